@@ -1,0 +1,1 @@
+"""What comes back: typed notes and the plan to write them."""

@@ -1,0 +1,1 @@
+"""What goes out: pages in millimetres, and the PDF made of them."""

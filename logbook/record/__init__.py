@@ -1,0 +1,1 @@
+"""The collection on disk: reading, checking and writing plain YAML."""

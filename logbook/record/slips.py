@@ -1,0 +1,130 @@
+"""Plain advice for the usual slips of the YAML hand: what a parser's complaint most likely means.
+
+Works on text and a spot only. The parser's own words differ between its C and Python forms, so they are sorted
+into a few plain sentences here and never shown as they come.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+_FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+_MERGE = re.compile(r"^(<{7}|={7}|>{7}|\|{7})( |$)")
+_NBSP = re.compile("^[ \t]*[\u00a0\u2007\u202f\u3000]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Where to look (0-based line and column), what was found and what to do."""
+
+    line: int
+    column: int
+    width: int
+    message: str
+    hint: str
+
+
+def yaml_lines(text: str) -> list[str]:
+    """Lines as YAML 1.1 counts them (NEL, LS and PS break too)."""
+    return _BREAK.split(text)
+
+
+def forbidden_character(text: str) -> int:
+    """Index of the first character YAML can't hold, or -1 where there is none."""
+    found = _FORBIDDEN.search(text)
+    return found.start() if found else -1
+
+
+def printable(line: str) -> str:
+    """The line with what can't be shown replaced by U+FFFD."""
+    return _FORBIDDEN.sub("\ufffd", line)
+
+
+def line_and_column(text: str, index: int) -> tuple[int, int]:
+    """0-based line and column of a character."""
+    line, start = 0, 0
+    for match in _BREAK.finditer(text, 0, index):
+        line, start = line + 1, match.end()
+    return line, index - start
+
+
+def advice(text: str, line: int, column: int, problem: str, context: str,
+           context_line: int | None, context_column: int | None) -> Advice:
+    """Turn a parser's complaint into plain words and the likeliest spot."""
+    lines = yaml_lines(text)
+    around = range(max(0, line - 1), min(len(lines), line + 1))
+    for scan in (_merge_marker, _fullwidth_colon, _odd_space):
+        for number in (*around, *([context_line] if context_line is not None else [])):
+            found = scan(number, lines[number])
+            if found:
+                return found
+    if "found unexpected end of stream" in problem and "quoted" in context and context_line is not None:
+        return Advice(context_line, context_column or 0, 1, "this quote is never closed",
+                      "close it, or write the text without quotes")
+    if "mapping values are not allowed" in problem:
+        return _stray_colon(line, column, lines)
+    if "cannot start any token" in problem:
+        return _bad_start(line, column, lines)
+    if "expected ',' or" in problem or "expected ',' or" in context:
+        return _unclosed(line, column, lines, context_line, context_column)
+    if "could not find expected ':'" in problem:
+        where = context_line if context_line is not None else line
+        width = max(1, len(lines[where].strip()))
+        return Advice(where, context_column or 0, width, "expected 'key: value', found text alone",
+                      "put a colon and a space after the key, or indent the line under the text it continues")
+    if "block mapping" in context or "block collection" in context or "block sequence" in context:
+        return Advice(line, column, 1, "this line's indentation fits none of the lines above it",
+                      "use spaces and give lines of one level the same indentation")
+    return Advice(line, column, 1, f"this is not YAML: {problem}", "quote the text if it holds special characters")
+
+
+def _merge_marker(number: int, line: str) -> Advice | None:
+    if not _MERGE.match(line):
+        return None
+    return Advice(number, 0, 7, "a merge conflict was left in the file",
+                  "keep one side and delete the marker lines")
+
+
+def _fullwidth_colon(number: int, line: str) -> Advice | None:
+    at = line.find("：")
+    if at < 0 or ": " in line or line.endswith(":"):
+        return None
+    return Advice(number, at, 1, "a full-width colon '：' does not end a key", "type an ordinary ':' and a space")
+
+
+def _odd_space(number: int, line: str) -> Advice | None:
+    found = _NBSP.match(line)
+    if not found:
+        return None
+    return Advice(number, found.end() - 1, 1, "a no-break or wide space indents this line", "indent with plain spaces")
+
+
+def _stray_colon(line: int, column: int, lines: list[str]) -> Advice:
+    if ": " in lines[line][:column]:
+        return Advice(line, column, 1, "a colon and a space inside plain text", "put the whole text in double quotes")
+    above = lines[line - 1] if line else ""
+    if above.strip() and ":" not in above and not above.lstrip().startswith("#"):
+        indent = len(above) - len(above.lstrip())
+        return Advice(line - 1, indent, len(above.strip()), "expected 'key: value', found text alone",
+                      "put a colon and a space after the key")
+    return Advice(line, column, 1, "a key stands where none can",
+                  "check the indentation of this line and the one above it")
+
+
+def _bad_start(line: int, column: int, lines: list[str]) -> Advice:
+    character = lines[line][column : column + 1]
+    if character == "\t":
+        return Advice(line, column, 1, "a tab indents this line", "indent with spaces")
+    return Advice(line, column, 1, f"plain text can't begin with '{character}'", "put the text in double quotes")
+
+
+def _unclosed(line: int, column: int, lines: list[str], context_line: int | None, context_column: int | None) -> Advice:
+    at, col = (line, column) if context_line is None else (context_line, context_column or 0)
+    opener = lines[at][col : col + 1]
+    closer = {"{": "}", "[": "]"}.get(opener)
+    if closer is None:
+        return Advice(line, column, 1, "expected ',' or a closing bracket", "check the brackets of this line")
+    return Advice(at, col, 1, f"this '{opener}' is not closed, or a ',' is missing before line {line + 1}, column {column + 1}",
+                  f"separate the values with ',' and close with '{closer}'; quote text that holds , : {{ }} [ or ]")

@@ -1,0 +1,96 @@
+"""Units at the edges. Inside, lengths are mm, temperatures °C, volumes L and times days.
+
+With `units: us` the collection's YAML, notes and paper speak inches, °F, feet and quarts; wire is always given in
+mm or by its American gauge (`10ga`), whose diameters follow ASTM B258.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+MM_PER_INCH = 25.4
+M_PER_FOOT = 0.3048
+L_PER_QUART = 0.946352946
+
+_MEASURE = re.compile(r"(?:(\d+) )?(\d+)/(\d+)\s*([a-z\"]*)|(\d+(?:[.,]\d+)?)\s*([a-z\"]*)", re.IGNORECASE)
+_TO_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, '"': MM_PER_INCH, "inch": MM_PER_INCH,
+          "inches": MM_PER_INCH, "ft": 304.8}
+_GAUGE = re.compile(r"(\d{1,2})\s*(?:ga|awg)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """A system of units and how it is written on paper."""
+
+    name: str = "metric"
+
+    @property
+    def us(self) -> bool:
+        return self.name == "us"
+
+    def length_mm(self, number: float) -> float:
+        return number * MM_PER_INCH if self.us else number
+
+    def celsius(self, number: float) -> float:
+        return (number - 32.0) / 1.8 if self.us else number
+
+    def metres(self, number: float) -> float:
+        return number * M_PER_FOOT if self.us else number
+
+    def length_told(self, mm: float) -> str:
+        """`38.5 mm`, `1.52 in`."""
+        return f"{mm / MM_PER_INCH:.2f} in" if self.us else f"{plain(mm)} mm"
+
+    def length_number(self, mm: float) -> str:
+        """The bare number for a record file, in the collection's own unit."""
+        return plain(round(mm / MM_PER_INCH, 3)) if self.us else plain(round(mm, 2))
+
+    def temperature_told(self, celsius: float) -> str:
+        return f"{celsius * 1.8 + 32:.0f} °F" if self.us else f"{celsius:.0f} °C"
+
+    @property
+    def length_word(self) -> str:
+        return "in" if self.us else "mm"
+
+
+METRIC = Units("metric")
+US = Units("us")
+
+
+def plain(number: float) -> str:
+    """A number without needless zeros: 45.0 → 45, 38.50 → 38.5."""
+    return f"{number:.3f}".rstrip("0").rstrip(".")
+
+
+def length_mm(text: str, units: Units) -> float | None:
+    """A length as typed (`38.5`, `38,5`, `1 1/2in`, `4 cm`) in mm, or None where it is none."""
+    found = _MEASURE.fullmatch(text.strip())
+    if not found:
+        return None
+    whole, top, bottom, unit_a, number, unit_b = found.groups()
+    unit = (unit_a or unit_b or "").lower()
+    if unit and unit not in _TO_MM:
+        return None
+    if number is not None:
+        value = float(number.replace(",", "."))
+    elif int(bottom) == 0:
+        return None
+    else:
+        value = float(int(whole or 0) + Fraction(int(top), int(bottom)))
+    return value * _TO_MM[unit] if unit else units.length_mm(value)
+
+
+def wire_mm(text: str) -> float | None:
+    """A wire size (`2.5`, `2.5mm`, `10ga`) as a diameter in mm, or None. Gauges by ASTM B258."""
+    gauge = _GAUGE.fullmatch(text.strip())
+    if gauge:
+        return awg_mm(int(gauge[1]))
+    found = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(?:mm)?", text.strip())
+    return float(found[1].replace(",", ".")) if found else None
+
+
+def awg_mm(gauge: int) -> float:
+    """Diameter in mm of an American wire gauge: 0.127·92^((36−n)/39), ASTM B258."""
+    return float(0.127 * 92 ** ((36 - gauge) / 39))

@@ -1,0 +1,1 @@
+"""The site's year, computed from twelve monthly normals."""

@@ -1,0 +1,1 @@
+"""What growers know, kept as data."""

@@ -1,0 +1,55 @@
+"""The small language of windows in works.yaml: `swell - 21 / swell - 3 / open`.
+
+A window is three moments; a moment is a season mark with days added or taken, and `next` for the coming season's.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+MARKS = ("swell", "open", "hardened", "growth end", "leaf fall", "midsummer", "midwinter", "flower",
+         "flower over", "last frost", "first frost")
+_MOMENT = re.compile(r"(next )?([a-z ]+?)(?: ([+-]) (\d{1,3}))?")
+
+
+class NotAWindow(ValueError):
+    """The text is no window; the message says which part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """`days` after (or before) a mark of this season, or of the next."""
+
+    mark: str
+    days: int = 0
+    next_season: bool = False
+
+    def told(self) -> str:
+        when = f"next {self.mark}" if self.next_season else self.mark
+        if not self.days:
+            return when
+        return f"{abs(self.days)} days {'after' if self.days > 0 else 'before'} {when}"
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    opens: Moment
+    best: Moment
+    closes: Moment
+
+
+def read_window(text: str) -> Window:
+    """Read `opens / best / closes`. Raises NotAWindow."""
+    parts = [part.strip() for part in text.split(" / ")]
+    if len(parts) != 3:
+        raise NotAWindow(f"expected 'opens / best / closes', found '{text}'")
+    return Window(*(read_moment(part) for part in parts))
+
+
+def read_moment(text: str) -> Moment:
+    found = _MOMENT.fullmatch(text)
+    if not found or found[2] not in MARKS:
+        raise NotAWindow(f"expected a mark with days, as in 'swell - 21', found '{text}'")
+    days = int(found[4] or 0) * (-1 if found[3] == "-" else 1)
+    return Moment(found[2], days, bool(found[1]))
