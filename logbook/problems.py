@@ -105,12 +105,12 @@ def listed(words: Sequence[str], joiner: str = "or") -> str:
     return f"{', '.join(words[:-1])} {joiner} {words[-1]}"
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str], likeness: float = 0.7) -> str:
     """The known word closest to `word`, or an empty string when none is near."""
     import difflib  # only met when something is already wrong
 
     folded = {k.casefold(): k for k in known}
-    close = difflib.get_close_matches(word.casefold(), folded, n=1, cutoff=0.7)
+    close = difflib.get_close_matches(word.casefold(), folded, n=1, cutoff=likeness)
     return folded[close[0]] if close else ""
 
 

@@ -85,8 +85,13 @@ def tree_context(settings: Settings, lexicon: Lexicon) -> Callable[[Document], C
     southern = bool(settings.site and settings.site.southern)
 
     def context(document: Document) -> Context:
-        return Context(document, settings.units, southern, lexicon.words,
-                       lambda species: lexicon.species_advice(species, settings.species))
+        return Context(
+            document,
+            settings.units,
+            southern,
+            lexicon.words,
+            lambda species: lexicon.species_advice(species, settings.species),
+        )
 
     return context
 
@@ -115,8 +120,14 @@ def _read_tree(folder: Path, path: Path, context: Callable[[Document], Context])
     if tree is None:
         return _Read(None, tuple(problems))
     if tag_key(tree.tag) != tag_key(path.stem):
-        problems.append(Problem(f"the file is named '{path.name}', its tag is '{tree.tag}'", Place(shown),
-                                f"rename it to {tree.tag}.yaml; the tag inside is what counts", "warning"))
+        problems.append(
+            Problem(
+                f"the file is named '{path.name}', its tag is '{tree.tag}'",
+                Place(shown),
+                f"rename it to {tree.tag}.yaml; the tag inside is what counts",
+                "warning",
+            )
+        )
     return _Read(replace(tree, digest=hashlib.sha256(raw).hexdigest()), tuple(problems))
 
 
@@ -124,15 +135,25 @@ def _must_be_collection(folder: Path) -> None:
     shown = str(folder)
     try:
         if not folder.exists():
-            raise stop("there is no such folder", path=shown, hint="make a collection there with: benchleaf start FOLDER")
+            raise stop(
+                "there is no such folder", path=shown, hint="make a collection there with: benchleaf start FOLDER"
+            )
         if not folder.is_dir():
-            raise stop("this is a file; a collection is a folder", path=shown, hint="give the folder that holds collection.yaml")
+            raise stop(
+                "this is a file; a collection is a folder",
+                path=shown,
+                hint="give the folder that holds collection.yaml",
+            )
         names = {p.name for p in folder.iterdir()}
     except OSError as error:
         raise stop(f"the folder can't be read: {(error.strerror or str(error)).lower()}", path=shown) from None
     if SETTINGS_FILE not in names:
         what = "the folder is empty" if not names else "the folder holds no collection.yaml"
-        raise stop(what, path=shown, hint="go to the collection's folder or name it with -C FOLDER; a new one: benchleaf start FOLDER")
+        raise stop(
+            what,
+            path=shown,
+            hint="go to the collection's folder or name it with -C FOLDER; a new one: benchleaf start FOLDER",
+        )
 
 
 def _empty(document: Document) -> Problem:
@@ -158,9 +179,16 @@ def _is_southern(root: object) -> bool:
 
 def _misnamed(folder: Path) -> list[Problem]:
     trees = folder / TREES_FOLDER
-    odd = [p for p in trees.glob("*.yml")] if trees.is_dir() else []
-    return [Problem("the file is not read: its name ends in .yml", Place(f"{TREES_FOLDER}/{p.name}"),
-                    f"rename it to {p.stem}.yaml", "warning") for p in sorted(odd)]
+    odd = list(trees.glob("*.yml")) if trees.is_dir() else []
+    return [
+        Problem(
+            "the file is not read: its name ends in .yml",
+            Place(f"{TREES_FOLDER}/{p.name}"),
+            f"rename it to {p.stem}.yaml",
+            "warning",
+        )
+        for p in sorted(odd)
+    ]
 
 
 def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
@@ -173,14 +201,24 @@ def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
     for same in owners.values():
         for tree in same[1:]:
             doubled |= {t.path for t in same}
-            problems.append(Problem(f"the tag '{tree.tag}' belongs to {same[0].path} too", tree.place,
-                                    "a tag is never used again: give one of the trees another"))
+            problems.append(
+                Problem(
+                    f"the tag '{tree.tag}' belongs to {same[0].path} too",
+                    tree.place,
+                    "a tag is never used again: give one of the trees another",
+                )
+            )
     for tree in trees:
         for old in tree.also:
             for other in owners.get(tag_key(old), []):
                 if other is not tree:
-                    problems.append(Problem(f"'{old}' is an older number of this tree, and the tag of {other.path}",
-                                            tree.place, "a tag is never used again: give one of them another"))
+                    problems.append(
+                        Problem(
+                            f"'{old}' is an older number of this tree, and the tag of {other.path}",
+                            tree.place,
+                            "a tag is never used again: give one of them another",
+                        )
+                    )
     return problems, doubled
 
 
@@ -191,16 +229,32 @@ def _cross_checks(folder: Path, trees: list[Tree]) -> list[Problem]:
         seen: set[str] = set()
         for branch in tree.branches:
             if branch.id in seen:
-                problems.append(Problem(f"the branch '{branch.id}' stands in the table twice", branch.place,
-                                        "branch numbers are never used again: take the next free one"))
+                problems.append(
+                    Problem(
+                        f"the branch '{branch.id}' stands in the table twice",
+                        branch.place,
+                        "branch numbers are never used again: take the next free one",
+                    )
+                )
             seen.add(branch.id)
         for entry in tree.log:
             if entry.photo and not (root / entry.photo).resolve().is_relative_to(root):
-                problems.append(Problem(f"the photo '{entry.photo}' lies outside the collection", entry.place,
-                                        "copy it into photos/ and name it from there"))
+                problems.append(
+                    Problem(
+                        f"the photo '{entry.photo}' lies outside the collection",
+                        entry.place,
+                        "copy it into photos/ and name it from there",
+                    )
+                )
             if tree.ended and entry.date.earliest > tree.ended.date.latest and not entry.note:
-                problems.append(Problem("this entry is later than the day the tree left the collection", entry.place,
-                                        "correct one of the two dates", "warning"))
+                problems.append(
+                    Problem(
+                        "this entry is later than the day the tree left the collection",
+                        entry.place,
+                        "correct one of the two dates",
+                        "warning",
+                    )
+                )
     return problems
 
 

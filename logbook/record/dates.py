@@ -18,7 +18,7 @@ _SEASON_NAMES = {21: "spring", 22: "summer", 23: "autumn", 24: "winter"}
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-class NotADate(ValueError):
+class NotADate(ValueError):  # noqa: N818 - reads as what it says
     """The text is no date; `hint` says what to write."""
 
     def __init__(self, message: str, hint: str) -> None:
@@ -52,8 +52,9 @@ def read_when(text: str, southern: bool = False) -> When:
     """Read a partial date. Raises NotADate with a hint."""
     found = _FORM.fullmatch(text)
     if not found:
-        raise NotADate(f"expected a date, found '{text}'",
-                       "write 2026-10-14, 2026-10, 2026, 2026~ (about) or 2026-23 (autumn)")
+        raise NotADate(
+            f"expected a date, found '{text}'", "write 2026-10-14, 2026-10, 2026, 2026~ (about) or 2026-23 (autumn)"
+        )
     year, month, day, doubt = found.groups()
     about = doubt is not None
     if "X" in year:
@@ -67,8 +68,10 @@ def read_when(text: str, southern: bool = False) -> When:
     if int(month) in _FIRST_MONTH:
         return _season(text, number, int(month), southern, about)
     if not 1 <= int(month) <= 12:
-        raise NotADate(f"{month} is neither a month nor a season",
-                       "months are 01 to 12; seasons 21 spring, 22 summer, 23 autumn, 24 winter")
+        raise NotADate(
+            f"{month} is neither a month nor a season",
+            "months are 01 to 12; seasons 21 spring, 22 summer, 23 autumn, 24 winter",
+        )
     return When(text, date(number, int(month), 1), _month_end(number, int(month)), about)
 
 

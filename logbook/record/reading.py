@@ -114,7 +114,8 @@ def file_bytes(path: Path, shown: str) -> bytes:
     try:
         if path.stat().st_size > MAX_BYTES:
             raise stop(
-                f"the file is larger than {MAX_BYTES // 1_000_000} MB", path=shown,
+                f"the file is larger than {MAX_BYTES // 1_000_000} MB",
+                path=shown,
                 hint="a record is a few kilobytes; is this the right file?",
             )
         return path.read_bytes()
@@ -131,7 +132,8 @@ def decoded(raw: bytes, shown: str) -> str:
         line = raw.count(b"\n", 0, start) + 1
         column = start - (raw.rfind(b"\n", 0, start) + 1) + 1
         problem = Problem(
-            f"byte 0x{raw[start]:02x} is not UTF-8 text", Place(shown, line, column),
+            f"byte 0x{raw[start]:02x} is not UTF-8 text",
+            Place(shown, line, column),
             "save the file as UTF-8 in your editor",
         )
         raise ProblemsFound([problem]) from None
@@ -247,13 +249,19 @@ class _Builder:
 
     def _key(self, mapping: Mapping, node: Node, event: Any) -> Scalar | None:
         if type(node) is not Scalar:
-            self._fault(event, "expected a word as a key, found a list or a mapping",
-                        "quote the text if the braces or brackets belong to it")
+            self._fault(
+                event,
+                "expected a word as a key, found a list or a mapping",
+                "quote the text if the braces or brackets belong to it",
+            )
             return None
         first = mapping.keys.get(node.text)
         if first is not None:
-            self._fault(event, f"'{node.text}' is given twice",
-                        f"it stands in line {first.start.line + 1} already; keep one of them")
+            self._fault(
+                event,
+                f"'{node.text}' is given twice",
+                f"it stands in line {first.start.line + 1} already; keep one of them",
+            )
         mapping.keys[node.text] = node
         return node
 
@@ -263,8 +271,11 @@ class _Builder:
         if self.aliases > MAX_ALIASES:
             self._fault(event, f"more than {MAX_ALIASES} aliases in one file", "write the values out")
         elif target is None:
-            self._fault(event, f"'*{event.anchor}' has no '&{event.anchor}' before it",
-                        "quote the text if the star belongs to it")
+            self._fault(
+                event,
+                f"'*{event.anchor}' has no '&{event.anchor}' before it",
+                "quote the text if the star belongs to it",
+            )
         elif target.end is target.start and not isinstance(target, Scalar):
             self._fault(event, f"'*{event.anchor}' stands inside itself", "write the value out")
         node = Scalar(event.start_mark, event.end_mark, "", None) if target is None else target
@@ -275,8 +286,9 @@ class _Builder:
         if event.tag in ("!", None):
             return
         name = event.tag.replace("tag:yaml.org,2002:", "!!")
-        self._fault(event, f"the YAML tag '{name}' is not used here",
-                    "remove it, or quote the text if it belongs to it")
+        self._fault(
+            event, f"the YAML tag '{name}' is not used here", "remove it, or quote the text if it belongs to it"
+        )
 
     def _fault(self, event: Any, message: str, hint: str) -> None:
         place = self.document.spot(event.start_mark, event.end_mark)
@@ -287,8 +299,11 @@ def _character_problem(document: Document, index: int) -> Problem:
     line, column = slips.line_and_column(document.text, index)
     code = ord(document.text[index])
     place = Place(document.path, line + 1, column + 1, 1, slips.printable(document.line(line)))
-    return Problem(f"the control character U+{code:04X} can't stand in a text file", place,
-                   "delete it; it often comes from a copy out of another program")
+    return Problem(
+        f"the control character U+{code:04X} can't stand in a text file",
+        place,
+        "delete it; it often comes from a copy out of another program",
+    )
 
 
 def _syntax_problem(document: Document, error: yaml.YAMLError) -> Problem:
@@ -296,8 +311,14 @@ def _syntax_problem(document: Document, error: yaml.YAMLError) -> Problem:
     if mark is None:
         return Problem(f"this is not YAML: {error}".splitlines()[0], Place(document.path))
     context = getattr(error, "context_mark", None)
-    advice = slips.advice(document.text, mark.line, mark.column, str(getattr(error, "problem", "")),
-                          str(getattr(error, "context", "") or ""), context.line if context else None,
-                          context.column if context else None)
+    advice = slips.advice(
+        document.text,
+        mark.line,
+        mark.column,
+        str(getattr(error, "problem", "")),
+        str(getattr(error, "context", "") or ""),
+        context.line if context else None,
+        context.column if context else None,
+    )
     place = Place(document.path, advice.line + 1, advice.column + 1, advice.width, document.line(advice.line))
     return Problem(advice.message, place, advice.hint)

@@ -136,15 +136,17 @@ class Number:
         if not _NUMBER.fullmatch(text):
             hint = "write a decimal point, not a comma" if re.fullmatch(r"-?\d+,\d+", text) else ""
             minus = text[:1] in "−–" and _NUMBER.fullmatch(text[1:])
-            return context.fault(node, f"expected {self.what}, found '{text}'",
-                                 "type an ordinary minus sign '-'" if minus else hint)
+            return context.fault(
+                node, f"expected {self.what}, found '{text}'", "type an ordinary minus sign '-'" if minus else hint
+            )
         number = float(text)
         inside = self.convert(context.units, number) if self.convert else number
         if self.whole and number != int(number):
             return context.fault(node, f"expected {self.what}, found {text}", "a whole number is wanted")
         if not self.low <= inside <= self.high:
-            return context.fault(node, f"{text} is out of range for {self.what}",
-                                 f"expected {self.low:g} to {self.high:g}{self.unit}")
+            return context.fault(
+                node, f"{text} is out of range for {self.what}", f"expected {self.low:g} to {self.high:g}{self.unit}"
+            )
         return int(number) if self.whole else inside
 
     def described(self) -> str:
@@ -186,7 +188,8 @@ class Date:
 
     def described(self) -> str:
         return {"when": "a date: 2026-10-14, 2026-10, 2026, 2026~ or 2026-23", "day": "a day: 2026-10-14"}.get(
-            self.form, "a month and day: 04-24")
+            self.form, "a month and day: 04-24"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +202,9 @@ class Wire:
             return FAILED
         size = wire_mm(text)
         if size is None:
-            return context.fault(node, f"expected a wire size, found '{text}'", "write millimetres (2.5) or a gauge (10ga)")
+            return context.fault(
+                node, f"expected a wire size, found '{text}'", "write millimetres (2.5) or a gauge (10ga)"
+            )
         if not 0.3 <= size <= 13:
             return context.fault(node, f"{text} is out of range for a wire size", "expected 0.3 to 13 mm")
         return size
@@ -323,15 +328,18 @@ class Record:
 
     def read(self, node: Node, context: Context) -> Any:
         if type(node) is not MappingNode:
-            return context.fault(node, f"expected {self.what} as 'key: value' lines",
-                                 f"keys here: {', '.join(f.key for f in self.fields)}")
+            return context.fault(
+                node,
+                f"expected {self.what} as 'key: value' lines",
+                f"keys here: {', '.join(f.key for f in self.fields)}",
+            )
         values: dict[str, Any] = {}
         sound = True
         by_key = self.by_key
         for key, item in node.items.items():
             known = by_key.get(key)
             if known is None:
-                sound &= self._unknown(node.keys[key], context)
+                sound &= self._unknown(node, item, key, context)
             elif type(item) is Scalar and item.is_null and type(known.kind) is not Listing:
                 continue
             else:
@@ -351,18 +359,23 @@ class Record:
             return FAILED
         return self.build(values, context, node) if self.build else values
 
-    def _unknown(self, key: Scalar, context: Context) -> bool:
-        name = key.text
+    def _unknown(self, node: MappingNode, item: Node, name: str, context: Context) -> bool:
+        key = node.keys[name]
         if name.startswith("x-"):
             return True
         if name != name.strip():
-            context.fault(key, f"an odd space stands in the key '{name.strip()}'", "indent and separate with plain spaces")
+            context.fault(
+                key, f"an odd space stands in the key '{name.strip()}'", "indent and separate with plain spaces"
+            )
             return False
         close = nearest(name, self.by_key)
+        if node.flow and type(item) is Scalar and not item.text and not close:
+            context.fault(
+                key,
+                f"a comma ends the text before '{name}'",
+                "inside { } put text that holds a comma in double quotes",
+            )
+            return False
         hint = f"did you mean '{close}'?" if close else "keys of your own begin with 'x-'"
         context.fault(key, f"'{name}' is no key of {self.what}", hint)
         return False
-
-
-def as_when(value: Any) -> When | None:
-    return value if isinstance(value, When) else None

@@ -50,8 +50,15 @@ def line_and_column(text: str, index: int) -> tuple[int, int]:
     return line, index - start
 
 
-def advice(text: str, line: int, column: int, problem: str, context: str,
-           context_line: int | None, context_column: int | None) -> Advice:
+def advice(
+    text: str,
+    line: int,
+    column: int,
+    problem: str,
+    context: str,
+    context_line: int | None,
+    context_column: int | None,
+) -> Advice:
     """Turn a parser's complaint into plain words and the likeliest spot."""
     lines = yaml_lines(text)
     around = range(max(0, line - 1), min(len(lines), line + 1))
@@ -61,8 +68,13 @@ def advice(text: str, line: int, column: int, problem: str, context: str,
             if found:
                 return found
     if "found unexpected end of stream" in problem and "quoted" in context and context_line is not None:
-        return Advice(context_line, context_column or 0, 1, "this quote is never closed",
-                      "close it, or write the text without quotes")
+        return Advice(
+            context_line,
+            context_column or 0,
+            1,
+            "this quote is never closed",
+            "close it, or write the text without quotes",
+        )
     if "mapping values are not allowed" in problem:
         return _stray_colon(line, column, lines)
     if "cannot start any token" in problem:
@@ -72,19 +84,28 @@ def advice(text: str, line: int, column: int, problem: str, context: str,
     if "could not find expected ':'" in problem:
         where = context_line if context_line is not None else line
         width = max(1, len(lines[where].strip()))
-        return Advice(where, context_column or 0, width, "expected 'key: value', found text alone",
-                      "put a colon and a space after the key, or indent the line under the text it continues")
+        return Advice(
+            where,
+            context_column or 0,
+            width,
+            "expected 'key: value', found text alone",
+            "put a colon and a space after the key, or indent the line under the text it continues",
+        )
     if "block mapping" in context or "block collection" in context or "block sequence" in context:
-        return Advice(line, column, 1, "this line's indentation fits none of the lines above it",
-                      "use spaces and give lines of one level the same indentation")
+        return Advice(
+            line,
+            column,
+            1,
+            "this line's indentation fits none of the lines above it",
+            "use spaces and give lines of one level the same indentation",
+        )
     return Advice(line, column, 1, f"this is not YAML: {problem}", "quote the text if it holds special characters")
 
 
 def _merge_marker(number: int, line: str) -> Advice | None:
     if not _MERGE.match(line):
         return None
-    return Advice(number, 0, 7, "a merge conflict was left in the file",
-                  "keep one side and delete the marker lines")
+    return Advice(number, 0, 7, "a merge conflict was left in the file", "keep one side and delete the marker lines")
 
 
 def _fullwidth_colon(number: int, line: str) -> Advice | None:
@@ -98,7 +119,9 @@ def _odd_space(number: int, line: str) -> Advice | None:
     found = _NBSP.match(line)
     if not found:
         return None
-    return Advice(number, found.end() - 1, 1, "a no-break or wide space indents this line", "indent with plain spaces")
+    return Advice(
+        number, found.end() - 1, 1, "a no-break or wide space indents this line", "indent with plain spaces"
+    )
 
 
 def _stray_colon(line: int, column: int, lines: list[str]) -> Advice:
@@ -107,10 +130,16 @@ def _stray_colon(line: int, column: int, lines: list[str]) -> Advice:
     above = lines[line - 1] if line else ""
     if above.strip() and ":" not in above and not above.lstrip().startswith("#"):
         indent = len(above) - len(above.lstrip())
-        return Advice(line - 1, indent, len(above.strip()), "expected 'key: value', found text alone",
-                      "put a colon and a space after the key")
-    return Advice(line, column, 1, "a key stands where none can",
-                  "check the indentation of this line and the one above it")
+        return Advice(
+            line - 1,
+            indent,
+            len(above.strip()),
+            "expected 'key: value', found text alone",
+            "put a colon and a space after the key",
+        )
+    return Advice(
+        line, column, 1, "a key stands where none can", "check the indentation of this line and the one above it"
+    )
 
 
 def _bad_start(line: int, column: int, lines: list[str]) -> Advice:
@@ -120,11 +149,18 @@ def _bad_start(line: int, column: int, lines: list[str]) -> Advice:
     return Advice(line, column, 1, f"plain text can't begin with '{character}'", "put the text in double quotes")
 
 
-def _unclosed(line: int, column: int, lines: list[str], context_line: int | None, context_column: int | None) -> Advice:
+def _unclosed(
+    line: int, column: int, lines: list[str], context_line: int | None, context_column: int | None
+) -> Advice:
     at, col = (line, column) if context_line is None else (context_line, context_column or 0)
     opener = lines[at][col : col + 1]
     closer = {"{": "}", "[": "]"}.get(opener)
     if closer is None:
         return Advice(line, column, 1, "expected ',' or a closing bracket", "check the brackets of this line")
-    return Advice(at, col, 1, f"this '{opener}' is not closed, or a ',' is missing before line {line + 1}, column {column + 1}",
-                  f"separate the values with ',' and close with '{closer}'; quote text that holds , : {{ }} [ or ]")
+    return Advice(
+        at,
+        col,
+        1,
+        f"this '{opener}' is not closed, or a ',' is missing before line {line + 1}, column {column + 1}",
+        f"separate the values with ',' and close with '{closer}'; quote text that holds , : {{ }} [ or ]",
+    )

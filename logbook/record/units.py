@@ -15,8 +15,16 @@ M_PER_FOOT = 0.3048
 L_PER_QUART = 0.946352946
 
 _MEASURE = re.compile(r"(?:(\d+) )?(\d+)/(\d+)\s*([a-z\"]*)|(\d+(?:[.,]\d+)?)\s*([a-z\"]*)", re.IGNORECASE)
-_TO_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, '"': MM_PER_INCH, "inch": MM_PER_INCH,
-          "inches": MM_PER_INCH, "ft": 304.8}
+_TO_MM = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": MM_PER_INCH,
+    '"': MM_PER_INCH,
+    "inch": MM_PER_INCH,
+    "inches": MM_PER_INCH,
+    "ft": 304.8,
+}
 _GAUGE = re.compile(r"(\d{1,2})\s*(?:ga|awg)", re.IGNORECASE)
 
 

@@ -99,8 +99,13 @@ class Knowledge:
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]:
         """The word lists a record is checked against."""
-        return {"works": tuple(self.works), "stages": self.stages, "sightings": self.sightings,
-                "groups": tuple(self.groups), "marks": MARKS}
+        return {
+            "works": tuple(self.works),
+            "stages": self.stages,
+            "sightings": self.sightings,
+            "groups": tuple(self.groups),
+            "marks": MARKS,
+        }
 
     def group_of(self, species: str) -> str:
         """The growth group of a botanical name, or an empty string."""
@@ -114,8 +119,8 @@ class Knowledge:
         key = species_key(species)
         if key in self.species or key in {species_key(s) for s in own}:
             return ""
-        close = nearest(key, self.species)
-        if close and close.split()[0] == key.split(" ")[0] or close and _one_slip(key, close):
+        close = nearest(key, self.species, 0.88)
+        if close:
             return f"did you mean '{close[:1].upper()}{close[1:]}'? otherwise add group: (how it grows)"
         kin = {g for s, g in self.species.items() if s.split()[0] == key.split(" ")[0]}
         if len(kin) == 1:
@@ -131,10 +136,6 @@ def species_key(species: str) -> str:
     return " ".join(words[:2])
 
 
-def _one_slip(key: str, known: str) -> bool:
-    return len(key.split()) == len(known.split()) and abs(len(key) - len(known)) <= 2
-
-
 @cache
 def shipped_knowledge() -> Knowledge:
     """The knowledge that ships with the tool. Raises ProblemsFound if a file was damaged."""
@@ -146,10 +147,16 @@ def shipped_knowledge() -> Knowledge:
     cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},
-        sets=sets, works={n: _work(n, w, sets) for n, w in works.items()},
-        species=species, poisonous=poisonous, stages=groups["stages"], ages=groups["ages"],
-        sightings=groups["sightings"], thickening_factor=groups["thickening_factor"],
-        wire_rules={n: WireRule(**r) for n, r in groups["wire_rules"].items()}, cautions=cautions,
+        sets=sets,
+        works={n: _work(n, w, sets) for n, w in works.items()},
+        species=species,
+        poisonous=poisonous,
+        stages=groups["stages"],
+        ages=groups["ages"],
+        sightings=groups["sightings"],
+        thickening_factor=groups["thickening_factor"],
+        wire_rules={n: WireRule(**r) for n, r in groups["wire_rules"].items()},
+        cautions=cautions,
     )
 
 
@@ -179,49 +186,111 @@ def _words(what: str) -> Listing:
 
 
 _YEARS = Number("years", 0.25, 50)
-_GROUPS_FILE = Record("groups.yaml", (
-    Field("groups", Table(Record("a group", (
-        Field("marks", Table(Number("degree-days", 1, 5000), "marks", names=Word("a mark", MARKS)), "degree-days", True),
-        Field("root_limit", Number("a root limit", -40, 20), "°C", True),
-        Field("thickening", Number("thickening", 0.1, 20), "mm a year", True),
-        Field("wire", Word("a wire rule", ("conifer", "deciduous", "tropical")), "wire rule", True),
-        Field("chill", Flag(), "needs a winter", True),
-    )), "groups"), "groups", True),
-    Field("sets", Table(_words("groups"), "sets"), "sets", True),
-    Field("stages", _words("stages"), "stages", True),
-    Field("ages", Table(_words("stages"), "ages"), "ages", True),
-    Field("sightings", _words("sightings"), "sightings", True),
-    Field("thickening_factor", Table(Number("a factor", 0.1, 10), "factors"), "factors", True),
-    Field("wire_rules", Table(Record("a wire rule", (
-        Field("first_check_weeks", Number("weeks", 1, 52, whole=True), "growing weeks", True),
-        Field("seasons", Number("seasons", 1, 9, whole=True), "growing seasons", True),
-    )), "wire rules"), "wire rules", True),
-))
-_UNLESS = Record("a condition", (
-    Field("done", Text(), "the work", True),
-    Field("force", Word("force", ("light", "heavy")), "only if it was this heavy"),
-    Field("within", Text(), "season, last season, or a number of months", True),
-), lambda values, _context, _node: Unless(**values))
-_WORKS_FILE = Record("works.yaml", (
-    Field("works", Table(Record("a work", (
-        Field("typed", _words("typed words"), "how a note names it", True),
-        Field("hard", Word("hard", ("true", "heavy")), "a hard work, always or when heavy"),
-        Field("always", Flag(), "allowed whatever the tree's state"),
-        Field("details", _words("details"), "entry keys it takes"),
-        Field("caution", Text(), "a caution's name"),
-        Field("rows", Listing(Record("a row", (
-            Field("groups", _words("groups or sets"), "for whom", True),
-            Field("window", _WindowText("a window"), "opens / best / closes"),
-            Field("rule", Text(), "the computed rule instead of a window"),
-            Field("every", Table(_YEARS, "intervals"), "years by age"),
-            Field("vigour", Number("vigour", 1, 5, whole=True), "least vigour"),
-            Field("stages", _words("stages"), "only in these stages"),
-            Field("not_if", Listing(Either(_UNLESS, _Condition("a condition")), "conditions"), "what forbids it"),
-            Field("sign", Text(), "do it when", True),
-            Field("too_late", Text(), "too late when", True),
-        )), "rows"), "when, by group"),
-    )), "works"), "works", True),
-))
+_GROUPS_FILE = Record(
+    "groups.yaml",
+    (
+        Field(
+            "groups",
+            Table(
+                Record(
+                    "a group",
+                    (
+                        Field(
+                            "marks",
+                            Table(Number("degree-days", 1, 5000), "marks", names=Word("a mark", MARKS)),
+                            "degree-days",
+                            True,
+                        ),
+                        Field("root_limit", Number("a root limit", -40, 20), "°C", True),
+                        Field("thickening", Number("thickening", 0.1, 20), "mm a year", True),
+                        Field("wire", Word("a wire rule", ("conifer", "deciduous", "tropical")), "wire rule", True),
+                        Field("chill", Flag(), "needs a winter", True),
+                    ),
+                ),
+                "groups",
+            ),
+            "groups",
+            True,
+        ),
+        Field("sets", Table(_words("groups"), "sets"), "sets", True),
+        Field("stages", _words("stages"), "stages", True),
+        Field("ages", Table(_words("stages"), "ages"), "ages", True),
+        Field("sightings", _words("sightings"), "sightings", True),
+        Field("thickening_factor", Table(Number("a factor", 0.1, 10), "factors"), "factors", True),
+        Field(
+            "wire_rules",
+            Table(
+                Record(
+                    "a wire rule",
+                    (
+                        Field("first_check_weeks", Number("weeks", 1, 52, whole=True), "growing weeks", True),
+                        Field("seasons", Number("seasons", 1, 9, whole=True), "growing seasons", True),
+                    ),
+                ),
+                "wire rules",
+            ),
+            "wire rules",
+            True,
+        ),
+    ),
+)
+_UNLESS = Record(
+    "a condition",
+    (
+        Field("done", Text(), "the work", True),
+        Field("force", Word("force", ("light", "heavy")), "only if it was this heavy"),
+        Field("within", Text(), "season, last season, or a number of months", True),
+    ),
+    lambda values, _context, _node: Unless(**values),
+)
+_WORKS_FILE = Record(
+    "works.yaml",
+    (
+        Field(
+            "works",
+            Table(
+                Record(
+                    "a work",
+                    (
+                        Field("typed", _words("typed words"), "how a note names it", True),
+                        Field("hard", Word("hard", ("true", "heavy")), "a hard work, always or when heavy"),
+                        Field("always", Flag(), "allowed whatever the tree's state"),
+                        Field("details", _words("details"), "entry keys it takes"),
+                        Field("caution", Text(), "a caution's name"),
+                        Field(
+                            "rows",
+                            Listing(
+                                Record(
+                                    "a row",
+                                    (
+                                        Field("groups", _words("groups or sets"), "for whom", True),
+                                        Field("window", _WindowText("a window"), "opens / best / closes"),
+                                        Field("rule", Text(), "the computed rule instead of a window"),
+                                        Field("every", Table(_YEARS, "intervals"), "years by age"),
+                                        Field("vigour", Number("vigour", 1, 5, whole=True), "least vigour"),
+                                        Field("stages", _words("stages"), "only in these stages"),
+                                        Field(
+                                            "not_if",
+                                            Listing(Either(_UNLESS, _Condition("a condition")), "conditions"),
+                                            "what forbids it",
+                                        ),
+                                        Field("sign", Text(), "do it when", True),
+                                        Field("too_late", Text(), "too late when", True),
+                                    ),
+                                ),
+                                "rows",
+                            ),
+                            "when, by group",
+                        ),
+                    ),
+                ),
+                "works",
+            ),
+            "works",
+            True,
+        ),
+    ),
+)
 _SPECIES_FILE = Record("species.yaml", (Field("species", Table(_words("species"), "species"), "by group", True),))
 _CAUTIONS_FILE = Record("cautions.yaml", (Field("cautions", Table(Text(), "cautions"), "cautions", True),))
 
@@ -229,7 +298,7 @@ _CAUTIONS_FILE = Record("cautions.yaml", (Field("cautions", Table(Text(), "cauti
 def _read(name: str, record: Record, words: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
     document = read_text(file_text(_HERE / name, name), name)
     context = Context(document, words=words)
-    value = record.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED
+    value: Any = record.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED
     problems: list[Problem] = document.problems + context.problems
     if problems or value is FAILED:
         raise ProblemsFound(problems or [Problem(f"{name} is damaged", hint="install the tool again")])
@@ -248,15 +317,28 @@ def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: tuple[str, ...]) -> 
 def _work(name: str, values: dict[str, Any], sets: Mapping[str, frozenset[str]]) -> Work:
     rows = tuple(
         Row(
-            groups=frozenset().union(*(sets[g] for g in row["groups"])), sign=row["sign"], too_late=row["too_late"],
-            window=row.get("window"), rule=row.get("rule", ""), every=row.get("every", {}),
-            vigour=row.get("vigour", 0), stages=row.get("stages", ()), unless=row.get("not_if", ()),
+            groups=frozenset().union(*(sets[g] for g in row["groups"])),
+            sign=row["sign"],
+            too_late=row["too_late"],
+            window=row.get("window"),
+            rule=row.get("rule", ""),
+            every=row.get("every", {}),
+            vigour=row.get("vigour", 0),
+            stages=row.get("stages", ()),
+            unless=row.get("not_if", ()),
         )
         for row in values.get("rows", ())
     )
     hard = {"true": "always"}.get(values.get("hard", ""), values.get("hard", ""))
-    return Work(name, values["typed"], rows, hard, values.get("always", False), values.get("details", ()),
-                values.get("caution", ""))
+    return Work(
+        name,
+        values["typed"],
+        rows,
+        hard,
+        values.get("always", False),
+        values.get("details", ()),
+        values.get("caution", ""),
+    )
 
 
 def _species(lists: Mapping[str, tuple[str, ...]]) -> tuple[dict[str, str], frozenset[str]]:

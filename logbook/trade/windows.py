@@ -8,12 +8,23 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-MARKS = ("swell", "open", "hardened", "growth end", "leaf fall", "midsummer", "midwinter", "flower",
-         "flower over", "last frost", "first frost")
+MARKS = (
+    "swell",
+    "open",
+    "hardened",
+    "growth end",
+    "leaf fall",
+    "midsummer",
+    "midwinter",
+    "flower",
+    "flower over",
+    "last frost",
+    "first frost",
+)
 _MOMENT = re.compile(r"(next )?([a-z ]+?)(?: ([+-]) (\d{1,3}))?")
 
 
-class NotAWindow(ValueError):
+class NotAWindow(ValueError):  # noqa: N818 - reads as what it says
     """The text is no window; the message says which part."""
 
 
