@@ -118,13 +118,13 @@ def _excerpt(place: Place) -> list[str]:
     number = str(place.line).rjust(5)
     before = place.source[: place.column - 1]
     pointed = place.source[place.column - 1 : place.column - 1 + max(place.width, 1)] or " "
-    lead = "".join(c if c == "\t" else " " * _cells(c) for c in before)
-    carets = "^" * max(1, sum(_cells(c) for c in pointed))
+    lead = "".join(c if c == "\t" else " " * cells(c) for c in before)
+    carets = "^" * max(1, cells(pointed))
     return [f"{number} | {place.source}", f"      | {lead}{carets}"]
 
 
-def _cells(character: str) -> int:
-    """Terminal cells: wide East Asian characters take two, combining marks none."""
-    if unicodedata.combining(character):
-        return 0
-    return 2 if unicodedata.east_asian_width(character) in "WF" else 1
+def cells(text: str) -> int:
+    """Terminal cells a text takes: wide East Asian characters two, combining marks none."""
+    if text.isascii():
+        return len(text)
+    return sum(0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)

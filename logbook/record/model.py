@@ -64,6 +64,7 @@ class Entry:
     rest: str = ""
     trouble: str = ""
     intend: Intention | None = None
+    did: str = ""
     note: str = ""
     photo: str = ""
     minutes: int | None = None

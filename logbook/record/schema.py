@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final, Protocol
 
 from ..problems import Problem, listed, nearest
-from .dates import NotADate, When, read_day, read_month_day, read_when
+from .dates import NotADate, read_day, read_month_day, read_when
 from .reading import Document, Node, Scalar
 from .reading import Mapping as MappingNode
 from .reading import Sequence as SequenceNode

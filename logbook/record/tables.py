@@ -245,6 +245,7 @@ ENTRY = Record(
         Field("rest", Word("'begins' or 'ends'", ("begins", "ends")), "a rest begins or ends"),
         Field("trouble", Word("a trouble", TROUBLES), "what ails it"),
         Field("intend", Either(INTENTION, _PlainIntention("an intention")), "what is meant next"),
+        Field("did", Text("what was done"), "an intention carried out, in its own words"),
         Field("note", Text("a note"), "a remark"),
         Field("photo", Text("a photo's path"), "a path inside the collection"),
         Field("minutes", Number("minutes", 1, 6000, whole=True), "how long it took"),

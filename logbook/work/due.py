@@ -6,13 +6,13 @@ in plain sentences. What is not known about a tree never refuses a work; it is o
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Literal
 
 from ..craft.wire import wire_days, yearly_thickening
 from ..record.dates import When
-from ..record.model import Settings, Tree
+from ..record.model import Intention, Settings, Tree
 from ..season.marks import Mark, SiteYear
 from ..trade.knowledge import Group, Knowledge, Row, Unless, Work
 from .rules import SEASON_RULES, Answer, NoSpan, Span, window_span
@@ -52,12 +52,13 @@ class Job:
     caution: str = ""
     optional: bool = False
     own: str = ""
+    by: str = ""
 
     @property
     def what(self) -> str:
         """The work as printed, with its branches."""
         if self.own:
-            return self.own
+            return self.own + (f" (by {self.by})" if self.by else "")
         return f"{self.work} {', '.join(self.branches)}" if self.branches else self.work
 
 
@@ -126,7 +127,7 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
             continue
         for outcome in _outcomes(desk, work, row):
             (jobs if isinstance(outcome, Job) else refusals).append(outcome)  # type: ignore[arg-type]
-    jobs += _own_jobs(desk)
+    jobs = _with_own_words(desk, jobs)
     ordered = tuple(sorted(jobs, key=lambda job: _urgency(job, today)))
     return Plan(tree, state, name, today, ordered, tuple(refusals), _asks(desk))
 
@@ -442,35 +443,46 @@ def _look_over(desk: _Desk, work: Work, row: Row) -> Job:
     )
 
 
-def _own_jobs(desk: _Desk) -> list[Job]:
-    """What the grower wrote down as meant."""
-    jobs = []
+def _with_own_words(desk: _Desk, jobs: list[Job]) -> list[Job]:
+    """The grower's own intentions among the jobs: an intended work that is due anyway keeps its dates and takes the words."""
+    jobs = list(jobs)
     for said, intention in desk.state.intentions:
         if not intention.by and not intention.work:
             continue  # a thought to keep in mind; the sheet prints it, but there is nothing to tick
-        reasons = (Reason("log", f"you meant this on {said.told()}"),)
-        opens = intention.by.earliest if intention.by else None
-        closes = intention.by.latest if intention.by else None
-        status: Status = "by sign"
-        if opens and closes:
-            status = "overdue" if closes < desk.today else "now" if opens <= desk.today else "ahead"
-        own = intention.what + (f" (by {intention.by.told()})" if intention.by else "")
-        jobs.append(
-            Job(
-                desk.tree.tag,
-                intention.work or "intention",
-                "your own word",
-                "",
-                status,
-                max(opens, desk.today) if opens else None,
-                max(opens, desk.today) if opens else None,
-                max(closes, desk.today) if closes else None,
-                0,
-                reasons=reasons,
-                own=own,
+        reason = Reason("log", f"you meant this on {said.told()}: {intention.what}")
+        by = intention.by.told() if intention.by else ""
+        same = next((i for i, job in enumerate(jobs) if intention.work and job.work == intention.work), None)
+        if same is None:
+            jobs.append(_own_job(desk, intention, reason, by))
+        else:
+            jobs[same] = replace(
+                jobs[same], own=intention.what, by=by, reasons=(*jobs[same].reasons, reason), optional=False
             )
-        )
     return jobs
+
+
+def _own_job(desk: _Desk, intention: Intention, reason: Reason, by: str) -> Job:
+    when = intention.by
+    opens = max(when.earliest, desk.today) if when else None
+    closes = max(when.latest, desk.today) if when else None
+    status: Status = "by sign"
+    if when:
+        status = "overdue" if when.latest < desk.today else "now" if when.earliest <= desk.today else "ahead"
+    return Job(
+        desk.tree.tag,
+        intention.work or "intention",
+        "",
+        "",
+        status,
+        opens,
+        opens,
+        closes,
+        0,
+        branches=intention.branches,
+        reasons=(reason,),
+        own=intention.what,
+        by=by,
+    )
 
 
 def _asks(desk: _Desk) -> tuple[str, ...]:

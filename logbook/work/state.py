@@ -107,7 +107,7 @@ def state_of(tree: Tree, site: SiteYear, today: date) -> State:
         vigour=vigour,
         vigour_on=vigour_on,
         resting=_resting(entries, site, today),
-        wires=_wires(entries),
+        wires=wires_on(entries),
         repotted=repotted,
         pot=pot,
         trouble=trouble,
@@ -141,7 +141,8 @@ def _order(entry: Entry) -> tuple[object, ...]:
     )
 
 
-def _wires(entries: tuple[Entry, ...]) -> tuple[WireOn, ...]:
+def wires_on(entries: Iterable[Entry]) -> tuple[WireOn, ...]:
+    """Wire still on after these entries, which stand in order."""
     wires: list[WireOn] = []
     for entry in entries:
         if entry.work == "wiring":
@@ -177,7 +178,7 @@ def _intentions(entries: tuple[Entry, ...]) -> tuple[tuple[When, Intention], ...
     """What was meant and not done since: an intention that names its work is closed by that work."""
     open_now: list[tuple[When, Intention]] = []
     for entry in entries:
-        if entry.work:
+        if entry.work or entry.did:
             open_now = [(d, i) for d, i in open_now if not _fulfils(entry, i)]
         if entry.intend:
             open_now.append((entry.date, entry.intend))
@@ -185,6 +186,8 @@ def _intentions(entries: tuple[Entry, ...]) -> tuple[tuple[When, Intention], ...
 
 
 def _fulfils(entry: Entry, intention: Intention) -> bool:
+    if entry.did:
+        return entry.did == intention.what
     if not intention.work or entry.work != intention.work:
         return False
     return not intention.branches or not entry.branches or bool(set(entry.branches) & set(intention.branches))

@@ -1,0 +1,21 @@
+"""Entry point of the command."""
+
+from __future__ import annotations
+
+import sys
+
+
+def main() -> int:
+    """Run the command; the version is told without loading anything else."""
+    if sys.argv[1:] == ["--version"]:
+        from . import __version__
+
+        sys.stdout.write(f"benchleaf {__version__}\n")
+        return 0
+    from .cli.main import run
+
+    return run(sys.argv[1:])
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

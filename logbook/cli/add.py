@@ -1,0 +1,220 @@
+"""Add one tree, or many from a CSV table. Adding the same again changes nothing.
+
+examples:
+  benchleaf add 014 --species "Larix kaempferi" --name "Ridge larch" --bench "east 2" --stage ramification
+  benchleaf add --table trees.csv
+
+a table's first row names its columns: tag and species (or group), and any of name, cultivar, bench, style, started,
+aim, front, stage, vigour, repotted. Faults are told by row and column, and then nothing is written.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from ..problems import Place, Problem, ProblemsFound, counted, nearest, stop, tally
+from ..record.collection import read_tree, tree_context
+from ..record.model import Tree, tag_key
+from ..record.reading import file_text
+from ..record.writing import Value, file_with, replace_file
+from .common import Opened, json_argument, open_collection, today_argument
+from .results import Result
+
+TREE_KEYS = ("tag", "name", "species", "cultivar", "group", "started", "style", "bench", "aim", "front")
+FOUND_KEYS = ("stage", "repotted", "vigour")
+COLUMNS = (*TREE_KEYS, *FOUND_KEYS)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One tree as given, and where each value came from."""
+
+    values: Mapping[str, str]
+    places: Mapping[str, Place]
+    place: Place
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("tag", nargs="?", help="the new tree's tag")
+    for key in COLUMNS[1:]:
+        parser.add_argument(f"--{key}", metavar=key.upper())
+    parser.add_argument("--table", type=Path, metavar="FILE.csv", help="many trees from a table")
+    parser.add_argument("--dry-run", action="store_true", help="tell what would be added; write nothing")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    if options.table:
+        rows = _table(options.table)
+    elif options.tag:
+        given = {key: getattr(options, key) for key in COLUMNS if getattr(options, key)}
+        rows = [Row(given, {}, Place(""))]
+    else:
+        raise stop(
+            "give a tag with its species, or --table FILE.csv", hint="benchleaf add 014 --species 'Larix kaempferi'"
+        )
+    texts, there = _checked(opened, rows)
+    if not options.dry_run:
+        for path, text in texts.items():
+            replace_file(opened.folder / path, text)
+    done = f"{'would add' if options.dry_run else 'added'} {counted(len(texts), 'tree')}"
+    line = done + (f"; {len(there)} already there" if there else "")
+    shown = [f"  {path}" for path in texts] if len(texts) <= 5 else []
+    return Result(lines=(line, *shown), data={"added": list(texts), "there": there})
+
+
+def _table(path: Path) -> list[Row]:
+    """Rows of a CSV table with a header. Raises ProblemsFound with row and column."""
+    shown = str(path)
+    text = file_text(path, shown)
+    lines = text.splitlines()
+    if not text.strip():
+        raise stop("the table is empty", path=shown, hint="its first row names the columns, as in: tag,species,name")
+    delimiter = max(",;\t", key=lines[0].count)
+    reader = csv.reader(io.StringIO(text), delimiter=delimiter)
+    header = [cell.strip().casefold() for cell in next(reader)]
+    _check_header(header, lines[0], shown)
+    rows: list[Row] = []
+    problems: list[Problem] = []
+    before = reader.line_num
+    for cells in reader:
+        number, before = before + 1, reader.line_num
+        source = lines[number - 1] if number <= len(lines) else ""
+        if not any(cell.strip() for cell in cells):
+            continue
+        if len(cells) > len(header):
+            problems.append(
+                Problem(
+                    f"row {number} has {len(cells)} cells, the header {len(header)}",
+                    Place(shown, number, 1, len(source), source),
+                    f"put a cell that holds '{delimiter}' in double quotes",
+                )
+            )
+        places = _places(cells, header, number, source, shown)
+        values = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip()}
+        rows.append(Row(values, places, Place(shown, number, 1, max(1, len(source)), source)))
+    if problems:
+        raise ProblemsFound(problems)
+    return rows
+
+
+def _check_header(header: list[str], source: str, shown: str) -> None:
+    problems = []
+    for name in header:
+        if name not in COLUMNS:
+            close = nearest(name, COLUMNS)
+            place = Place(shown, 1, source.casefold().find(name) + 1 if name else 1, max(1, len(name)), source)
+            hint = f"did you mean '{close}'?" if close else f"columns: {', '.join(COLUMNS)}"
+            problems.append(Problem(f"'{name}' is no column of a table of trees", place, hint))
+    doubled = {n for n in header if header.count(n) > 1}
+    problems += [
+        Problem(f"the column '{n}' stands twice", Place(shown, 1, 1, len(source), source)) for n in sorted(doubled)
+    ]
+    if "tag" not in header:
+        problems.append(
+            Problem(
+                "there is no column 'tag'", Place(shown, 1, 1, len(source), source), "every tree needs its own tag"
+            )
+        )
+    if problems:
+        raise ProblemsFound(problems)
+
+
+def _places(cells: list[str], header: list[str], number: int, source: str, shown: str) -> dict[str, Place]:
+    places: dict[str, Place] = {}
+    at = 0
+    for name, cell in zip(header, cells, strict=False):
+        found = source.find(cell, at) if cell else -1
+        if found >= 0:
+            at = found + len(cell)
+        places[name] = Place(shown, number, max(found, 0) + 1, max(1, len(cell)), source)
+    return places
+
+
+def _checked(opened: Opened, rows: list[Row]) -> tuple[dict[str, str], list[str]]:
+    """Texts of new files by path, and tags already there. Raises ProblemsFound, nothing being written, for any fault."""
+    problems: list[Problem] = []
+    texts: dict[str, str] = {}
+    there: list[str] = []
+    seen: dict[str, Row] = {}
+    context = tree_context(opened.collection.settings, opened.knowledge)
+    for row in rows:
+        text = _file_text(row.values, opened.today)
+        tree, faults = read_tree(text, "new", context)
+        problems += [_placed(fault, row) for fault in faults]
+        if tree is None or faults:
+            continue
+        key = tag_key(tree.tag)
+        if key in seen:
+            problems.append(
+                Problem(
+                    f"the tag '{tree.tag}' stands twice",
+                    row.places.get("tag", row.place),
+                    "a tag is never used again",
+                )
+            )
+        elif (old := opened.collection.tree(tree.tag)) is not None:
+            clash = _clash(old, tree, row)
+            if clash:
+                problems.append(clash)
+            else:
+                there.append(old.tag)
+        elif (opened.folder / f"trees/{tree.tag}.yaml").exists():
+            problems.append(
+                Problem(
+                    f"trees/{tree.tag}.yaml exists already and can't be read as a tree",
+                    row.places.get("tag", row.place),
+                    "mend it first: benchleaf check",
+                )
+            )
+        else:
+            texts[f"trees/{tree.tag}.yaml"] = text
+        seen[key] = row
+    if problems:
+        if any(p.place and p.place.line for p in problems):
+            problems.append(Problem(tally(problems, 1, "nothing was written"), severity="warning"))
+        raise ProblemsFound(problems)
+    return texts, there
+
+
+def _file_text(values: Mapping[str, str], today: date) -> str:
+    keys: dict[str, Value] = {key: values[key] for key in TREE_KEYS if key in values}
+    keys.setdefault("tag", "")
+    found: dict[str, Value] = {key: values[key] for key in FOUND_KEYS if key in values}
+    return file_with(keys, [{"date": today.isoformat(), "found": found}] if found else [])
+
+
+def _placed(fault: Problem, row: Row) -> Problem:
+    """A fault of the new file's text, told at the cell its value came from."""
+    line = fault.place.source if fault.place else ""
+    place = row.place
+    for key, value in row.values.items():
+        if (
+            line.lstrip("- ").startswith(f"{key}:")
+            or (key in FOUND_KEYS and f"'{value}'" in fault.message)
+            or (key in FOUND_KEYS and fault.message.startswith(f"{value} "))
+        ):
+            place = row.places.get(key, row.place)
+            break
+    return Problem(fault.message, place if place.path else None, fault.hint)
+
+
+def _clash(old: Tree, new: Tree, row: Row) -> Problem | None:
+    """The tag is in use: by the same tree (then nothing is to do), or by another."""
+    for key in ("species", "group", "name", "cultivar"):
+        was, now = getattr(old, key), getattr(new, key)
+        if now and was != now:
+            return Problem(
+                f"tag {old.tag} is in use: {old.path} has {key} '{was}', this has '{now}'",
+                row.places.get("tag", row.place) if row.place.path else None,
+                "a tag is never used again: take another, or edit the file by hand",
+            )
+    return None

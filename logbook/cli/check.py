@@ -1,0 +1,61 @@
+"""Read every file of the collection and tell every fault, each with its place and what to do.
+
+example: benchleaf check
+"""
+
+from __future__ import annotations
+
+import argparse
+
+from ..problems import Problem, counted, errors_in, tally
+from ..record.ledger import load_ledger
+from .common import json_argument, watched
+from .results import DONE, PROBLEMS, Result
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    json_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    from pathlib import Path
+
+    from ..record.collection import load
+    from ..trade.knowledge import shipped_knowledge
+
+    folder = Path(options.folder)
+    collection = load(folder, shipped_knowledge(), lambda paths: watched(paths, "reading"))
+    problems = (
+        *collection.problems,
+        *load_ledger(folder).problems,
+        *_missing(
+            collection.settings.site is None, bool(collection.settings.site and not collection.settings.site.normals)
+        ),
+    )
+    data = {"files": collection.files, "trees": len(collection.trees), "living": len(collection.living)}
+    if not problems:
+        return Result(
+            lines=(
+                f"no problems in {counted(collection.files, 'file')}: {counted(len(collection.living), 'living tree')}",
+            ),
+            data=data,
+        )
+    code = PROBLEMS if errors_in(problems) else DONE
+    return Result(code, data=data, problems=problems, closing=tally(problems, collection.files))
+
+
+def _missing(no_site: bool, no_normals: bool) -> tuple[Problem, ...]:
+    """A collection works without a site; it is told once what that costs."""
+    if not (no_site or no_normals):
+        return ()
+    what = "no site" if no_site else "no monthly normals"
+    from ..problems import Place
+
+    return (
+        Problem(
+            f"{what} yet: works are offered by their signs, without dates",
+            Place("collection.yaml"),
+            "add site: with latitude and normals; the comments in a new collection say where to find them",
+            "warning",
+        ),
+    )

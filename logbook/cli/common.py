@@ -1,0 +1,167 @@
+"""What verbs share: the day, the collection, the plans, progress, and writing output files."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from ..problems import Place, Problem, ProblemsFound, counted, errors_in, stop, tally
+from ..record.collection import SETTINGS_FILE, load
+from ..record.dates import NotADate, read_day
+from ..record.model import Collection, Tree
+from ..season.marks import SiteYear
+from ..trade.knowledge import Knowledge, shipped_knowledge
+from ..work.due import Plan, plan_tree
+
+MANY = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A collection ready to be asked."""
+
+    folder: Path
+    collection: Collection
+    knowledge: Knowledge
+    site: SiteYear
+    today: date
+
+    def plans(self, trees: Sequence[Tree]) -> list[Plan]:
+        return [
+            plan_tree(tree, self.site, self.knowledge, self.today) for tree in watched(trees, "working out dates")
+        ]
+
+
+def today_argument(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--today", type=a_day, default=None, metavar="DATE", help="work as if it were this day (2026-11-20)"
+    )
+
+
+def json_argument(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print data instead of words")
+
+
+def tree_arguments(parser: argparse.ArgumentParser) -> None:
+    """Which trees: all living ones, or those named by tag or bench."""
+    parser.add_argument(
+        "--tag", action="append", default=[], metavar="TAG", help="only this tree (may be given again)"
+    )
+    parser.add_argument(
+        "--bench", action="append", default=[], metavar="PLACE", help="only trees whose bench place begins so"
+    )
+
+
+def output_arguments(parser: argparse.ArgumentParser, name: str) -> None:
+    parser.add_argument(
+        "-o", dest="output", type=Path, default=Path(name), metavar="FILE", help=f"the PDF to write (default: {name})"
+    )
+    parser.add_argument("--layout", metavar="NAME", help="a shipped layout, or the path of your own")
+    parser.add_argument("--dry-run", action="store_true", help="tell what would be printed; write nothing")
+
+
+def a_day(text: str) -> date:
+    try:
+        return read_day(text)
+    except NotADate as error:
+        raise argparse.ArgumentTypeError(f"{error}: {error.hint}") from None
+
+
+def the_day(options: argparse.Namespace) -> date:
+    """The day given with --today, or the clock's: the only place that asks it."""
+    given: date | None = options.today
+    return given or date.today()
+
+
+def open_collection(options: argparse.Namespace) -> Opened:
+    """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out."""
+    folder = Path(options.folder)
+    knowledge = shipped_knowledge()
+    collection = load(folder, knowledge, lambda paths: watched(paths, "reading"))
+    broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
+    if broken:
+        raise ProblemsFound(broken)
+    today = the_day(options) if hasattr(options, "today") else date.min
+    return Opened(folder, collection, knowledge, SiteYear(collection.settings, knowledge), today)
+
+
+def chosen(opened: Opened, options: argparse.Namespace) -> list[Tree]:
+    """The trees asked for. Raises ProblemsFound for a tag that is no tree's."""
+    collection = opened.collection
+    trees = list(collection.living)
+    if options.tag:
+        trees = []
+        for tag in options.tag:
+            tree = collection.tree(tag)
+            if tree is None:
+                raise stop(f"there is no tree {tag}", hint=near_tags(collection, tag))
+            trees.append(tree)
+    if options.bench:
+        wanted = tuple(place.casefold() for place in options.bench)
+        trees = [t for t in trees if t.bench.casefold().startswith(wanted)]
+        if not trees:
+            places = sorted({t.bench for t in collection.living if t.bench})
+            raise stop(f"no tree stands at '{', '.join(options.bench)}'", hint=f"places: {', '.join(places[:8])}")
+    if not trees:
+        raise stop(
+            "the collection has no living tree yet", hint="add one: benchleaf add 001 --species 'Larix kaempferi'"
+        )
+    return trees
+
+
+def near_tags(collection: Collection, tag: str) -> str:
+    from ..problems import nearest
+
+    close = nearest(tag, [t.tag for t in collection.trees], 0.5)
+    return f"did you mean {close}?" if close else "see the tags with: benchleaf due"
+
+
+def left_out(opened: Opened) -> tuple[tuple[Problem, ...], str, int]:
+    """Problems to tell beside a command's own work, their closing line, and the exit code they ask for."""
+    problems = tuple(errors_in(opened.collection.problems))
+    if not problems:
+        return (), "", 0
+    files = len({p.place.path for p in problems if p.place})
+    closing = tally(problems, opened.collection.files, f"{counted(files, 'tree')} left out")
+    return problems, closing, 1
+
+
+def watched(items: Sequence[Any], what: str) -> Iterable[Any]:
+    """The items, with a progress bar where there are many and someone is looking."""
+    if len(items) < MANY or not sys.stderr.isatty():
+        return items
+    from tqdm import tqdm
+
+    bar: Iterable[Any] = tqdm(items, desc=what, leave=False)
+    return bar
+
+
+def write_output(path: Path, data: bytes) -> None:
+    """Write a file the grower asked for. Raises ProblemsFound with its path."""
+    try:
+        path.write_bytes(data)
+    except OSError as error:
+        raise ProblemsFound(
+            [
+                Problem(
+                    f"can't be written: {(error.strerror or str(error)).lower()}",
+                    Place(str(path)),
+                    "name another with -o FILE",
+                )
+            ]
+        ) from None
+
+
+def must_be_writable(path: Path) -> None:
+    """Find out before the work, not after it, whether the output can be written."""
+    if path.is_dir():
+        raise stop("this is a folder", path=str(path), hint="name a file with -o FILE")
+    if not path.resolve().parent.is_dir():
+        raise stop(
+            "its folder does not exist", path=str(path), hint="make the folder first, or name another with -o FILE"
+        )

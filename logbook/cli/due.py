@@ -1,0 +1,172 @@
+"""What to do next, tree by tree: when it opens, when it is best, when it is too late.
+
+examples:
+  benchleaf due
+  benchleaf due --within 60
+  benchleaf due --why 014
+"""
+
+from __future__ import annotations
+
+import argparse
+from datetime import timedelta
+from typing import Any
+
+from ..problems import stop
+from ..record.dates import day_told
+from ..work.due import Job, Plan
+from .common import (
+    Opened,
+    chosen,
+    json_argument,
+    left_out,
+    near_tags,
+    open_collection,
+    today_argument,
+    tree_arguments,
+)
+from .results import Result, table
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    tree_arguments(parser)
+    parser.add_argument("--why", metavar="TAG", help="one tree's dates with all their reasons, in sentences")
+    parser.add_argument(
+        "--within", type=_days, default=370, metavar="DAYS", help="only what opens within so many days (default 370)"
+    )
+    json_argument(parser)
+    today_argument(parser)
+
+
+def _days(text: str) -> int:
+    bare = text.removesuffix("d")
+    if not bare.isdecimal():
+        raise argparse.ArgumentTypeError(f"expected a number of days, found '{text}'")
+    return int(bare)
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    if options.why:
+        return _why(opened, options.why)
+    plans = opened.plans(chosen(opened, options))
+    limit = opened.today + timedelta(days=options.within)
+    rows: list[tuple[tuple[Any, ...], list[str]]] = []
+    for plan in plans:
+        for job in plan.jobs:
+            if job.opens is None or job.opens <= limit:
+                rows.append(((job.opens is None, job.opens or limit, plan.tree.tag), _row(plan, job, opened)))
+    rows.sort(key=lambda pair: pair[0])
+    lines = (
+        table([row for _, row in rows], ["tag", "name", "work", "begin looking", "best", "too late after", "±"])
+        if rows
+        else ["nothing is due"]
+    )
+    refused = [f"{p.tree.tag}  no {r.work}: {r.why}" for p in plans for r in p.refusals]
+    problems, closing, code = left_out(opened)
+    return Result(
+        code,
+        (*lines, *([""] if refused else []), *refused),
+        {"today": opened.today.isoformat(), "trees": [plan_data(plan) for plan in plans]},
+        problems,
+        closing,
+    )
+
+
+def _row(plan: Plan, job: Job, opened: Opened) -> list[str]:
+    opens = "by its signs" if job.opens is None else "now" if job.opens <= opened.today else day_told(job.opens)
+    what = job.what + (" (as planned)" if job.optional else "") + (" - overdue" if job.status == "overdue" else "")
+    return [
+        plan.tree.tag,
+        plan.tree.name or plan.tree.full_name,
+        what,
+        opens,
+        day_told(job.best) if job.best else "",
+        day_told(job.closes) if job.closes else "",
+        f"{job.band} d" if job.band else "",
+    ]
+
+
+def _why(opened: Opened, tag: str) -> Result:
+    tree = opened.collection.tree(tag)
+    if tree is None:
+        raise stop(f"there is no tree {tag}", hint=near_tags(opened.collection, tag))
+    plan = opened.plans([tree])[0]
+    state = plan.state
+    lines = [f"{tree.tag} {tree.name or ''}".rstrip() + f": {tree.full_name}, grown as {plan.group}"]
+    known = [
+        f"stage {state.stage}" if state.stage else "stage not on record",
+        f"vigour {state.vigour} ({state.vigour_on.told()})"
+        if state.vigour and state.vigour_on
+        else "vigour not on record",
+    ]
+    lines.append("  " + ", ".join(known))
+    if state.resting:
+        lines.append(
+            f"  resting since {state.resting.since.told()} ({state.resting.why}); rest ends {state.resting.until}"
+        )
+    lines += [f"  {note}" for note in plan.notes]
+    for job in plan.jobs:
+        lines += _job_sentences(job, opened)
+    for refusal in plan.refusals:
+        lines.append(f"no {refusal.work}: {refusal.why}")
+        lines += [f"  because {reason.text}" for reason in refusal.reasons if reason.text != refusal.why]
+    lines += [f"please find out: {ask}" for ask in plan.asks]
+    lines.append(opened.knowledge.cautions["estimate"])
+    return Result(0, tuple(lines), plan_data(plan))
+
+
+def _job_sentences(job: Job, opened: Opened) -> list[str]:
+    if job.opens is None or job.best is None:
+        head = f"{job.what}: by its signs, no date can be given"
+    elif job.closes is None or job.best == job.opens:
+        until = f", at the latest by {day_told(job.closes)}" if job.closes else ""
+        head = f"{job.what}: from {day_told(job.opens)}{until} (± {job.band} days)"
+    else:
+        head = f"{job.what}: {day_told(job.opens)} to {day_told(job.closes)}, best about {day_told(job.best)} (± {job.band} days)"
+    lines = [head + (", overdue" if job.status == "overdue" else "")]
+    lines += [f"  condition: {job.condition}"] if job.condition else []
+    lines += [f"  do it when: {job.sign}"] if job.sign else []
+    lines += [f"  too late when: {job.too_late}"] if job.too_late else []
+    lines += [f"  because {reason.text}" for reason in job.reasons]
+    lines += [f"  care: {opened.knowledge.cautions[job.caution]}"] if job.caution else []
+    return lines
+
+
+def plan_data(plan: Plan) -> dict[str, Any]:
+    """A tree's plan as plain data."""
+    state = plan.state
+    return {
+        "tag": plan.tree.tag,
+        "name": plan.tree.name,
+        "species": plan.tree.full_name,
+        "group": plan.group,
+        "stage": state.stage,
+        "vigour": state.vigour,
+        "resting": bool(state.resting),
+        "wires": [{"on": w.on.text, "branches": list(w.branches)} for w in state.wires],
+        "jobs": [_job_data(job) for job in plan.jobs],
+        "refused": [
+            {"work": r.work, "why": r.why, "reasons": [{"kind": x.kind, "text": x.text} for x in r.reasons]}
+            for r in plan.refusals
+        ],
+        "asks": list(plan.asks),
+    }
+
+
+def _job_data(job: Job) -> dict[str, Any]:
+    return {
+        "work": job.work,
+        "what": job.what,
+        "status": job.status,
+        "branches": list(job.branches),
+        "opens": job.opens.isoformat() if job.opens else None,
+        "best": job.best.isoformat() if job.best else None,
+        "closes": job.closes.isoformat() if job.closes else None,
+        "band_days": job.band,
+        "condition": job.condition,
+        "sign": job.sign,
+        "too_late": job.too_late,
+        "as_planned": job.optional,
+        "reasons": [{"kind": r.kind, "text": r.text} for r in job.reasons],
+    }

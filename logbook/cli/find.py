@@ -1,0 +1,49 @@
+"""From what a phone read off a code, a tag or a serial, to the tree's file. Only the last part of a link counts.
+
+examples:
+  benchleaf find https://trees.example.org/trees/014.yaml
+  benchleaf find 014
+  benchleaf find 00142-4
+"""
+
+from __future__ import annotations
+
+import argparse
+from urllib.parse import unquote, urlsplit
+
+from ..problems import stop
+from ..record.ledger import is_serial, load_ledger
+from ..record.model import Collection, Tree
+from .common import json_argument, left_out, near_tags, open_collection
+from .results import Result
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("text", help="the code's text, a tag, or a sheet's serial")
+    json_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    trees = found(options.text.strip(), opened.collection, opened.folder)
+    problems, closing, code = left_out(opened)
+    data = {"trees": [{"tag": t.tag, "name": t.name, "file": t.path} for t in trees]}
+    return Result(code, tuple(t.path for t in trees), data, problems, closing)
+
+
+def found(text: str, collection: Collection, folder: object) -> list[Tree]:
+    """The trees a text leads to. Raises ProblemsFound where it leads nowhere."""
+    from pathlib import Path
+
+    link = urlsplit(text)
+    last = unquote(link.path.rstrip("/").rsplit("/", 1)[-1])
+    candidates = [last.removesuffix(".yaml").removesuffix(".yml"), last, text]
+    for tag in candidates:
+        tree = collection.tree(tag)
+        if tree is not None:
+            return [tree]
+    serial = next((part for part in (link.fragment, last) if is_serial(part)), "")
+    sheet = load_ledger(Path(str(folder))).sheets.get(serial)
+    if sheet is not None:
+        return [tree for tag in sheet.tags if (tree := collection.tree(tag)) is not None]
+    raise stop(f"'{text}' leads to no tree of this collection", hint=near_tags(collection, candidates[0]))

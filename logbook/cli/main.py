@@ -1,0 +1,118 @@
+"""The command line: finds the verb, loads only its module, prints its result, and exits with a named code."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from .. import __version__
+from ..problems import ProblemsFound
+from .results import FAULT, PROBLEMS, USAGE, Result, show, show_problems
+
+VERBS = {
+    "check": "read every file and tell every fault",
+    "due": "what to do next, tree by tree, and why",
+    "sheets": "print pocket record sheets",
+    "walk": "print the bench walk list: many trees on one page",
+    "tags": "print pot tags",
+    "reconcile": "read typed notes back into the trees' files",
+    "waiting": "list the typed lines that were not written, and why",
+    "find": "from what a phone read off a code, or a tag, to the tree's file",
+    "start": "make a new collection that explains itself, or a copy of the demo",
+    "add": "add one tree, or many from a CSV table",
+}
+EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command line and return its exit code. No traceback ever reaches a user."""
+    try:
+        return _run(list(arguments))
+    except ProblemsFound as found:
+        show_problems(found.problems)
+        return PROBLEMS
+    except KeyboardInterrupt:
+        sys.stderr.write("\nstopped\n")
+        return 130
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except OSError as error:
+        what = f"{error.filename}: " if error.filename else ""
+        sys.stderr.write(f"error: {what}{(error.strerror or str(error)).lower()}\n")
+        return PROBLEMS
+    except Exception as error:
+        sys.stderr.write(_own_fault(error))
+        return FAULT
+
+
+def _run(arguments: list[str]) -> int:
+    verb = _verb_in(arguments)
+    parser = _parser(verb)
+    options = parser.parse_args(arguments)
+    if not options.verb:
+        parser.print_help()
+        return USAGE
+    module = _module(options.verb)
+    result: Result = module.run(options)
+    show(result, as_json=getattr(options, "json", False))
+    return result.code
+
+
+def _verb_in(arguments: list[str]) -> str:
+    """The first word that is no option, without parsing the rest."""
+    skip = False
+    for word in arguments:
+        if skip:
+            skip = False
+        elif word == "-C":
+            skip = True
+        elif not word.startswith("-"):
+            return word if word in VERBS else ""
+    return ""
+
+
+def _parser(verb: str) -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="benchleaf",
+        epilog=EPILOG,
+        allow_abbrev=False,
+        description="Pocket record sheets and pot tags for bonsai, with dates for the next key work; reads pencil notes back in.",
+    )
+    parser.add_argument("--version", action="version", version=f"benchleaf {__version__}")
+    parser.add_argument(
+        "-C", dest="folder", metavar="FOLDER", default=".", help="the collection (default: the current folder)"
+    )
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB", title="verbs")
+    for name, help_line in VERBS.items():
+        module: Any = _module(name) if name == verb else None
+        sub = verbs.add_parser(
+            name,
+            help=help_line,
+            description=(module.__doc__ if module else help_line),
+            allow_abbrev=False,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        if module:
+            module.arguments(sub)
+    return parser
+
+
+def _module(verb: str) -> Any:
+    return importlib.import_module(f".{verb}", __package__)
+
+
+def _own_fault(error: Exception) -> str:
+    """Words for a fault of ours; the details go to a file, for a report."""
+    import tempfile
+    import traceback
+
+    with tempfile.NamedTemporaryFile(
+        "w", prefix="benchleaf-fault-", suffix=".txt", delete=False, encoding="utf-8"
+    ) as file:
+        file.write("".join(traceback.format_exception(error)))
+    return f"benchleaf met a fault of its own ({type(error).__name__}); the details are in {file.name}\n"

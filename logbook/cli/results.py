@@ -1,0 +1,58 @@
+"""What a command gives back, and the one place that prints it."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..problems import Problem
+
+DONE, PROBLEMS, USAGE, QUESTION, FAULT = 0, 1, 2, 3, 70
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """Lines for people, data for `--json`, problems for both, and the exit code."""
+
+    code: int = DONE
+    lines: tuple[str, ...] = ()
+    data: dict[str, Any] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    closing: str = ""
+
+
+def show(result: Result, *, as_json: bool = False) -> None:
+    """Print a result: words to standard output, problems to standard error; with `as_json` everything as data."""
+    if as_json:
+        data = {**result.data, "problems": [p.as_data() for p in result.problems]}
+        sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=2) + "\n")
+        return
+    _write(sys.stdout, result.lines)
+    show_problems(result.problems, result.closing)
+
+
+def show_problems(problems: Sequence[Problem], closing: str = "") -> None:
+    lines = [p.told() for p in problems]
+    _write(sys.stderr, [*lines, *([closing] if closing and problems else [])])
+
+
+def _write(stream: Any, lines: Sequence[str]) -> None:
+    """Print lines even where the terminal can't show a character."""
+    text = "".join(line + "\n" for line in lines)
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    stream.write(text.encode(encoding, "replace").decode(encoding))
+    stream.flush()
+
+
+def table(rows: Sequence[Sequence[str]], head: Sequence[str]) -> list[str]:
+    """Columns aligned by what a terminal shows of them."""
+    from ..problems import cells
+
+    widths = [max(cells(row[i]) for row in [head, *rows]) for i in range(len(head))]
+    return [
+        "  ".join(cell + " " * (w - cells(cell)) for cell, w in zip(row, widths, strict=True)).rstrip()
+        for row in [head, *rows]
+    ]

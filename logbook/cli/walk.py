@@ -1,0 +1,73 @@
+"""Print the bench walk list: many trees on one page, one pencil line each, one serial for all.
+
+examples:
+  benchleaf walk -o walk.pdf
+  benchleaf walk --bench east --layout walk-a5
+"""
+
+from __future__ import annotations
+
+import argparse
+
+from ..problems import counted
+from ..record import ledger as ledgers
+from .common import (
+    chosen,
+    json_argument,
+    left_out,
+    must_be_writable,
+    open_collection,
+    output_arguments,
+    today_argument,
+    tree_arguments,
+    watched,
+    write_output,
+)
+from .results import Result
+from .sheets import boxed_characters, page_grid, record_run, sheet_layout
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    tree_arguments(parser)
+    output_arguments(parser, "walk.pdf")
+    parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    from ..paper.imposition import impose
+    from ..paper.pdf import render
+    from ..paper.walk import walk_list
+
+    opened = open_collection(options)
+    if not options.dry_run:
+        must_be_writable(options.output)
+    plan = sheet_layout(opened, options.layout, "walk", "walk-a4", "walk-letter")
+    trees = (
+        sorted(chosen(opened, options), key=lambda t: t.bench.casefold())
+        if options.bench
+        else chosen(opened, options)
+    )
+    ledger = ledgers.load_ledger(opened.folder)
+    serial = (
+        ""
+        if options.draft
+        else ledgers.draw_serials(1, ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])[0]
+    )
+    made = walk_list(opened.plans(trees), opened.collection.settings, plan, serial)
+    papers = impose([(page, None) for page in made.pages], page_grid(plan), cut=False)
+    if not options.dry_run:
+        record_run(opened, [made.sheet] if made.sheet else [])
+        write_output(
+            options.output,
+            render(papers, f"{opened.collection.settings.title}: bench walk", lambda p: watched(p, "printing")),
+        )
+    where = f"nothing written (--dry-run), would be {options.output}" if options.dry_run else str(options.output)
+    lines = (
+        f"{counted(len(trees), 'tree')} on {counted(len(papers), 'page')}: {where}",
+        f"type it back under: sheet {serial}" if serial else "draft: no serial, the notes on it can't be typed in",
+    )
+    problems, closing, code = left_out(opened)
+    data = {"file": str(options.output), "pages": len(papers), "serial": serial, "tags": [t.tag for t in trees]}
+    return Result(code, lines, data, (*boxed_characters(papers), *problems), closing)

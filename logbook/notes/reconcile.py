@@ -1,0 +1,306 @@
+"""From readings to a plan: what to write, what is there already, what must be asked, what is left over. Pure.
+
+`plan` takes a collection, the ledger, the history of earlier notes and the readings; it touches no file. The same
+line typed twice changes nothing; a line that was written and then removed by hand is never brought back silently.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any, Literal
+
+from ..record.collection import read_tree
+from ..record.dates import day_told
+from ..record.model import NOWHERE, Collection, Entry, Tree
+from ..record.telling import entry_told
+from ..record.units import Units, plain
+from ..record.writing import Value, entry_text
+from ..work.state import effective, wires_on
+from .shorthand import Reading
+from .typed import dated_not_after
+
+Fate = Literal["write", "there", "question", "left over"]
+ORDER = (
+    "date",
+    "work",
+    "branches",
+    "metal",
+    "wire",
+    "keep",
+    "bite",
+    "roots",
+    "force",
+    "pot",
+    "mix",
+    "measured",
+    "vigour",
+    "saw",
+    "stage",
+    "rest",
+    "trouble",
+    "did",
+    "intend",
+    "weighed",
+    "minutes",
+    "photo",
+    "note",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One entry a line makes for one tree, and its fate. `key` names it for ever: tag, sheet line, or tag and words."""
+
+    reading: Reading
+    fate: Fate
+    tag: str = ""
+    key: str = ""
+    told: str = ""
+    entry: Mapping[str, Value] = field(default_factory=dict)
+    why: str = ""
+    hint: str = ""
+    path: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    items: tuple[Item, ...]
+
+    def of(self, fate: Fate) -> tuple[Item, ...]:
+        return tuple(i for i in self.items if i.fate == fate)
+
+    @property
+    def edits(self) -> dict[str, list[Mapping[str, Value]]]:
+        """Entries to write by the path of the tree's file, in the order of the lines."""
+        edits: dict[str, list[Mapping[str, Value]]] = {}
+        for item in self.of("write"):
+            edits.setdefault(item.path, []).append(item.entry)
+        return edits
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """What earlier notes led to: for each key, the words that were typed and written."""
+
+    written: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What planning needs besides the readings; `read_entry` reads entry text as the collection would."""
+
+    collection: Collection
+    history: History
+    today: date
+    read_entry: Callable[[str], Entry | None]
+    take_new: bool = False
+    broken: frozenset[str] = frozenset()
+
+
+def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
+    """Give every reading its fate. Later lines see what earlier ones will have written."""
+    pending: dict[str, list[Entry]] = {}
+    items: list[Item] = []
+    for reading in readings:
+        items += _fates(desk, reading, pending)
+    return Plan(tuple(items))
+
+
+def entry_reader(context: Any) -> Callable[[str], Entry | None]:
+    """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
+
+    def read(text: str) -> Entry | None:
+        tree, problems = read_tree(f'tag: "0"\ngroup: maple\nlog:\n  - {text}\n', "entry", context)
+        return replace(tree.log[0], place=NOWHERE) if tree and not problems else None
+
+    return read
+
+
+def _fates(desk: Desk, reading: Reading, pending: dict[str, list[Entry]]) -> list[Item]:
+    if reading.fault:
+        return [Item(reading, "left over", why=reading.fault, hint=reading.hint)]
+    day, doubt, hint = _day(desk, reading)
+    items: list[Item] = []
+    for tag in reading.tags:
+        tree = desk.collection.tree(tag)
+        if tree is None:
+            items.append(_no_tree(desk, reading, tag))
+            continue
+        if day is None:
+            items.append(Item(reading, "question", tree.tag, _key(reading, tree.tag, "", 0), why=doubt, hint=hint))
+            continue
+        items += _entries(desk, reading, tree, day, doubt, hint, pending)
+    return items
+
+
+def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
+    if tag.casefold() in desk.broken:
+        return Item(
+            reading,
+            "left over",
+            tag,
+            why=f"tree {tag} can't be written to: its file has a fault",
+            hint="run 'benchleaf check', mend the file, and give this line again",
+        )
+    return Item(
+        reading,
+        "left over",
+        tag,
+        why=f"there is no tree {tag}",
+        hint="check the tag, or add the tree with 'benchleaf add'",
+    )
+
+
+def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
+    """The line's day; and, where it is doubtful, the question it raises (the day is then given as well)."""
+    typed = reading.date
+    if typed is None:
+        return None, "no day stands on this line or above it", "write it first, as in: 14 oct"
+    if typed.bad:
+        return None, typed.bad, "write it as in: 14 oct, or 2026-10-14"
+    day = dated_not_after(typed, desk.today)
+    if day is None:
+        return None, f"'{typed.words}' is not a day of the calendar", "write it as in: 14 oct"
+    if day > desk.today:
+        return day, f"{day_told(day)} is still to come", "correct the day and give the line again"
+    if reading.sheet and day < reading.sheet.day:
+        return (
+            day,
+            f"{day_told(day)} is before the day the sheet was printed ({day_told(reading.sheet.day)})",
+            ("give the line again with its year, or under 'tree TAG'"),
+        )
+    if reading.question:
+        return day, reading.question, ""
+    return day, "", ""
+
+
+def _entries(
+    desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hint: str, pending: dict[str, list[Entry]]
+) -> list[Item]:
+    items: list[Item] = []
+    many = len(reading.parts) > 1
+    for index, part in enumerate(reading.parts, start=1):
+        source = _source(reading, index if many else 0)
+        entry = _entry(part, day, source, desk.collection.settings.units)
+        key = _key(reading, tree.tag, source, index, entry)
+        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt, hint=hint)
+        model = desk.read_entry(entry_text(entry))
+        if model is None:
+            items.append(replace(base, fate="left over", why="the record can't hold this", hint="check its numbers"))
+            continue
+        base = replace(base, told=entry_told(model, desk.collection.settings.units))
+        item = _fate(desk, base, model, tree, pending)
+        if item.fate == "write":
+            pending.setdefault(tree.tag, []).append(model)
+        items.append(item)
+    return items
+
+
+def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, list[Entry]]) -> Item:
+    """Already there, changed, removed by hand, in doubt, or to be written."""
+    log = [*(replace(e, place=NOWHERE) for e in tree.log), *pending.get(tree.tag, [])]
+    same_source = [e for e in log if model.source and e.source == model.source]
+    if model in log or any(
+        replace(e, source="") == replace(model, source="") and not (e.source and model.source) for e in log
+    ):
+        return replace(item, fate="there", why="")
+    before = desk.history.written.get(item.key)
+    if same_source:
+        if before == _said(item.reading):
+            return replace(item, fate="there", why="the entry was edited by hand since")
+        if desk.take_new:
+            entry = {**item.entry, "replaces": model.source, "from": _next_source(model.source, log)}
+            return replace(item, fate="write", entry=entry, why="")
+        old = entry_told(same_source[-1], desk.collection.settings.units)
+        return replace(
+            item,
+            why=f"this line was typed before with other words: {old}",
+            hint="--take new writes this one in its place",
+        )
+    if before is not None and not item.why:
+        return replace(
+            item,
+            why="this was written once and then removed by hand",
+            hint="write it under 'tree TAG' if it belongs there after all",
+        )
+    if item.why:
+        return item
+    return _wire_doubt(item, model, log) or _ended_doubt(item, tree, model) or replace(item, fate="write")
+
+
+def _next_source(source: str, log: Sequence[Entry]) -> str:
+    """A source of its own for a correction: the line's number with the next free point."""
+    taken = {e.source for e in log}
+    stem = source.split(".")[0]
+    return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
+
+
+def _wire_doubt(item: Item, model: Entry, log: Sequence[Entry]) -> Item | None:
+    if model.work not in ("wire off", "wire check"):
+        return None
+    wires = wires_on(e for e in effective(log, model.date.latest))
+    named = {b for w in wires for b in w.branches}
+    unnamed = any(not w.branches for w in wires)
+    stray = [b for b in model.branches if b not in named] if not unnamed else []
+    if wires and not stray:
+        return None
+    what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
+    on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
+    return replace(item, fate="question", why=what, hint=on)
+
+
+def _ended_doubt(item: Item, tree: Tree, model: Entry) -> Item | None:
+    if tree.ended is None or model.date.earliest <= tree.ended.date.latest:
+        return None
+    return replace(
+        item,
+        fate="question",
+        why=f"the tree left the collection ({tree.ended.how} {tree.ended.date.told()})",
+        hint="check the tag",
+    )
+
+
+def _source(reading: Reading, part: int) -> str:
+    if reading.sheet is None:
+        return ""
+    return f"{reading.sheet.serial}/{reading.line}" + (f".{part}" if part else "")
+
+
+def _said(reading: Reading) -> str:
+    return " ".join(reading.text.split())
+
+
+def _key(reading: Reading, tag: str, source: str, part: int, entry: Mapping[str, Value] | None = None) -> str:
+    """What names a typed entry: its sheet line, or the tree with the entry's own content."""
+    if source:
+        return f"{tag} {source}"
+    content = json.dumps(entry, sort_keys=True, default=str) if entry else f"{_said(reading)} {part}"
+    return f"{tag} {hashlib.sha256(content.encode()).hexdigest()[:16]}"
+
+
+def _entry(part: Mapping[str, Any], day: date, source: str, units: Units) -> dict[str, Value]:
+    """Entry fields in the order files keep them; lengths in the collection's own unit."""
+    values: dict[str, Any] = {"date": day.isoformat(), **part}
+    if "measured" in part:
+        values["measured"] = {
+            n: v if n == "tips" else float(units.length_number(v)) for n, v in part["measured"].items()
+        }
+    entry: dict[str, Value] = {name: _plain(values[name]) for name in ORDER if name in values}
+    if source:
+        entry["from"] = source
+    return entry
+
+
+def _plain(value: Any) -> Value:
+    if isinstance(value, float):
+        return int(value) if value.is_integer() else float(plain(value))
+    if isinstance(value, Mapping):
+        return {name: _plain(item) for name, item in value.items()}
+    if isinstance(value, list):
+        return [_plain(item) for item in value]
+    result: Value = value
+    return result

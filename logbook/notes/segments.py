@@ -1,0 +1,282 @@
+"""One part of a typed line: a work with its details, measures, a sighting, an intention, a remark.
+
+Works on words and the trade's vocabulary; knows neither sheets nor trees. Lengths come out in mm.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from ..record.tables import TROUBLES
+from ..record.units import Units, length_mm, wire_mm
+from ..trade.knowledge import Knowledge, Work
+from .typed import words_match
+
+_BRANCH = re.compile(r"[A-Za-z]{0,2}\d{1,3}[a-z]?")
+_FILLERS = frozenset(("and", "&", "branch", "branches", "with", "on"))
+_METALS = {
+    "copper": "copper",
+    "cu": "copper",
+    "aluminium": "aluminium",
+    "aluminum": "aluminium",
+    "alu": "aluminium",
+    "al": "aluminium",
+}
+_MEASURES = {
+    "trunk": "trunk",
+    "calliper": "trunk",
+    "caliper": "trunk",
+    "height": "height",
+    "crown": "crown",
+    "leaf": "leaf",
+    "needle": "leaf",
+    "needles": "leaf",
+    "tips": "tips",
+}
+_REST = {"": "begins", "begins": "begins", "on": "begins", "ends": "ends", "over": "ends", "off": "ends"}
+
+Fields = Mapping[str, Any]
+
+
+def read_segment(segment: str, knowledge: Knowledge, units: Units) -> Fields | None:
+    """One part of a line as entry fields, or None where it is no work."""
+    tokens = segment.replace(",", " ").split()
+    if not tokens:
+        return None
+    work, used = find_work(tokens, knowledge)
+    if work is not None:
+        details = read_details(tokens[used:], work)
+        return None if details is None else {"work": work.name, **details}
+    first = tokens[0].casefold()
+    reader = _STARTS.get(first)
+    if reader is not None:
+        return reader(segment, tokens, knowledge, units)
+    return _measures(segment, tokens, knowledge, units)
+
+
+def find_work(tokens: Sequence[str], knowledge: Knowledge) -> tuple[Work | None, int]:
+    """The work whose typed words stand at the start, and how many tokens they take; the longest wins.
+
+    Shortened words count while they fit one work only.
+    """
+    low = [token.casefold() for token in tokens]
+    longest = max(len(phrase.split()) for work in knowledge.works.values() for phrase in (*work.typed, work.name))
+    for count in range(min(longest, len(low)), 0, -1):
+        exact: set[str] = set()
+        near: set[str] = set()
+        for work in knowledge.works.values():
+            for phrase in (*work.typed, work.name):
+                words = phrase.split()
+                if low[:count] == words:
+                    exact.add(work.name)
+                elif words_match(low[:count], words):
+                    near.add(work.name)
+        hits = exact or near
+        if len(hits) == 1:
+            return knowledge.works[hits.pop()], count
+    return None, 0
+
+
+def known_start(segment: str, knowledge: Knowledge) -> bool:
+    tokens = segment.replace(",", " ").split()
+    if not tokens:
+        return False
+    work, _ = find_work(tokens, knowledge)
+    return (
+        work is not None
+        or (tokens[0].casefold() in _STARTS and tokens[0].casefold() not in ("note", "remark"))
+        or (tokens[0].casefold() in _MEASURES and len(tokens) > 1 and tokens[1][:1].isdigit())
+    )
+
+
+def read_details(tokens: Sequence[str], work: Work) -> dict[str, Any] | None:
+    """What stands behind a work's name; None where a word is not understood."""
+    found: dict[str, Any] = {}
+    branches: list[str] = []
+    sizes: list[float] = []
+    index = 0
+    tokens = [t for token in tokens for t in token.replace(",", " ").split()]
+    while index < len(tokens):
+        word = tokens[index].casefold()
+        following = tokens[index + 1] if index + 1 < len(tokens) else ""
+        index += 1
+        if word in _FILLERS:
+            continue
+        if word in _METALS and "metal" in work.details and "metal" not in found:
+            found["metal"] = _METALS[word]
+        elif "wire" in work.details and (size := _wire(word, bool(found.get("metal")), following)) is not None:
+            sizes.append(size[0])
+            index += size[1]
+        elif "branches" in work.details and _BRANCH.fullmatch(tokens[index - 1]):
+            branches.append(tokens[index - 1])
+        elif (pair := _pair(word, following, work)) is not None:
+            if pair[0] in found:
+                return None
+            found[pair[0]] = pair[1]
+            index += pair[2]
+        elif (mix := _mix(tokens, index - 1)) is not None and "mix" in work.details:
+            found["mix"], index = mix
+        else:
+            return None
+    if branches:
+        found = {"branches": branches, **found}
+    if sizes:
+        found["wire"] = sizes[0] if len(sizes) == 1 else sizes
+    return found
+
+
+def _wire(word: str, metal_named: bool, following: str) -> tuple[float, int] | None:
+    """A wire size and how many further tokens it took: behind the metal any number, elsewhere a decimal or a unit."""
+    if re.fullmatch(r"\d{1,2}", word) and following.casefold() in ("ga", "awg"):
+        size = wire_mm(f"{word}ga")
+        return None if size is None else (round(size, 3), 1)
+    if re.fullmatch(r"\d+(?:[.,]\d+)?", word) and following.casefold() == "mm":
+        return float(word.replace(",", ".")), 1
+    explicit = re.search(r"mm|ga|awg|[.,]", word)
+    size = wire_mm(word) if explicit or metal_named else None
+    if size is None or not 0.3 <= size <= 13:
+        return None
+    return round(size, 3), 0
+
+
+def _pair(word: str, following: str, work: Work) -> tuple[str, Any, int] | None:
+    """Short details: roots light, heavy, bite none, vigour 4, 40 min, keep."""
+    after = following.casefold()
+    if word == "roots" and after in ("none", "light", "hard") and "roots" in work.details:
+        return "roots", after, 1
+    if word in ("light", "hard") and after == "roots" and "roots" in work.details:
+        return "roots", word, 1
+    if word in ("heavy", "hard", "light") and "force" in work.details:
+        return "force", "heavy" if word == "hard" else word, 0
+    if word == "bite" and after in ("none", "starting", "cut") and "bite" in work.details:
+        return "bite", after, 1
+    if word in ("keep", "stays") and "keep" in work.details:
+        return "keep", True, 0
+    if word in ("vigour", "vigor") and re.fullmatch(r"[1-5]", after):
+        return "vigour", int(after), 1
+    if re.fullmatch(r"\d{1,4}", word) and after in ("min", "mins", "minutes"):
+        return "minutes", int(word), 1
+    if re.fullmatch(r"\d{1,4}min", word):
+        return "minutes", int(word[:-3]), 0
+    return None
+
+
+def _mix(tokens: Sequence[str], index: int) -> tuple[dict[str, float], int] | None:
+    """`mix 2 pumice 1 lava`: parts and components to the end."""
+    if tokens[index].casefold() != "mix":
+        return None
+    mix: dict[str, float] = {}
+    index += 1
+    while index + 1 < len(tokens) and re.fullmatch(r"\d+(?:\.\d+)?", tokens[index]):
+        parts, name = float(tokens[index]), tokens[index + 1]
+        mix[name] = int(parts) if parts.is_integer() else parts
+        index += 2
+    return (mix, index) if mix else None
+
+
+def _measures(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    """`trunk 38.5 tips 64 vigour 4`, read to the end or not at all."""
+    measured: dict[str, Any] = {}
+    out: dict[str, Any] = {}
+    words = segment.split()
+    index = 0
+    while index < len(words):
+        name = words[index].casefold().rstrip(":,")
+        value = words[index + 1].rstrip(",") if index + 1 < len(words) else ""
+        if name in ("vigour", "vigor") and re.fullmatch(r"[1-5]", value) and "vigour" not in out:
+            out["vigour"] = int(value)
+            index += 2
+            continue
+        measure = _MEASURES.get(name)
+        if measure is None or measure in measured:
+            return None
+        taken = _length_words(words, index + 1, units) if measure != "tips" else _count_words(value)
+        if taken is None:
+            return None
+        measured[measure], used = taken
+        index += 1 + used
+    if measured:
+        out = {"measured": measured, **out}
+    return out or None
+
+
+def _count_words(value: str) -> tuple[int, int] | None:
+    return (int(value), 1) if re.fullmatch(r"\d{1,5}", value) else None
+
+
+def _length_words(words: Sequence[str], index: int, units: Units) -> tuple[float, int] | None:
+    """A length of up to three tokens (`1 1/2 in`), the longest that reads; mm."""
+    for count in (3, 2, 1):
+        text = " ".join(words[index : index + count]).rstrip(",")
+        if len(words) - index >= count and (mm := length_mm(text, units)) is not None and mm > 0:
+            return round(mm, 2), count
+    return None
+
+
+def _saw(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    said = " ".join(tokens[1:]).casefold()
+    return {"saw": said} if said in knowledge.sightings else None
+
+
+def _stage(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    said = " ".join(tokens[1:]).casefold()
+    hits = [s for s in knowledge.stages if s == said or (len(said) >= 4 and s.startswith(said))]
+    return {"stage": hits[0]} if len(hits) == 1 else None
+
+
+def _rest(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    said = " ".join(tokens[1:]).casefold()
+    return {"rest": _REST[said]} if said in _REST else None
+
+
+def _intend(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    """`intend remove S1 by autumn 2028`: the day at the end is when it is to be done by."""
+    said = segment.split(" ", 1)[1].strip() if " " in segment else ""
+    if not said:
+        return None
+    found = re.fullmatch(
+        r"(.+?) by (?:(spring|summer|autumn|fall|winter) )?(\d{4}(?:-\d{2}){0,2})", said, re.IGNORECASE
+    )
+    if not found:
+        return {"intend": said}
+    season = {"spring": "21", "summer": "22", "autumn": "23", "fall": "23", "winter": "24"}.get(
+        (found[2] or "").casefold()
+    )
+    return {"intend": {"what": found[1], "by": f"{found[3]}-{season}" if season else found[3]}}
+
+
+def _note(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    said = segment.split(" ", 1)[1].strip() if " " in segment else ""
+    return {"note": said} if said else None
+
+
+def _trouble(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    said = " ".join(tokens[1:]).casefold()
+    return {"trouble": said} if said in TROUBLES else None
+
+
+def _photo(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    return {"photo": tokens[1]} if len(tokens) == 2 else None
+
+
+def _weighed(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    found = re.fullmatch(r"weighed(?: wet (\d+(?:\.\d+)?))?(?: dry (\d+(?:\.\d+)?))?", " ".join(tokens).casefold())
+    if not found or not (found[1] or found[2]):
+        return None
+    return {"weighed": {name: float(v) for name, v in (("wet", found[1]), ("dry", found[2])) if v}}
+
+
+_STARTS: dict[str, Callable[[str, list[str], Knowledge, Units], Fields | None]] = {
+    "saw": _saw,
+    "stage": _stage,
+    "rest": _rest,
+    "intend": _intend,
+    "meant": _intend,
+    "note": _note,
+    "remark": _note,
+    "trouble": _trouble,
+    "photo": _photo,
+    "weighed": _weighed,
+}

@@ -1,0 +1,287 @@
+"""Typed lines to readings: which sheet and line, which day, and what each part of the line means.
+
+The grammar of the notes and nothing of the collection's state. A line that can't be read becomes a `Reading` with a
+`fault` or a `question`; no text is ever dropped.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from ..record.ledger import Ledger, Offered, Sheet, is_serial
+from ..record.units import METRIC, US, Units
+from ..trade.knowledge import Knowledge
+from .segments import Fields, known_start, read_details, read_segment
+from .typed import TypedDate, leading_date, plain_line
+
+VIGOUR_LINE = "V"
+INTENTION = "intention"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One typed line, read.
+
+    `parts` are the entries it makes (without date and source). `fault`: it can't be placed or read. `question`: it
+    needs the grower's word; `as_remark` then holds what it is kept as if the grower says yes.
+    """
+
+    number: int
+    text: str
+    tags: tuple[str, ...] = ()
+    sheet: Sheet | None = None
+    line: str = ""
+    date: TypedDate | None = None
+    parts: tuple[Fields, ...] = ()
+    fault: str = ""
+    hint: str = ""
+    question: str = ""
+    as_remark: Fields = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class _Under:
+    """What the lines below a header belong to."""
+
+    tags: tuple[str, ...] = ()
+    sheet: Sheet | None = None
+    fault: str = ""
+    hint: str = ""
+    last_date: TypedDate | None = None
+    started: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Grammar:
+    """The words a line may use, and how numbers and dates are meant."""
+
+    knowledge: Knowledge
+    ledger: Ledger
+    date_order: str = "day-month"
+    units: Units = METRIC
+
+
+def read_notes(text: str, grammar: Grammar) -> list[Reading]:
+    """Read typed notes; one reading for each line that says something, headers included where they are at fault."""
+    under = _Under()
+    readings: list[Reading] = []
+    for number, raw in enumerate(text.splitlines(), start=1):
+        line = plain_line(raw)
+        if not line or line.startswith("?"):
+            continue
+        header = _header(line, grammar)
+        if header is not None:
+            under = header
+            if under.fault:
+                readings.append(Reading(number, raw.strip(), fault=under.fault, hint=under.hint))
+            continue
+        readings.append(_line(number, raw.strip(), line, under, grammar))
+    return readings
+
+
+def _header(line: str, grammar: Grammar) -> _Under | None:
+    words = line.split()
+    first, rest = words[0].casefold(), words[1:]
+    if first == "sheet" and rest:
+        return _sheet_header(rest, grammar)
+    if first == "tree" and len(rest) == 1:
+        return _Under(tags=tuple(rest), started=True)
+    if first == "trees" and rest:
+        tags = [tag for word in rest for tag in word.split(",") if tag]
+        return _Under(tags=tuple(tags), started=True)
+    return None
+
+
+def _sheet_header(rest: Sequence[str], grammar: Grammar) -> _Under:
+    ledger, serial, tag = grammar.ledger, rest[0].upper(), rest[1] if len(rest) > 1 else ""
+    sheet = ledger.sheets.get(serial)
+    if sheet is not None:
+        if tag and tag.casefold() not in {t.casefold() for t in sheet.tags}:
+            return _Under(
+                fault=f"sheet {serial} is not of tree {tag}",
+                hint=f"it was printed for {', '.join(sheet.tags[:5])}",
+                started=True,
+            )
+        return _Under(tags=sheet.tags, sheet=sheet, started=True)
+    if serial in ledger.doubled:
+        return _Under(
+            fault=f"two printed sheets carry the serial {serial}",
+            hint="type its lines under 'tree TAG' instead",
+            started=True,
+        )
+    if re.fullmatch(r"\d{5}-?\d?", serial):
+        near = ledger.nearest(serial)
+        what = "no sheet has the serial" if is_serial(serial) else "the check digit does not fit the serial"
+        return _Under(
+            fault=f"{what} {serial}",
+            hint=f"the nearest printed one is {near}" if near else "no sheet like it was printed here",
+            started=True,
+        )
+    out = [s for s in ledger.out_for(rest[0]) if len(s.tags) == 1]
+    if len(out) == 1:
+        return _Under(tags=out[0].tags, sheet=out[0], started=True)
+    why = f"{len(out)} sheets of tree {rest[0]} are out" if out else f"no sheet of tree {rest[0]} was printed"
+    hint = f"name one: {', '.join(s.serial for s in out[:4])}" if out else "type its lines under 'tree TAG'"
+    return _Under(fault=why, hint=hint, started=True)
+
+
+def _line(number: int, raw: str, line: str, under: _Under, grammar: Grammar) -> Reading:
+    if not under.started:
+        return Reading(
+            number, raw, fault="nothing says which tree this is", hint="begin with 'sheet 00142-4' or 'tree 014'"
+        )
+    if under.fault:
+        return Reading(
+            number, raw, fault=f"it stands under a header that was not understood: {under.fault}", hint=under.hint
+        )
+    if under.sheet is None:
+        return _body(number, raw, line, under, grammar, under.tags, "", None)
+    return _sheet_line(number, raw, line, under, under.sheet, grammar)
+
+
+def _sheet_line(number: int, raw: str, line: str, under: _Under, sheet: Sheet, grammar: Grammar) -> Reading:
+    head, _, rest = line.partition(" ")
+    ident = head.rstrip(".):").upper()
+    if ident in sheet.lines:
+        tag = sheet.lines[ident]
+        return _body(number, raw, rest, under, grammar, (tag,), ident, sheet.job(ident, tag))
+    job = sheet.job(ident)
+    if job is not None and not ident.isdigit():
+        return _job_line(number, raw, rest, under, grammar, sheet, job)
+    if ident == VIGOUR_LINE and len(sheet.tags) == 1:
+        return _body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE, None)
+    numbers = list(sheet.lines)
+    letters = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
+    has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(letters)}" if letters else "")
+    return Reading(
+        number,
+        raw,
+        sheet.tags if len(sheet.tags) == 1 else (),
+        sheet,
+        fault=f"sheet {sheet.serial} has no line '{head}'",
+        hint=f"it has {has}; begin each line with one of them",
+    )
+
+
+def _vigour_words(rest: str) -> str:
+    words = rest.split()
+    if words and re.fullmatch(r"[1-5]", words[-1]):
+        words[-1:] = ["vigour", words[-1]] if "vigour" not in words else [words[-1]]
+    return " ".join(words)
+
+
+def _job_line(
+    number: int, raw: str, rest: str, under: _Under, grammar: Grammar, sheet: Sheet, job: Offered
+) -> Reading:
+    dated, rest = _take_date(rest, under, grammar)
+    base = Reading(number, raw, (job.tag,), sheet, job.letter, dated)
+    parts = _job_parts(job, rest, sheet, grammar)
+    if parts is None:
+        return _asked(
+            base,
+            f"'{rest}' was not understood behind job {job.letter} ({job.work}): keep it as a remark?",
+            [_done(job), {"note": rest}],
+        )
+    return _with(base, parts=tuple(parts))
+
+
+def _job_parts(job: Offered, rest: str, sheet: Sheet, grammar: Grammar) -> list[Fields] | None:
+    """The ticked job with any details behind it, and further segments; None where the details don't parse."""
+    first, *more = [segment.strip() for segment in rest.split(";")]
+    done: Fields | None = _done(job)
+    if first:
+        work = grammar.knowledge.works.get(job.work)
+        details = read_details(first.split(), work) if work else None
+        done = None if details is None else {**_done(job), **details}
+    if done is None:
+        return None
+    parts = [done]
+    for segment in filter(None, more):
+        read = read_segment(segment, grammar.knowledge, _units(sheet, grammar))
+        parts.append(read if read is not None else {"note": segment})
+    return parts
+
+
+def _done(job: Offered) -> dict[str, Any]:
+    if job.work == INTENTION:
+        return {"did": job.own}
+    return {"work": job.work, **({"branches": list(job.branches)} if job.branches else {})}
+
+
+def _body(
+    number: int,
+    raw: str,
+    body: str,
+    under: _Under,
+    grammar: Grammar,
+    tags: tuple[str, ...],
+    ident: str,
+    job: Offered | None,
+) -> Reading:
+    dated, rest = _take_date(body, under, grammar)
+    base = Reading(number, raw, tags, under.sheet, ident, dated)
+    if not rest:
+        return _with(base, fault="the line says nothing", hint="write what was done, or leave the line out")
+    units = _units(under.sheet, grammar)
+    segments = [segment.strip() for segment in rest.split(";") if segment.strip()]
+    parts: list[Fields] = []
+    unread: list[str] = []
+    for segment in segments:
+        read = (
+            _done(job)
+            if job is not None and segment.casefold() == "done"
+            else read_segment(segment, grammar.knowledge, units)
+        )
+        if read is None and known_start(segment, grammar.knowledge):
+            remark = {"note": _original_rest(raw, rest)}
+            return _asked(base, f"'{segment}' begins like work but was not understood: a remark?", [remark])
+        if read is None:
+            unread.append(segment)
+        parts.append(read if read is not None else {"note": segment})
+    if len(unread) == len(segments):
+        parts = [{"note": _original_rest(raw, rest)}]
+    return _with(base, parts=tuple(_merged(parts)))
+
+
+def _original_rest(raw: str, rest: str) -> str:
+    """The remark as it was typed, not as it was folded for parsing."""
+    squeezed = re.sub(r"\s+", " ", raw).strip()
+    return squeezed[-len(rest) :].strip() if plain_line(squeezed[-len(rest) :]) == rest else rest
+
+
+def _merged(parts: list[Fields]) -> list[Fields]:
+    """Measures, vigour and a sighting that follow each other make one entry; works and remarks stay their own."""
+    merged: list[dict[str, Any]] = []
+    plain = {"measured", "vigour"}
+    for part in parts:
+        if merged and set(part) <= plain and set(merged[-1]) <= plain and not set(part) & set(merged[-1]):
+            merged[-1].update(part)
+        else:
+            merged.append(dict(part))
+    return list(merged)
+
+
+def _asked(base: Reading, question: str, parts: list[Fields]) -> Reading:
+    return _with(base, question=question, parts=tuple(parts))
+
+
+def _with(base: Reading, **changes: Any) -> Reading:
+    return replace(base, **changes)
+
+
+def _units(sheet: Sheet | None, grammar: Grammar) -> Units:
+    if sheet is None:
+        return grammar.units
+    return US if sheet.units == "us" else METRIC
+
+
+def _take_date(text: str, under: _Under, grammar: Grammar) -> tuple[TypedDate | None, str]:
+    """The line's own date, which then holds for the lines below it, or the last one typed above."""
+    dated = leading_date(text, grammar.date_order)
+    if dated is None:
+        return under.last_date, text
+    under.last_date = dated
+    return dated, dated.rest

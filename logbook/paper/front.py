@@ -1,0 +1,288 @@
+"""The front of a record sheet: what a grower needs before starting, back after half a year.
+
+In order: wire that is on, what to do next, what to leave alone and why, what was last meant, how the tree stands,
+the aim, the log's last lines. Blocks only; where they land is for `sheets`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from ..record.dates import day_told
+from ..record.model import Settings
+from ..record.telling import dated, intention_told, month_told, wire_told
+from ..trade.knowledge import Knowledge
+from ..work.due import Job, Plan
+from .compose import Chunk, Piece, baseline_text, heading, line, lines, right_text
+from .layouts import Layout
+from .page import Box, Item, Text, moved
+from .type import fitted, line_mm, width_mm
+
+AHEAD_DAYS = 370
+BADGE_MM = 5.0
+INDENT_MM = 7.0
+LAST_LINES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What the blocks are made from."""
+
+    plan: Plan
+    settings: Settings
+    knowledge: Knowledge
+    layout: Layout
+    width: float
+    letters: tuple[str, ...]
+
+    @property
+    def bench(self) -> float:
+        return self.layout.size("bench")
+
+    @property
+    def small(self) -> float:
+        return self.layout.size("small")
+
+
+def jobs_on_sheet(plan: Plan) -> tuple[Job, ...]:
+    """The jobs a sheet offers: all that open within a year, the walk round last."""
+    limit = plan.today + timedelta(days=AHEAD_DAYS)
+    shown = [j for j in plan.jobs if j.opens is None or j.opens <= limit]
+    looks = [j for j in shown if j.work == "look-over"]
+    return tuple([j for j in shown if j.work != "look-over"] + looks[:1])
+
+
+def chunks(desk: Desk) -> list[Chunk]:
+    """The blocks the layout asks for, in its order; empty ones left out."""
+    made = (_BLOCKS[name](desk) for name in desk.layout.front)
+    return [chunk for chunk in made if chunk.pieces]
+
+
+def head(desk: Desk, *, again: bool = False) -> list[Item]:
+    """Tag, name, species and bench across the top; smaller where the sheet goes on."""
+    tree = desk.plan.tree
+    size = 12.0 if again else desk.layout.size("tag")
+    height = line_mm(size)
+    tag = baseline_text(tree.tag, 0.0, height, size, bold=True)
+    items: list[Item] = [tag]
+    left, room = tag.width + 3.0, desk.width - tag.width - 3.0
+    name, name_pt = fitted(tree.name or tree.full_name, desk.layout.size("name"), room, bold=True)
+    if again:
+        return [
+            *items,
+            Text(left, tag.y, f"{name}", min(name_pt, 9.0), True, width=width_mm(name, min(name_pt, 9.0), True)),
+        ]
+    items.append(Text(left, height * 0.40, name, name_pt, True, width=width_mm(name, name_pt, True)))
+    under = " · ".join(part for part in (tree.full_name if tree.name else "", tree.bench) if part)
+    words, words_pt = fitted(under, desk.bench, room)
+    items.append(
+        Text(left, height * 0.40 + line_mm(desk.bench) * 0.98, words, words_pt, width=width_mm(words, words_pt))
+    )
+    return items
+
+
+def head_height(desk: Desk, *, again: bool = False) -> float:
+    return line_mm(12.0 if again else desk.layout.size("tag")) + 1.2
+
+
+def _wire(desk: Desk) -> Chunk:
+    """A black bar for each wire, with the day to look and the day it must be off."""
+    pieces: list[Piece] = []
+    for wire in desk.plan.state.wires:
+        job = next((j for j in desk.plan.jobs if j.work == "wire check" and j.branches == wire.branches), None)
+        where = f" {', '.join(wire.branches)}" if wire.branches else ""
+        inner = desk.width - 4.0
+        rows = lines(f"WIRE ON{where} since {wire.on.told()}", 10.5, inner, bold=True, white=True)
+        details = [
+            wire_told(wire.metal, wire.sizes),
+            f"look from {day_told(job.opens)}" if job and job.opens else "",
+            f"off by {day_told(job.closes)}" if job and job.closes else "",
+        ]
+        rows += lines(" · ".join(d for d in details if d), desk.bench, inner, bold=True, white=True)
+        pieces.append(_bar(rows, desk.width))
+    return Chunk("wire", tuple(pieces))
+
+
+def _bar(rows: list[Piece], width: float) -> Piece:
+    height = sum(row.height for row in rows) + 1.6
+    items: list[Item] = [Box(0, 0, width, height, fill=0.0)]
+    y = 0.8
+    for row in rows:
+        items += [_shift(item, 2.0, y) for item in row.items]
+        y += row.height
+    return Piece(height + 0.8, tuple(items))
+
+
+def _shift(item: Item, dx: float, dy: float) -> Item:
+    return moved(item, dx, dy)
+
+
+def _next(desk: Desk) -> Chunk:
+    jobs = jobs_on_sheet(desk.plan)
+    if not [j for j in jobs if j.work != "look-over"]:
+        rows = lines("Nothing this season", 15.0, desk.width, bold=True, keep=True)
+        return Chunk("next", (*rows, *_job_pieces(desk, jobs)))
+    title = heading("Next", desk.width, desk.small)
+    return Chunk("next", (title, *_job_pieces(desk, jobs)))
+
+
+def _job_pieces(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
+    pieces: list[Piece] = []
+    for letter, job in zip(desk.letters, jobs, strict=False):
+        pieces += _job(desk, letter, job)
+    return pieces
+
+
+def _job(desk: Desk, letter: str, job: Job) -> list[Piece]:
+    """Letter, work and date in one line; then the sign to do it by, the sign of too late, and any condition."""
+    room = desk.width - INDENT_MM
+    when = _when(job, desk)
+    if job.work == "look-over":
+        return [_titled(desk, letter, "looked, all well", when, 9.0)]
+    rows = (
+        [_titled(desk, letter, job.what, when, desk.layout.size("work"))]
+        if _one_line(desk, job, when)
+        else [*_long_title(desk, letter, job), *lines(when, desk.bench, room, bold=True, indent=0)]
+    )
+    if len(rows) > 1:
+        rows = [*rows[:1], *[_indented(r) if i else r for i, r in enumerate(rows)][1:]]
+    if job.condition:
+        rows += lines(job.condition, desk.bench, desk.width, bold=True, indent=INDENT_MM)
+    if job.sign:
+        rows += lines(f"when: {job.sign}", desk.bench, desk.width, indent=INDENT_MM)
+    if job.too_late:
+        rows += lines(f"too late: {job.too_late}", desk.bench, desk.width, indent=INDENT_MM)
+    if job.caution:
+        rows += lines(desk.knowledge.cautions[job.caution], desk.small, desk.width, indent=INDENT_MM)
+    kept = [Piece(r.height, r.items, keep=True) for r in rows[:-1]]
+    return [*kept, Piece(rows[-1].height + 0.8, rows[-1].items)]
+
+
+def _one_line(desk: Desk, job: Job, when: str) -> bool:
+    size = desk.layout.size("work")
+    return width_mm(job.what, size, True) + width_mm(when, desk.bench, True) + 3.0 <= desk.width - INDENT_MM
+
+
+def _titled(desk: Desk, letter: str, what: str, when: str, size: float) -> Piece:
+    height = max(line_mm(size), BADGE_MM + 0.6)
+    title = baseline_text(what, INDENT_MM, height, size, bold=True)
+    return Piece(
+        height, (*_badge(letter, height), title, right_text(when, desk.width, height, desk.bench, bold=True))
+    )
+
+
+def _long_title(desk: Desk, letter: str, job: Job) -> list[Piece]:
+    size = desk.layout.size("work")
+    first, *rest = lines(job.what, size, desk.width, bold=True, indent=INDENT_MM)
+    height = max(first.height, BADGE_MM + 0.6)
+    lead = baseline_text(first.items[0].text, INDENT_MM, height, size, bold=True)  # type: ignore[union-attr]
+    return [Piece(height, (*_badge(letter, height), lead)), *rest]
+
+
+def _indented(piece: Piece) -> Piece:
+    return Piece(
+        piece.height, tuple(_shift(i, INDENT_MM, 0) if getattr(i, "x", INDENT_MM) == 0 else i for i in piece.items)
+    )
+
+
+def _badge(letter: str, height: float) -> tuple[Item, ...]:
+    """The job's letter in a small frame: what is typed when it is done."""
+    top = (height - BADGE_MM) / 2
+    words = baseline_text(letter, 0.0, BADGE_MM, 10.5, bold=True)
+    return (Box(0.0, top, BADGE_MM, BADGE_MM, 0.3), _shift(words, (BADGE_MM - words.width) / 2, top))
+
+
+def _when(job: Job, desk: Desk) -> str:
+    if job.opens is None:
+        return "by its signs"
+    if job.opens <= desk.plan.today:
+        until = f" until {day_told(job.closes)}" if job.closes else ""
+        return f"overdue{until}" if job.status == "overdue" else f"now{until}"
+    return f"begin looking {day_told(job.opens)}"
+
+
+def _leave(desk: Desk) -> Chunk:
+    """Works to leave alone, those with one reason on one line."""
+    by_reason: dict[str, list[str]] = {}
+    for refusal in desk.plan.refusals:
+        by_reason.setdefault(refusal.why, []).append(refusal.work)
+    pieces: list[Piece] = []
+    for why, works in by_reason.items():
+        pieces += lines(f"no {', '.join(works)}: {why}", desk.bench, desk.width, bold=True)
+    rest = desk.plan.state.resting
+    if rest and pieces:
+        pieces += (
+            lines(f"rest ends {rest.until}", desk.bench, desk.width)
+            if rest.until.startswith("from")
+            else lines(f"to end the rest: {rest.until}", desk.bench, desk.width)
+        )
+    return Chunk("leave", (heading("Leave alone", desk.width, desk.small), *pieces) if pieces else ())
+
+
+def _meant(desk: Desk) -> Chunk:
+    """The last intention that is not a dated job of its own."""
+    thoughts = [e for e in desk.plan.state.entries if e.intend and not e.intend.by and not e.intend.work]
+    if not thoughts:
+        return Chunk("meant", ())
+    last = thoughts[-1]
+    text = f"Meant {month_told(last.date)}: {intention_told(last)}"
+    return Chunk("meant", tuple(lines(text, desk.bench, desk.width)))
+
+
+def _state(desk: Desk) -> Chunk:
+    plan, state = desk.plan, desk.plan.state
+    facts = [
+        state.stage or "stage not on record",
+        f"vigour {state.vigour} ({month_told(state.vigour_on)})"
+        if state.vigour and state.vigour_on
+        else "vigour not on record",
+        f"repotted {month_told(state.repotted)}" if state.repotted else "repotting not on record",
+    ]
+    rows = lines(" · ".join(facts), desk.bench, desk.width, keep=bool(plan.asks))
+    rows += [row for ask in plan.asks for row in lines(f"Please note: {ask}", desk.bench, desk.width, bold=True)]
+    return Chunk("state", tuple(rows))
+
+
+def _aim(desk: Desk) -> Chunk:
+    tree = desk.plan.tree
+    text = " ".join(part for part in (tree.aim, f"Front: {tree.front}." if tree.front else "") if part)
+    return Chunk(
+        "aim", (heading("Aim", desk.width, desk.small), *lines(text, desk.bench, desk.width)) if text else ()
+    )
+
+
+def _last(desk: Desk) -> Chunk:
+    """The log's last lines, latest first, and how many there are in all."""
+    entries = desk.plan.state.entries
+    rows: list[Piece] = []
+    for entry in reversed(entries[-LAST_LINES:]):
+        rows += lines(dated(entry, desk.settings.units), desk.small, desk.width)
+    if not rows:
+        return Chunk("last", ())
+    count = len(entries)
+    title = (
+        "Last lines" if count <= LAST_LINES else f"Last {LAST_LINES} of {count} lines; all in {desk.plan.tree.path}"
+    )
+    return Chunk("last", (heading(title, desk.width, desk.small), *rows))
+
+
+_BLOCKS: dict[str, Callable[[Desk], Chunk]] = {
+    "wire": _wire,
+    "next": _next,
+    "leave": _leave,
+    "meant": _meant,
+    "state": _state,
+    "aim": _aim,
+    "last": _last,
+}
+
+
+def foot(text: str, width: float, size: float) -> Piece:
+    """A small line at the bottom, set right."""
+    height = line_mm(size)
+    return Piece(height, (right_text(text, width, height, size),))
+
+
+__all__ = ["Desk", "chunks", "foot", "head", "head_height", "jobs_on_sheet", "line"]

@@ -1,0 +1,130 @@
+"""Pages in millimetres: placed text, rules, boxes, badges and codes. Imports no PDF library.
+
+The origin is the page's top left corner, y grows downwards; a text's `y` is its baseline. Every item names the
+block it belongs to, so that tests can prove that nothing leaves its block.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+MM_PER_POINT = 25.4 / 72
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    x: float
+    y: float
+    text: str
+    size_pt: float
+    bold: bool = False
+    white: bool = False
+    width: float = 0.0
+    block: str = ""
+    link: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A straight line; `gray` 0 is black."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    thick: float = 0.2
+    gray: float = 0.0
+    dash: float = 0.0
+    block: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle, framed with `thick` mm or, with `fill`, filled in that gray."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    thick: float = 0.3
+    fill: float | None = None
+    block: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A closed polygon, filled in `fill` gray or only outlined."""
+
+    points: tuple[tuple[float, float], ...]
+    fill: float | None = None
+    thick: float = 0.3
+    block: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """A two-dimensional code: rows of modules, `module` mm each, without its quiet zone."""
+
+    x: float
+    y: float
+    module: float
+    rows: tuple[tuple[bool, ...], ...]
+    text: str = ""
+    link: str = ""
+    block: str = ""
+
+    @property
+    def size(self) -> float:
+        return self.module * len(self.rows)
+
+
+Item = Text | Rule | Box | Shape | Code
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """The room a named block was given."""
+
+    name: str
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    width: float
+    height: float
+    items: tuple[Item, ...] = ()
+    blocks: tuple[Block, ...] = ()
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A page at a spot on the paper (its top left corner, mm), turned by half a circle if `turned`."""
+
+    page: Page
+    x: float
+    y: float
+    turned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """One side of a sheet of paper."""
+
+    width: float
+    height: float
+    placed: tuple[Placed, ...]
+    marks: tuple[Item, ...] = ()
+
+
+def moved(item: Item, dx: float, dy: float) -> Item:
+    """The item shifted by millimetres."""
+    if isinstance(item, Rule):
+        return replace(item, x1=item.x1 + dx, y1=item.y1 + dy, x2=item.x2 + dx, y2=item.y2 + dy)
+    if isinstance(item, Shape):
+        return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
+    return replace(item, x=item.x + dx, y=item.y + dy)

@@ -1,0 +1,164 @@
+"""Pages to PDF bytes. The only importer of reportlab; it paints what the layout decided and decides nothing.
+
+Output is the same bytes for the same pages: no clock, no random ids. Fonts are embedded and cut to what is used.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+from collections.abc import Sequence
+from typing import Any
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from . import type as setting
+from .japanese import cut_face
+from .page import Box, Code, Item, Paper, Rule, Shape, Text
+
+MM = 72 / 25.4
+FONTS = {setting.REGULAR: "BenchRegular", setting.BOLD: "BenchBold", setting.JAPANESE: "BenchJapanese"}
+
+
+def render(papers: Sequence[Paper], title: str, watch: Any = iter) -> bytes:
+    """PDF bytes of these paper sides, in order."""
+    _register(papers)
+    buffer = io.BytesIO()
+    epoch = os.environ.pop("SOURCE_DATE_EPOCH", None)  # reportlab would stamp it into the file
+    try:
+        canvas = Canvas(buffer, invariant=1, pageCompression=1, initialFontName=FONTS[setting.REGULAR], lang="en")
+        canvas.setTitle(title)
+        canvas.setCreator("benchleaf")
+        canvas._doc.info.producer = "benchleaf"
+        for paper in watch(papers):
+            _paint_paper(canvas, paper)
+        canvas.save()
+    finally:
+        if epoch is not None:
+            os.environ["SOURCE_DATE_EPOCH"] = epoch
+    return buffer.getvalue()
+
+
+def _register(papers: Sequence[Paper]) -> None:
+    pdfmetrics.registerFont(TTFont(FONTS[setting.REGULAR], str(setting.font_path(setting.REGULAR))))
+    pdfmetrics.registerFont(TTFont(FONTS[setting.BOLD], str(setting.font_path(setting.BOLD))))
+    texts = {i.text for p in papers for placed in p.placed for i in placed.page.items if isinstance(i, Text)}
+    needed = {
+        c
+        for text in texts
+        if not text.isascii()
+        for name, piece in setting.runs(text)
+        if name == setting.JAPANESE
+        for c in piece
+    }
+    if needed:
+        pdfmetrics.registerFont(TTFont(FONTS[setting.JAPANESE], io.BytesIO(cut_face("".join(sorted(needed))))))
+
+
+def _paint_paper(canvas: Canvas, paper: Paper) -> None:
+    canvas.setPageSize((paper.width * MM, paper.height * MM))
+    for placed in paper.placed:
+        canvas.saveState()
+        if placed.turned:
+            canvas.translate((placed.x + placed.page.width) * MM, (paper.height - placed.y - placed.page.height) * MM)
+            canvas.rotate(180)
+            canvas.translate(0, -placed.page.height * MM)
+        else:
+            canvas.translate(placed.x * MM, (paper.height - placed.y - placed.page.height) * MM)
+        _paint_items(canvas, placed.page.items, placed.page.height)
+        canvas.restoreState()
+    _paint_items(canvas, paper.marks, paper.height)
+    canvas.showPage()
+
+
+def _paint_items(canvas: Canvas, items: Sequence[Item], height: float) -> None:
+    for item in items:
+        if isinstance(item, Text):
+            continue
+        _PAINTERS[type(item)](canvas, item, height)
+    for item in items:
+        if isinstance(item, Text):
+            _paint_text(canvas, item, height)
+
+
+def _paint_text(canvas: Canvas, item: Text, height: float) -> None:
+    canvas.setFillGray(1.0 if item.white else 0.0)
+    x, y = item.x * MM, (height - item.y) * MM
+    for name, piece in setting.runs(item.text, item.bold):
+        advance = setting.width_mm(piece, item.size_pt, item.bold) * MM
+        if name == setting.NONE:
+            _paint_missing(canvas, x, y, item.size_pt, len(piece))
+        else:
+            canvas.setFont(FONTS[name], item.size_pt)
+            canvas.drawString(x, y, piece)
+        x += advance
+
+
+def _paint_missing(canvas: Canvas, x: float, y: float, size: float, count: int) -> None:
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(0.5)
+    for index in range(count):
+        canvas.rect(x + (index * setting.BOX_EM + 0.06) * size, y, (setting.BOX_EM - 0.12) * size, 0.7 * size)
+
+
+def _paint_rule(canvas: Canvas, item: Rule, height: float) -> None:
+    canvas.setStrokeGray(item.gray)
+    canvas.setLineWidth(item.thick * MM)
+    canvas.setDash([item.dash * MM, item.dash * MM] if item.dash else [])
+    canvas.line(item.x1 * MM, (height - item.y1) * MM, item.x2 * MM, (height - item.y2) * MM)
+    canvas.setDash([])
+
+
+def _paint_box(canvas: Canvas, item: Box, height: float) -> None:
+    filled = item.fill is not None
+    canvas.setFillGray(item.fill or 0.0)
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(item.thick * MM)
+    canvas.rect(
+        item.x * MM,
+        (height - item.y - item.height) * MM,
+        item.width * MM,
+        item.height * MM,
+        stroke=0 if filled else 1,
+        fill=1 if filled else 0,
+    )
+
+
+def _paint_shape(canvas: Canvas, item: Shape, height: float) -> None:
+    canvas.setFillGray(item.fill or 0.0)
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(item.thick * MM)
+    path = canvas.beginPath()
+    (x, y), *rest = item.points
+    path.moveTo(x * MM, (height - y) * MM)
+    for x, y in rest:
+        path.lineTo(x * MM, (height - y) * MM)
+    path.close()
+    canvas.drawPath(path, stroke=1 if item.fill is None else 0, fill=0 if item.fill is None else 1)
+
+
+def _paint_code(canvas: Canvas, item: Code, height: float) -> None:
+    """Runs of dark modules merged into one path, so that no seam shows at any resolution."""
+    canvas.setFillGray(0)
+    path = canvas.beginPath()
+    module = item.module * MM
+    left, top = item.x * MM, (height - item.y) * MM
+    for row, cells in enumerate(item.rows):
+        start = None
+        for column, dark in enumerate((*cells, False)):
+            if dark and start is None:
+                start = column
+            elif not dark and start is not None:
+                path.rect(left + start * module, top - (row + 1) * module, (column - start) * module, module)
+                start = None
+    canvas.drawPath(path, stroke=0, fill=1)
+    if item.link:
+        size = item.size * MM
+        x, y = canvas.absolutePosition(left, top - size)
+        x2, y2 = canvas.absolutePosition(left + size, top)
+        canvas.linkURL(item.link, (min(x, x2), min(y, y2), max(x, x2), max(y, y2)), relative=0)
+
+
+_PAINTERS: dict[type, Any] = {Rule: _paint_rule, Box: _paint_box, Shape: _paint_shape, Code: _paint_code}

@@ -1,0 +1,144 @@
+"""Measuring type: how wide a text is, where it breaks, and which face holds which character.
+
+Faces are static TrueType from the registry (IBM Plex Sans Condensed, OFL) with a Japanese face (Noto Sans CJK JP,
+OFL) behind it, opened only when a text needs it. A character no face holds is set as a visible box and reported.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from .page import MM_PER_POINT
+
+REGULAR, BOLD, JAPANESE, NONE = "regular", "bold", "japanese", "none"
+CAP_HEIGHT = 0.698
+LEADING = 1.22
+BOX_EM = 0.6
+
+
+@dataclass(frozen=True)
+class Face:
+    """Advance widths of one font file, in em, by code point."""
+
+    name: str
+    path: Path
+    advances: dict[int, float]
+
+    def holds(self, character: str) -> bool:
+        return ord(character) in self.advances
+
+
+@cache
+def face(name: str) -> Face:
+    """Open a face: `regular`, `bold` or `japanese`."""
+    from fontTools.ttLib import TTFont
+
+    path = font_path(name)
+    font = TTFont(path, lazy=True)
+    units = font["head"].unitsPerEm
+    metrics, names = font["hmtx"].metrics, font.getBestCmap()
+    advances = {code: metrics[glyph][0] / units for code, glyph in names.items()}
+    return Face(name, path, advances)
+
+
+def font_path(name: str) -> Path:
+    if name == JAPANESE:
+        from noto_cjk_sans_jp_regular import FONT_PATH
+
+        return Path(str(FONT_PATH))
+    from fontpkg_ibm_plex_sans_condensed import ROOT
+
+    weight = "Bold" if name == BOLD else "Regular"
+    return Path(ROOT) / "files" / f"IBMPlexSansCondensed-{weight}.ttf"
+
+
+def tidy(text: str) -> str:
+    """Composed Unicode on one line; control characters and odd spaces become plain spaces."""
+    composed = unicodedata.normalize("NFC", text)
+    return re.sub(r"\s+", " ", "".join(" " if unicodedata.category(c)[0] in "CZ" else c for c in composed)).strip()
+
+
+def runs(text: str, bold: bool = False) -> Iterator[tuple[str, str]]:
+    """(face name, piece) in order; `none` for characters that no face holds."""
+    first = face(BOLD if bold else REGULAR)
+    if text.isascii() or all(map(first.holds, text)):
+        yield first.name, text
+        return
+    second = face(JAPANESE)
+    current, piece = "", ""
+    for character in text:
+        name = first.name if first.holds(character) else JAPANESE if second.holds(character) else NONE
+        if name != current and piece:
+            yield current, piece
+            piece = ""
+        current, piece = name, piece + character
+    if piece:
+        yield current, piece
+
+
+def missing(text: str) -> set[str]:
+    """Characters that print as a box."""
+    return {c for name, piece in runs(text) if name == NONE for c in piece}
+
+
+def width_mm(text: str, size_pt: float, bold: bool = False) -> float:
+    """Width of a text on one line, mm."""
+    return sum(_run_em(name, piece) for name, piece in runs(text, bold)) * size_pt * MM_PER_POINT
+
+
+def _run_em(name: str, piece: str) -> float:
+    if name == NONE:
+        return BOX_EM * len(piece)
+    advances = face(name).advances
+    return sum(advances.get(ord(c), BOX_EM) for c in piece)
+
+
+def line_mm(size_pt: float) -> float:
+    """Distance from baseline to baseline, mm."""
+    return size_pt * MM_PER_POINT * LEADING
+
+
+def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[str]:
+    """Break a text into lines no wider than the room; a word wider than a line is broken within."""
+    lines: list[str] = []
+    line = ""
+    for word in tidy(text).split(" "):
+        candidate = f"{line} {word}" if line else word
+        if width_mm(candidate, size_pt, bold) <= room_mm:
+            line = candidate
+            continue
+        if line:
+            lines.append(line)
+        *full, line = _broken(word, size_pt, room_mm, bold)
+        lines += full
+    return [*lines, line] if line else lines
+
+
+def _broken(word: str, size_pt: float, room_mm: float, bold: bool) -> list[str]:
+    if width_mm(word, size_pt, bold) <= room_mm:
+        return [word]
+    pieces, piece = [], ""
+    for character in word:
+        if piece and width_mm(piece + character, size_pt, bold) > room_mm:
+            pieces.append(piece)
+            piece = ""
+        piece += character
+    return [*pieces, piece]
+
+
+def fitted(text: str, size_pt: float, room_mm: float, bold: bool = False, least_pt: float = 7.0) -> tuple[str, float]:
+    """A text for one line: first set smaller, then cut with an ellipsis. Only for names that stand in full elsewhere."""
+    clean = tidy(text)
+    size = size_pt
+    while size > least_pt and width_mm(clean, size, bold) > room_mm:
+        size = max(least_pt, size - 0.5)
+    if width_mm(clean, size, bold) <= room_mm:
+        return clean, size
+    while clean and width_mm(clean + "…", size, bold) > room_mm:
+        clean = clean[:-1].rstrip()
+    return clean + "…", size

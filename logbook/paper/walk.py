@@ -1,0 +1,257 @@
+"""The bench walk list: many trees on one page, one serial, one pencil line each - what sixty trees really want."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..record.dates import day_told
+from ..record.ledger import Offered, Sheet, Spot
+from ..record.model import Settings
+from ..work.due import Job, Plan
+from . import codes
+from .back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, squares
+from .compose import baseline_text
+from .front import jobs_on_sheet
+from .layouts import Layout
+from .page import Block, Box, Code, Item, Page, Rule, Text
+from .type import fitted, line_mm, width_mm
+
+
+@dataclass(frozen=True, slots=True)
+class WalkList:
+    pages: tuple[Page, ...]
+    sheet: Sheet | None
+
+
+def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial: str) -> WalkList:
+    """Draw the list; line numbers run through all its pages, and so does the serial."""
+    per_page = rows_per_page(layout)
+    groups = [plans[i : i + per_page] for i in range(0, len(plans), per_page)] or [[]]
+    pages: list[Page] = []
+    spots: list[Spot] = []
+    jobs: list[Offered] = []
+    lines: dict[str, str] = {}
+    for number, group in enumerate(groups, start=1):
+        first = len(lines) + 1
+        page, found = _page(group, settings, layout, serial, number, len(groups), first)
+        pages.append(page)
+        spots += found
+        for offset, plan in enumerate(group):
+            line = str(first + offset)
+            lines[line] = plan.tree.tag
+            job = walk_job(plan)
+            if job is not None:
+                jobs.append(
+                    Offered(
+                        line,
+                        plan.tree.tag,
+                        job.work,
+                        job.branches,
+                        job.opens.isoformat() if job.opens else "",
+                        job.closes.isoformat() if job.closes else "",
+                        job.own,
+                    )
+                )
+    if not serial:
+        return WalkList(tuple(pages), None)
+    tags = tuple(lines.values())
+    return WalkList(
+        tuple(pages),
+        Sheet(
+            serial,
+            plans[0].today,
+            layout.name,
+            layout.version,
+            settings.units.name,
+            tags,
+            lines,
+            tuple(jobs),
+            tuple(spots),
+            {p.tree.tag: p.tree.digest for p in plans},
+        ),
+    )
+
+
+def walk_job(plan: Plan) -> Job | None:
+    """The one job a walk list names: wire first, then the most urgent; a walk round if there is nothing else."""
+    jobs = jobs_on_sheet(plan)
+    due_wire = [j for j in jobs if j.work == "wire check" and j.opens and j.opens <= plan.today]
+    firm = [j for j in jobs if not j.optional]
+    return next(iter(due_wire or firm or list(jobs)), None)
+
+
+def rows_per_page(layout: Layout) -> int:
+    return max(1, int((_bottom(layout) - _top(layout)) // layout.row))
+
+
+def _top(layout: Layout) -> float:  # noqa: ARG001 - the head has one height on every paper
+    return SQUARE_IN_MM + CODE_ROOM_MM + 1.0
+
+
+def _bottom(layout: Layout) -> float:
+    return layout.page[1] - SQUARE_IN_MM - SQUARE_MM - 1.0
+
+
+def _page(
+    plans: Sequence[Plan], settings: Settings, layout: Layout, serial: str, number: int, count: int, first: int
+) -> tuple[Page, list[Spot]]:
+    width, height = layout.page
+    inset = SQUARE_IN_MM + SQUARE_MM + 1.5
+    left, right = inset, width - inset
+    items: list[Item] = squares(width, height)
+    blocks = _head(settings, serial, number, count, plans, left, right, items)
+    spots: list[Spot] = []
+    y = _top(layout)
+    for offset, plan in enumerate(plans):
+        _row(plan, str(first + offset), layout, left, right, y, number, items, spots)
+        blocks.append(Block(f"row {first + offset}", left, y, right - left, layout.row))
+        y += layout.row
+    return Page(width, height, tuple(items), tuple(blocks), f"walk list page {number}"), spots
+
+
+def _head(
+    settings: Settings,
+    serial: str,
+    number: int,
+    count: int,
+    plans: Sequence[Plan],
+    left: float,
+    right: float,
+    items: list[Item],
+) -> list[Block]:
+    top = SQUARE_IN_MM + 1.0
+    text = serial or settings.title
+    symbol = codes.fit(text, CODE_ROOM_MM - 2, "Q") if serial else None
+    room = right - left
+    blocks: list[Block] = []
+    if symbol:
+        quiet = codes.QUIET_MODULES * symbol.module
+        x = right - symbol.room
+        items.append(Code(x + quiet, top + quiet, symbol.module, symbol.rows, text, "", "code"))
+        blocks.append(Block("code", x, top, symbol.room, symbol.room))
+        room -= symbol.room + 2
+    today = day_told(plans[0].today) if plans else ""
+    rows = [
+        (f"Bench walk: {settings.title}", 13.0, True),
+        (f"sheet {serial or 'DRAFT, can not be typed in'} · {today} · page {number} of {count}", 11.0, True),
+        (
+            "Tick what was done, write on the line. Typed back: '3 done', or '3 20 oct wired 1 2 copper 2.5'.",
+            8.0,
+            False,
+        ),
+    ]
+    y = top + 1.0
+    for words, size, bold in rows:
+        fit_words, fit_size = fitted(words, size, room, bold)
+        items.append(_put(fit_words, left, y, line_mm(size), fit_size, bold, "head"))
+        y += line_mm(size) + 0.4
+    blocks.append(Block("head", left, top, room, y - top))
+    return blocks
+
+
+def _row(
+    plan: Plan,
+    line: str,
+    layout: Layout,
+    left: float,
+    right: float,
+    y: float,
+    page: int,
+    items: list[Item],
+    spots: list[Spot],
+) -> None:
+    """Number, tag, name and wire on the left; the one job with its box; vigour boxes where the score is missing."""
+    block = f"row {line}"
+    tree, box = plan.tree, layout.box
+    half = layout.row - layout.line
+    middle = left + (right - left) * 0.36
+    if not spots:
+        items.append(Rule(left, y, right, y, 0.2, PEN_GRAY, block=block))
+    tag = _put(tree.tag, left, y + 0.5, half / 2 + 0.6, 12.0, True, block)
+    items.append(tag)
+    name, size = fitted(tree.name or tree.full_name, 9.0, middle - left - tag.width - 3.5)
+    items.append(_put(name, left + tag.width + 1.8, y + 0.5, half / 2 + 0.6, size, False, block))
+    _second_line(plan, left, y + half / 2 + 0.6, middle - left - 1.5, half / 2, block, items)
+    _job_cell(plan, line, layout, middle, right, y + 0.9, page, block, items, spots)
+    base = y + layout.row - 0.8
+    items.append(_put(line, left, base - layout.line + 1.4, layout.line - 1.4, 9.0, True, block))
+    start = left + 6.0
+    if plan.state.vigour is None:
+        start = _vigour(plan, layout, start, base - box - 0.6, page, block, items, spots)
+    items.append(Rule(start, base, right, base, 0.2, PEN_GRAY, block=block))
+    spots.append(Spot("line", line, tree.tag, page, start, base - layout.line, right - start, layout.line))
+
+
+def _second_line(
+    plan: Plan, left: float, y: float, room: float, height: float, block: str, items: list[Item]
+) -> None:
+    """A wire warning in white on black, else where the tree stands."""
+    wires = plan.state.wires
+    if wires:
+        job = plan.wire_job
+        which = f" {', '.join(wires[0].branches)}" if wires[0].branches else ""
+        by = f": off by {day_told(job.closes, plan.today)}" if job and job.closes else ""
+        words, size = fitted(f"WIRE{which}{by}", 9.0, room - 2.0, True)
+        items.append(Box(left, y, width_mm(words, size, True) + 2.0, height, fill=0.0, block=block))
+        text = _put(words, left + 1.0, y, height, size, True, block)
+        items.append(Text(text.x, text.y, text.text, text.size_pt, True, True, text.width, block))
+        return
+    told = [plan.tree.bench, "resting" if plan.state.resting else plan.state.stage]
+    words, size = fitted(" · ".join(t for t in told if t), 8.0, room)
+    items.append(_put(words, left, y, height, size, False, block))
+
+
+def _job_cell(
+    plan: Plan,
+    line: str,
+    layout: Layout,
+    left: float,
+    right: float,
+    y: float,
+    page: int,
+    block: str,
+    items: list[Item],
+    spots: list[Spot],
+) -> None:
+    job, box = walk_job(plan), layout.box
+    if job is None:
+        return
+    items.append(Box(left, y, box, box, 0.35, block=block))
+    spots.append(Spot("job", line, plan.tree.tag, page, left, y, box, box))
+    room = right - left - box - 1.5
+    when = _when(job, plan)
+    what = "look it over" if job.work == "look-over" else job.what
+    title, size = fitted(f"{what}  {when}", 9.5, room, True)
+    items.append(_put(title, left + box + 1.5, y, box, size, True, block))
+    against = f"no {plan.refusals[0].work}: {plan.refusals[0].why}" if plan.refusals else ""
+    sign = job.condition or job.sign
+    words, words_pt = fitted(" · ".join(p for p in (sign, against) if p), 8.0, room)
+    items.append(_put(words, left + box + 1.5, y + box + 0.2, line_mm(8.0), words_pt, False, block))
+
+
+def _when(job: Job, plan: Plan) -> str:
+    if job.opens is None:
+        return "by its signs"
+    if job.opens <= plan.today:
+        return f"now, until {day_told(job.closes, plan.today)}" if job.closes else "now"
+    return f"from {day_told(job.opens, plan.today)}"
+
+
+def _vigour(
+    plan: Plan, layout: Layout, x: float, y: float, page: int, block: str, items: list[Item], spots: list[Spot]
+) -> float:
+    label = _put("vigour", x, y, layout.box, 8.0, False, block)
+    items.append(label)
+    x += label.width + 1.2
+    for score in range(1, 6):
+        items.append(Box(x, y, layout.box, layout.box, 0.35, block=block))
+        spots.append(Spot("vigour", str(score), plan.tree.tag, page, x, y, layout.box, layout.box))
+        items.append(_put(str(score), x + layout.box + 0.5, y, layout.box, 7.5, False, block))
+        x += layout.box + 3.2
+    return x + 1.0
+
+
+def _put(words: str, x: float, y: float, height: float, size: float, bold: bool, block: str) -> Text:
+    text = baseline_text(words, 0, height, size, bold=bold)
+    return Text(x, text.y + y, text.text, size, bold, False, text.width, block)

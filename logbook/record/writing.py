@@ -1,0 +1,345 @@
+"""Writing entries into a tree's file: verified splices, never a dump of the file.
+
+The place is found from parse events; the file's own newline, dash column and item style are copied; the result is
+parsed again and must hold exactly the old data plus the new entries, with every byte outside the splice unchanged.
+Anything else is refused with a place, and the note stays where it was.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import tempfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from ..problems import Place, Problem, ProblemsFound
+from . import slips
+from .reading import Mapping as MappingNode
+from .reading import Node, Scalar, read_text
+from .reading import Sequence as SequenceNode
+
+BOM = "\ufeff"
+WIDE = 118
+_PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _./()-]*[A-Za-z0-9)]|[A-Za-z]")
+_NUMBERLIKE = re.compile(
+    r"\d{1,15}(\.\d+)?|\d{4}(-\d{2}){0,2}[~?%]?|\d{3}X|\d{2}XX|\d{5}-\d/[0-9A-Z]{1,3}(\.\d{1,2})?"
+)
+_RESERVED = frozenset(("null", "true", "false", "yes", "no", "on", "off", "y", "n", "~"))
+
+_UNPRINTED = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ud800-\udfff\ufffe\uffff]")
+
+Value = str | int | float | Sequence["Value"] | Mapping[str, "Value"]
+
+
+@dataclass(frozen=True, slots=True)
+class Splice:
+    """New text put in place of `text[start:end]`."""
+
+    start: int
+    end: int
+    text: str
+
+
+def with_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> str:
+    """The file's text with the entries appended to its `log`. Raises ProblemsFound where that can't be proved right."""
+    body = text.removeprefix(BOM)
+    before = _data(body, shown)
+    splice = _place(body, shown, entries)
+    after_text = body[: splice.start] + splice.text + body[splice.end :]
+    _verify(before, after_text, body, splice, shown, entries)
+    return text[: len(text) - len(body)] + after_text
+
+
+def _data(text: str, shown: str) -> dict[str, Any]:
+    document = read_text(text, shown)
+    if document.problems:
+        raise ProblemsFound(document.problems)
+    data = _values(document.root)
+    if not isinstance(data, dict) or "log" not in data:
+        raise _refused(shown, "there is no 'log' to write into")
+    return data
+
+
+def _values(node: Node | None) -> Any:
+    if isinstance(node, MappingNode):
+        return {key: _values(item) for key, item in node.items.items()}
+    if isinstance(node, SequenceNode):
+        return [_values(item) for item in node.items]
+    if isinstance(node, Scalar):
+        return None if node.is_null else node.text
+    return None
+
+
+def _verify(
+    before: dict[str, Any],
+    after_text: str,
+    text: str,
+    splice: Splice,
+    shown: str,
+    entries: Sequence[Mapping[str, Value]],
+) -> None:
+    document = read_text(after_text, shown)
+    wanted = dict(before)
+    wanted["log"] = [*(before["log"] or []), *(_as_read(e) for e in entries)]
+    if document.problems or _values(document.root) != wanted:
+        line, column = slips.line_and_column(text, splice.start)
+        raise _refused(shown, "the log's shape leaves no safe place for a new entry", line + 1, column + 1)
+
+
+def _as_read(value: Value) -> Any:
+    """What the file will say, as it will be read back: text everywhere."""
+    if isinstance(value, Mapping):
+        return {key: _as_read(item) for key, item in value.items()}
+    if isinstance(value, str):
+        return value
+    if isinstance(value, Sequence):
+        return [_as_read(item) for item in value]
+    return _number(value)
+
+
+def _refused(shown: str, message: str, line: int = 0, column: int = 0) -> ProblemsFound:
+    hint = "write the entry by hand, or put the log as '- ' lines under 'log:'"
+    return ProblemsFound([Problem(message, Place(shown, line, column), hint)])
+
+
+# -- finding the place ---------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _Log:
+    """What the events tell of the log: where its parts begin and end (0-based marks)."""
+
+    flow: bool = False
+    empty_scalar: Any = None
+    start: Any = None
+    items: int = 0
+    last_start: Any = None
+    last_end: Any = None
+    last_flow: bool = False
+    last_is_mapping: bool = False
+    last_block_scalar: bool = False
+    anchored: bool = False
+
+
+def _place(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> Splice:
+    newline = "\r\n" if "\r\n" in text else "\n"
+    log, key_mark = _find_log(text, shown)
+    if log.anchored:
+        raise _refused(shown, "the log is an anchor or an alias", key_mark.line + 1, key_mark.column + 1)
+    if log.empty_scalar is not None:
+        return _into_nothing(text, log, key_mark, newline, entries)
+    if log.flow:
+        return _into_flow(log, entries)
+    return _after_block(text, log, newline, entries)
+
+
+def _find_log(text: str, shown: str) -> tuple[_Log, Any]:
+    """Walk the events down to the root mapping's `log` and through it."""
+    events = list(yaml.parse(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)))
+    depth, index, key_turn = 0, 0, False
+    while index < len(events):
+        event = events[index]
+        opens = isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent)
+        if depth == 1 and key_turn and isinstance(event, yaml.ScalarEvent) and event.value == "log":
+            return _walk_log(events, index + 1), event.start_mark
+        if depth == 1 and not isinstance(event, yaml.MappingEndEvent):
+            key_turn = not key_turn
+        if opens:
+            depth += 1
+            key_turn = True if depth == 1 else key_turn
+        elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
+            depth -= 1
+        index += 1
+    raise _refused(shown, "there is no 'log' to write into")
+
+
+def _walk_log(events: list[Any], index: int) -> _Log:
+    first, log = events[index], _Log()
+    log.anchored = isinstance(first, yaml.AliasEvent) or getattr(first, "anchor", None) is not None
+    if isinstance(first, yaml.ScalarEvent):
+        log.empty_scalar = first
+        return log
+    if not isinstance(first, yaml.SequenceStartEvent):
+        log.anchored = True
+        return log
+    log.flow, log.start = bool(first.flow_style), first.start_mark
+    depth = 1
+    for event in events[index + 1 :]:
+        starts = isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent)
+        ends = isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent)
+        if depth == 1 and not ends:
+            log.items += 1
+            log.last_start = event.start_mark
+            log.last_is_mapping = isinstance(event, yaml.MappingStartEvent)
+            log.last_flow = bool(getattr(event, "flow_style", False))
+        depth += starts - ends
+        if depth == 0:
+            if log.flow:
+                log.last_end = log.last_end or first.end_mark
+            return log
+        _note_end(log, event, starts)
+    return log
+
+
+def _note_end(log: _Log, event: Any, starts: bool) -> None:
+    """Keep the end of the last real text: a block collection's own end mark lies after comments, so it never counts."""
+    text_end = isinstance(event, yaml.ScalarEvent | yaml.AliasEvent)
+    flow_end = isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent) and _has_width(event)
+    if text_end or flow_end:
+        log.last_end = event.end_mark
+        log.last_block_scalar = isinstance(event, yaml.ScalarEvent) and event.style in ("|", ">")
+    elif starts and getattr(event, "flow_style", False):
+        log.last_end = event.end_mark
+        log.last_block_scalar = False
+
+
+def _has_width(event: Any) -> bool:
+    return bool(event.end_mark.index > event.start_mark.index)
+
+
+def _into_nothing(
+    text: str, log: _Log, key_mark: Any, newline: str, entries: Sequence[Mapping[str, Value]]
+) -> Splice:
+    """`log:` with nothing, `~` or `null` behind it."""
+    start, end = log.empty_scalar.start_mark.index, log.empty_scalar.end_mark.index
+    if start != end or log.empty_scalar.style:
+        return Splice(start, end, "[" + ", ".join(_flow(e) for e in entries) + "]")
+    colon = text.index(":", key_mark.index) + 1
+    line_end = _line_end(text, colon)
+    indent = " " * (key_mark.column + 2)
+    rows = newline.join(f"{indent}- {_flow(e)}" for e in entries)
+    return Splice(line_end, line_end, newline + rows)
+
+
+def _into_flow(log: _Log, entries: Sequence[Mapping[str, Value]]) -> Splice:
+    """`log: [a, b]`: behind its last item; behind the bracket where it is empty."""
+    at = log.last_end.index if log.items else log.start.index + 1
+    words = ", ".join(_flow(e) for e in entries)
+    return Splice(at, at, f", {words}" if log.items else words)
+
+
+def _after_block(text: str, log: _Log, newline: str, entries: Sequence[Mapping[str, Value]]) -> Splice:
+    """`- item` lines: on new lines behind the last item's text and the comments that belong to it."""
+    column = log.start.column
+    indent = " " * column
+    at = log.last_end.index
+    if not (log.last_block_scalar and at > 0 and text[at - 1] in "\r\n"):
+        at = _line_end(text, at)
+        at = _past_own_comments(text, at, column)
+        head, tail = newline, ""
+    else:
+        head, tail = "", newline
+    rows = newline.join(_item(e, indent, log, newline) for e in entries)
+    return Splice(at, at, head + rows + tail)
+
+
+def _item(entry: Mapping[str, Value], indent: str, log: _Log, newline: str) -> str:
+    """One item in the style of the last: a flow mapping on one line, or keys on lines of their own."""
+    if log.items and log.last_is_mapping and not log.last_flow:
+        width: int = max(log.last_start.column - len(indent), 2)
+        pad = " " * width
+        dash = "-" + pad[1:]
+        rows = [f"{key}: {_flow(value)}" for key, value in entry.items()]
+        return indent + dash + (newline + indent + pad).join(rows)
+    return f"{indent}- {_flow(entry)}"
+
+
+def _line_end(text: str, index: int) -> int:
+    found = re.compile("[\r\n\x85\u2028\u2029]").search(text, index)
+    return found.start() if found else len(text)
+
+
+def _past_own_comments(text: str, at: int, column: int) -> int:
+    """Comment lines right below that are indented deeper than the dash belong to the item."""
+    while True:
+        match = re.compile(r"(?:\r\n|\n)([ ]*)#[^\r\n]*").match(text, at)
+        if not match or len(match[1]) <= column:
+            return at
+        at = match.end()
+
+
+# -- plain YAML text of a value ------------------------------------------------------------------------------------
+
+
+def _flow(value: Value) -> str:
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{_scalar(key)}: {_flow(item)}" for key, item in value.items()) + "}"
+    if isinstance(value, str):
+        return _scalar(value)
+    if isinstance(value, Sequence):
+        return "[" + ", ".join(_flow(item) for item in value) + "]"
+    return _number(value)
+
+
+def _number(value: float) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int):
+        return str(value)
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def _scalar(text: str) -> str:
+    """Plain where that is safe in flow and block alike, else double-quoted."""
+    if _NUMBERLIKE.fullmatch(text) and not (text.isdigit() and len(text) > 1 and text[0] == "0"):
+        return text
+    if _PLAIN.fullmatch(text) and text.casefold() not in _RESERVED and "  " not in text:
+        return text
+    quoted = json.dumps(text, ensure_ascii=False)
+    return _UNPRINTED.sub(lambda m: f"\\u{ord(m[0]):04x}", quoted)
+
+
+def entry_text(entry: Mapping[str, Value]) -> str:
+    """One entry as a line of flow YAML, as a new file would hold it."""
+    return _flow(entry)
+
+
+def file_with(keys: Mapping[str, Value], log: Sequence[Mapping[str, Value]]) -> str:
+    """The text of a new tree's file."""
+    rows = [f"tag: {json.dumps(keys['tag'], ensure_ascii=False)}"] + [
+        f"{key}: {_flow(value)}" for key, value in keys.items() if key != "tag"
+    ]
+    rows.append("log:" if log else "log: []")
+    rows += [f"  - {_flow(entry)}" for entry in log]
+    return "\n".join(rows) + "\n"
+
+
+def replace_file(path: Path, text: str) -> None:
+    """Put new text in place of a file's, whole or not at all: temp beside it, fsync, replace, fsync of the folder."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    temp = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(text.encode("utf-8"))
+            file.flush()
+            os.fsync(file.fileno())
+        if path.exists():
+            temp.chmod(path.stat().st_mode & 0o777)
+        else:
+            temp.chmod(0o644)
+        temp.replace(path)
+    except BaseException:
+        temp.unlink(missing_ok=True)
+        raise
+    sync_folder(path.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a rename durable where the system lets a folder be opened (not on Windows)."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)
