@@ -80,7 +80,7 @@ class Ledger:
 
     def nearest(self, serial: str) -> str:
         """The known serial closest to one that is unknown, or an empty string."""
-        return nearest(serial, self.sheets, 0.75)
+        return nearest(serial, self.sheets, 0.7)
 
     def out_for(self, tag: str) -> list[Sheet]:
         """Sheets that carry lines of a tree, latest first."""

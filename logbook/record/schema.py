@@ -84,7 +84,8 @@ class Pattern:
             return FAILED
         if re.fullmatch(self.form, text):
             return text
-        return context.fault(node, f"expected {self.what}, found '{text}'", self.hint)
+        curly = 'type straight quotes (") instead of curly ones' if set(text) & set("“”‘’") else ""
+        return context.fault(node, f"expected {self.what}, found '{text}'", curly or self.hint)
 
     def described(self) -> str:
         return self.what

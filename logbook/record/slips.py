@@ -77,6 +77,10 @@ def advice(
         )
     if "mapping values are not allowed" in problem:
         return _stray_colon(line, column, lines)
+    if "nesting depth" in problem:
+        return Advice(line, column, 1, "values are nested more than 40 deep", "is this the right file?")
+    if "tab character" in problem:
+        return Advice(line, column, 1, "a tab indents this line", "indent with spaces")
     if "cannot start any token" in problem:
         return _bad_start(line, column, lines)
     if "expected ',' or" in problem or "expected ',' or" in context:
@@ -89,7 +93,7 @@ def advice(
             context_column or 0,
             width,
             "expected 'key: value', found text alone",
-            "put a colon and a space after the key, or indent the line under the text it continues",
+            "put a colon and a space after the key",
         )
     if "block mapping" in context or "block collection" in context or "block sequence" in context:
         return Advice(
@@ -161,6 +165,6 @@ def _unclosed(
         at,
         col,
         1,
-        f"this '{opener}' is not closed, or a ',' is missing before line {line + 1}, column {column + 1}",
+        f"this '{opener}' is not closed, or a ',' is missing, before line {line + 1}",
         f"separate the values with ',' and close with '{closer}'; quote text that holds , : {{ }} [ or ]",
     )

@@ -44,7 +44,7 @@ from .schema import (
 )
 from .units import US, Units
 
-TAG_FORM = r"[^\s/\\:;,#?*\"'<>|.\x00-\x1f][^\s/\\:;,#?*\"'<>|\x00-\x1f]{0,15}"
+TAG_FORM = r"[^\s/\\:;,#?*\"'“”‘’<>|.\x00-\x1f][^\s/\\:;,#?*\"'“”‘’<>|\x00-\x1f]{0,15}"
 SOURCE_FORM = r"\d{5}-\d/[0-9A-Z]{1,3}(?:\.\d{1,2})?"
 ENDINGS = ("died", "sold", "given", "lost", "stolen", "planted out", "merged")
 STYLES = (
@@ -107,9 +107,12 @@ def _pot(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
     wanted = (2, 3) if values["shape"] in ("round", "drum", "bowl") else (3,)
     for key in ("inner", "outer"):
         if key in values and len(values[key]) not in wanted:
+            article = "an" if values["shape"][0] in "aeiou" else "a"
             form = "[diameter, depth]" if 2 in wanted else "[length, width, depth]"
             return context.fault(
-                node.items[key], f"{len(values[key])} numbers don't measure a {values['shape']} pot", f"write {form}"
+                node.items[key],
+                f"{len(values[key])} numbers don't measure {article} {values['shape']} pot",
+                f"write {form}",
             )
     return Pot(**values)
 

@@ -1,0 +1,101 @@
+"""Shared helpers: small collections made in the test, and the command run inside the process."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from logbook.cli.main import run as run_command
+from logbook.record.model import Normals, Settings, Site
+from logbook.season.marks import SiteYear
+from logbook.trade.knowledge import shipped_knowledge
+
+settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=60)
+settings.load_profile("suite")
+
+DEMO = Path(__file__).resolve().parent.parent / "demo_collection"
+TODAY = "2026-11-25"
+
+# an invented site: inland, 47.9° N
+INLAND = Normals(
+    tmin=(-3.6, -3.2, 0.1, 3.7, 8.1, 11.6, 13.4, 13.1, 9.2, 5.3, 0.6, -2.5),
+    tmax=(2.6, 4.6, 9.8, 14.8, 19.2, 22.7, 24.8, 24.5, 19.5, 13.6, 7.0, 3.3),
+    years="1991-2020",
+    coldest_night=-14.0,
+)
+
+
+@dataclass
+class Answer:
+    code: int
+    out: str
+    err: str
+
+    @property
+    def all(self) -> str:
+        return self.out + self.err
+
+
+@pytest.fixture
+def bench(capsys: pytest.CaptureFixture[str]) -> Callable[..., Answer]:
+    """Run the command in this process: bench("check", folder=...)."""
+
+    def call(*words: object, folder: Path | None = None) -> Answer:
+        arguments = [*(["-C", str(folder)] if folder else []), *(str(w) for w in words)]
+        capsys.readouterr()
+        try:
+            code = run_command(arguments)
+        except SystemExit as stop:
+            code = int(stop.code or 0)
+        captured = capsys.readouterr()
+        return Answer(code, captured.out, captured.err)
+
+    return call
+
+
+@pytest.fixture
+def demo(tmp_path: Path, bench: Callable[..., Answer]) -> Path:
+    """A fresh copy of the demo collection."""
+    folder = tmp_path / "demo"
+    assert bench("start", "--demo", folder).code == 0
+    return folder
+
+
+def make_collection(
+    folder: Path, trees: dict[str, str] | None = None, settings_text: str = "format: 1\ntitle: Test\n"
+) -> Path:
+    """A collection on disk: tag → tree text."""
+    (folder / "trees").mkdir(parents=True, exist_ok=True)
+    (folder / "collection.yaml").write_text(settings_text, encoding="utf-8")
+    for tag, text in (trees or {}).items():
+        (folder / "trees" / f"{tag}.yaml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def site_year(normals: Normals | None = INLAND, latitude: float = 47.9, **more: object) -> SiteYear:
+    site = Site(latitude=latitude, normals=normals)
+    return SiteYear(Settings("Test", site=site, **more), shipped_knowledge())  # type: ignore[arg-type]
+
+
+def mirrored(normals: Normals) -> Normals:
+    """The same climate half a year later, for the other hemisphere."""
+    return Normals(
+        normals.tmin[6:] + normals.tmin[:6], normals.tmax[6:] + normals.tmax[:6], normals.years, normals.coldest_night
+    )
+
+
+def snapshot(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+def day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
+os.environ.setdefault("PYTHONHASHSEED", "0")
