@@ -1,7 +1,7 @@
 """Day length and solstices.
 
-Day length by the CBM model (Forsythe et al. 1995, Ecological Modelling 80:87) with the sun's upper edge on the
-horizon and refraction (p = 0.8333°).
+The sun's declination by the low-precision formula of the Astronomical Almanac (about 0.01°, 1950-2050); a day runs
+from the sun's upper edge at the horizon to the same at dusk, with refraction (0.8333°).
 """
 
 from __future__ import annotations
@@ -10,18 +10,25 @@ import math
 from datetime import date
 
 HORIZON_DEGREES = 0.8333
+_J2000 = date(2000, 1, 1)
+
+
+def declination(day: date) -> float:
+    """The sun's declination at noon, radians."""
+    n = (day - _J2000).days
+    anomaly = math.radians(357.528 + 0.9856003 * n)
+    longitude = math.radians(280.460 + 0.9856474 * n + 1.915 * math.sin(anomaly) + 0.020 * math.sin(2 * anomaly))
+    obliquity = math.radians(23.439 - 4e-7 * n)
+    return math.asin(math.sin(obliquity) * math.sin(longitude))
 
 
 def day_length(latitude: float, day: date) -> float:
-    """Hours of daylight, 0 to 24."""
-    year_day = day.timetuple().tm_yday
-    angle = 0.2163108 + 2 * math.atan(0.9671396 * math.tan(0.00860 * (year_day - 186)))
-    declination = math.asin(0.39795 * math.cos(angle))
-    phi = math.radians(latitude)
-    cosine = (math.sin(math.radians(HORIZON_DEGREES)) + math.sin(phi) * math.sin(declination)) / (
-        math.cos(phi) * math.cos(declination)
-    )
-    return 24 - 24 / math.pi * math.acos(max(-1.0, min(1.0, cosine)))
+    """Hours of daylight, 0 to 24; the poles themselves are taken as 89.9°."""
+    phi = math.radians(max(-89.9, min(89.9, latitude)))
+    sun = declination(day)
+    edge = -math.sin(math.radians(HORIZON_DEGREES)) - math.sin(phi) * math.sin(sun)
+    cosine = edge / (math.cos(phi) * math.cos(sun))
+    return 24 / math.pi * math.acos(max(-1.0, min(1.0, cosine)))
 
 
 def midsummer(year: int, southern: bool) -> date:
