@@ -68,13 +68,22 @@ def waiting(folder: Path) -> list[Waiting]:
     for row in _rows(folder):
         spot = (row["notes"], row["number"], row["tag"])
         if row["fate"] in ("write", "there"):
-            settled.add(row["key"])
+            settled |= {_stem(row["key"]), _spelt(row)}
             open_rows.pop(spot, None)
         else:
             open_rows[spot] = Waiting(
                 row["notes"], row["number"], row["header"], row["text"], row["why"], row["hint"], row["key"]
             )
-    return [w for w in open_rows.values() if not w.key or w.key not in settled]
+    return [w for w in open_rows.values() if not {_stem(w.key), f"{w.header}|{w.text}"} & settled]
+
+
+def _stem(key: str) -> str:
+    """A line's key without the part of the line: what a mended line is known by."""
+    return key.split(".")[0] or "no key"
+
+
+def _spelt(row: dict[str, Any]) -> str:
+    return f"{row['header']}|{row['text']}"
 
 
 def waiting_text(rows: Iterable[Waiting]) -> str:

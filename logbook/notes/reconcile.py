@@ -128,7 +128,7 @@ def _fates(desk: Desk, reading: Reading, pending: dict[str, list[Entry]]) -> lis
     for tag in reading.tags:
         tree = desk.collection.tree(tag)
         if tree is None:
-            items.append(_no_tree(desk, reading, tag))
+            items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
             continue
         if day is None:
             items.append(Item(reading, "question", tree.tag, _key(reading, tree.tag, "", 0), why=doubt, hint=hint))

@@ -87,7 +87,7 @@ def known_start(segment: str, knowledge: Knowledge) -> bool:
     return (
         work is not None
         or (tokens[0].casefold() in _STARTS and tokens[0].casefold() not in ("note", "remark"))
-        or (tokens[0].casefold() in _MEASURES and len(tokens) > 1 and tokens[1][:1].isdigit())
+        or (tokens[0].casefold() in (*_MEASURES, "vigour", "vigor") and len(tokens) > 1 and tokens[1][:1].isdigit())
     )
 
 

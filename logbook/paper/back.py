@@ -12,7 +12,7 @@ from . import codes
 from .compose import baseline_text
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
-from .type import fitted, line_mm, width_mm
+from .type import fitted, line_mm, shrunk, width_mm
 
 SQUARE_MM = 5.0
 SQUARE_IN_MM = 3.0
@@ -100,9 +100,9 @@ def _title(
     layout: Layout, words: BackText, left: float, top: float, room: float, items: list[Item], blocks: list[Block]
 ) -> float:
     height = line_mm(13.0)
-    tag = _at(baseline_text(words.tag, 0, height, 13.0, bold=True), left, top)
-    serial = words.serial or "DRAFT"
-    number = baseline_text(serial, 0, height, 11.0, bold=True)
+    number = baseline_text(words.serial or "DRAFT", 0, height, 11.0, bold=True)
+    size = shrunk(words.tag, 13.0, room - number.width - 2.0, bold=True)
+    tag = _at(baseline_text(words.tag, 0, height, size, bold=True), left, top)
     items += [tag, _at(number, left + room - number.width, top)]
     name, size = fitted(words.name, layout.size("bench"), room)
     second = top + height
@@ -131,31 +131,20 @@ def _ticks(
 ) -> float:
     """A box and a day for each job; the looked-all-well box closes a visit."""
     row = layout.box + 1.7
-    start = y
-    widest = right - left
+    day_room = 17.0
     for tick in words.ticks:
-        room = narrow if y < code_bottom else widest
-        items.append(Box(left, y, layout.box, layout.box, 0.35, block="ticks"))
+        room = narrow if y < code_bottom else right - left
+        block = f"tick {tick.letter}"
+        items.append(Box(left, y, layout.box, layout.box, 0.35, block=block))
         spots.append(Spot("job", tick.letter, words.tag, page_number, left, y, layout.box, layout.box))
         mark = baseline_text(tick.letter, 0, layout.box, 9.0, bold=True)
-        items.append(_at(mark, left + layout.box + 1.2, y, "ticks"))
-        day_room = 17.0
+        items.append(_at(mark, left + layout.box + 1.2, y, block))
         what, size = fitted(tick.what, layout.size("bench"), room - layout.box - 5.5 - day_room)
-        items.append(_at(baseline_text(what, 0, layout.box, size), left + layout.box + 5.0, y, "ticks"))
-        items.append(
-            Rule(
-                left + room - day_room + 1.0,
-                y + layout.box,
-                left + room,
-                y + layout.box,
-                0.2,
-                PEN_GRAY,
-                block="ticks",
-            )
-        )
+        items.append(_at(baseline_text(what, 0, layout.box, size), left + layout.box + 5.0, y, block))
+        base = y + layout.box
+        items.append(Rule(left + room - day_room + 1.0, base, left + room, base, 0.2, PEN_GRAY, block=block))
+        blocks.append(Block(block, left, y, room, layout.box))
         y += row
-    if words.ticks:
-        blocks.append(Block("ticks", left, start, widest, y - start))
     return y
 
 

@@ -18,7 +18,7 @@ from ..work.due import Job, Plan
 from .compose import Chunk, Piece, baseline_text, heading, line, lines, right_text
 from .layouts import Layout
 from .page import Box, Item, Text, moved
-from .type import fitted, line_mm, width_mm
+from .type import fitted, line_mm, shrunk, width_mm
 
 AHEAD_DAYS = 370
 BADGE_MM = 5.0
@@ -63,9 +63,9 @@ def chunks(desk: Desk) -> list[Chunk]:
 def head(desk: Desk, *, again: bool = False) -> list[Item]:
     """Tag, name, species and bench across the top; smaller where the sheet goes on."""
     tree = desk.plan.tree
-    size = 12.0 if again else desk.layout.size("tag")
-    height = line_mm(size)
-    tag = baseline_text(tree.tag, 0.0, height, size, bold=True)
+    wish = 12.0 if again else desk.layout.size("tag")
+    height = line_mm(wish)
+    tag = baseline_text(tree.tag, 0.0, height, shrunk(tree.tag, wish, desk.width * 0.45, bold=True), bold=True)
     items: list[Item] = [tag]
     left, room = tag.width + 3.0, desk.width - tag.width - 3.0
     name, name_pt = fitted(tree.name or tree.full_name, desk.layout.size("name"), room, bold=True)

@@ -142,3 +142,9 @@ def fitted(text: str, size_pt: float, room_mm: float, bold: bool = False, least_
     while clean and width_mm(clean + "…", size, bold) > room_mm:
         clean = clean[:-1].rstrip()
     return clean + "…", size
+
+
+def shrunk(text: str, size_pt: float, room_mm: float, bold: bool = False, least_pt: float = 7.0) -> float:
+    """The size at which a text that must never be cut (a tag) fits its room, not under `least_pt`."""
+    wide = width_mm(text, size_pt, bold)
+    return size_pt if wide <= room_mm else max(least_pt, size_pt * room_mm / wide)

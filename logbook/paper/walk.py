@@ -15,7 +15,7 @@ from .compose import baseline_text
 from .front import jobs_on_sheet
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
-from .type import fitted, line_mm, width_mm
+from .type import fitted, line_mm, shrunk, width_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +168,8 @@ def _row(
     middle = left + (right - left) * 0.36
     if not spots:
         items.append(Rule(left, y, right, y, 0.2, PEN_GRAY, block=block))
-    tag = _put(tree.tag, left, y + 0.5, half / 2 + 0.6, 12.0, True, block)
+    tag_pt = shrunk(tree.tag, 12.0, (middle - left) * 0.6, bold=True)
+    tag = _put(tree.tag, left, y + 0.5, half / 2 + 0.6, tag_pt, True, block)
     items.append(tag)
     name, size = fitted(tree.name or tree.full_name, 9.0, middle - left - tag.width - 3.5)
     items.append(_put(name, left + tag.width + 1.8, y + 0.5, half / 2 + 0.6, size, False, block))

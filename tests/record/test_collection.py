@@ -18,8 +18,23 @@ def test_folders_that_are_no_collection(tmp_path: Path, bench: Callable[..., Ans
     (tmp_path / "other").mkdir()
     (tmp_path / "other" / "x.txt").write_text("x")
     (tmp_path / "file").write_text("x")
-    for name, words in (("none", "there is no such folder"), ("empty", "the folder is empty"), ("other", "holds no collection.yaml"), ("file", "this is a file")):
-        for verb in (["check"], ["due"], ["sheets"], ["tags"], ["walk"], ["find", "1"], ["reconcile", "-"], ["waiting"], ["add", "1"]):
+    for name, words in (
+        ("none", "there is no such folder"),
+        ("empty", "the folder is empty"),
+        ("other", "holds no collection.yaml"),
+        ("file", "this is a file"),
+    ):
+        for verb in (
+            ["check"],
+            ["due"],
+            ["sheets"],
+            ["tags"],
+            ["walk"],
+            ["find", "1"],
+            ["reconcile", "-"],
+            ["waiting"],
+            ["add", "1"],
+        ):
             answer = bench(*verb, folder=tmp_path / name)
             assert answer.code == 1
             assert words in answer.err and "hint:" in answer.err
@@ -48,7 +63,10 @@ def test_two_files_one_tag_both_wait(tmp_path: Path, bench: Callable[..., Answer
 
 def test_older_number_that_is_a_tag(tmp_path: Path, bench: Callable[..., Answer]) -> None:
     trees = {"014": TREE.format("014"), "015": TREE.format("015") + 'also: ["014"]\n'}
-    assert "is an older number of this tree, and the tag of trees/014.yaml" in bench("check", folder=make_collection(tmp_path, trees)).err
+    assert (
+        "is an older number of this tree, and the tag of trees/014.yaml"
+        in bench("check", folder=make_collection(tmp_path, trees)).err
+    )
 
 
 def test_name_of_the_file_is_only_a_warning(tmp_path: Path, bench: Callable[..., Answer]) -> None:

@@ -57,13 +57,34 @@ def test_seasons_follow_the_hemisphere(text: str, southern: bool, first: date, l
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("2016-10-14", "14 Oct 2016"), ("2016-10", "Oct 2016"), ("2009~", "about 2009"), ("2016-23", "autumn 2016"), ("199X", "the 1990s")],
+    [
+        ("2016-10-14", "14 Oct 2016"),
+        ("2016-10", "Oct 2016"),
+        ("2009~", "about 2009"),
+        ("2016-23", "autumn 2016"),
+        ("199X", "the 1990s"),
+    ],
 )
 def test_told(text: str, words: str) -> None:
     assert read_when(text).told() == words
 
 
-@pytest.mark.parametrize("text", ["", "16-10-14", "2016-13", "2016-25", "2016-02-30", "0000", "199X-04", "2016/10", "yesterday", "2016-1-4", "9999"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "16-10-14",
+        "2016-13",
+        "2016-25",
+        "2016-02-30",
+        "0000",
+        "199X-04",
+        "2016/10",
+        "yesterday",
+        "2016-1-4",
+        "9999",
+    ],
+)
 def test_what_is_no_date_says_what_to_write(text: str) -> None:
     with pytest.raises(NotADate) as error:
         read_when(text)

@@ -30,7 +30,9 @@ def test_scalars_stay_text() -> None:
     assert plain(document.root) == {"a": "no", "b": "12:30", "c": "010", "d": "2016-10-14", "e": "null"}
 
 
-@pytest.mark.parametrize("text", ["tag: a\r\nname: b\r\n", "\ttag: a\n", "tag: 夕霧\nname: b\n", "tag: a\u2028name: b\n"])
+@pytest.mark.parametrize(
+    "text", ["tag: a\r\nname: b\r\n", "\ttag: a\n", "tag: 夕霧\nname: b\n", "tag: a\u2028name: b\n"]
+)
 def test_places_are_those_an_editor_shows(text: str) -> None:
     document = read_text(text, "t")
     for problem in document.problems:
@@ -43,12 +45,21 @@ def test_places_are_those_an_editor_shows(text: str) -> None:
 
 values = st.recursive(
     st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), max_size=12),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(st.characters(min_codepoint=97, max_codepoint=122), min_size=1, max_size=6), inner, max_size=4),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(
+            st.text(st.characters(min_codepoint=97, max_codepoint=122), min_size=1, max_size=6), inner, max_size=4
+        )
+    ),
     max_leaves=12,
 )
 
 
-@given(st.dictionaries(st.text(st.characters(min_codepoint=97, max_codepoint=122), min_size=1), values, min_size=1, max_size=5))
+@given(
+    st.dictionaries(
+        st.text(st.characters(min_codepoint=97, max_codepoint=122), min_size=1), values, min_size=1, max_size=5
+    )
+)
 def test_agrees_with_an_independent_reader(data: dict[str, object]) -> None:
     """ruamel.yaml (YAML 1.2, own parser), all scalars as text, is the judge."""
     text = yaml.safe_dump(data, allow_unicode=True, default_style='"')
@@ -67,7 +78,9 @@ def bounded(text: str) -> list[str]:
 
 
 def test_alias_bomb() -> None:
-    rows = ["a: &a [x, x, x, x, x, x, x, x, x]"] + [f"{n}: &{n} [{', '.join(['*' + p] * 9)}]" for p, n in zip("abcdefgh", "bcdefghi", strict=True)]
+    rows = ["a: &a [x, x, x, x, x, x, x, x, x]"] + [
+        f"{n}: &{n} [{', '.join(['*' + p] * 9)}]" for p, n in zip("abcdefgh", "bcdefghi", strict=True)
+    ]
     assert any("more than 50 aliases" in m for m in bounded("\n".join(rows)))
 
 

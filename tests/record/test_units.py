@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from logbook.record.units import METRIC, US, awg_mm, length_mm, wire_mm
 
 
-@pytest.mark.parametrize(("gauge", "mm"), [(4, 5.189), (8, 3.264), (10, 2.588), (12, 2.053), (14, 1.628), (18, 1.024)])
+@pytest.mark.parametrize(
+    ("gauge", "mm"), [(4, 5.189), (8, 3.264), (10, 2.588), (12, 2.053), (14, 1.628), (18, 1.024)]
+)
 def test_gauges(gauge: int, mm: float) -> None:
     """ASTM B258, Standard Specification for Standard Nominal Diameters of Solid Round Wires."""
     assert awg_mm(gauge) == pytest.approx(mm, abs=0.0006)
@@ -18,8 +20,18 @@ def test_gauges(gauge: int, mm: float) -> None:
 
 @pytest.mark.parametrize(
     ("text", "units", "mm"),
-    [("38.5", METRIC, 38.5), ("38,5", METRIC, 38.5), ("4 cm", METRIC, 40), ("1.2m", METRIC, 1200), ("1.5in", METRIC, 38.1),
-     ("1 1/2in", US, 38.1), ("1 1/2", US, 38.1), ("3/8", US, 9.525), ("38mm", US, 38), ("2", US, 50.8)],
+    [
+        ("38.5", METRIC, 38.5),
+        ("38,5", METRIC, 38.5),
+        ("4 cm", METRIC, 40),
+        ("1.2m", METRIC, 1200),
+        ("1.5in", METRIC, 38.1),
+        ("1 1/2in", US, 38.1),
+        ("1 1/2", US, 38.1),
+        ("3/8", US, 9.525),
+        ("38mm", US, 38),
+        ("2", US, 50.8),
+    ],
 )
 def test_typed_lengths(text: str, units: object, mm: float) -> None:
     assert length_mm(text, units) == pytest.approx(mm)  # type: ignore[arg-type]

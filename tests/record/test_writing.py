@@ -10,7 +10,14 @@ from ruamel.yaml import YAML
 from logbook.problems import ProblemsFound
 from logbook.record.writing import entry_text, file_with, with_entries
 
-ENTRY = {"date": "2026-11-01", "work": "wiring", "branches": ["1", "S2"], "wire": 2.5, "note": 'a: b, "c" #x — 欅', "from": "00142-4/3"}
+ENTRY = {
+    "date": "2026-11-01",
+    "work": "wiring",
+    "branches": ["1", "S2"],
+    "wire": 2.5,
+    "note": 'a: b, "c" #x — 欅',
+    "from": "00142-4/3",
+}
 SECOND = {"date": "2026-11-02", "vigour": 4}
 
 NASTY = {
@@ -33,7 +40,7 @@ NASTY = {
     "wide dashes": "tag: a\nlog:\n  -   date: 2020\n      note: >-\n        hi",
     "kept block text": "tag: a\nlog:\n  - date: 2020\n    note: |+\n      hi\n\n\n",
     "block text before a comment": "tag: a\nlog:\n  - date: 2020\n    note: |\n      hi\n  # after\nbench: b\n",
-    "byte order mark": "\ufefftag: a\nlog:\n  - {date: 2020, note: \"日本\"}\n",
+    "byte order mark": '\ufefftag: a\nlog:\n  - {date: 2020, note: "日本"}\n',
     "list in the last item": "tag: a\nlog:\n  - date: 2020\n    branches:\n      - 1\n      - 2\nx-b: [1]\n",
     "multi-line plain": "tag: a\nlog: # c\n  # first\n  - date: 2020\n    note: multi\n      line plain\n\n    # trailing\n...\n",
     "empty last value": "tag: a\nlog:\n  - date: 2020\n    note:\n",
@@ -71,8 +78,13 @@ def as_text(value: object) -> object:
 
 def outside_is_unchanged(before: str, after: str) -> bool:
     """What was there is still there, in order, with one run of new text put in (or a null replaced)."""
-    start = next((i for i, (a, b) in enumerate(zip(before, after, strict=False)) if a != b), min(len(before), len(after)))
-    tail = next((i for i, (a, b) in enumerate(zip(reversed(before), reversed(after), strict=False)) if a != b), min(len(before), len(after)))
+    start = next(
+        (i for i, (a, b) in enumerate(zip(before, after, strict=False)) if a != b), min(len(before), len(after))
+    )
+    tail = next(
+        (i for i, (a, b) in enumerate(zip(reversed(before), reversed(after), strict=False)) if a != b),
+        min(len(before), len(after)),
+    )
     return len(before) - start - tail <= len("null")
 
 
@@ -82,7 +94,7 @@ def test_nasty_files_are_right_or_refused(text: str) -> None:
         after = with_entries(text, "t.yaml", [ENTRY, SECOND])
     except ProblemsFound as refused:
         assert refused.problems[0].place is not None
-        assert "old mac" in [k for k, v in NASTY.items() if v == text][0], "only the oddest may be refused"
+        assert "old mac" in next(k for k, v in NASTY.items() if v == text), "only the oddest may be refused"
         return
     assert outside_is_unchanged(text, after)
     old, new = judged(text), judged(after)
@@ -119,11 +131,19 @@ def test_any_remark_survives(first: str, second: str, text: str) -> None:
 
 
 notes = st.text(st.characters(codec="ascii", exclude_categories=["Cc"]), min_size=1, max_size=20)
-items = st.fixed_dictionaries({"date": st.just("2020")}, optional={"note": notes, "branches": st.lists(st.sampled_from(["1", "S2"]), max_size=3)})
+items = st.fixed_dictionaries(
+    {"date": st.just("2020")},
+    optional={"note": notes, "branches": st.lists(st.sampled_from(["1", "S2"]), max_size=3)},
+)
 
 
-@given(st.lists(items, max_size=4), st.sampled_from(["flow", "block", "wide"]), st.sampled_from(["\n", "\r\n"]), st.booleans(),
-       st.sampled_from(["", "# end", "x-b: 1", "\n\n# far\nx-b: [1,\n 2]"]))
+@given(
+    st.lists(items, max_size=4),
+    st.sampled_from(["flow", "block", "wide"]),
+    st.sampled_from(["\n", "\r\n"]),
+    st.booleans(),
+    st.sampled_from(["", "# end", "x-b: 1", "\n\n# far\nx-b: [1,\n 2]"]),
+)
 def test_random_files(log: list[dict[str, object]], style: str, newline: str, final: bool, tail: str) -> None:
     """Files of every style a grower's editor may leave: the entry lands at the log's end, the rest stays."""
     rows = ["tag: a", "log:" if log else "log: []"]
@@ -145,4 +165,9 @@ def test_random_files(log: list[dict[str, object]], style: str, newline: str, fi
 
 def test_a_new_file_reads_back() -> None:
     text = file_with({"tag": "014", "name": "夕霧: née", "started": "2009~"}, [{"date": "2026-01-01", "vigour": 3}])
-    assert judged(text) == {"tag": "014", "name": "夕霧: née", "started": "2009~", "log": [{"date": "2026-01-01", "vigour": "3"}]}
+    assert judged(text) == {
+        "tag": "014",
+        "name": "夕霧: née",
+        "started": "2009~",
+        "log": [{"date": "2026-01-01", "vigour": "3"}],
+    }

@@ -11,7 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.record.model import Normals
-from logbook.season.climate import MONTH_DAYS, NODES, YEAR_DAYS, Climate, day_index, histospline, single_sine, spread_sine
+from logbook.season.climate import (
+    MONTH_DAYS,
+    NODES,
+    YEAR_DAYS,
+    Climate,
+    day_index,
+    histospline,
+    single_sine,
+    spread_sine,
+)
 
 from ..conftest import INLAND
 
@@ -38,7 +47,14 @@ def test_a_shifted_year_gives_a_shifted_curve(monthly: list[float]) -> None:
 
 @pytest.mark.parametrize(
     ("low", "high", "base", "expected"),
-    [(4, 16, 10, 6 / math.pi), (0, 10, 5, 1.5915), (-3, 12, 5, 2.1426), (2, 21, 10, 3.8117), (12, 20, 10, 6.0), (-5, 4, 5, 0.0)],
+    [
+        (4, 16, 10, 6 / math.pi),
+        (0, 10, 5, 1.5915),
+        (-3, 12, 5, 2.1426),
+        (2, 21, 10, 3.8117),
+        (12, 20, 10, 6.0),
+        (-5, 4, 5, 0.0),
+    ],
 )
 def test_single_sine(low: float, high: float, base: float, expected: float) -> None:
     """Baskerville & Emin 1969, Ecology 50:514-517 (from memory); values agree with numeric integration."""
@@ -62,7 +78,9 @@ def test_quadrature_nodes() -> None:
 
 
 @given(st.floats(-20, 30), st.floats(0, 25), st.floats(-5, 15), st.floats(0.1, 8))
-def test_degree_days_never_fall_under_those_of_the_mean_day(low: float, width: float, base: float, sigma: float) -> None:
+def test_degree_days_never_fall_under_those_of_the_mean_day(
+    low: float, width: float, base: float, sigma: float
+) -> None:
     """max(0, x) is convex, so scatter only adds (Jensen)."""
     assert spread_sine(low, low + width, base, sigma) >= single_sine(low, low + width, base) - 1e-9
 

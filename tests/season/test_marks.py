@@ -81,7 +81,9 @@ def test_own_dates_win_and_say_so() -> None:
 
 def test_without_a_site_nothing_is_guessed() -> None:
     site = SiteYear(Settings("bare"), shipped_knowledge())
-    assert all(isinstance(site.mark(g, n, 2027), Absent) for g in GROUPS for n in ("swell", "growth end", "last frost"))
+    assert all(
+        isinstance(site.mark(g, n, 2027), Absent) for g in GROUPS for n in ("swell", "growth end", "last frost")
+    )
 
 
 @given(st.dates(date(2020, 1, 1), date(2030, 12, 31)), st.sampled_from([47.9, -47.9]))

@@ -55,7 +55,9 @@ def test_repotting_follows_its_interval_and_the_swelling_buds() -> None:
 def test_young_trees_sooner_old_ones_later() -> None:
     years = {}
     for stage in ("trunk growing", "ramification", "maintenance"):
-        years[stage] = job(plan("Acer palmatum", entry("2026-04-02", work="repotting", stage=stage)), "repotting").opens.year  # type: ignore[union-attr]
+        years[stage] = job(
+            plan("Acer palmatum", entry("2026-04-02", work="repotting", stage=stage)), "repotting"
+        ).opens.year  # type: ignore[union-attr]
     assert years == {"trunk growing": 2028, "ramification": 2029, "maintenance": 2031}
 
 
@@ -78,13 +80,23 @@ def test_candle_removal_is_about_a_hundred_days_before_growth_ends() -> None:
 def test_small_trees_later_large_ones_earlier() -> None:
     best = {}
     for height in (150.0, 400.0, 900.0):
-        made = plan("Pinus thunbergii", STRONG, entry("2025-10-01", measured={"height": height}), today="2026-04-01", site=WARM)
+        made = plan(
+            "Pinus thunbergii",
+            STRONG,
+            entry("2025-10-01", measured={"height": height}),
+            today="2026-04-01",
+            site=WARM,
+        )
         best[height] = job(made, "candle removal").best
     assert best[900.0] < best[400.0] < best[150.0]  # type: ignore[operator]
 
 
-WARM = site_year(Normals((3, 4, 7, 11, 15, 19, 23, 23, 20, 14, 8, 4), (10, 11, 15, 20, 24, 27, 31, 32, 28, 22, 17, 12)), 35.0)
-SHORT = site_year(Normals((-12, -11, -7, -2, 3, 7, 9, 8, 4, -1, -6, -10), (-3, -2, 2, 7, 13, 17, 19, 18, 13, 7, 1, -2)), 60.0)
+WARM = site_year(
+    Normals((3, 4, 7, 11, 15, 19, 23, 23, 20, 14, 8, 4), (10, 11, 15, 20, 24, 27, 31, 32, 28, 22, 17, 12)), 35.0
+)
+SHORT = site_year(
+    Normals((-12, -11, -7, -2, 3, 7, 9, 8, 4, -1, -6, -10), (-3, -2, 2, 7, 13, 17, 19, 18, 13, 7, 1, -2)), 60.0
+)
 
 
 def test_a_short_season_refuses_candle_removal_and_gives_no_date() -> None:
@@ -99,9 +111,19 @@ def test_repotted_this_season_forbids_candle_removal_and_says_when() -> None:
 
 
 def test_candles_taken_forbid_repotting_for_nine_months() -> None:
-    made = plan("Pinus thunbergii", entry("2020-04-01", work="repotting"), entry("2026-06-20", work="candle removal", vigour=4), today="2026-12-01")
+    made = plan(
+        "Pinus thunbergii",
+        entry("2020-04-01", work="repotting"),
+        entry("2026-06-20", work="candle removal", vigour=4),
+        today="2026-12-01",
+    )
     assert refused(made, "repotting") == ""
-    late = plan("Pinus thunbergii", entry("2020-04-01", work="repotting"), entry("2026-08-20", work="candle removal", vigour=4), today="2026-12-01")
+    late = plan(
+        "Pinus thunbergii",
+        entry("2020-04-01", work="repotting"),
+        entry("2026-08-20", work="candle removal", vigour=4),
+        today="2026-12-01",
+    )
     assert refused(late, "repotting") == "candles off 20 Aug 2026"
 
 
@@ -109,7 +131,12 @@ def test_weak_trees_rest_and_say_why() -> None:
     made = plan("Ulmus parvifolia", STRONG, entry("2026-06-13", vigour=2))
     assert refused(made, "repotting") == "" or "resting" in refused(made, "repotting")
     assert "resting since 13 Jun 2026: vigour 2" in refused(made, "wiring")
-    roots = plan("Ulmus parvifolia", entry("2020-04-01", work="repotting"), entry("2026-06-13", vigour=2, trouble="roots"), today="2027-01-15")
+    roots = plan(
+        "Ulmus parvifolia",
+        entry("2020-04-01", work="repotting"),
+        entry("2026-06-13", vigour=2, trouble="roots"),
+        today="2027-01-15",
+    )
     assert job(roots, "repotting"), "rest does not stand in the way when the roots are the trouble"
 
 
@@ -120,9 +147,17 @@ def test_wire_is_checked_before_it_bites() -> None:
     assert check.opens.month in (5, 6, 7), "nothing is due while nothing grows"
     fast = plan("Acer palmatum", entry("2026-10-17", work="wiring", branches=("1",), stage="trunk growing"))
     assert job(fast, "wire check").opens < check.opens  # type: ignore[operator]
-    later = plan("Juniperus chinensis", STRONG, entry("2026-10-17", work="wiring"), entry("2027-06-20", work="wire check"), today="2027-06-21")
+    later = plan(
+        "Juniperus chinensis",
+        STRONG,
+        entry("2026-10-17", work="wiring"),
+        entry("2027-06-20", work="wire check"),
+        today="2027-06-21",
+    )
     assert job(later, "wire check").opens > date(2027, 6, 25)  # type: ignore[operator]
-    gone = plan("Juniperus chinensis", STRONG, entry("2026-10-17", work="wiring"), entry("2026-11-01", work="wire off"))
+    gone = plan(
+        "Juniperus chinensis", STRONG, entry("2026-10-17", work="wiring"), entry("2026-11-01", work="wire off")
+    )
     assert not [j for j in gone.jobs if j.work == "wire check"]
     kept = plan("Juniperus chinensis", STRONG, entry("2026-10-17", work="wiring", keep=True))
     assert job(kept, "wire check").closes is None
@@ -138,7 +173,18 @@ def test_own_intentions_are_jobs_and_take_the_dates_of_their_work() -> None:
     assert job(made, "repotting").own == "into the shallow pot" and job(made, "repotting").band == 15
 
 
-@pytest.mark.parametrize("species", ["Acer palmatum", "Pinus parviflora", "Picea abies", "Larix decidua", "Juniperus rigida", "Rhododendron indicum", "Fagus crenata"])
+@pytest.mark.parametrize(
+    "species",
+    [
+        "Acer palmatum",
+        "Pinus parviflora",
+        "Picea abies",
+        "Larix decidua",
+        "Juniperus rigida",
+        "Rhododendron indicum",
+        "Fagus crenata",
+    ],
+)
 def test_the_south_works_half_a_year_later(species: str) -> None:
     log = entry("2020-03-01", found=Found(stage="ramification", vigour=4, repotted=read_when("2015")))
     north, south = plan(species, log, today="2027-01-01"), plan(species, log, today="2027-07-02", site=SOUTH)
@@ -162,19 +208,44 @@ def test_without_a_site_works_are_offered_by_their_signs() -> None:
     assert job(made, "repotting").opens is None and job(made, "repotting").sign
 
 
-species_list = st.sampled_from(["Acer palmatum", "Pinus thunbergii", "Pinus parviflora", "Juniperus chinensis", "Larix decidua", "Olea europaea",
-                                "Ficus microcarpa", "Rhododendron indicum", "Buxus sempervirens", "Malus sylvestris", "Taxus baccata", "Picea abies"])
-works = st.sampled_from(["", "repotting", "wiring", "wire off", "candle removal", "structural pruning", "needle thinning", "look-over"])
+species_list = st.sampled_from(
+    [
+        "Acer palmatum",
+        "Pinus thunbergii",
+        "Pinus parviflora",
+        "Juniperus chinensis",
+        "Larix decidua",
+        "Olea europaea",
+        "Ficus microcarpa",
+        "Rhododendron indicum",
+        "Buxus sempervirens",
+        "Malus sylvestris",
+        "Taxus baccata",
+        "Picea abies",
+    ]
+)
+works = st.sampled_from(
+    ["", "repotting", "wiring", "wire off", "candle removal", "structural pruning", "needle thinning", "look-over"]
+)
 logs = st.lists(
-    st.builds(Entry, date=st.dates(date(2019, 1, 1), date(2026, 11, 1)).map(lambda d: read_when(d.isoformat())), work=works,
-              vigour=st.sampled_from([None, None, 1, 2, 3, 4, 5]), force=st.sampled_from(["", "heavy"]),
-              stage=st.sampled_from(["", "", "trunk growing", "ramification", "maintenance"])),
+    st.builds(
+        Entry,
+        date=st.dates(date(2019, 1, 1), date(2026, 11, 1)).map(lambda d: read_when(d.isoformat())),
+        work=works,
+        vigour=st.sampled_from([None, None, 1, 2, 3, 4, 5]),
+        force=st.sampled_from(["", "heavy"]),
+        stage=st.sampled_from(["", "", "trunk growing", "ramification", "maintenance"]),
+    ),
     max_size=8,
 )
 
 
-@given(species_list, logs, st.dates(date(2024, 1, 1), date(2028, 12, 31)), st.sampled_from([NORTH, SOUTH, WARM, SHORT]))
-def test_no_plan_offers_the_past_or_what_it_refuses(species: str, log: list[Entry], today: date, site: SiteYear) -> None:
+@given(
+    species_list, logs, st.dates(date(2024, 1, 1), date(2028, 12, 31)), st.sampled_from([NORTH, SOUTH, WARM, SHORT])
+)
+def test_no_plan_offers_the_past_or_what_it_refuses(
+    species: str, log: list[Entry], today: date, site: SiteYear
+) -> None:
     made = plan_tree(Tree("001", tuple(log), species=species), site, KNOWLEDGE, today)
     offered = {j.work for j in made.jobs}
     assert not offered & {r.work for r in made.refusals}

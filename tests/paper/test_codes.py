@@ -1,0 +1,82 @@
+"""QR codes (ISO/IEC 18004), each read back by two independent readers: zxing-cpp and OpenCV."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pypdfium2
+import pytest
+import zxingcpp
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.paper import codes
+
+from ..conftest import Answer
+
+
+def painted(rows: tuple[tuple[bool, ...], ...], pixels: int = 6) -> np.ndarray:
+    cells = np.pad(np.where(np.array(rows), 0, 255).astype(np.uint8), codes.QUIET_MODULES, constant_values=255)
+    return np.kron(cells, np.ones((pixels, pixels), np.uint8))
+
+
+def read_by_zxing(picture: np.ndarray) -> list[str]:
+    return [r.text for r in zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCodeModel2)]
+
+
+def read_by_opencv(picture: np.ndarray) -> list[str]:
+    _, texts, _, _ = cv2.QRCodeDetectorAruco().detectAndDecodeMulti(picture)
+    return [t for t in texts if t]
+
+
+payloads = st.one_of(
+    st.integers(0, 9999).map(lambda n: f"https://garden.example/trees/{n:03d}.yaml#{n:05d}-4"),
+    st.integers(0, 9999).map(lambda n: f"HTTPS://GARDEN.EXAMPLE/{n}"),
+    st.text(st.sampled_from("ABCXYZ0123456789-./:"), min_size=1, max_size=40),
+)
+
+
+@given(payloads, st.sampled_from(codes.LEVELS))
+def test_every_code_is_read_by_both(text: str, level: str) -> None:
+    picture = painted(codes.modules(text, level))
+    assert read_by_zxing(picture) == [text]
+    assert read_by_opencv(picture) == [text]
+
+
+@given(payloads, st.floats(10, 60))
+def test_modules_are_whole_dots_and_never_too_small(text: str, room: float) -> None:
+    symbol = codes.fit(text, room)
+    if symbol is None:
+        assert (len(codes.modules(text, "L")) + 8) * codes.LEAST_MODULE_MM > room - (
+            len(codes.modules(text, "L")) + 8
+        ) * codes.DOT_MM
+        return
+    assert symbol.module >= codes.LEAST_MODULE_MM
+    assert symbol.module / codes.DOT_MM == pytest.approx(round(symbol.module / codes.DOT_MM))
+    assert symbol.room <= room + 1e-6
+
+
+def test_all_printed_codes_lead_to_their_files(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    """Tags, sheets and walk list at 300 dpi; each code, by each reader; `find` goes from its text to the file."""
+    tags = [p.stem for p in (demo / "trees").glob("*.yaml") if p.stem != "012"]
+    for verb in ("tags", "sheets", "walk"):
+        today = [] if verb == "tags" else ["--today", "2026-11-25"]
+        assert bench(verb, "-o", tmp_path / f"{verb}.pdf", *today, folder=demo).code == 0
+        seen: set[str] = set()
+        for page in pypdfium2.PdfDocument(tmp_path / f"{verb}.pdf"):
+            picture = page.render(scale=300 / 72, grayscale=True).to_numpy().copy()
+            one, other = read_by_zxing(picture), read_by_opencv(picture)
+            assert sorted(one) == sorted(other), verb
+            seen |= set(one)
+        led = {
+            name
+            for text in seen
+            for name in json.loads(bench("find", text, "--json", folder=demo).out)["trees"]
+            for name in [name["tag"]]
+        }
+        assert led == set(tags), verb
+        assert len(seen) == (1 if verb == "walk" else len(tags))

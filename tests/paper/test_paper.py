@@ -1,0 +1,264 @@
+"""Pages: nothing leaves its block, nothing is tiny, backs lie behind fronts, and the bytes are the same each time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pypdf
+import pypdfium2
+import pytest
+from hypothesis import given
+from hypothesis import settings as run_settings
+from hypothesis import strategies as st
+
+from logbook.paper import type as setting
+from logbook.paper.imposition import Grid, grid_for, impose
+from logbook.paper.layouts import PAPERS, layout
+from logbook.paper.page import Box, Page, Text
+from logbook.paper.sheets import record_sheet
+from logbook.paper.tags import pot_tag
+from logbook.paper.walk import walk_list
+from logbook.record.dates import read_when
+from logbook.record.model import Branch, Entry, Found, Intention, Settings, Tree
+from logbook.record.units import METRIC, US
+from logbook.trade.knowledge import shipped_knowledge
+from logbook.work.due import plan_tree
+
+from ..conftest import Answer, day, site_year
+
+KNOWLEDGE = shipped_knowledge()
+SITE = site_year()
+
+words = st.text(st.sampled_from("abcdefg nopq ÄéŌ 欅夕霧 🌱 WM.-…"), min_size=1, max_size=70)
+entries = st.builds(
+    Entry,
+    date=st.sampled_from(["2019-03", "2023-04-02", "2025~", "2026-06-13"]).map(read_when),
+    work=st.sampled_from(["", "wiring", "repotting", "candle removal"]),
+    branches=st.sampled_from([(), ("1",), tuple(str(n) for n in range(1, 31))]),
+    note=words | st.just(""),
+    vigour=st.sampled_from([None, 1, 4]),
+    intend=st.none() | st.builds(Intention, what=words),
+)
+trees = st.builds(
+    Tree,
+    tag=st.sampled_from(["001", "A1", "WWWWWWWWWWWWWWWW", "松12"]),
+    log=st.lists(entries, max_size=200).map(tuple),
+    path=st.just("trees/001.yaml"),
+    name=words | st.just(""),
+    species=st.sampled_from(["Acer palmatum", "Pinus thunbergii", "Juniperus chinensis", "Ficus microcarpa"]),
+    aim=st.lists(words, max_size=40).map(" ".join),
+    bench=words | st.just(""),
+    front=words | st.just(""),
+    branches=st.lists(st.builds(Branch, id=st.integers(1, 99).map(str)), max_size=30).map(tuple),
+)
+
+
+def proved(page: Page) -> None:
+    """No text under 7 pt, none outside the page or its block, no two blocks over each other."""
+    blocks = {b.name: b for b in page.blocks}
+    for item in page.items:
+        if isinstance(item, Text):
+            assert item.size_pt >= 7.0
+            width = setting.width_mm(item.text, item.size_pt, item.bold)
+            assert width == pytest.approx(item.width, abs=0.01), "a text knows its width"
+            left, right = item.x, item.x + width
+            top, bottom = item.y - item.size_pt * 0.3528 * 0.76, item.y + item.size_pt * 0.3528 * 0.26
+            assert left >= 2.9 and right <= page.width - 1.0 + 1e-6, (page.label, item)
+            assert top >= 1.0 and bottom <= page.height - 1.0
+            if item.block in blocks:
+                room = blocks[item.block]
+                assert left >= room.x - 0.05 and right <= room.x + room.width + 0.05, (page.label, item, room)
+                assert bottom <= room.y + room.height + 0.6 and top >= room.y - 0.6, (page.label, item, room)
+    for index, one in enumerate(page.blocks):
+        for other in page.blocks[index + 1 :]:
+            over_x = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
+            over_y = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
+            assert over_x <= 0.05 or over_y <= 0.05, (page.label, one, other)
+
+
+@given(
+    trees,
+    st.sampled_from(["pocket-a6", "pocket-quarter-letter"]),
+    st.sampled_from([METRIC, US]),
+    st.sampled_from(["2026-11-25", "2027-05-20"]),
+)
+@run_settings(max_examples=60)
+def test_any_tree_fits_its_sheet(tree: Tree, name: str, units: object, today: str) -> None:
+    plan = plan_tree(tree, SITE, KNOWLEDGE, day(today))
+    made = record_sheet(
+        plan,
+        Settings("Garden", units=units, link="https://garden.example/{file}"),
+        KNOWLEDGE,
+        layout(name),
+        "00142-4",
+    )  # type: ignore[arg-type]
+    for front, back in made.leaves:
+        proved(front)
+        assert back is not None
+        proved(back)
+    said = " ".join(i.text for front, _ in made.leaves for i in front.items if isinstance(i, Text))
+    squeezed = said.replace(" ", "")
+    for word in setting.tidy(tree.aim).split():
+        assert word in squeezed, "the aim is printed whole, over as many pages as it takes"
+    if len(made.leaves) > 1:
+        assert "more on the next page" in said
+    sheet = made.sheet
+    assert sheet is not None
+    assert list(sheet.lines) == [str(n) for n in range(1, len(sheet.lines) + 1)]
+    boxes = [(s.x, s.y) for s in sheet.spots if s.kind == "job" and s.page == 2]
+    drawn = {(i.x, i.y) for i in made.leaves[0][1].items if isinstance(i, Box)}  # type: ignore[union-attr]
+    assert set(boxes) <= drawn, "the ledger knows where each box was drawn"
+
+
+@given(
+    st.lists(trees, min_size=1, max_size=40, unique_by=lambda t: t.tag),
+    st.sampled_from(["walk-a4", "walk-a5", "walk-letter"]),
+)
+@run_settings(max_examples=25)
+def test_any_trees_fit_the_walk_list(some: list[Tree], name: str) -> None:
+    plans = [plan_tree(tree, SITE, KNOWLEDGE, day("2026-11-25")) for tree in some]
+    made = walk_list(plans, Settings("Garden"), layout(name), "00142-4")
+    for page in made.pages:
+        proved(page)
+    assert made.sheet is not None
+    assert list(made.sheet.lines.values()) == [t.tag for t in some]
+
+
+@given(trees, st.sampled_from(["tag-hanging", "tag-hanging-letter"]))
+@run_settings(max_examples=25)
+def test_any_tree_fits_its_tag(tree: Tree, name: str) -> None:
+    tag = pot_tag(tree, Settings("Garden", link="https://garden.example/{file}"), layout(name))
+    proved(tag.front)
+    number = next(i for i in tag.front.items if isinstance(i, Text))
+    assert number.text == tree.tag, "a tag's number is never cut"
+    if len(tree.tag) <= 4:
+        assert number.size_pt * 25.4 / 72 * setting.CAP_HEIGHT >= 8.0
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("trim", [(105.0, 148.0), (107.95, 139.7), (74.0, 105.0), (80.0, 26.0)])
+@pytest.mark.parametrize("landscape", [False, True])
+@pytest.mark.parametrize("edge", ["long", "short"])
+def test_backs_lie_behind_fronts(paper: str, trim: tuple[float, float], landscape: bool, edge: str) -> None:
+    """Turning a sheet over an edge mirrors it in the axis along that edge: geometry, no source needed."""
+    width, height = PAPERS[paper]
+    size = (height, width) if landscape else (width, height)
+    grid = grid_for(size, trim)
+    for index in range(grid.count):
+        x, y = grid.slot(index)
+        bx, by, turned = grid.back_slot(index, edge)
+        along_height = (edge == "long") == (size[1] >= size[0])
+        seen_x = size[0] - bx - trim[0] if along_height else bx
+        seen_y = by if along_height else size[1] - by - trim[1]
+        assert (seen_x, seen_y) == (pytest.approx(x, abs=0.01), pytest.approx(y, abs=0.01))
+        assert turned is (not along_height)
+        assert x >= -0.01 and y >= -0.01 and x + trim[0] <= size[0] + 0.01 and y + trim[1] <= size[1] + 0.01
+
+
+def test_paper_sizes() -> None:
+    """ISO 216:2007 (A series) and ANSI/ASME Y14.1 (letter 8.5 × 11 in; legal by common usage)."""
+    assert PAPERS["a4"] == (210, 297) and PAPERS["a5"] == (148, 210)
+    assert PAPERS["letter"] == pytest.approx((8.5 * 25.4, 11 * 25.4))
+    assert PAPERS["legal"] == pytest.approx((8.5 * 25.4, 14 * 25.4))
+
+
+def test_the_same_input_gives_the_same_bytes(
+    demo: Path, tmp_path: Path, bench: Callable[..., Answer], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import shutil
+
+    twin = tmp_path / "twin"
+    shutil.copytree(demo, twin)
+    made = []
+    for folder, epoch in ((demo, None), (twin, "1")):
+        if epoch:
+            monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+        for verb in ("sheets", "walk", "tags"):
+            words = ["--today", "2026-11-25"] if verb != "tags" else []
+            assert bench(verb, "-o", tmp_path / f"{folder.name}-{verb}.pdf", *words, folder=folder).code == 0
+        made.append([(tmp_path / f"{folder.name}-{v}.pdf").read_bytes() for v in ("sheets", "walk", "tags")])
+    assert made[0] == made[1]
+    assert sorted(p.name for p in (demo / "printed").iterdir()) == sorted(
+        p.name for p in (twin / "printed").iterdir()
+    )
+
+
+def test_fonts_are_embedded_and_kanji_printed(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    out = tmp_path / "s.pdf"
+    bench("sheets", "-o", out, "--today", "2026-11-25", folder=demo)
+    reader = pypdf.PdfReader(out)
+    for page in reader.pages:
+        for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
+            descriptor = font.get_object()["/FontDescriptor"].get_object()
+            assert "/FontFile2" in descriptor, "every font is embedded"
+    assert reader.metadata and reader.metadata.title == "Quarry Lane benches: record sheets"
+    assert reader.trailer["/Root"]["/Lang"] == "en"
+    text = pypdfium2.PdfDocument(out)[0].get_textpage().get_text_range()
+    assert "夕霧" in text and "Yūgiri, née" in text
+
+
+def test_what_no_font_holds_prints_as_a_box_with_a_warning(
+    demo: Path, tmp_path: Path, bench: Callable[..., Answer]
+) -> None:
+    tree = demo / "trees" / "006.yaml"
+    tree.write_text(tree.read_text("utf-8").replace("Threshold beech", "Beech 🌱"), encoding="utf-8")
+    answer = bench("sheets", "--tag", "006", "-o", tmp_path / "s.pdf", "--today", "2026-11-25", folder=demo)
+    assert answer.code == 0 and "U+1F331" in answer.err
+    picture = pypdfium2.PdfDocument(tmp_path / "s.pdf")[0].render(scale=4).to_numpy()
+    assert picture.min() < 50
+
+
+def test_pocket_pages_print_at_true_size(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    """The corner squares of a back, measured in the rasterised PDF: 5 mm wide, 3 mm from the trim."""
+    bench("sheets", "--tag", "001", "-o", tmp_path / "s.pdf", "--today", "2026-11-25", folder=demo)
+    scale = 300 / 72
+    picture = pypdfium2.PdfDocument(tmp_path / "s.pdf")[1].render(scale=scale, grayscale=True).to_numpy()
+    mm = 300 / 25.4
+    plan = layout("pocket-a6")
+    grid = grid_for(plan.paper, plan.page)
+    x, y, _ = grid.back_slot(0, "long")
+    patch = picture[int((y + 3) * mm) + 2 : int((y + 8) * mm) - 2, int((x + 3) * mm) + 2 : int((x + 8) * mm) - 2]
+    assert patch.max() < 60
+    around = picture[int((y + 1) * mm) : int((y + 2.8) * mm), int((x + 3) * mm) : int((x + 8) * mm)]
+    assert np.median(around) > 200
+
+
+def test_a_layout_that_can_not_fit_is_refused_with_the_numbers(
+    demo: Path, tmp_path: Path, bench: Callable[..., Answer]
+) -> None:
+    own = tmp_path / "tiny.yaml"
+    own.write_text("version: 1\nkind: tag\npaper: a4\npage: [60, 16]\n", encoding="utf-8")
+    answer = bench("tags", "--layout", own, "-o", tmp_path / "t.pdf", folder=demo)
+    assert answer.code == 1 and "needs 13.9 mm; this tag has 4.0 mm" in answer.err
+    own = tmp_path / "large.yaml"
+    own.write_text("version: 1\nkind: sheet\npaper: a5\npage: [210, 297]\n", encoding="utf-8")
+    assert "does not fit on paper" in bench("sheets", "--layout", own, folder=demo).err
+    own = tmp_path / "odd.yaml"
+    own.write_text("version: 1\nkind: sheet\npaper: a4\nline: 4\nfrnt: []\n", encoding="utf-8")
+    err = bench("sheets", "--layout", own, folder=demo).err
+    assert "odd.yaml:4:7: error: 4 is out of range for a line height" in err and "did you mean 'front'?" in err
+    assert "did you mean 'pocket-a6'?" in bench("sheets", "--layout", "poket-a6", folder=demo).err
+
+
+def test_several_up_never_scales() -> None:
+    page = Page(105, 148)
+    papers = impose([(page, page)] * 5, Grid(210, 297, 105, 148, 2, 2))
+    assert [len(p.placed) for p in papers] == [4, 4, 1, 1]
+
+
+def test_a_found_opening_is_told() -> None:
+    tree = Tree(
+        "1",
+        (Entry(date=read_when("2026"), found=Found(stage="refinement", vigour=3)),),
+        path="trees/1.yaml",
+        species="Acer palmatum",
+    )
+    made = record_sheet(
+        plan_tree(tree, SITE, KNOWLEDGE, day("2026-11-25")), Settings("G"), KNOWLEDGE, layout("pocket-a6"), ""
+    )
+    said = " ".join(i.text for i in made.leaves[0][0].items if isinstance(i, Text))
+    assert "record begins: refinement, vigour 3" in said
+    back = " ".join(i.text for i in made.leaves[0][1].items if isinstance(i, Text))  # type: ignore[union-attr]
+    assert "DRAFT" in back and made.sheet is None
