@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import csv
 import io
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -193,17 +194,13 @@ def _file_text(values: Mapping[str, str], today: date) -> str:
 
 
 def _placed(fault: Problem, row: Row) -> Problem:
-    """A fault of the new file's text, told at the cell its value came from."""
-    line = fault.place.source if fault.place else ""
+    """A fault of the new file's text, told at the cell its value came from: the key that stands before the spot."""
     place = row.place
-    for key, value in row.values.items():
-        if (
-            line.lstrip("- ").startswith(f"{key}:")
-            or (key in FOUND_KEYS and f"'{value}'" in fault.message)
-            or (key in FOUND_KEYS and fault.message.startswith(f"{value} "))
-        ):
-            place = row.places.get(key, row.place)
-            break
+    if fault.place:
+        before = fault.place.source[: fault.place.column - 1]
+        keys = re.findall(r"(\w+): ", before) or re.findall(r"^(\w+):", fault.place.source)
+        if keys:
+            place = row.places.get(keys[-1], row.place)
     return Problem(fault.message, place if place.path else None, fault.hint)
 
 

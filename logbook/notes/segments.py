@@ -109,13 +109,13 @@ def read_details(tokens: Sequence[str], work: Work) -> dict[str, Any] | None:
         elif "wire" in work.details and (size := _wire(word, bool(found.get("metal")), following)) is not None:
             sizes.append(size[0])
             index += size[1]
-        elif "branches" in work.details and _BRANCH.fullmatch(tokens[index - 1]):
-            branches.append(tokens[index - 1])
         elif (pair := _pair(word, following, work)) is not None:
             if pair[0] in found:
                 return None
             found[pair[0]] = pair[1]
             index += pair[2]
+        elif "branches" in work.details and _BRANCH.fullmatch(tokens[index - 1]):
+            branches.append(tokens[index - 1])
         elif (mix := _mix(tokens, index - 1)) is not None and "mix" in work.details:
             found["mix"], index = mix
         else:
