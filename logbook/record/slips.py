@@ -60,7 +60,7 @@ def advice(
     context_column: int | None,
 ) -> Advice:
     """Turn a parser's complaint into plain words and the likeliest spot."""
-    lines = yaml_lines(text)
+    lines = [*yaml_lines(text), "", ""]  # a parser may point past the last line
     around = range(max(0, line - 1), min(len(lines), line + 1))
     for scan in (_merge_marker, _fullwidth_colon, _odd_space):
         for number in (*around, *([context_line] if context_line is not None else [])):
