@@ -20,7 +20,9 @@ from .layouts import Layout
 from .page import Box, Item, Text, moved
 from .type import fitted, line_mm, shrunk, width_mm
 
-AHEAD_DAYS = 370
+AHEAD_DAYS = 150
+LATER_DAYS = 370
+CARE = ("feeding", "winter shelter", "frost watch")
 BADGE_MM = 5.0
 INDENT_MM = 7.0
 LAST_LINES = 5
@@ -36,6 +38,7 @@ class Desk:
     layout: Layout
     width: float
     letters: tuple[str, ...]
+    last_lines: int = LAST_LINES
 
     @property
     def bench(self) -> float:
@@ -47,11 +50,11 @@ class Desk:
 
 
 def jobs_on_sheet(plan: Plan) -> tuple[Job, ...]:
-    """The jobs a sheet offers: all that open within a year, the walk round last."""
+    """The jobs a sheet offers: what is open and what opens before the next visit, what was planned by date first."""
     limit = plan.today + timedelta(days=AHEAD_DAYS)
-    shown = [j for j in plan.jobs if j.opens is None or j.opens <= limit]
-    looks = [j for j in shown if j.work == "look-over"]
-    return tuple([j for j in shown if j.work != "look-over"] + looks[:1])
+    works = [j for j in plan.jobs if j.work != "look-over"]
+    shown = [j for j in works if j.opens is None or j.opens <= limit] or works[:1]
+    return tuple(shown + [j for j in plan.jobs if j.work == "look-over"][:1])
 
 
 def chunks(desk: Desk) -> list[Chunk]:
@@ -123,9 +126,32 @@ def _next(desk: Desk) -> Chunk:
     jobs = jobs_on_sheet(desk.plan)
     if not [j for j in jobs if j.work != "look-over"]:
         rows = lines("Nothing this season", 15.0, desk.width, bold=True, keep=True)
-        return Chunk("next", (*rows, *_job_pieces(desk, jobs)))
+        return Chunk("next", (*rows, *_job_pieces(desk, jobs), *_later(desk, jobs)))
     title = heading("Next", desk.width, desk.small)
-    return Chunk("next", (title, *_job_pieces(desk, jobs)))
+    return Chunk("next", (title, *_job_pieces(desk, jobs), *_later(desk, jobs)))
+
+
+def _later(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
+    """What opens later in the year, in one paragraph: nothing to tick yet."""
+    limit = desk.plan.today + timedelta(days=LATER_DAYS)
+    ahead = [j for j in desk.plan.jobs if j not in jobs and j.opens and j.opens <= limit and j.work != "look-over"]
+    told = [f"{j.what} from {day_told(j.opens)}" for j in ahead if j.opens]
+    return lines("Later: " + "; ".join(told), desk.bench, desk.width) if told else []
+
+
+def _care(desk: Desk) -> Chunk:
+    """Upkeep that is open or near: feeding, shelter, frost."""
+    limit = desk.plan.today + timedelta(days=AHEAD_DAYS)
+    near = [j for j in desk.plan.care if j.work in CARE and j.opens and j.opens <= limit]
+    told = [f"{j.work} {_span(j, desk)}" for j in near]
+    return Chunk("care", tuple(lines("Care: " + "; ".join(told), desk.bench, desk.width)) if told else ())
+
+
+def _span(job: Job, desk: Desk) -> str:
+    until = f"until {day_told(job.closes)}" if job.closes else ""
+    return (
+        until if job.opens and job.opens <= desk.plan.today else f"{day_told(job.opens)} {until}" if job.opens else ""
+    )
 
 
 def _job_pieces(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
@@ -150,10 +176,8 @@ def _job(desk: Desk, letter: str, job: Job) -> list[Piece]:
         rows = [*rows[:1], *[_indented(r) if i else r for i, r in enumerate(rows)][1:]]
     if job.condition:
         rows += lines(job.condition, desk.bench, desk.width, bold=True, indent=INDENT_MM)
-    if job.sign:
-        rows += lines(f"when: {job.sign}", desk.bench, desk.width, indent=INDENT_MM)
-    if job.too_late:
-        rows += lines(f"too late: {job.too_late}", desk.bench, desk.width, indent=INDENT_MM)
+    signs = [f"when: {job.sign}" if job.sign else "", f"too late: {job.too_late}" if job.too_late else ""]
+    rows += lines(" · ".join(part for part in signs if part), desk.bench, desk.width, indent=INDENT_MM)
     if job.caution:
         rows += lines(desk.knowledge.cautions[job.caution], desk.small, desk.width, indent=INDENT_MM)
     kept = [Piece(r.height, r.items, keep=True) for r in rows[:-1]]
@@ -257,14 +281,12 @@ def _last(desk: Desk) -> Chunk:
     """The log's last lines, latest first, and how many there are in all."""
     entries = desk.plan.state.entries
     rows: list[Piece] = []
-    for entry in reversed(entries[-LAST_LINES:]):
+    for entry in reversed(entries[-desk.last_lines :]):
         rows += lines(dated(entry, desk.settings.units), desk.small, desk.width)
     if not rows:
         return Chunk("last", ())
-    count = len(entries)
-    title = (
-        "Last lines" if count <= LAST_LINES else f"Last {LAST_LINES} of {count} lines; all in {desk.plan.tree.path}"
-    )
+    count, shown = len(entries), desk.last_lines
+    title = "Last lines" if count <= shown else f"Last {shown} of {count} lines; all in {desk.plan.tree.path}"
     return Chunk("last", (heading(title, desk.width, desk.small), *rows))
 
 
@@ -273,6 +295,7 @@ _BLOCKS: dict[str, Callable[[Desk], Chunk]] = {
     "next": _next,
     "leave": _leave,
     "meant": _meant,
+    "care": _care,
     "state": _state,
     "aim": _aim,
     "last": _last,

@@ -18,7 +18,7 @@ from ..shipped import shipped
 PAPERS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4), "legal": (215.9, 355.6)}
 LEAST_LINE_MM = 7.0
 LEAST_BOX_MM = 4.0
-FRONT_BLOCKS = ("wire", "next", "leave", "meant", "state", "aim", "last")
+FRONT_BLOCKS = ("wire", "next", "leave", "meant", "state", "care", "aim", "last")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..record.dates import day_told
 from ..record.ledger import LETTERS, Offered, Sheet, Spot
@@ -13,7 +13,7 @@ from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
 from .back import BackText, Tick, back_page
 from .compose import Room, flow
-from .front import Desk, chunks, foot, head, head_height, jobs_on_sheet
+from .front import LAST_LINES, Desk, chunks, foot, head, head_height, jobs_on_sheet
 from .layouts import Layout
 from .page import Page, Text, moved
 from .type import line_mm
@@ -86,6 +86,11 @@ def _fronts(desk: Desk) -> list[Page]:
         return Room(layout.margin, top, desk.width, page_height - layout.margin - foot_height)
 
     rooms = flow(chunks(desk), room)
+    for fewer in range(LAST_LINES - 1, 1, -1):
+        if len(rooms) == 1:
+            break
+        shorter = flow(chunks(replace(desk, last_lines=fewer)), room)
+        rooms = shorter if len(shorter) == 1 else rooms
     pages = []
     for number, made in enumerate(rooms):
         top = layout.margin

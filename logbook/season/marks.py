@@ -30,6 +30,7 @@ MILD_WINTER = 5.0
 NO_CHILL = 12.0
 FLOWERING_DAYS = 28
 FROST_RISK = 0.1
+OWN_FROST_MARGIN = 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +165,7 @@ class SiteYear:
             return self._after(
                 self.mark(group, "flower", season), name, FLOWERING_DAYS, "four weeks after flowering begins"
             )
-        if name in ("last frost", "first frost"):
+        if name in ("last frost", "first frost", "last frost 10 %", "first frost 10 %"):
             return self._frost(name, season)
         return self._thermal(self.knowledge.groups[group], name, season)
 
@@ -174,20 +175,43 @@ class SiteYear:
         return Mark(name, mark.day + timedelta(days=days), mark.band, how)
 
     def _frost(self, name: str, season: int) -> Found:
+        """The 50 % date, or the careful 10 % one; the grower's own date is the 50 % one, and the other keeps its distance."""
+        plain = name.removesuffix(" 10 %")
         site = self.settings.site
-        own = (site.last_frost if name == "last frost" else site.first_frost) if site else None
+        own = (site.last_frost if plain == "last frost" else site.first_frost) if site else None
+        computed = self._computed_frost(plain, season, 0.5)
         if own:
-            return Mark(name, self._nearest_to_midsummer(own, season), BAND_FROST, "your own frost date")
+            day = self._nearest_to_midsummer(own, season)
+            if name != plain:
+                careful = self._computed_frost(plain, season, FROST_RISK)
+                gap = (
+                    (careful - computed).days
+                    if careful and computed
+                    else OWN_FROST_MARGIN * (1 if plain == "last frost" else -1)
+                )
+                day += timedelta(days=gap)
+            return Mark(
+                name, day, BAND_FROST, "your own frost date" if name == plain else "reckoned from your own frost date"
+            )
         if self.climate is None:
             return Absent(name, "no monthly normals and no frost date on record")
-        summer = self.midsummer(season)
-        if name == "last frost":
-            day = last_frost(self.climate, midwinter_before(season, self.southern), summer, 0.5)
-        else:
-            day = first_frost(self.climate, summer, midwinter_before(season + 1, self.southern), 0.5)
-        if day is None:
+        found = computed if name == plain else self._computed_frost(plain, season, FROST_RISK)
+        if found is None:
             return Absent(name, "most years bring no frost here")
-        return Mark(name, day, BAND_FROST, "half of all years are past it by then")
+        return Mark(
+            name,
+            found,
+            BAND_FROST,
+            "half of all years are past it by then" if name == plain else "one year in ten is not past it by then",
+        )
+
+    def _computed_frost(self, plain: str, season: int, risk: float) -> date | None:
+        if self.climate is None:
+            return None
+        summer = self.midsummer(season)
+        if plain == "last frost":
+            return last_frost(self.climate, midwinter_before(season, self.southern), summer, risk)
+        return first_frost(self.climate, summer, midwinter_before(season + 1, self.southern), risk)
 
     def _thermal(self, group: Group, name: str, season: int) -> Found:
         if name not in group.marks:

@@ -64,11 +64,14 @@ class Row:
     vigour: int = 0
     stages: tuple[str, ...] = ()
     unless: tuple[Unless, ...] = ()
+    offered: str = ""
+    optional: bool = False
+    growing_days: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """`hard` is "", "always" or "heavy" (hard only with `force: heavy`)."""
+    """`hard` is "", "always" or "heavy" (hard only with `force: heavy`); `care` is upkeep that no sheet offers to tick."""
 
     name: str
     typed: tuple[str, ...]
@@ -77,9 +80,22 @@ class Work:
     always_allowed: bool = False
     details: tuple[str, ...] = ()
     caution: str = ""
+    care: bool = False
 
     def row(self, group: str) -> Row | None:
         return next((row for row in self.rows if group in row.groups), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Recovery:
+    """How long after a hard work the next may come: seasons, growing weeks or calendar months."""
+
+    work: str
+    roots: str = ""
+    force: str = ""
+    seasons: int = 0
+    weeks: int = 0
+    months: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +111,8 @@ class Knowledge:
     thickening_factor: Mapping[str, float]
     wire_rules: Mapping[str, WireRule]
     cautions: Mapping[str, str]
+    recovery: tuple[Recovery, ...] = ()
+    hard_works: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]:
@@ -142,7 +160,8 @@ def shipped_knowledge() -> Knowledge:
     groups = _read("groups.yaml", _GROUPS_FILE, {})
     names = {"group names": tuple(groups["groups"]), "sets": tuple(groups["sets"])}
     sets = _flat_sets(groups["sets"], tuple(groups["groups"]))
-    works = _read("works.yaml", _WORKS_FILE, names)["works"]
+    work_file = _read("works.yaml", _WORKS_FILE, names)
+    works = work_file["works"]
     species, poisonous = _species(_read("species.yaml", _SPECIES_FILE, names)["species"])
     cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
     return Knowledge(
@@ -157,6 +176,8 @@ def shipped_knowledge() -> Knowledge:
         thickening_factor=groups["thickening_factor"],
         wire_rules={n: WireRule(**r) for n, r in groups["wire_rules"].items()},
         cautions=cautions,
+        recovery=tuple(Recovery(**r) for r in work_file["recovery"]),
+        hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
     )
 
 
@@ -243,6 +264,17 @@ _UNLESS = Record(
     ),
     lambda values, _context, _node: Unless(**values),
 )
+_RECOVERY = Record(
+    "a recovery",
+    (
+        Field("work", Text(), "the work", True),
+        Field("roots", Word("roots", ("light", "hard")), "only with this root work"),
+        Field("force", Word("force", ("light", "heavy")), "only if it was this heavy"),
+        Field("seasons", Number("seasons", 1, 5, whole=True), "the rest of so many growing seasons"),
+        Field("weeks", Number("weeks", 1, 60, whole=True), "growing weeks"),
+        Field("months", Number("months", 1, 60, whole=True), "calendar months"),
+    ),
+)
 _WORKS_FILE = Record(
     "works.yaml",
     (
@@ -257,6 +289,7 @@ _WORKS_FILE = Record(
                         Field("always", Flag(), "allowed whatever the tree's state"),
                         Field("details", _words("details"), "entry keys it takes"),
                         Field("caution", Text(), "a caution's name"),
+                        Field("care", Flag(), "upkeep, not offered to tick"),
                         Field(
                             "rows",
                             Listing(
@@ -265,6 +298,10 @@ _WORKS_FILE = Record(
                                     (
                                         Field("groups", _words("groups or sets"), "for whom", True),
                                         Field("window", _WindowText("a window"), "opens / best / closes"),
+                                        Field("except", _words("groups or sets"), "but not for these"),
+                                        Field("offered", Word("offered", ("intended", "sacrifice")), "only when"),
+                                        Field("optional", Flag(), "as the grower plans"),
+                                        Field("growing_days", Number("days", 1, 300, whole=True), "still to come"),
                                         Field("rule", Text(), "the computed rule instead of a window"),
                                         Field("every", Table(_YEARS, "intervals"), "years by age"),
                                         Field("vigour", Number("vigour", 1, 5, whole=True), "least vigour"),
@@ -287,6 +324,13 @@ _WORKS_FILE = Record(
                 "works",
             ),
             "works",
+            True,
+        ),
+        Field("recovery", Listing(_RECOVERY, "recovery times"), "after hard works", True),
+        Field(
+            "hard_works",
+            Table(Number("works", 1, 9, whole=True), "hard works in a season"),
+            "by set, the first that fits",
             True,
         ),
     ),
@@ -317,7 +361,7 @@ def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: tuple[str, ...]) -> 
 def _work(name: str, values: dict[str, Any], sets: Mapping[str, frozenset[str]]) -> Work:
     rows = tuple(
         Row(
-            groups=frozenset().union(*(sets[g] for g in row["groups"])),
+            groups=_all_of(row["groups"], sets) - _all_of(row.get("except", ()), sets),
             sign=row["sign"],
             too_late=row["too_late"],
             window=row.get("window"),
@@ -326,6 +370,9 @@ def _work(name: str, values: dict[str, Any], sets: Mapping[str, frozenset[str]])
             vigour=row.get("vigour", 0),
             stages=row.get("stages", ()),
             unless=row.get("not_if", ()),
+            offered=row.get("offered", ""),
+            optional=row.get("optional", not row.get("every")),
+            growing_days=row.get("growing_days", 0),
         )
         for row in values.get("rows", ())
     )
@@ -338,7 +385,12 @@ def _work(name: str, values: dict[str, Any], sets: Mapping[str, frozenset[str]])
         values.get("always", False),
         values.get("details", ()),
         values.get("caution", ""),
+        values.get("care", False),
     )
+
+
+def _all_of(names: tuple[str, ...], sets: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    return frozenset().union(*(sets[name] for name in names))
 
 
 def _species(lists: Mapping[str, tuple[str, ...]]) -> tuple[dict[str, str], frozenset[str]]:

@@ -6,104 +6,37 @@ in plain sentences. What is not known about a tree never refuses a work; it is o
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date, timedelta
-from typing import Literal
 
 from ..craft.wire import wire_days, yearly_thickening
-from ..record.dates import When
-from ..record.model import Intention, Settings, Tree
+from ..record.dates import NotADate, When, read_when
+from ..record.model import Entry, Intention, Settings, Tree
 from ..season.marks import Mark, SiteYear
-from ..trade.knowledge import Group, Knowledge, Row, Unless, Work
+from ..trade.knowledge import Knowledge, Row, Work
+from .jobs import Desk, Job, Plan, Reason, Refusal, Status
+from .limits import forbidden, hard_limits, is_hard
 from .rules import SEASON_RULES, Answer, NoSpan, Span, window_span
-from .state import State, WireOn, state_of
+from .state import WireOn, state_of
+
+__all__ = ["Job", "Plan", "Reason", "Refusal", "group_of", "plan_tree"]
 
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
 LOOK_OVER_DAYS = 21
-
-Status = Literal["now", "ahead", "overdue", "by sign"]
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One ground for a job or a refusal: its kind (mark, rule, log, state, interval) and a plain sentence."""
-
-    kind: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """A work on offer. No dates where only the tree's own signs can tell."""
-
-    tag: str
-    work: str
-    sign: str
-    too_late: str
-    status: Status
-    opens: date | None = None
-    best: date | None = None
-    closes: date | None = None
-    band: int = 0
-    condition: str = ""
-    branches: tuple[str, ...] = ()
-    reasons: tuple[Reason, ...] = ()
-    caution: str = ""
-    optional: bool = False
-    own: str = ""
-    by: str = ""
-
-    @property
-    def what(self) -> str:
-        """The work as printed, with its branches."""
-        if self.own:
-            return self.own + (f" (by {self.by})" if self.by else "")
-        return f"{self.work} {', '.join(self.branches)}" if self.branches else self.work
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """A work to leave alone, and why; `until` where that ends by the calendar."""
-
-    tag: str
-    work: str
-    why: str
-    reasons: tuple[Reason, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """Everything the paper says about one tree on one day."""
-
-    tree: Tree
-    state: State
-    group: str
-    today: date
-    jobs: tuple[Job, ...] = ()
-    refusals: tuple[Refusal, ...] = ()
-    asks: tuple[str, ...] = ()
-    notes: tuple[str, ...] = field(default_factory=tuple)
-
-    @property
-    def wire_job(self) -> Job | None:
-        return next((j for j in self.jobs if j.work == "wire check"), None)
-
-    def open_within(self, days: int) -> tuple[Job, ...]:
-        limit = self.today + timedelta(days=days)
-        return tuple(j for j in self.jobs if j.opens is None or j.opens <= limit)
-
-
-@dataclass(frozen=True, slots=True)
-class _Desk:
-    """What every step below needs."""
-
-    tree: Tree
-    state: State
-    site: SiteYear
-    knowledge: Knowledge
-    group: Group
-    today: date
+AGAIN_DAYS = 30
+BUILDING = frozenset(
+    (
+        "candle removal",
+        "candle shortening",
+        "cutting hardened shoots back",
+        "pinching",
+        "shoot pinching",
+        "shoot trimming",
+        "full defoliation",
+        "partial defoliation",
+    )
+)
 
 
 def group_of(tree: Tree, settings: Settings, knowledge: Knowledge) -> str:
@@ -118,18 +51,101 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
     name = group_of(tree, site.settings, knowledge)
     if tree.ended is not None:
         return Plan(tree, state, name, today, notes=(f"{tree.ended.how} {tree.ended.date.told()}",))
-    desk = _Desk(tree, state, site, knowledge, knowledge.groups[name], today)
-    jobs: list[Job] = []
-    refusals: list[Refusal] = []
-    for work in knowledge.works.values():
-        row = work.row(name)
-        if row is None:
+    desk = Desk(tree, state, site, knowledge, knowledge.groups[name], today)
+    outcomes = [
+        outcome
+        for work in knowledge.works.values()
+        if (row := work.row(name)) and _is_offered(desk, work, row)
+        for outcome in _outcomes(desk, work, row)
+    ]
+    jobs = _with_own_words(desk, [o for o in outcomes if isinstance(o, Job)])
+    jobs, excluded = _one_hard_work_at_a_time(desk, jobs)
+    refusals = (*(o for o in outcomes if isinstance(o, Refusal)), *excluded)
+    ordered = sorted(jobs, key=lambda job: _urgency(job, today))
+    care = tuple(j for j in ordered if j.work in knowledge.works and knowledge.works[j.work].care)
+    return Plan(tree, state, name, today, tuple(j for j in ordered if j not in care), refusals, care, _asks(desk))
+
+
+def _is_offered(desk: Desk, work: Work, row: Row) -> bool:
+    """Works done once are offered only where the grower meant them, a sacrifice branch only when its time has come."""
+    if row.offered == "intended":
+        return any(i.work == work.name for _, i in desk.state.intentions)
+    return row.offered != "sacrifice" or bool(_ripe_sacrifices(desk))
+
+
+def _ripe_sacrifices(desk: Desk) -> tuple[str, ...]:
+    """Sacrifice branches whose end has come: the trunk's target reached, or the date in the branch table."""
+    readings, target = desk.state.readings.get("trunk", ()), desk.tree.targets.trunk
+    grown = bool(target and readings and readings[-1].value >= target.to)
+    ripe = []
+    for branch in desk.tree.branches:
+        if branch.role != "sacrifice" or branch.id in desk.state.removed:
             continue
-        for outcome in _outcomes(desk, work, row):
-            (jobs if isinstance(outcome, Job) else refusals).append(outcome)  # type: ignore[arg-type]
-    jobs = _with_own_words(desk, jobs)
-    ordered = tuple(sorted(jobs, key=lambda job: _urgency(job, today)))
-    return Plan(tree, state, name, today, ordered, tuple(refusals), _asks(desk))
+        if (branch.until == "trunk target" and grown) or _date_has_come(branch.until, desk):
+            ripe.append(branch.id)
+    return tuple(ripe)
+
+
+def _date_has_come(text: str, desk: Desk) -> bool:
+    try:
+        return bool(text) and read_when(text, desk.site.southern).earliest <= desk.today + timedelta(days=NEAR_DAYS)
+    except NotADate:
+        return False
+
+
+def _one_hard_work_at_a_time(desk: Desk, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:
+    """Of hard works that would exclude one another, the overdue or earlier one stays; the others say which comes first."""
+    hard = [
+        j
+        for j in jobs
+        if j.opens
+        and j.best
+        and j.closes
+        and j.work in desk.knowledge.works
+        and is_hard(desk.knowledge.works[j.work])
+    ]
+    kept: list[Job] = []
+    refusals: list[Refusal] = []
+    dropped: set[int] = set()
+    for job in sorted(
+        hard, key=lambda j: (j.status not in ("now", "overdue") and not _missed(j), j.optional, j.opens)
+    ):
+        against = next((first for first in kept if _excludes(desk, first, job)), None)
+        if against is None:
+            kept.append(job)
+            continue
+        dropped.add(id(job))
+        if job.opens and job.opens <= desk.today + timedelta(days=NEAR_DAYS):
+            why = f"{against.work} comes first (about {against.best:%b %Y})"
+            refusals.append(
+                Refusal(
+                    desk.tree.tag,
+                    job.work,
+                    why,
+                    (Reason("rule", "the two in one season are too much for the tree"), *job.reasons),
+                )
+            )
+    return [j for j in jobs if id(j) not in dropped], refusals
+
+
+def _missed(job: Job) -> bool:
+    return any(r.kind == "interval" and r.text.startswith("due since") for r in job.reasons)
+
+
+def _excludes(desk: Desk, first: Job, job: Job) -> bool:
+    """Whether doing `first` at its best day would forbid `job` in its window, or the other way round."""
+    one, other = (first, job) if first.best <= job.best else (job, first)  # type: ignore[operator]
+    work = desk.knowledge.works[other.work]
+    row = work.row(desk.group.name)
+    if row is None or one.best is None or other.best is None or other.opens is None or other.closes is None:
+        return False
+    done = Entry(date=When(one.best.isoformat(), one.best, one.best), work=one.work)
+    after = replace(desk, state=replace(desk.state, entries=(*desk.state.entries, done)))
+    span = Span(other.opens, other.best, other.closes, other.band, ())
+    season = desk.site.season_of(other.best)
+    return bool(forbidden(after, work, row, span, season)) or bool(
+        hard_limits(after, after.state.entries, span, season)
+    )
 
 
 def _urgency(job: Job, today: date) -> tuple[object, ...]:
@@ -142,13 +158,15 @@ def _urgency(job: Job, today: date) -> tuple[object, ...]:
     return (1, False, job.opens, job.work)
 
 
-def _outcomes(desk: _Desk, work: Work, row: Row) -> list[Job | Refusal]:
+def _outcomes(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     if row.rule == "wire check":
         return [_wire_check(desk, work, row, wire) for wire in desk.state.wires]
     if row.rule == "look-over":
         return [_look_over(desk, work, row)]
     if row.rule == "root look":
         return _root_look(desk, work, row)
+    if row.rule == "roots in trouble":
+        return _emergency(desk, work, row)
     if work.name == "repotting" and desk.state.repotted is None:
         return []  # the root look asks first
     if not row.every and desk.state.wires and work.name == "wiring":
@@ -156,18 +174,21 @@ def _outcomes(desk: _Desk, work: Work, row: Row) -> list[Job | Refusal]:
     return _seasonal(desk, work, row)
 
 
-def _seasonal(desk: _Desk, work: Work, row: Row) -> list[Job | Refusal]:
+def _seasonal(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     """A work with one window a season: the next one that is due, or why not."""
     season, missed, reasons = _due_season(desk, work, row)
     answer = _answer(desk, row, season)
     if isinstance(answer, NoSpan):
+        if work.care:
+            return []
         if answer.refused:
             return [Refusal(desk.tree.tag, work.name, answer.why, (Reason("rule", answer.why),))]
         return [_by_sign(desk, work, row, answer)] if _fits(desk, row) else []
     near = answer.opens <= desk.today + timedelta(days=NEAR_DAYS)
-    against = _forbidden(desk, row, answer, season)
+    against = forbidden(desk, work, row, answer, season)
     if against:
-        return [Refusal(desk.tree.tag, work.name, against[0].text, tuple(against))] if near else []
+        expected = near and not (row.optional and against[0].text.startswith("vigour"))
+        return [Refusal(desk.tree.tag, work.name, against[0].text, tuple(against))] if expected else []
     if not _fits(desk, row):
         return []
     marks = tuple(Reason("mark", text) for text in answer.how)
@@ -185,13 +206,14 @@ def _seasonal(desk: _Desk, work: Work, row: Row) -> list[Job | Refusal]:
             answer.band,
             _condition(desk, row),
             reasons=marks + tuple(reasons),
+            branches=_ripe_sacrifices(desk) if row.offered == "sacrifice" else (),
             caution=work.caution,
-            optional=not row.every,
+            optional=row.optional,
         )
     ]
 
 
-def _by_sign(desk: _Desk, work: Work, row: Row, answer: NoSpan) -> Job:
+def _by_sign(desk: Desk, work: Work, row: Row, answer: NoSpan) -> Job:
     return Job(
         desk.tree.tag,
         work.name,
@@ -201,18 +223,18 @@ def _by_sign(desk: _Desk, work: Work, row: Row, answer: NoSpan) -> Job:
         condition=_condition(desk, row),
         reasons=(Reason("mark", answer.why),),
         caution=work.caution,
-        optional=not row.every,
+        optional=row.optional,
     )
 
 
-def _answer(desk: _Desk, row: Row, season: int) -> Answer:
+def _answer(desk: Desk, row: Row, season: int) -> Answer:
     if row.rule:
         return SEASON_RULES[row.rule](desk.site, desk.group, season, desk.state)
     assert row.window is not None
     return window_span(desk.site, desk.group.name, row.window, season)
 
 
-def _due_season(desk: _Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:
+def _due_season(desk: Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:
     """The season to look in, how many due windows have been missed, and the log's reasons."""
     coming = _first_open_season(desk, row)
     done = desk.state.repotted if work.name == "repotting" else _done(desk, work.name)
@@ -220,6 +242,8 @@ def _due_season(desk: _Desk, work: Work, row: Row) -> tuple[int, int, list[Reaso
         already = done is not None and _season_done(desk, row, done.earliest, coming) >= coming
         return coming + already, 0, [] if done is None else [Reason("log", f"last {work.name}: {done.told()}")]
     years = _interval(desk, row)
+    if years < 1:
+        return coming, 0, [Reason("log", f"last {work.name}: {done.told()}")]
     due = _season_done(desk, row, done.earliest, coming) + max(1, round(years))
     reasons = [
         Reason("log", f"last {work.name}: {done.told()}"),
@@ -236,12 +260,12 @@ def _due_season(desk: _Desk, work: Work, row: Row) -> tuple[int, int, list[Reaso
     return max(coming, due), missed if years > 1 else 0, reasons
 
 
-def _done(desk: _Desk, work: str) -> When | None:
+def _done(desk: Desk, work: str) -> When | None:
     entry = desk.state.last(work)
     return entry.date if entry else None
 
 
-def _first_open_season(desk: _Desk, row: Row) -> int:
+def _first_open_season(desk: Desk, row: Row) -> int:
     """The first season whose window has not closed yet."""
     season = desk.site.season_of(desk.today) - 1
     for candidate in (season, season + 1, season + 2):
@@ -251,7 +275,7 @@ def _first_open_season(desk: _Desk, row: Row) -> int:
     return season + 1
 
 
-def _season_done(desk: _Desk, row: Row, done: date, coming: int) -> int:
+def _season_done(desk: Desk, row: Row, done: date, coming: int) -> int:
     """The season whose window a finished work belongs to: the last that opened before it, with some slack."""
     guess = desk.site.season_of(done)
     for season in (guess + 1, guess, guess - 1):
@@ -261,18 +285,18 @@ def _season_done(desk: _Desk, row: Row, done: date, coming: int) -> int:
     return min(guess, coming)
 
 
-def _interval(desk: _Desk, row: Row) -> float:
+def _interval(desk: Desk, row: Row) -> float:
     ages = desk.knowledge.ages
     stage = desk.state.stage
     age = "young" if stage in ages["young"] else "old" if stage in ages["old"] else "grown"
     return row.every[age]
 
 
-def _fits(desk: _Desk, row: Row) -> bool:
+def _fits(desk: Desk, row: Row) -> bool:
     return not row.stages or not desk.state.stage or desk.state.stage in row.stages
 
 
-def _condition(desk: _Desk, row: Row) -> str:
+def _condition(desk: Desk, row: Row) -> str:
     """What must be true where the record does not say."""
     parts = []
     if row.vigour and desk.state.vigour is None:
@@ -283,51 +307,7 @@ def _condition(desk: _Desk, row: Row) -> str:
     return "; ".join(parts)
 
 
-def _forbidden(desk: _Desk, row: Row, span: Span, season: int) -> list[Reason]:
-    """Everything that speaks against a work in this window."""
-    found: list[Reason] = []
-    state = desk.state
-    for unless in row.unless:
-        reason = _against(desk, unless, span, season)
-        if reason:
-            found.append(reason)
-    if row.vigour and state.vigour is not None and state.vigour < row.vigour and state.resting is None:
-        found.append(Reason("state", f"vigour {state.vigour}, wants {row.vigour}"))
-    return found
-
-
-def _against(desk: _Desk, unless: Unless, span: Span, season: int) -> Reason | None:
-    state = desk.state
-    if unless.resting:
-        if state.resting is None or (unless.roots_excuse and state.trouble in ("roots", "pot")):
-            return None
-        return Reason("state", f"resting since {state.resting.since.told()}: {state.resting.why}")
-    entry = state.last(unless.done, unless.force)
-    if entry is None:
-        return None
-    done, latest = f"{_past(unless)} {entry.date.told()}", entry.date.latest
-    if unless.within == "season":
-        start = desk.site.season_start(season)
-        return Reason("log", done) if start <= latest <= span.closes and entry.work != "" else None
-    if unless.within == "last season":
-        start = desk.site.season_start(season - 1)
-        return Reason("log", done) if start <= latest <= span.closes else None
-    months = int(unless.within.split()[0])
-    return Reason("log", done) if latest + timedelta(days=round(months * 30.44)) > span.best else None
-
-
-def _past(unless: Unless) -> str:
-    named = {
-        "repotting": "repotted",
-        "candle removal": "candles off",
-        "bending": "bent",
-        "structural pruning": "pruned",
-    }
-    word = named.get(unless.done, unless.done)
-    return f"{word} {'hard' if unless.force == 'heavy' else ''}".strip()
-
-
-def _root_look(desk: _Desk, work: Work, row: Row) -> list[Job | Refusal]:
+def _root_look(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     """With no repotting on record: look at the roots in the repotting window before anything else."""
     if desk.state.repotted is not None:
         return []
@@ -372,7 +352,39 @@ def _root_look(desk: _Desk, work: Work, row: Row) -> list[Job | Refusal]:
     ]
 
 
-def _wire_check(desk: _Desk, work: Work, row: Row, wire: WireOn) -> Job:
+def _emergency(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
+    """Roots or pot in trouble: at any time, whatever the tree's strength."""
+    if desk.state.trouble not in ("roots", "pot"):
+        return []
+    said = next(e for e in reversed(desk.state.entries) if e.trouble == desk.state.trouble)
+    reasons = (
+        Reason(
+            "log",
+            f"you wrote on {said.date.told()} that the {said.trouble} are the trouble"
+            if said.trouble == "roots"
+            else f"you wrote on {said.date.told()} that the pot is the trouble",
+        ),
+    )
+    aftercare = "then shade and shelter, no feeding for four weeks, no frost for six"
+    return [
+        Job(
+            desk.tree.tag,
+            work.name,
+            row.sign,
+            row.too_late,
+            "now",
+            desk.today,
+            desk.today,
+            None,
+            0,
+            aftercare,
+            reasons=reasons,
+            caution=work.caution,
+        )
+    ]
+
+
+def _wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
     """When to look at this wire, and the day it must be off by."""
     factor = desk.knowledge.thickening_factor.get("resting" if desk.state.resting else desk.state.stage, 1.0)
     rule = desk.knowledge.wire_rules[desk.group.wire]
@@ -400,7 +412,7 @@ def _wire_check(desk: _Desk, work: Work, row: Row, wire: WireOn) -> Job:
     )
 
 
-def _look_over(desk: _Desk, work: Work, row: Row) -> Job:
+def _look_over(desk: Desk, work: Work, row: Row) -> Job:
     """Twice a year: three weeks before growth ends, and a month before buds swell."""
     last = desk.state.last(work.name)
     spans: list[Span] = []
@@ -443,7 +455,7 @@ def _look_over(desk: _Desk, work: Work, row: Row) -> Job:
     )
 
 
-def _with_own_words(desk: _Desk, jobs: list[Job]) -> list[Job]:
+def _with_own_words(desk: Desk, jobs: list[Job]) -> list[Job]:
     """The grower's own intentions among the jobs: an intended work that is due anyway keeps its dates and takes the words."""
     jobs = list(jobs)
     for said, intention in desk.state.intentions:
@@ -461,7 +473,7 @@ def _with_own_words(desk: _Desk, jobs: list[Job]) -> list[Job]:
     return jobs
 
 
-def _own_job(desk: _Desk, intention: Intention, reason: Reason, by: str) -> Job:
+def _own_job(desk: Desk, intention: Intention, reason: Reason, by: str) -> Job:
     when = intention.by
     opens = max(when.earliest, desk.today) if when else None
     closes = max(when.latest, desk.today) if when else None
@@ -485,13 +497,26 @@ def _own_job(desk: _Desk, intention: Intention, reason: Reason, by: str) -> Job:
     )
 
 
-def _asks(desk: _Desk) -> tuple[str, ...]:
+def _asks(desk: Desk) -> tuple[str, ...]:
     """The one thing the record most lacks, asked for on paper."""
     state = desk.state
     if not state.stage:
         return (f"stage? ({', '.join(desk.knowledge.stages)})",)
     if state.vigour is None:
         return ("vigour? (1 failing, 3 holding, 5 strong)",)
+    if _three_years_of_building(desk):
+        return ("three years of building: still strong? score vigour before the next",)
     if state.repotted is None:
         return ("last repotted? (a year will do)",)
     return ()
+
+
+def _three_years_of_building(desk: Desk) -> bool:
+    """Building work in three seasons in a row, and no vigour score since the last of it."""
+    built = [e for e in desk.state.entries if e.work in BUILDING]
+    if not built or desk.state.resting:
+        return False
+    seasons = {desk.site.season_of(e.date.earliest) for e in built}
+    last = max(seasons)
+    scored = desk.state.vigour_on
+    return {last, last - 1, last - 2} <= seasons and (scored is None or scored.latest < built[-1].date.earliest)

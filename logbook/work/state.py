@@ -17,6 +17,7 @@ from ..season.marks import SiteYear
 WEAK = 2
 STRONG = 4
 HOLDING = 3
+INTO_A_POT = ("repotting", "emergency repotting", "lifting")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def state_of(tree: Tree, site: SiteYear, today: date) -> State:
         score = entry.vigour if entry.vigour is not None else (found.vigour if found else None)
         if score is not None:
             vigour, vigour_on = score, entry.date
-        if entry.work == "repotting":
+        if entry.work in INTO_A_POT:
             repotted, pot, trouble = entry.date, entry.pot or pot, "" if trouble in ("roots", "pot") else trouble
         elif found and found.repotted:
             repotted = repotted or found.repotted

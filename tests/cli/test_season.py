@@ -50,7 +50,7 @@ def works(plan: dict[str, object]) -> set[str]:
 
 
 def page_text(path: Path) -> str:
-    return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path))
+    return " ".join(" ".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path)).split())
 
 
 def test_a_season(tmp_path: Path) -> None:

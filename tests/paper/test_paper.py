@@ -258,7 +258,7 @@ def test_a_found_opening_is_told() -> None:
     made = record_sheet(
         plan_tree(tree, SITE, KNOWLEDGE, day("2026-11-25")), Settings("G"), KNOWLEDGE, layout("pocket-a6"), ""
     )
-    said = " ".join(i.text for i in made.leaves[0][0].items if isinstance(i, Text))
+    said = " ".join(i.text for front, _ in made.leaves for i in front.items if isinstance(i, Text))
     assert "record begins: refinement, vigour 3" in said
     back = " ".join(i.text for i in made.leaves[0][1].items if isinstance(i, Text))  # type: ignore[union-attr]
     assert "DRAFT" in back and made.sheet is None

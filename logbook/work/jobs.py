@@ -1,0 +1,96 @@
+"""What a plan is made of: jobs on offer, works to leave alone, and the reasons for both."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Literal
+
+from ..record.model import Tree
+from ..season.marks import SiteYear
+from ..trade.knowledge import Group, Knowledge
+from .state import State
+
+Status = Literal["now", "ahead", "overdue", "by sign"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One ground for a job or a refusal: its kind (mark, rule, log, state, interval) and a plain sentence."""
+
+    kind: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A work on offer. No dates where only the tree's own signs can tell."""
+
+    tag: str
+    work: str
+    sign: str
+    too_late: str
+    status: Status
+    opens: date | None = None
+    best: date | None = None
+    closes: date | None = None
+    band: int = 0
+    condition: str = ""
+    branches: tuple[str, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    caution: str = ""
+    optional: bool = False
+    own: str = ""
+    by: str = ""
+
+    @property
+    def what(self) -> str:
+        """The work as printed, with its branches."""
+        if self.own:
+            return self.own + (f" (by {self.by})" if self.by else "")
+        return f"{self.work} {', '.join(self.branches)}" if self.branches else self.work
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A work to leave alone, and why; `until` where that ends by the calendar."""
+
+    tag: str
+    work: str
+    why: str
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything the paper says about one tree on one day."""
+
+    tree: Tree
+    state: State
+    group: str
+    today: date
+    jobs: tuple[Job, ...] = ()
+    refusals: tuple[Refusal, ...] = ()
+    care: tuple[Job, ...] = ()
+    asks: tuple[str, ...] = ()
+    notes: tuple[str, ...] = field(default_factory=tuple)
+
+    @property
+    def wire_job(self) -> Job | None:
+        return next((j for j in self.jobs if j.work == "wire check"), None)
+
+    def open_within(self, days: int) -> tuple[Job, ...]:
+        limit = self.today + timedelta(days=days)
+        return tuple(j for j in self.jobs if j.opens is None or j.opens <= limit)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What every step of planning needs."""
+
+    tree: Tree
+    state: State
+    site: SiteYear
+    knowledge: Knowledge
+    group: Group
+    today: date
