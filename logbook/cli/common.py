@@ -87,7 +87,7 @@ def open_collection(options: argparse.Namespace) -> Opened:
     if broken:
         raise ProblemsFound(broken)
     today = the_day(options) if hasattr(options, "today") else date.min
-    return Opened(folder, collection, knowledge, SiteYear(collection.settings, knowledge), today)
+    return Opened(folder, collection, knowledge, SiteYear(collection.settings, knowledge, collection.trees), today)
 
 
 def chosen(opened: Opened, options: argparse.Namespace) -> list[Tree]:

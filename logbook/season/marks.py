@@ -10,20 +10,24 @@ Defaults are common practice checked against Harvard Forest hf003 (J. O'Keefe, C
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from ..record.model import Settings
+from ..record.model import Normals, Settings, Tree
 from ..trade.knowledge import Group, Knowledge
-from .climate import Climate, day_index
+from .climate import YEAR_DAYS, Climate, day_index
 from .daylight import midsummer, midwinter_before
 from .frost import first_frost, last_frost
+from .learning import NOBODY, Offset, Residual, Sighting, Who, learned, residuals
 
 BAND_COMPUTED = 15
 BAND_MILD_WINTER = 21
 BAND_OWN_DATE = 21
 BAND_AUTUMN = 11
+BAND_SEEN = 3
+BAND_SEEN_BY_KIN = 6
+BAND_THIS_YEAR = 8
 BAND_FROST = 12
 GROWTH_BASE = 10.0
 MILD_WINTER = 5.0
@@ -52,25 +56,112 @@ class Absent:
 
 
 Found = Mark | Absent
+_NOT_LEARNED = frozenset(
+    ("midsummer", "midwinter", "growth end", "last frost", "first frost", "last frost 10 %", "first frost 10 %")
+)
 
 
 class SiteYear:
     """The marks of one site, for any season and group. Built once, then asked; answers are kept."""
 
-    def __init__(self, settings: Settings, knowledge: Knowledge) -> None:
+    def __init__(self, settings: Settings, knowledge: Knowledge, trees: Iterable[Tree] = ()) -> None:
         self.settings = settings
         self.knowledge = knowledge
         site = settings.site
         self.southern = bool(site and site.southern)
         self.climate = Climate(site.normals) if site and site.normals else None
+        self._years = _years_climates(settings)
         self._kept: dict[tuple[object, ...], Found] = {}
+        self.sightings = self._seen(trees)
+        self._residuals: list[Residual] = residuals(self.sightings, self._plain_day)
 
-    def mark(self, group: str, name: str, season: int) -> Found:
-        """A mark of a growth group in a season."""
-        key = (group, name, season)
+    def mark(self, group: str, name: str, season: int, who: Who = NOBODY) -> Found:
+        """A mark of a growth group in a season, corrected by what was seen in this garden, group, species and tree."""
+        who = who if self.sightings else NOBODY
+        key = (group, name, season, who)
+        if key not in self._kept:
+            self._kept[key] = self._corrected(group, name, season, who)
+        return self._kept[key]
+
+    def _plain(self, group: str, name: str, season: int) -> Found:
+        """The mark before any learning."""
+        key = ("plain", group, name, season)
         if key not in self._kept:
             self._kept[key] = self._own(group, name, season) or self._worked_out(group, name, season)
         return self._kept[key]
+
+    def _plain_day(self, group: str, name: str, season: int) -> date | None:
+        found = self._plain(group, name, season)
+        return found.day if isinstance(found, Mark) else None
+
+    def _corrected(self, group: str, name: str, season: int, who: Who) -> Found:
+        """Seen this season on the tree itself, or on its kin; else computed and shifted by what earlier seasons taught."""
+        plain = self._plain(group, name, season)
+        here = [s for s in self.sightings if s.mark == name and s.season == season and s.group == group]
+        own = [s for s in here if who.tag and s.tag == who.tag]
+        if own:
+            return Mark(name, own[-1].day, BAND_SEEN, "seen on this tree")
+        kin = [s for s in here if not who.species or s.species == who.species] or here
+        if kin:
+            mean = min(s.day for s in kin) + timedelta(
+                days=round(sum((s.day - min(k.day for k in kin)).days for s in kin) / len(kin))
+            )
+            return Mark(
+                name, mean, BAND_SEEN_BY_KIN, f"seen this season on {', '.join(sorted({s.tag for s in kin})[:3])}"
+            )
+        if isinstance(plain, Absent):
+            return self._remembered(group, name, season, who) or plain
+        offset = learned(self._residuals, name, group, who) if name not in _NOT_LEARNED else Offset()
+        if not offset.years or plain.how == "your own date in collection.yaml":
+            return plain
+        day = plain.day + timedelta(days=round(offset.days))
+        how = f"{plain.how}, moved {round(offset.days):+d} days by {offset.years} logged {'season' if offset.years == 1 else 'seasons'}"
+        return Mark(name, day, offset.band(plain.band), how)
+
+    def _remembered(self, group: str, name: str, season: int, who: Who) -> Mark | None:
+        """A mark that can't be computed but was seen before: the mean day of those years."""
+        seen = [s for s in self.sightings if s.mark == name and s.group == group]
+        seen = (
+            [s for s in seen if s.tag == who.tag]
+            or [s for s in seen if s.species == who.species]
+            or ([] if who.species else seen)
+        )
+        if not seen:
+            return None
+        shift = round(sum((s.day - self.midsummer(s.season)).days for s in seen) / len(seen))
+        return Mark(
+            name,
+            self.midsummer(season) + timedelta(days=shift),
+            BAND_COMPUTED,
+            "the mean day it was seen in your log",
+        )
+
+    def _seen(self, trees: Iterable[Tree]) -> tuple[Sighting, ...]:
+        found = []
+        for tree in trees:
+            group = self.group_of(tree)
+            for entry in tree.log:
+                if entry.saw and entry.date.is_day and group:
+                    found.append(
+                        Sighting(
+                            tree.tag,
+                            tree.species,
+                            group,
+                            entry.saw,
+                            entry.date.earliest,
+                            self._season_seen(entry.date.earliest),
+                        )
+                    )
+        return tuple(sorted(found, key=lambda s: (s.day, s.tag)))
+
+    def _season_seen(self, day: date) -> int:
+        """The season whose midsummer is nearest: spring signs before it, leaf fall after it."""
+        return min((day.year - 1, day.year), key=lambda y: abs((day - self.midsummer(y)).days))
+
+    def group_of(self, tree: Tree) -> str:
+        """The growth group a tree is worked as: its own word first, then the species."""
+        from_species = self.settings.species.get(tree.species, "") or self.knowledge.group_of(tree.species)
+        return tree.treat_as or tree.group or from_species
 
     def season_of(self, day: date) -> int:
         """The season a day belongs to: it changes the day after growth ends."""
@@ -114,7 +205,7 @@ class SiteYear:
         summer = self.midsummer(season)
         latest = midwinter_before(season + 1, self.southern) - timedelta(days=35)
         cool = next((d for d in _days(summer, latest) if self.climate.mean[day_index(d)] < base), None)
-        frost = self.mark("", "first frost", season)
+        frost = self._plain("", "first frost", season)
         frost_day = frost.day if isinstance(frost, Mark) else None
         if frost_day is not None and frost_day < (cool or latest):
             return Mark(
@@ -134,7 +225,7 @@ class SiteYear:
         )
 
     def _season_close(self, season: int) -> date:
-        end = self.mark("", "growth end", season)
+        end = self._plain("", "growth end", season)
         if isinstance(end, Mark):
             return end.day
         return midwinter_before(season + 1, self.southern) - timedelta(days=50)
@@ -160,10 +251,10 @@ class SiteYear:
         if name == "growth end":
             return self.growth_end(season)
         if name == "leaf fall":
-            return self._after(self.mark(group, "growth end", season), name, 14, "two weeks after growth ends")
+            return self._after(self._plain(group, "growth end", season), name, 14, "two weeks after growth ends")
         if name == "flower over":
             return self._after(
-                self.mark(group, "flower", season), name, FLOWERING_DAYS, "four weeks after flowering begins"
+                self._plain(group, "flower", season), name, FLOWERING_DAYS, "four weeks after flowering begins"
             )
         if name in ("last frost", "first frost", "last frost 10 %", "first frost 10 %"):
             return self._frost(name, season)
@@ -228,12 +319,55 @@ class SiteYear:
             return Absent(name, "winter too warm here: follow the signs")
         mild = max(0.0, climate.coldest_month - MILD_WINTER)
         start = date(season, 9 if self.southern else 3, 1) - timedelta(days=round(min(30.0, 3.5 * mild)))
-        day = climate.first_reaching(start, 0.0, group.marks[name])
+        day = self._first_reaching(start, group.marks[name])
         if day is None:
             return Absent(name, "summers are too cool here for this mark")
         how = f"{group.marks[name]:g} °C·d above 0 °C summed from {start.day} {start:%b}, from your monthly normals"
-        return Mark(name, day, BAND_MILD_WINTER if mild else BAND_COMPUTED, how)
+        band = BAND_MILD_WINTER if mild else BAND_COMPUTED
+        if self._year_is_typed(start, day):
+            return Mark(name, day, min(band, BAND_THIS_YEAR), how + " and this year's months")
+        return Mark(name, day, band, how)
+
+    def _first_reaching(self, start: date, total: float) -> date | None:
+        """As Climate.first_reaching, with the months that were typed in standing in for their normals."""
+        assert self.climate is not None
+        if not self._years:
+            return self.climate.first_reaching(start, 0.0, total)
+        so_far, day = 0.0, start
+        for _ in range(YEAR_DAYS):
+            climate = self._years.get((day.year, day.month), self.climate)
+            so_far += climate.degree_days(0.0)[day_index(day)]
+            if so_far >= total:
+                return day
+            day += timedelta(days=1)
+        return None
+
+    def _year_is_typed(self, start: date, day: date) -> bool:
+        """Whether months typed in cover the whole months between the start and the mark."""
+        months = [(d.year, d.month) for d in _days(start, day)]
+        return (
+            bool(self._years)
+            and months.count(months[0]) > 0
+            and all(m in self._years for m in months[: max(1, len(months) - 31)])
+        )
 
 
 def _days(start: date, end: date) -> list[date]:
     return [start + timedelta(days=i) for i in range(max(0, (end - start).days))]
+
+
+def _years_climates(settings: Settings) -> dict[tuple[int, int], Climate]:
+    """For each month typed in, a climate whose normals hold that year's months instead."""
+    if not (settings.site and settings.site.normals and settings.months):
+        return {}
+    normals = settings.site.normals
+    by_year: dict[int, dict[int, tuple[float, float]]] = {}
+    for key, means in settings.months.items():
+        by_year.setdefault(int(key[:4]), {})[int(key[5:])] = (means.tmin, means.tmax)
+    climates: dict[tuple[int, int], Climate] = {}
+    for year, months in by_year.items():
+        tmin = tuple(months.get(m + 1, (low, 0))[0] for m, low in enumerate(normals.tmin))
+        tmax = tuple(months.get(m + 1, (0, high))[1] for m, high in enumerate(normals.tmax))
+        climate = Climate(Normals(tmin, tmax, normals.years, normals.coldest_night))
+        climates |= {(year, month): climate for month in months}
+    return climates

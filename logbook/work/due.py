@@ -11,7 +11,8 @@ from datetime import date, timedelta
 
 from ..craft.wire import wire_days, yearly_thickening
 from ..record.dates import NotADate, When, read_when
-from ..record.model import Entry, Intention, Settings, Tree
+from ..record.model import Entry, Intention, Tree
+from ..season.learning import Who
 from ..season.marks import Mark, SiteYear
 from ..trade.knowledge import Knowledge, Row, Work
 from .jobs import Desk, Job, Plan, Reason, Refusal, Status
@@ -19,7 +20,7 @@ from .limits import forbidden, hard_limits, is_hard
 from .rules import SEASON_RULES, Answer, NoSpan, Span, window_span
 from .state import WireOn, state_of
 
-__all__ = ["Job", "Plan", "Reason", "Refusal", "group_of", "plan_tree"]
+__all__ = ["Job", "Plan", "Reason", "Refusal", "plan_tree"]
 
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
@@ -39,16 +40,10 @@ BUILDING = frozenset(
 )
 
 
-def group_of(tree: Tree, settings: Settings, knowledge: Knowledge) -> str:
-    """The growth group a tree is worked as: its own word first, then the species."""
-    from_species = settings.species.get(tree.species, "") or knowledge.group_of(tree.species)
-    return tree.treat_as or tree.group or from_species
-
-
 def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> Plan:
     """The plan of one tree on one day."""
     state = state_of(tree, site, today)
-    name = group_of(tree, site.settings, knowledge)
+    name = site.group_of(tree)
     if tree.ended is not None:
         return Plan(tree, state, name, today, notes=(f"{tree.ended.how} {tree.ended.date.told()}",))
     desk = Desk(tree, state, site, knowledge, knowledge.groups[name], today)
@@ -231,7 +226,7 @@ def _answer(desk: Desk, row: Row, season: int) -> Answer:
     if row.rule:
         return SEASON_RULES[row.rule](desk.site, desk.group, season, desk.state)
     assert row.window is not None
-    return window_span(desk.site, desk.group.name, row.window, season)
+    return window_span(desk.site, desk.group.name, row.window, season, Who(desk.tree.tag, desk.tree.species))
 
 
 def _due_season(desk: Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:

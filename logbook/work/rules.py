@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ..season.climate import day_index
+from ..season.learning import NOBODY, Who
 from ..season.marks import Absent, Mark, SiteYear
 from ..trade.knowledge import Group
 from ..trade.windows import Window
@@ -39,11 +40,11 @@ class NoSpan:
 Answer = Span | NoSpan
 
 
-def window_span(site: SiteYear, group: str, window: Window, season: int) -> Answer:
+def window_span(site: SiteYear, group: str, window: Window, season: int, who: Who = NOBODY) -> Answer:
     """A window of marks as days of one season."""
     marks: list[Mark] = []
     for moment in (window.opens, window.best, window.closes):
-        mark = site.mark(group, moment.mark, season + moment.next_season)
+        mark = site.mark(group, moment.mark, season + moment.next_season, who)
         if isinstance(mark, Absent):
             return NoSpan(mark.why)
         marks.append(mark)
