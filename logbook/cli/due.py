@@ -4,12 +4,16 @@ examples:
   benchleaf due
   benchleaf due --within 60
   benchleaf due --why 014
+  benchleaf due --ics trees.ics --csv trees.csv
 """
 
 from __future__ import annotations
 
 import argparse
-from datetime import timedelta
+import csv
+import io
+from datetime import date, timedelta
+from pathlib import Path
 from typing import Any
 
 from ..problems import stop
@@ -24,6 +28,7 @@ from .common import (
     open_collection,
     today_argument,
     tree_arguments,
+    write_output,
 )
 from .results import Result, table
 
@@ -34,6 +39,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--within", type=_days, default=370, metavar="DAYS", help="only what opens within so many days (default 370)"
     )
+    parser.add_argument("--ics", type=Path, metavar="FILE", help="write the windows as a calendar file (RFC 5545)")
+    parser.add_argument("--csv", type=Path, metavar="FILE", help="write the windows as a table")
     json_argument(parser)
     today_argument(parser)
 
@@ -57,6 +64,7 @@ def run(options: argparse.Namespace) -> Result:
             if job.opens is None or job.opens <= limit:
                 rows.append(((job.opens is None, job.opens or limit, plan.tree.tag), _row(plan, job, opened)))
     rows.sort(key=lambda pair: pair[0])
+    written = _write_files(options, opened, plans, limit)
     lines = (
         table([row for _, row in rows], ["tag", "name", "work", "begin looking", "best", "too late after", "±"])
         if rows
@@ -66,11 +74,62 @@ def run(options: argparse.Namespace) -> Result:
     problems, closing, code = left_out(opened)
     return Result(
         code,
-        (*lines, *([""] if refused else []), *refused),
+        (*lines, *([""] if refused else []), *refused, *written),
         {"today": opened.today.isoformat(), "trees": [plan_data(plan) for plan in plans]},
         problems,
         closing,
     )
+
+
+def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan], limit: date) -> list[str]:
+    """The calendar and the table, where they were asked for."""
+    lines = []
+    if options.ics:
+        from ..paper.calendar import calendar_bytes
+
+        write_output(options.ics, calendar_bytes(plans, opened.collection.settings.title, opened.today))
+        lines.append(f"calendar: {options.ics}")
+    if options.csv:
+        text = io.StringIO()
+        rows = csv.writer(text, lineterminator="\n")
+        rows.writerow(
+            [
+                "tag",
+                "name",
+                "work",
+                "branches",
+                "opens",
+                "best",
+                "closes",
+                "band_days",
+                "status",
+                "sign",
+                "too_late",
+                "condition",
+            ]
+        )
+        for plan in plans:
+            for job in plan.jobs:
+                if job.opens is None or job.opens <= limit:
+                    rows.writerow(
+                        [
+                            plan.tree.tag,
+                            plan.tree.name,
+                            job.what,
+                            " ".join(job.branches),
+                            job.opens or "",
+                            job.best or "",
+                            job.closes or "",
+                            job.band,
+                            job.status,
+                            job.sign,
+                            job.too_late,
+                            job.condition,
+                        ]
+                    )
+        write_output(options.csv, text.getvalue().encode("utf-8"))
+        lines.append(f"table: {options.csv}")
+    return lines
 
 
 def _row(plan: Plan, job: Job, opened: Opened) -> list[str]:

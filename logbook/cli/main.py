@@ -16,6 +16,7 @@ from .results import FAULT, PROBLEMS, USAGE, Result, show, show_problems
 VERBS = {
     "check": "read every file and tell every fault",
     "due": "what to do next, tree by tree, and why",
+    "season": "the site's year: marks, frost, growing weeks, day length",
     "sheets": "print pocket record sheets",
     "walk": "print the bench walk list: many trees on one page",
     "tags": "print pot tags",

@@ -1,0 +1,107 @@
+"""The site's year: marks of each growth group with their bands, frost, growing weeks and day length.
+
+examples:
+  benchleaf season
+  benchleaf season --group maple --json
+"""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date, timedelta
+from typing import Any
+
+from ..problems import nearest, stop
+from ..record.dates import MONTHS, day_told
+from ..season.daylight import day_length, midwinter_before
+from ..season.marks import Absent, Found, SiteYear
+from .common import json_argument, open_collection, today_argument
+from .results import Result, table
+
+NAMES = ("swell", "open", "hardened", "growth end", "leaf fall")
+SITE_NAMES = ("last frost", "last frost 10 %", "first frost 10 %", "first frost", "growth end")
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--group", action="append", default=[], metavar="GROUP", help="only this growth group (may be given again)"
+    )
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    site, groups = opened.site, list(opened.knowledge.groups)
+    for name in options.group:
+        if name not in groups:
+            close = nearest(name, groups)
+            raise stop(
+                f"there is no growth group '{name}'",
+                hint=f"did you mean '{close}'?" if close else f"one of: {', '.join(groups)}",
+            )
+    mine = {site.group_of(tree) for tree in opened.collection.living}
+    shown = options.group or [g for g in groups if g in mine] or groups
+    season = site.season_of(opened.today)
+    lines = [
+        f"season {season}: from {day_told(site.season_start(season))} to {day_told(site.season_start(season + 1) - timedelta(days=1))}"
+    ]
+    normals = opened.collection.settings.site.normals if opened.collection.settings.site else None
+    lines.append(
+        f"monthly normals {normals.years}"
+        if normals and normals.years
+        else "monthly normals of unknown years"
+        if normals
+        else "no monthly normals: only your own dates are known"
+    )
+    site_marks = {name: site.mark("", name, season) for name in SITE_NAMES}
+    lines += [f"  {name}: {_told(found)}" for name, found in site_marks.items()]
+    lines += [
+        "",
+        *_months(site, season, opened.collection.settings.site.latitude if opened.collection.settings.site else None),
+        "",
+    ]
+    marks = {group: {name: site.mark(group, name, season) for name in NAMES} for group in shown}
+    lines += table(
+        [[group, *(_cell(found) for found in row.values())] for group, row in marks.items()], ["group", *NAMES]
+    )
+    reasons = sorted({found.why for row in marks.values() for found in row.values() if isinstance(found, Absent)})
+    lines += [f"- means: {why}" for why in reasons]
+    data = {
+        "season": season,
+        "site": {n: _data(f) for n, f in site_marks.items()},
+        "groups": {g: {n: _data(f) for n, f in row.items()} for g, row in marks.items()},
+    }
+    return Result(0, tuple(lines), data)
+
+
+def _cell(found: Found) -> str:
+    return "-" if isinstance(found, Absent) else f"{found.day.day} {MONTHS[found.day.month - 1]} ± {found.band}"
+
+
+def _told(found: Found) -> str:
+    return (
+        f"none: {found.why}"
+        if isinstance(found, Absent)
+        else f"{day_told(found.day)} ± {found.band} days ({found.how})"
+    )
+
+
+def _data(found: Found) -> dict[str, Any]:
+    if isinstance(found, Absent):
+        return {"day": None, "why": found.why}
+    return {"day": found.day.isoformat(), "band_days": found.band, "how": found.how}
+
+
+def _months(site: SiteYear, season: int, latitude: float | None) -> list[str]:
+    """Growing weeks and day length, month by month, through the season's year."""
+    start = midwinter_before(season, site.southern)
+    rows = []
+    for step in range(12):
+        month = (start.month + step) % 12 + 1
+        first = date(start.year + (start.month + step) // 12, month, 1)
+        after = (first + timedelta(days=32)).replace(day=1)
+        weeks = site.growing_days(first, after) / 7
+        light = f"{day_length(latitude, first + timedelta(days=14)):.1f} h" if latitude is not None else "?"
+        rows.append([f"{MONTHS[month - 1]} {first.year}", f"{weeks:.1f}", light])
+    return table(rows, ["month", "growing weeks", "day length (15th)"])
