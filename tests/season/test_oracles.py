@@ -24,7 +24,18 @@ from logbook.season.learning import Who
 from logbook.season.marks import Mark, SiteYear
 from logbook.trade.knowledge import shipped_knowledge
 
-STATIONS = ("brussels", "cambridge", "champion", "cordoba", "lincolnshire", "norfolk", "north_yorks", "northumberland", "suffolk", "tunis")
+STATIONS = (
+    "brussels",
+    "cambridge",
+    "champion",
+    "cordoba",
+    "lincolnshire",
+    "norfolk",
+    "north_yorks",
+    "northumberland",
+    "suffolk",
+    "tunis",
+)
 Daily = dict[date, tuple[float, float]]
 
 
@@ -59,8 +70,14 @@ def normals(record: Daily, coldest: bool) -> Normals:
         low[day.month].append(tmin)
         high[day.month].append(tmax)
         nights[day.year].append(tmin)
-    coldest_night = statistics.mean(min(v) for y, v in nights.items() if y in whole_years(record)) if coldest else None
-    return Normals(tuple(statistics.mean(low[m]) for m in range(1, 13)), tuple(statistics.mean(high[m]) for m in range(1, 13)), coldest_night=coldest_night)
+    coldest_night = (
+        statistics.mean(min(v) for y, v in nights.items() if y in whole_years(record)) if coldest else None
+    )
+    return Normals(
+        tuple(statistics.mean(low[m]) for m in range(1, 13)),
+        tuple(statistics.mean(high[m]) for m in range(1, 13)),
+        coldest_night=coldest_night,
+    )
 
 
 def crossing(record: Daily, year: int, total: float) -> date | None:
@@ -114,7 +131,9 @@ def test_frost_dates() -> None:
             for risk in (0.5, 0.1):
                 ours = last_frost(climate, date(2024, 12, 21), date(2025, 6, 21), risk)
                 assert ours is not None
-                errors.append(abs((ours - date(2025, 1, 1)).days - sorted(spring)[int((1 - risk) * (len(spring) - 1))]))
+                errors.append(
+                    abs((ours - date(2025, 1, 1)).days - sorted(spring)[int((1 - risk) * (len(spring) - 1))])
+                )
         autumn = observed_frost(record, False)
         if len(autumn) >= 0.95 * len(years) and len(years) >= 15:
             ours = first_frost(climate, date(2025, 6, 21), date(2025, 12, 21), 0.5)
@@ -137,8 +156,16 @@ def blueberry() -> tuple[dict[int, date], dict[str, MonthMean], Normals]:
             day = date(int(row["year"]), 1, 1) + timedelta(days=int(row["doy"]) - 1)
             temperatures[day.year, day.month].append(float(row["temperature"]))
     swing = 6.0  # half the usual daily range; the data hold daily means only
-    months = {f"{y}-{m:02d}": MonthMean(statistics.mean(v) - swing, statistics.mean(v) + swing) for (y, m), v in temperatures.items() if len(v) > 20}
-    by_month = {m: statistics.mean(t.tmin + swing for k, t in months.items() if int(k[5:]) == m) for m in range(1, 13) if any(int(k[5:]) == m for k in months)}
+    months = {
+        f"{y}-{m:02d}": MonthMean(statistics.mean(v) - swing, statistics.mean(v) + swing)
+        for (y, m), v in temperatures.items()
+        if len(v) > 20
+    }
+    by_month = {
+        m: statistics.mean(t.tmin + swing for k, t in months.items() if int(k[5:]) == m)
+        for m in range(1, 13)
+        if any(int(k[5:]) == m for k in months)
+    }
     # the record ends in summer; the missing autumn does not touch spring's sums
     mean = [by_month.get(m, 10.0) for m in range(1, 13)]
     days = {y: date(y, 1, 1) + timedelta(days=round(statistics.mean(v)) - 1) for y, v in seen.items()}
@@ -157,6 +184,8 @@ def test_learning_beats_the_calendar() -> None:
         mark = site.mark("evergreen broadleaf", "open", year, Who("1", "Vaccinium corymbosum"))
         assert isinstance(mark, Mark)
         ours.append(abs((mark.day - day).days))
-        calendar.append(abs(statistics.mean(d.timetuple().tm_yday for d in others.values()) - day.timetuple().tm_yday))
+        calendar.append(
+            abs(statistics.mean(d.timetuple().tm_yday for d in others.values()) - day.timetuple().tm_yday)
+        )
     assert len(days) >= 5
     assert statistics.mean(ours) < statistics.mean(calendar), (statistics.mean(ours), statistics.mean(calendar))

@@ -1,0 +1,52 @@
+"""Calendar and table of due work; the season table."""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import icalendar
+
+from ..conftest import Answer
+
+
+def test_calendar_is_rfc_5545(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    """RFC 5545, read back with the icalendar package: all-day windows, an alarm each, stable and unique UIDs."""
+    for name, today in (("a.ics", "2026-11-25"), ("b.ics", "2026-12-20")):
+        assert bench("due", "--ics", tmp_path / name, "--today", today, folder=demo).code == 0
+    first, second = (icalendar.Calendar.from_ical((tmp_path / n).read_bytes()) for n in ("a.ics", "b.ics"))
+    events = list(first.walk("VEVENT"))
+    assert len(events) > 20
+    uids = [str(e["UID"]) for e in events]
+    assert len(set(uids)) == len(uids)
+    for event in events:
+        start, end = event.decoded("DTSTART"), event.decoded("DTEND")
+        assert type(start) is date and type(end) is date and start < end
+        assert len(event.walk("VALARM")) == 1
+    assert len(set(uids) & {str(e["UID"]) for e in second.walk("VEVENT")}) > 0.8 * len(uids)
+    raw = (tmp_path / "a.ics").read_bytes()
+    assert all(len(line) <= 75 for line in raw.split(b"\r\n")), "lines are folded at 75 octets"
+    bench("due", "--ics", tmp_path / "c.ics", "--today", "2026-11-25", folder=demo)
+    assert (tmp_path / "c.ics").read_bytes() == raw
+
+
+def test_table(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    bench("due", "--csv", tmp_path / "d.csv", "--today", "2026-11-25", folder=demo)
+    rows = list(csv.DictReader((tmp_path / "d.csv").open(encoding="utf-8")))
+    assert {"001", "011"} <= {r["tag"] for r in rows} and all(
+        r["sign"] or r["what" if "what" in r else "work"] for r in rows
+    )
+
+
+def test_season_tells_what_is_not_there(demo: Path, bench: Callable[..., Answer]) -> None:
+    data = json.loads(bench("season", "--today", "2026-11-25", "--json", folder=demo).out)
+    assert data["season"] == 2027
+    assert (
+        data["groups"]["tropical"]["swell"]["day"] is None and "warmth" in data["groups"]["tropical"]["swell"]["why"]
+    )
+    words = bench("season", "--today", "2026-11-25", folder=demo).out
+    assert "growing weeks" in words and "last frost 10 %" in words and "1991-2020" in words
+    assert "did you mean 'maple'?" in bench("season", "--group", "mapel", folder=demo).err
