@@ -86,6 +86,7 @@ def open_collection(options: argparse.Namespace) -> Opened:
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
         raise ProblemsFound(broken)
+    knowledge, _ = knowledge.own(collection.settings)
     today = the_day(options) if hasattr(options, "today") else date.min
     return Opened(folder, collection, knowledge, SiteYear(collection.settings, knowledge, collection.trees), today)
 

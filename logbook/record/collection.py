@@ -35,6 +35,10 @@ class Lexicon(Protocol):
         """An empty string for a known species, else what to do about it."""
         ...
 
+    def own(self, settings: Settings) -> tuple[Lexicon, list[Problem]]:
+        """The lexicon with the collection's own works and numbers, and the faults of those."""
+        ...
+
 
 @dataclass(frozen=True, slots=True)
 class _Read:
@@ -48,6 +52,9 @@ def load(folder: Path, lexicon: Lexicon, watch: Callable[[list[Path]], Iterable[
     `watch` may wrap the list of tree files, to show progress.
     """
     settings, problems = load_settings(folder, lexicon)
+    if settings is not None:
+        lexicon, faults = lexicon.own(settings)
+        problems += faults
     context = tree_context(settings or Settings(folder.name), lexicon)
     trees: list[Tree] = []
     paths = tree_paths(folder)

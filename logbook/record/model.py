@@ -199,6 +199,20 @@ class MonthMean:
 
 
 @dataclass(frozen=True, slots=True)
+class WorkOverride:
+    """The grower's own numbers for a work, or a work of their own. Words that the trade must know carry their place."""
+
+    groups: tuple[tuple[str, Place], ...] = ()
+    window: tuple[str, Place] | None = None
+    every: float | None = None
+    vigour: int | None = None
+    sign: str = ""
+    too_late: str = ""
+    typed: tuple[str, ...] = ()
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """`collection.yaml`."""
 
@@ -210,7 +224,7 @@ class Settings:
     bench_days: Mapping[str, float] = field(default_factory=dict)
     species: Mapping[str, str] = field(default_factory=dict)
     groups: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
-    works: Mapping[str, Mapping[str, object]] = field(default_factory=dict)
+    works: Mapping[str, WorkOverride] = field(default_factory=dict)
     marks: Mapping[str, Mapping[str, tuple[int, int]]] = field(default_factory=dict)
     months: Mapping[str, MonthMean] = field(default_factory=dict)
 

@@ -71,6 +71,20 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
+class Placed:
+    """A value with its place, for checks that need the trade's data."""
+
+    kind: Kind
+
+    def read(self, node: Node, context: Context) -> Any:
+        value = self.kind.read(node, context)
+        return value if value is FAILED else (value, context.document.place(node))
+
+    def described(self) -> str:
+        return self.kind.described()
+
+
+@dataclass(frozen=True, slots=True)
 class Pattern:
     """Text of one form."""
 

@@ -24,6 +24,7 @@ from .model import (
     Targets,
     Tree,
     TrunkTarget,
+    WorkOverride,
 )
 from .reading import Mapping as MappingNode
 from .schema import (
@@ -36,6 +37,7 @@ from .schema import (
     Listing,
     Number,
     Pattern,
+    Placed,
     Record,
     Table,
     Text,
@@ -456,6 +458,46 @@ class _Hours(Text):
         return float(found[1]) / (1 if found[2] == "h" else 60)
 
 
+def _override(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
+    return WorkOverride(place=context.document.place(node), **values)
+
+
+_DEGREE_DAYS = Number("degree-days", 1, 5000)
+GROUP_NUMBERS = Record(
+    "a group's numbers",
+    (
+        Field("swell", _DEGREE_DAYS, "degree-days to swelling buds"),
+        Field("open", _DEGREE_DAYS, "degree-days to open leaves"),
+        Field("hardened", _DEGREE_DAYS, "degree-days to hardened shoots"),
+        Field("flower", _DEGREE_DAYS, "degree-days to flowers"),
+        Field(
+            "root_limit", Number("a root limit", -40, 20, convert=Units.celsius, unit=" °C"), "what its roots stand"
+        ),
+        Field(
+            "thickening",
+            Number("thickening", 0.1, 20, convert=Units.length_mm, unit=" mm"),
+            "what a small branch gains in a year",
+        ),
+    ),
+)
+WORK_OVERRIDE = Record(
+    "a work's numbers",
+    (
+        Field(
+            "groups",
+            Listing(Placed(Text("a group or a set")), "groups or sets", lone=True),
+            "for which groups or sets",
+        ),
+        Field("window", Placed(Text("a window")), "opens / best / closes, as in: swell - 21 / swell - 3 / open"),
+        Field("every", Number("years", 0.25, 50), "years between two turns"),
+        Field("vigour", VIGOUR, "least vigour"),
+        Field("sign", Text("a sign"), "do it when"),
+        Field("too_late", Text("a sign"), "too late when"),
+        Field("typed", Listing(Text("typed words"), "typed words", lone=True), "how a note names it"),
+    ),
+    _override,
+)
+
 COLLECTION = Record(
     "a collection",
     (
@@ -477,6 +519,12 @@ COLLECTION = Record(
             ),
             "own species and their growth groups",
         ),
+        Field(
+            "groups",
+            Table(GROUP_NUMBERS, "groups' numbers", names=Word("a growth group", named="groups")),
+            "your own numbers for a group",
+        ),
+        Field("works", Table(WORK_OVERRIDE, "works"), "your own numbers for a work, or works of your own"),
         Field("date_order", Word("a date order", ("day-month", "month-day")), "how 3/4 is read"),
         Field(
             "marks",

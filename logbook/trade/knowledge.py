@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from ..problems import Problem, ProblemsFound, nearest
+from ..record.model import Settings
 from ..record.reading import Mapping as MappingNode
 from ..record.reading import file_text, read_text
 from ..record.schema import FAILED, Context, Either, Field, Flag, Listing, Number, Record, Table, Text, Word
@@ -67,6 +68,7 @@ class Row:
     offered: str = ""
     optional: bool = False
     growing_days: int = 0
+    overridden: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +147,12 @@ class Knowledge:
             group = kin.pop()
             return f"other {key.split(' ')[0].capitalize()} grow as '{group}': add group: {group}"
         return "add group: (how it grows), or list it under species: in collection.yaml"
+
+    def own(self, settings: Settings) -> tuple[Knowledge, list[Problem]]:
+        """This knowledge with a collection's overrides laid over it, and their faults."""
+        from .overrides import with_overrides  # which is built on this module
+
+        return with_overrides(self, settings)
 
 
 def species_key(species: str) -> str:

@@ -187,6 +187,8 @@ def _seasonal(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     if not _fits(desk, row):
         return []
     marks = tuple(Reason("mark", text) for text in answer.how)
+    if row.overridden:
+        marks = (*marks, Reason("override", "with your own numbers from collection.yaml"))
     status: Status = "ahead" if answer.opens > desk.today else "overdue" if missed else "now"
     return [
         Job(
