@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
+from itertools import accumulate
 
 from ..record.model import Normals
 
@@ -34,11 +35,13 @@ NODES = tuple(
 )
 
 
+_BEFORE_MONTH = (0, *(sum(MONTH_DAYS[:m]) for m in range(12)))
+
+
 def day_index(day: date) -> int:
     """0…364; 29 February counts as the 28th."""
-    if (day.month, day.day) == (2, 29):
-        return 58
-    return sum(MONTH_DAYS[: day.month - 1]) + day.day - 1
+    index = _BEFORE_MONTH[day.month] + day.day - 1
+    return 58 if index == 59 and day.month == 2 else index
 
 
 def histospline(monthly: Sequence[float]) -> tuple[float, ...]:
@@ -173,5 +176,19 @@ class Climate:
 
     def sum_between(self, start: date, end: date, base: float) -> float:
         """Degree-days from `start` up to, not including, `end`."""
-        daily = self.degree_days(base)
-        return sum(daily[day_index(start + timedelta(days=i))] for i in range(max(0, (end - start).days)))
+        if end <= start:
+            return 0.0
+        return _running(self._totals(base), end) - _running(self._totals(base), start)
+
+    def _totals(self, base: float) -> tuple[float, ...]:
+        """Running sums of a year's degree-days: 366 values, the last the whole year's."""
+        cache: dict[float, tuple[float, ...]] = self.__dict__.setdefault("_running_sums", {})
+        if base not in cache:
+            cache[base] = (0.0, *accumulate(self.degree_days(base)))
+        return cache[base]
+
+
+def _running(totals: tuple[float, ...], day: date) -> float:
+    """The sum from 1 January of year 0 up to a day, with years of 365 days (29 February adds its own)."""
+    index = day_index(day)
+    return day.year * totals[YEAR_DAYS] + totals[index]

@@ -65,29 +65,46 @@ def residuals(sightings: Iterable[Sighting], computed: Callable[[str, str, int],
     return found
 
 
-def learned(known: Iterable[Residual], mark: str, group: str, who: Who) -> Offset:
-    """The offset of a mark for a group, species and tree. Swell and open teach each other; other marks stand alone."""
-    family = SPRING if mark in SPRING else frozenset((mark,))
-    mine = [(s, r) for s, r in known if s.mark in family]
-    total = 0.0
-    for level, belongs in _levels(group, who):
-        part = [(s, r - total) for s, r in mine if belongs(s)]
-        by_year: dict[int, list[float]] = {}
-        for seen, rest in part:
-            by_year.setdefault(seen.season, []).append(rest)
-        if by_year:
-            means = [sum(v) / len(v) for v in by_year.values()]
-            total += sum(means) / (len(means) + LAMBDA[level])
-    return Offset(total, len({s.season for s, _ in mine}))
+class Lessons:
+    """Offsets at every level, worked out once and kept. Swell and open teach each other; other marks stand alone."""
+
+    def __init__(self, known: Iterable[Residual]) -> None:
+        self._by: dict[tuple[str, ...], list[Residual]] = {}
+        self._kept: dict[tuple[str, ...], float] = {}
+        for seen, rest in known:
+            family = _family(seen.mark)
+            for key in (
+                (family,),
+                (family, seen.group),
+                (family, seen.group, seen.species),
+                (family, "tag", seen.tag),
+            ):
+                self._by.setdefault(key, []).append((seen, rest))
+        self._years = {key[0]: len({s.season for s, _ in rows}) for key, rows in self._by.items() if len(key) == 1}
+
+    def offset(self, mark: str, group: str, who: Who) -> Offset:
+        """The offset of a mark for a group, species and tree."""
+        family = _family(mark)
+        total = self._shrunk((family,), 0.0, "garden")
+        total = self._shrunk((family, group), total, "group")
+        if who.species:
+            total = self._shrunk((family, group, who.species), total, "species")
+        if who.tag:
+            total = self._shrunk((family, "tag", who.tag), total, "tree")
+        return Offset(total, self._years.get(family, 0))
+
+    def _shrunk(self, key: tuple[str, ...], above: float, level: str) -> float:
+        """The level above, moved by what this level's years say beyond it."""
+        if key not in self._by:
+            return above
+        if key not in self._kept:
+            by_year: dict[int, list[float]] = {}
+            for seen, rest in self._by[key]:
+                by_year.setdefault(seen.season, []).append(rest - above)
+            means = [sum(rests) / len(rests) for rests in by_year.values()]
+            self._kept[key] = above + sum(means) / (len(means) + LAMBDA[level])
+        return self._kept[key]
 
 
-def _levels(group: str, who: Who) -> list[tuple[str, Callable[[Sighting], bool]]]:
-    levels: list[tuple[str, Callable[[Sighting], bool]]] = [
-        ("garden", lambda _s: True),
-        ("group", lambda s: s.group == group),
-    ]
-    if who.species:
-        levels.append(("species", lambda s: s.species == who.species))
-    if who.tag:
-        levels.append(("tree", lambda s: s.tag == who.tag))
-    return levels
+def _family(mark: str) -> str:
+    return "spring" if mark in SPRING else mark

@@ -10,16 +10,19 @@ Defaults are common practice checked against Harvard Forest hf003 (J. O'Keefe, C
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
+from itertools import accumulate
+from typing import Any, TypeVar
 
 from ..record.model import Normals, Settings, Tree
 from ..trade.knowledge import Group, Knowledge
 from .climate import YEAR_DAYS, Climate, day_index
 from .daylight import midsummer, midwinter_before
 from .frost import first_frost, last_frost
-from .learning import NOBODY, Offset, Residual, Sighting, Who, learned, residuals
+from .learning import NOBODY, Lessons, Offset, Sighting, Who, residuals
 
 BAND_COMPUTED = 15
 BAND_MILD_WINTER = 21
@@ -56,6 +59,7 @@ class Absent:
 
 
 Found = Mark | Absent
+T = TypeVar("T")
 _NOT_LEARNED = frozenset(
     ("midsummer", "midwinter", "growth end", "last frost", "first frost", "last frost 10 %", "first frost 10 %")
 )
@@ -72,16 +76,35 @@ class SiteYear:
         self.climate = Climate(site.normals) if site and site.normals else None
         self._years = _years_climates(settings)
         self._kept: dict[tuple[object, ...], Found] = {}
+        self._answers: dict[tuple[object, ...], Any] = {}
         self.sightings = self._seen(trees)
-        self._residuals: list[Residual] = residuals(self.sightings, self._plain_day)
+        self._seen_tags = frozenset(s.tag for s in self.sightings)
+        self._seen_species = frozenset(s.species for s in self.sightings)
+        self._in_season: dict[tuple[str, int, str], list[Sighting]] = {}
+        for seen in self.sightings:
+            self._in_season.setdefault((seen.mark, seen.season, seen.group), []).append(seen)
+        self._lessons = Lessons(residuals(self.sightings, self._plain_day))
 
     def mark(self, group: str, name: str, season: int, who: Who = NOBODY) -> Found:
         """A mark of a growth group in a season, corrected by what was seen in this garden, group, species and tree."""
-        who = who if self.sightings else NOBODY
+        who = self.known(who)
         key = (group, name, season, who)
         if key not in self._kept:
             self._kept[key] = self._corrected(group, name, season, who)
         return self._kept[key]
+
+    def known(self, who: Who) -> Who:
+        """As much of a tree's identity as the log can tell apart: trees never seen share their answers."""
+        if who.tag in self._seen_tags:
+            return who
+        return Who("", who.species) if who.species in self._seen_species else NOBODY
+
+    def kept(self, key: tuple[object, ...], make: Callable[[], T]) -> T:
+        """An answer that depends on the site alone, made once."""
+        if key not in self._answers:
+            self._answers[key] = make()
+        answer: T = self._answers[key]
+        return answer
 
     def _plain(self, group: str, name: str, season: int) -> Found:
         """The mark before any learning."""
@@ -97,7 +120,7 @@ class SiteYear:
     def _corrected(self, group: str, name: str, season: int, who: Who) -> Found:
         """Seen this season on the tree itself, or on its kin; else computed and shifted by what earlier seasons taught."""
         plain = self._plain(group, name, season)
-        here = [s for s in self.sightings if s.mark == name and s.season == season and s.group == group]
+        here = self._in_season.get((name, season, group), [])
         own = [s for s in here if who.tag and s.tag == who.tag]
         if own:
             return Mark(name, own[-1].day, BAND_SEEN, "seen on this tree")
@@ -111,7 +134,7 @@ class SiteYear:
             )
         if isinstance(plain, Absent):
             return self._remembered(group, name, season, who) or plain
-        offset = learned(self._residuals, name, group, who) if name not in _NOT_LEARNED else Offset()
+        offset = self._lessons.offset(name, group, who) if name not in _NOT_LEARNED else Offset()
         if not offset.years or plain.how == "your own date in collection.yaml":
             return plain
         day = plain.day + timedelta(days=round(offset.days))
@@ -179,7 +202,16 @@ class SiteYear:
 
     def growing_days(self, start: date, end: date) -> int:
         """Days from `start` up to `end` whose mean is at least 10 °C; without normals, April to October count."""
-        return sum(self.grows(start + timedelta(days=i)) for i in range(max(0, (end - start).days)))
+        if end <= start:
+            return 0
+        totals = self._growing_totals
+        return (end.year - start.year) * totals[YEAR_DAYS] + totals[day_index(end)] - totals[day_index(start)]
+
+    @cached_property
+    def _growing_totals(self) -> tuple[int, ...]:
+        """Running count of growing days through a year of 365 days."""
+        days = [date(2025, 1, 1) + timedelta(days=i) for i in range(YEAR_DAYS)]
+        return (0, *accumulate(int(self.grows(day)) for day in days))
 
     def grows(self, day: date) -> bool:
         if self.climate is None:
@@ -189,14 +221,16 @@ class SiteYear:
 
     def after_growing_days(self, start: date, days: float, limit: date) -> date | None:
         """The day by which `days` growing days have passed since `start`; None if not by `limit`."""
-        day, left = start, days
-        while day <= limit:
-            if self.grows(day):
-                left -= 1
-                if left <= 0:
-                    return day
-            day += timedelta(days=1)
-        return None
+        if self.growing_days(start, limit + timedelta(days=1)) < days:
+            return None
+        low, high = start, limit
+        while low < high:
+            middle = low + (high - low) / 2
+            if self.growing_days(start, middle + timedelta(days=1)) >= days:
+                high = middle
+            else:
+                low = middle + timedelta(days=1)
+        return low
 
     def growth_end(self, season: int, base: float = GROWTH_BASE) -> Found:
         """First day after midsummer whose mean is under `base`, or the median first frost if that is earlier."""

@@ -17,7 +17,7 @@ from ..season.marks import Mark, SiteYear
 from ..trade.knowledge import Knowledge, Row, Work
 from .jobs import Desk, Job, Plan, Reason, Refusal, Status
 from .limits import forbidden, hard_limits, is_hard
-from .rules import SEASON_RULES, Answer, NoSpan, Span, window_span
+from .rules import Answer, NoSpan, Span, season_rule, season_window
 from .state import WireOn, state_of
 
 __all__ = ["Job", "Plan", "Reason", "Refusal", "plan_tree"]
@@ -226,9 +226,9 @@ def _by_sign(desk: Desk, work: Work, row: Row, answer: NoSpan) -> Job:
 
 def _answer(desk: Desk, row: Row, season: int) -> Answer:
     if row.rule:
-        return SEASON_RULES[row.rule](desk.site, desk.group, season, desk.state)
+        return season_rule(row.rule, desk.site, desk.group, season, desk.state)
     assert row.window is not None
-    return window_span(desk.site, desk.group.name, row.window, season, Who(desk.tree.tag, desk.tree.species))
+    return season_window(desk.site, desk.group.name, row.window, season, Who(desk.tree.tag, desk.tree.species))
 
 
 def _due_season(desk: Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:

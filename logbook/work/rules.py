@@ -15,6 +15,7 @@ from .state import State
 
 ACTIVE_NIGHTS = 12.0
 MILD_NIGHTS = 8.0
+STILL_TO_COME = 800.0  # °C·d above 10 °C that a second flush wants
 RISK_10 = 1.2816  # the standard normal's 90 % point
 
 
@@ -38,6 +39,14 @@ class NoSpan:
 
 
 Answer = Span | NoSpan
+
+
+def season_window(site: SiteYear, group: str, window: Window, season: int, who: Who) -> Answer:
+    """A window's days, worked out once for all trees that the log does not tell apart."""
+    known = site.known(who)
+    return site.kept(
+        ("window", group, window, season, known), lambda: window_span(site, group, window, season, known)
+    )
 
 
 def window_span(site: SiteYear, group: str, window: Window, season: int, who: Who = NOBODY) -> Answer:
@@ -74,7 +83,7 @@ def candle_removal(site: SiteYear, group: Group, season: int, state: State) -> A
         return NoSpan(opened.why)
     size, lead, after_midsummer = _size(state)
     best = min(end.day - timedelta(days=lead), site.midsummer(season) + timedelta(days=after_midsummer))
-    while best > opened.day and site.climate.sum_between(best, end.day, 10.0) < 800:
+    while best > opened.day and site.climate.sum_between(best, end.day, 10.0) < STILL_TO_COME:
         best -= timedelta(days=1)
     if best <= opened.day:
         return NoSpan("season too short here: leave the candles or only shorten the strong ones", refused=True)
@@ -313,6 +322,15 @@ def _nights(site: SiteYear, season: int, warmth: float, words: str) -> Answer:
     )
 
 
+def season_rule(name: str, site: SiteYear, group: Group, season: int, state: State) -> Answer:
+    """A rule's answer; those that ask the site alone are answered once for every tree of a group."""
+    rule = SEASON_RULES[name]
+    if name in OF_THE_TREE:
+        return rule(site, group, season, state)
+    return site.kept((name, group.name, season), lambda: rule(site, group, season, state))
+
+
+OF_THE_TREE = frozenset(("candle removal", "after flowering", "while flowering", "feeding"))
 SEASON_RULES: dict[str, Callable[[SiteYear, Group, int, State], Answer]] = {
     "candle removal": candle_removal,
     "active growth": active_growth,
