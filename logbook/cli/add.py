@@ -14,10 +14,11 @@ import argparse
 import csv
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from ..problems import Place, Problem, ProblemsFound, counted, nearest, stop, tally
 from ..record.collection import read_tree, tree_context
@@ -76,17 +77,18 @@ def _table(path: Path) -> list[Row]:
     """Rows of a CSV table with a header. Raises ProblemsFound with row and column."""
     shown = str(path)
     text = file_text(path, shown)
-    lines = text.splitlines()
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    lines = text.split("\n")
     if not text.strip():
         raise stop("the table is empty", path=shown, hint="its first row names the columns, as in: tag,species,name")
     delimiter = max(",;\t", key=lines[0].count)
-    reader = csv.reader(io.StringIO(text), delimiter=delimiter)
+    reader = csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)
     header = [cell.strip().casefold() for cell in next(reader)]
     _check_header(header, lines[0], shown)
     rows: list[Row] = []
     problems: list[Problem] = []
     before = reader.line_num
-    for cells in reader:
+    for cells in _rows_of(reader, shown):
         number, before = before + 1, reader.line_num
         source = lines[number - 1] if number <= len(lines) else ""
         if not any(cell.strip() for cell in cells):
@@ -105,6 +107,15 @@ def _table(path: Path) -> list[Row]:
     if problems:
         raise ProblemsFound(problems)
     return rows
+
+
+def _rows_of(reader: Any, shown: str) -> Iterator[list[str]]:
+    """The reader's rows; what it can't read is told with its row."""
+    try:
+        yield from reader
+    except csv.Error as error:
+        what = "a quoted cell is never closed" if "end of data" in str(error) else f"the row can't be read: {error}"
+        raise ProblemsFound([Problem(what, Place(shown, reader.line_num, 1), "check the double quotes")]) from None
 
 
 def _check_header(header: list[str], source: str, shown: str) -> None:

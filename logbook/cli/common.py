@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -162,6 +163,8 @@ def must_be_writable(path: Path) -> None:
     """Find out before the work, not after it, whether the output can be written."""
     if path.is_dir():
         raise stop("this is a folder", path=str(path), hint="name a file with -o FILE")
+    if not os.access(path if path.exists() else path.resolve().parent, os.W_OK) and path.resolve().parent.is_dir():
+        raise stop("can't be written", path=str(path), hint="name another with -o FILE")
     if not path.resolve().parent.is_dir():
         raise stop(
             "its folder does not exist", path=str(path), hint="make the folder first, or name another with -o FILE"

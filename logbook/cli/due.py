@@ -49,7 +49,7 @@ def _days(text: str) -> int:
     bare = text.removesuffix("d")
     if not bare.isdecimal():
         raise argparse.ArgumentTypeError(f"expected a number of days, found '{text}'")
-    return int(bare)
+    return min(int(bare), 36_500)
 
 
 def run(options: argparse.Namespace) -> Result:

@@ -1,4 +1,4 @@
-"""From what a phone read off a code, a tag or a serial, to the tree's file. Only the last part of a link counts.
+"""From what a phone read off a code, a tag or a serial, to the tree's file. Only the last part of a link counts; a tree's own name will do.
 
 examples:
   benchleaf find https://trees.example.org/trees/014.yaml
@@ -35,13 +35,19 @@ def found(text: str, collection: Collection, folder: object) -> list[Tree]:
     """The trees a text leads to. Raises ProblemsFound where it leads nowhere."""
     from pathlib import Path
 
-    link = urlsplit(text)
+    try:
+        link = urlsplit(text)
+    except ValueError:
+        link = urlsplit("")
     last = unquote(link.path.rstrip("/").rsplit("/", 1)[-1])
     candidates = [last.removesuffix(".yaml").removesuffix(".yml"), last, text]
     for tag in candidates:
         tree = collection.tree(tag)
         if tree is not None:
             return [tree]
+    named = [t for t in collection.trees if t.name and t.name.casefold() == text.casefold()]
+    if named:
+        return named
     serial = next((part for part in (link.fragment, last) if is_serial(part)), "")
     sheet = load_ledger(Path(str(folder))).sheets.get(serial)
     if sheet is not None:

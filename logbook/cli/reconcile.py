@@ -28,6 +28,7 @@ from ..notes.shorthand import Grammar, read_notes
 from ..problems import Problem, ProblemsFound, counted, stop
 from ..record.collection import tree_context
 from ..record.ledger import load_ledger
+from ..record.model import tag_key
 from ..record.reading import decoded, file_text
 from ..record.writing import replace_file, with_entries
 from .common import Opened, json_argument, open_collection, today_argument
@@ -71,7 +72,8 @@ def run(options: argparse.Namespace) -> Result:
     if waiting:
         told += f"; {counted(len(waiting), 'line')} waiting in notes/{keeping.WAITING}"
     code = PROBLEMS if problems else QUESTION if made.of("question") or made.of("left over") else DONE
-    return _result(made, problems, told, code)
+    doubts = [*load_ledger(opened.folder).problems, *keeping.damaged(opened.folder)]
+    return _result(made, [*problems, *doubts], told, code)
 
 
 def _text(options: argparse.Namespace, opened: Opened) -> str:
@@ -127,14 +129,21 @@ def _lock(folder: Path) -> Any:
 
 def _plan(opened: Opened, text: str, take_new: bool) -> Plan:
     settings = opened.collection.settings
-    grammar = Grammar(opened.knowledge, load_ledger(opened.folder), settings.date_order, settings.units)
-    reader = entry_reader(tree_context(settings, opened.knowledge))
-    sound = {t.path for t in opened.collection.trees}
-    broken = frozenset(
-        p.stem.casefold() for p in (opened.folder / "trees").glob("*.yaml") if f"trees/{p.name}" not in sound
+    known = frozenset(tag_key(t) for tree in opened.collection.trees for t in (tree.tag, *tree.also)) | _broken(
+        opened
     )
-    desk = Desk(opened.collection, keeping.history(opened.folder), opened.today, reader, take_new, broken)
+    grammar = Grammar(opened.knowledge, load_ledger(opened.folder), settings.date_order, settings.units, known)
+    reader = entry_reader(tree_context(settings, opened.knowledge))
+    desk = Desk(opened.collection, keeping.history(opened.folder), opened.today, reader, take_new, _broken(opened))
     return plan(desk, read_notes(text, grammar))
+
+
+def _broken(opened: Opened) -> frozenset[str]:
+    """Tags of files that are there but can't be used."""
+    sound = {t.path for t in opened.collection.trees}
+    return frozenset(
+        tag_key(p.stem) for p in (opened.folder / "trees").glob("*.yaml") if f"trees/{p.name}" not in sound
+    )
 
 
 def _agreed(made: Plan, options: argparse.Namespace) -> bool:
@@ -191,7 +200,8 @@ def _item_line(item: Item) -> str:
     day = str(item.entry.get("date", "")) if item.entry else ""
     head = f"{item.tag} {day}".strip()
     if item.fate == "write":
-        return f"  +   {head}  {item.told}"
+        said = f"remark: {item.told}" if set(item.entry) <= {"date", "note", "from"} else item.told
+        return f"  +   {head}  {said}"
     if item.fate == "there":
         return f"  =   {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
     sign = "?" if item.fate == "question" else "!"

@@ -28,7 +28,7 @@ def show(result: Result, *, as_json: bool = False) -> None:
     """Print a result: words to standard output, problems to standard error; with `as_json` everything as data."""
     if as_json:
         data = {**result.data, "problems": [p.as_data() for p in result.problems]}
-        sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=2) + "\n")
+        _write(sys.stdout, [json.dumps(data, ensure_ascii=not _speaks_utf8(sys.stdout), indent=2)])
         return
     _write(sys.stdout, result.lines)
     show_problems(result.problems, result.closing)
@@ -37,6 +37,10 @@ def show(result: Result, *, as_json: bool = False) -> None:
 def show_problems(problems: Sequence[Problem], closing: str = "") -> None:
     lines = [p.told() for p in problems]
     _write(sys.stderr, [*lines, *([closing] if closing and problems else [])])
+
+
+def _speaks_utf8(stream: Any) -> bool:
+    return "utf" in (getattr(stream, "encoding", None) or "utf-8").casefold()
 
 
 def _write(stream: Any, lines: Sequence[str]) -> None:

@@ -1,30 +1,55 @@
 """List the typed lines that were not written, with the reason; they also stand in notes/waiting.txt, to mend and give again.
 
-example: benchleaf waiting
+examples:
+  benchleaf waiting
+  benchleaf waiting --dismiss 2      (set the second line aside for good)
 """
 
 from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
-from pathlib import Path
 
 from ..notes import keeping
-from ..problems import counted
-from .common import json_argument, open_collection
+from ..problems import counted, stop
+from .common import json_argument, open_collection, today_argument
 from .results import DONE, QUESTION, Result
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--dismiss", type=int, action="append", default=[], metavar="N", help="set the Nth waiting line aside"
+    )
     json_argument(parser)
+    today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
-    open_collection(options)
-    rows = keeping.waiting(Path(options.folder))
-    lines = keeping.waiting_text(rows).splitlines() if rows else ["nothing waits"]
+    opened = open_collection(options)
+    rows = keeping.waiting(opened.folder)
+    for number in options.dismiss:
+        if not 1 <= number <= len(rows):
+            raise stop(
+                f"no waiting line has the number {number}",
+                hint=f"there are {counted(len(rows), 'line')}: see benchleaf waiting",
+            )
+    if options.dismiss:
+        keeping.dismiss(opened.folder, [rows[n - 1] for n in options.dismiss], opened.today)
+        rows = keeping.keep_waiting(opened.folder)
+    lines = []
+    for number, row in enumerate(rows, start=1):
+        lines.append(f"{number:3}  {row.header + ': ' if row.header and row.header != row.text else ''}{row.text}")
+        lines.append(
+            f"     {row.why}" + (f" ({row.hint})" if row.hint else "") + f"  [{row.notes} line {row.number}]"
+        )
+    lines = lines or ["nothing waits"]
     if rows:
         lines.append(
-            f"{counted(len(rows), 'line')} waiting; mend them in a file of your own and give it to: benchleaf reconcile FILE"
+            f"{counted(len(rows), 'line')} waiting; mend them in a copy of notes/{keeping.WAITING} and give it to: benchleaf reconcile FILE"
         )
-    return Result(QUESTION if rows else DONE, tuple(lines), {"waiting": [asdict(row) for row in rows]})
+    return Result(
+        QUESTION if rows else DONE,
+        tuple(lines),
+        {"waiting": [asdict(row) for row in rows]},
+        tuple(keeping.damaged(opened.folder)),
+    )

@@ -14,6 +14,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from ..problems import Place, Problem
 from ..record.writing import replace_file
 from .reconcile import History, Item, Plan
 from .shorthand import Reading
@@ -33,6 +34,7 @@ class Waiting:
     why: str
     hint: str
     key: str
+    tag: str = ""
 
 
 def keep_text(folder: Path, text: str, day: date) -> Path:
@@ -45,11 +47,48 @@ def keep_text(folder: Path, text: str, day: date) -> Path:
 
 
 def keep_fates(path: Path, plan: Plan) -> None:
-    """Write down what became of each line; a line's later fate stands behind its earlier ones."""
-    record = path.with_suffix(".json")
-    runs = _runs(record)
+    """Write down what became of each line, behind the fates of earlier runs; a damaged record is left as it is."""
+    record, runs = path.with_suffix(".json"), None
+    for number in range(2, 1000):
+        runs = _runs(record) if record.exists() else []
+        if runs is not None:
+            break
+        record = path.with_name(f"{path.stem}-{number}.json")
+    assert runs is not None
     runs.append([_fate(item) for item in plan.items])
     replace_file(record, json.dumps({"format": 1, "runs": runs}, ensure_ascii=False, indent=1) + "\n")
+
+
+def damaged(folder: Path) -> list[Problem]:
+    """Records of fates that can't be read: told, never overwritten."""
+    hint = "restore it from a backup, or leave it: what it told is only asked again"
+    return [
+        Problem("this record of typed notes is damaged", Place(f"{FOLDER}/{p.name}"), hint, "warning")
+        for p in sorted((folder / FOLDER).glob("*.json"))
+        if _runs(p) is None
+    ]
+
+
+def dismiss(folder: Path, rows: Iterable[Waiting], day: date) -> None:
+    """Set waiting lines aside for good; their text stays where it is."""
+    fates = [
+        {
+            "number": r.number,
+            "text": r.text,
+            "header": r.header,
+            "tag": r.tag,
+            "fate": "dismissed",
+            "key": r.key,
+            "why": "",
+            "hint": "",
+            "of": r.notes,
+        }
+        for r in rows
+    ]
+    name = f"{day.isoformat()}-dismissed-{hashlib.sha256(json.dumps(fates).encode()).hexdigest()[:8]}.json"
+    replace_file(
+        folder / FOLDER / name, json.dumps({"format": 1, "runs": [fates]}, ensure_ascii=False, indent=1) + "\n"
+    )
 
 
 def history(folder: Path) -> History:
@@ -63,34 +102,46 @@ def history(folder: Path) -> History:
 
 def waiting(folder: Path) -> list[Waiting]:
     """Lines that were never written, in the order they came; a line settled by a later run is gone from here."""
-    open_rows: dict[tuple[str, int, str], Waiting] = {}
+    open_rows: dict[tuple[str, int, str, str], Waiting] = {}
     settled: set[str] = set()
     for row in _rows(folder):
-        spot = (row["notes"], row["number"], row["tag"])
-        if row["fate"] in ("write", "there"):
-            settled |= {_stem(row["key"]), _spelt(row)}
+        spot = (row.get("of", row["notes"]), row["number"], row["tag"], row["key"])
+        if row["fate"] in ("write", "there", "dismissed"):
+            settled |= {row["key"], _line_key(row["key"]) + "*"} - {"", "*"}
             open_rows.pop(spot, None)
+            if row["fate"] == "dismissed":
+                settled.discard(row["key"])
         else:
             open_rows[spot] = Waiting(
-                row["notes"], row["number"], row["header"], row["text"], row["why"], row["hint"], row["key"]
+                row["notes"],
+                row["number"],
+                row["header"],
+                row.get("again", row["text"]),
+                row["why"],
+                row["hint"],
+                row["key"],
+                row["tag"],
             )
-    return [w for w in open_rows.values() if not {_stem(w.key), f"{w.header}|{w.text}"} & settled]
+    return [w for w in open_rows.values() if not _is_settled(w.key, settled)]
 
 
-def _stem(key: str) -> str:
-    """A line's key without the part of the line: what a mended line is known by."""
-    return key.split(".")[0] or "no key"
+def _is_settled(key: str, settled: set[str]) -> bool:
+    """A part is settled by itself or by its whole line; a whole line by itself or any of its parts."""
+    line = _line_key(key)
+    return bool(key) and (key in settled or line in settled or (key == line and f"{line}*" in settled))
 
 
-def _spelt(row: dict[str, Any]) -> str:
-    return f"{row['header']}|{row['text']}"
+def _line_key(key: str) -> str:
+    """A sheet line's key without the part of the line: `001 00142-4/3.2` → `001 00142-4/3`."""
+    tag, _, source = key.rpartition(" ")
+    return f"{tag} {source.split('.')[0]}" if "/" in source else key
 
 
 def waiting_text(rows: Iterable[Waiting]) -> str:
     """What waits, as notes that can be mended and given again; lines with '?' are the tool's own words."""
     blocks: list[str] = []
     header = None
-    for row in rows:
+    for row in sorted(rows, key=lambda r: r.header != ""):
         if row.header != header:
             blocks.append(row.header)
             header = row.header
@@ -114,6 +165,7 @@ def _fate(item: Item) -> dict[str, Any]:
         "number": reading.number,
         "text": " ".join(reading.text.split()),
         "header": _header(reading),
+        "again": reading.again or " ".join(reading.text.split()),
         "tag": item.tag,
         "fate": item.fate,
         "key": item.key,
@@ -132,16 +184,30 @@ def _header(reading: Reading) -> str:
 
 def _rows(folder: Path) -> list[dict[str, Any]]:
     rows: list[dict[str, Any]] = []
-    paths = sorted((folder / FOLDER).glob("*.json"), key=lambda p: (p.name[:10], p.stat().st_mtime_ns))
-    for path in paths:
-        for run in _runs(path):
+    paths = [p for p in (folder / FOLDER).glob("*.json") if p.is_file()]
+    for path in sorted(paths, key=lambda p: (p.name[:10], p.stat().st_mtime_ns)):
+        for run in _runs(path) or []:
             rows += [{**row, "notes": path.with_suffix(".txt").name} for row in run]
     return rows
 
 
-def _runs(path: Path) -> list[list[dict[str, Any]]]:
+_TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
+
+
+def _runs(path: Path) -> list[list[dict[str, Any]]] | None:
+    """The runs of a record; None where it is damaged."""
     try:
-        runs: list[list[dict[str, Any]]] = json.loads(path.read_text("utf-8"))["runs"]
-    except (OSError, ValueError, KeyError, TypeError):
-        return []
-    return runs
+        runs = json.loads(path.read_text("utf-8"))["runs"]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+    sound = isinstance(runs, list) and all(
+        isinstance(run, list)
+        and all(
+            isinstance(row, dict)
+            and isinstance(row.get("number"), int)
+            and all(isinstance(row.get(t), str) for t in _TEXTS)
+            for row in run
+        )
+        for run in runs
+    )
+    return runs if sound else None

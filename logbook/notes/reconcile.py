@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Literal
 
+from ..problems import Problem
 from ..record.collection import read_tree
 from ..record.dates import day_told
 from ..record.model import NOWHERE, Collection, Entry, Tree
@@ -21,7 +22,7 @@ from ..record.units import Units, plain
 from ..record.writing import Value, entry_text
 from ..work.state import effective, wires_on
 from .shorthand import Reading
-from .typed import dated_not_after
+from .typed import TypedDate, dated_not_after
 
 Fate = Literal["write", "there", "question", "left over"]
 ORDER = (
@@ -96,7 +97,7 @@ class Desk:
     collection: Collection
     history: History
     today: date
-    read_entry: Callable[[str], Entry | None]
+    read_entry: Callable[[str], Entry | Problem]
     take_new: bool = False
     broken: frozenset[str] = frozenset()
 
@@ -110,12 +111,14 @@ def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
     return Plan(tuple(items))
 
 
-def entry_reader(context: Any) -> Callable[[str], Entry | None]:
+def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
     """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
 
-    def read(text: str) -> Entry | None:
+    def read(text: str) -> Entry | Problem:
         tree, problems = read_tree(f'tag: "0"\ngroup: maple\nlog:\n  - {text}\n', "entry", context)
-        return replace(tree.log[0], place=NOWHERE) if tree and not problems else None
+        if tree is None or problems:
+            return problems[0]
+        return replace(tree.log[0], place=NOWHERE)
 
     return read
 
@@ -167,6 +170,8 @@ def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
         return None, f"'{typed.words}' is not a day of the calendar", "write it as in: 14 oct"
     if day > desk.today:
         return day, f"{day_told(day)} is still to come", "correct the day and give the line again"
+    if not typed.year and reading.sheet and day < reading.sheet.day and _soon(typed, desk.today):
+        return day, f"{typed.words} is still to come", "correct the day and give the line again"
     if reading.sheet and day < reading.sheet.day:
         return (
             day,
@@ -176,6 +181,18 @@ def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
     if reading.question:
         return day, reading.question, ""
     return day, "", ""
+
+
+def _soon(typed: TypedDate, today: date) -> bool:
+    """Whether the day, read as one of this season's, lies in the month ahead."""
+    for year in (today.year, today.year + 1):
+        try:
+            ahead = (date(year, typed.month, typed.day) - today).days
+        except ValueError:
+            continue
+        if 0 < ahead <= 31:
+            return True
+    return False
 
 
 def _entries(
@@ -189,8 +206,8 @@ def _entries(
         key = _key(reading, tree.tag, source, index, entry)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt, hint=hint)
         model = desk.read_entry(entry_text(entry))
-        if model is None:
-            items.append(replace(base, fate="left over", why="the record can't hold this", hint="check its numbers"))
+        if isinstance(model, Problem):
+            items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
             continue
         base = replace(base, told=entry_told(model, desk.collection.settings.units))
         item = _fate(desk, base, model, tree, pending)
@@ -204,9 +221,7 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, l
     """Already there, changed, removed by hand, in doubt, or to be written."""
     log = [*(replace(e, place=NOWHERE) for e in tree.log), *pending.get(tree.tag, [])]
     same_source = [e for e in log if model.source and e.source == model.source]
-    if model in log or any(
-        replace(e, source="") == replace(model, source="") and not (e.source and model.source) for e in log
-    ):
+    if any(_same_fact(e, model) for e in log):
         return replace(item, fate="there", why="")
     before = desk.history.written.get(item.key)
     if same_source:
@@ -230,6 +245,13 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, l
     if item.why:
         return item
     return _wire_doubt(item, model, log) or _ended_doubt(item, tree, model) or replace(item, fate="write")
+
+
+def _same_fact(old: Entry, new: Entry) -> bool:
+    """The same content, typed from the same line (whatever part of it) or with no line on one side."""
+    if replace(old, source="", replaces="") != replace(new, source="", replaces=""):
+        return False
+    return not (old.source and new.source) or old.source.split(".")[0] == new.source.split(".")[0]
 
 
 def _next_source(source: str, log: Sequence[Entry]) -> str:

@@ -9,12 +9,17 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from ..problems import nearest
 from ..record.tables import TROUBLES
 from ..record.units import Units, length_mm, wire_mm
 from ..trade.knowledge import Knowledge, Work
 from .typed import words_match
 
 _BRANCH = re.compile(r"[A-Za-z]{0,2}\d{1,3}[a-z]?")
+# a decimal comma, where no list is possible: behind a metal, before a unit
+_DECIMAL = re.compile(
+    r"((?:copper|cu|aluminium|aluminum|alu|al) \d{1,2}|\b\d{1,2}(?=,\d{1,2} ?mm)),(\d{1,2})\b", re.IGNORECASE
+)
 _FILLERS = frozenset(("and", "&", "branch", "branches", "with", "on"))
 _METALS = {
     "copper": "copper",
@@ -35,6 +40,7 @@ _MEASURES = {
     "needles": "leaf",
     "tips": "tips",
 }
+_MINUTES = ("min", "mins", "minutes")
 _REST = {"": "begins", "begins": "begins", "on": "begins", "ends": "ends", "over": "ends", "off": "ends"}
 
 Fields = Mapping[str, Any]
@@ -42,7 +48,7 @@ Fields = Mapping[str, Any]
 
 def read_segment(segment: str, knowledge: Knowledge, units: Units) -> Fields | None:
     """One part of a line as entry fields, or None where it is no work."""
-    tokens = segment.replace(",", " ").split()
+    tokens = _DECIMAL.sub(r"\1.\2", segment).replace(",", " ").split()
     if not tokens:
         return None
     work, used = find_work(tokens, knowledge)
@@ -54,6 +60,41 @@ def read_segment(segment: str, knowledge: Knowledge, units: Units) -> Fields | N
     if reader is not None:
         return reader(segment, tokens, knowledge, units)
     return _measures(segment, tokens, knowledge, units)
+
+
+def read_segments(segment: str, knowledge: Knowledge, units: Units) -> list[Fields] | None:
+    """One part of a line as one or more entries' fields: whole if it parses, else split where known words begin."""
+    whole = read_segment(segment, knowledge, units)
+    if whole is not None:
+        return [whole]
+    words = segment.split(" ")
+    for at in range(1, len(words)):
+        rest = " ".join(words[at:])
+        if not known_start(rest, knowledge):
+            continue
+        first = read_segment(" ".join(words[:at]), knowledge, units)
+        if first is None or "note" in first or "intend" in first:
+            continue
+        others = read_segments(rest, knowledge, units)
+        if others is not None:
+            return [first, *others]
+    return None
+
+
+def near_work(segment: str, knowledge: Knowledge, units: Units) -> str:
+    """What a misspelt line may have meant, where it would be work with its first word mended; else an empty string."""
+    first, _, rest = segment.partition(" ")
+    low = first.casefold().strip(",.:")
+    known = (
+        {phrase.split()[0] for work in knowledge.works.values() for phrase in work.typed}
+        | set(_MEASURES)
+        | {"vigour"}
+    )
+    close = nearest(low, known - {low}, 0.75)
+    if len(low) < 4 or not close or close[0] != low[0]:
+        return ""
+    mended = f"{close} {rest}".strip()
+    return mended if read_segment(mended, knowledge, units) is not None else ""
 
 
 def find_work(tokens: Sequence[str], knowledge: Knowledge) -> tuple[Work | None, int]:
@@ -96,6 +137,7 @@ def read_details(tokens: Sequence[str], work: Work) -> dict[str, Any] | None:
     found: dict[str, Any] = {}
     branches: list[str] = []
     sizes: list[float] = []
+    only_branches = False
     index = 0
     tokens = [t for token in tokens for t in token.replace(",", " ").split()]
     while index < len(tokens):
@@ -103,6 +145,10 @@ def read_details(tokens: Sequence[str], work: Work) -> dict[str, Any] | None:
         following = tokens[index + 1] if index + 1 < len(tokens) else ""
         index += 1
         if word in _FILLERS:
+            only_branches = only_branches or word.startswith("branch")
+            continue
+        if only_branches and _BRANCH.fullmatch(tokens[index - 1]):
+            branches.append(tokens[index - 1])
             continue
         if word in _METALS and "metal" in work.details and "metal" not in found:
             found["metal"] = _METALS[word]
@@ -156,7 +202,7 @@ def _pair(word: str, following: str, work: Work) -> tuple[str, Any, int] | None:
         return "keep", True, 0
     if word in ("vigour", "vigor") and re.fullmatch(r"[1-5]", after):
         return "vigour", int(after), 1
-    if re.fullmatch(r"\d{1,4}", word) and after in ("min", "mins", "minutes"):
+    if re.fullmatch(r"\d{1,4}", word) and after in _MINUTES:
         return "minutes", int(word), 1
     if re.fullmatch(r"\d{1,4}min", word):
         return "minutes", int(word[:-3]), 0
@@ -170,7 +216,11 @@ def _mix(tokens: Sequence[str], index: int) -> tuple[dict[str, float], int] | No
     mix: dict[str, float] = {}
     index += 1
     while index + 1 < len(tokens) and re.fullmatch(r"\d+(?:\.\d+)?", tokens[index]):
+        if tokens[index + 1].casefold() in _MINUTES:
+            break
         parts, name = float(tokens[index]), tokens[index + 1]
+        if name in mix:
+            return None
         mix[name] = int(parts) if parts.is_integer() else parts
         index += 2
     return (mix, index) if mix else None
@@ -213,6 +263,11 @@ def _length_words(words: Sequence[str], index: int, units: Units) -> tuple[float
         if len(words) - index >= count and (mm := length_mm(text, units)) is not None and mm > 0:
             return round(mm, 2), count
     return None
+
+
+def _score(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
+    """`V 3`: the vigour box that was ticked."""
+    return {"vigour": int(tokens[1])} if len(tokens) == 2 and re.fullmatch(r"[1-5]", tokens[1]) else None
 
 
 def _saw(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
@@ -269,6 +324,7 @@ def _weighed(segment: str, tokens: list[str], knowledge: Knowledge, units: Units
 
 
 _STARTS: dict[str, Callable[[str, list[str], Knowledge, Units], Fields | None]] = {
+    "v": _score,
     "saw": _saw,
     "stage": _stage,
     "rest": _rest,

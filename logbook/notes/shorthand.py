@@ -8,15 +8,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ..record.ledger import Ledger, Offered, Sheet, is_serial
+from ..record.model import tag_key
 from ..record.units import METRIC, US, Units
 from ..trade.knowledge import Knowledge
-from .segments import Fields, known_start, read_details, read_segment
-from .typed import TypedDate, leading_date, plain_line
+from .segments import Fields, known_start, near_work, read_details, read_segment, read_segments
+from .typed import TypedDate, almost_a_date, leading_date, month_number, plain_line
 
+# what this tool itself writes into waiting.txt; any other line is the grower's
+_OWN_WORDS = re.compile(
+    r"\? (?:\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt line |\(the header itself|nothing waits)"
+)
 VIGOUR_LINE = "V"
 INTENTION = "intention"
 
@@ -26,7 +31,8 @@ class Reading:
     """One typed line, read.
 
     `parts` are the entries it makes (without date and source). `fault`: it can't be placed or read. `question`: it
-    needs the grower's word; `as_remark` then holds what it is kept as if the grower says yes.
+    needs the grower's word; `parts` then hold what it is kept as if the grower says yes. `again` is the line as it can be
+    given again by itself, with the day it took from above.
     """
 
     number: int
@@ -39,7 +45,7 @@ class Reading:
     fault: str = ""
     hint: str = ""
     question: str = ""
-    as_remark: Fields = field(default_factory=dict)
+    again: str = ""
 
 
 @dataclass(slots=True)
@@ -52,6 +58,7 @@ class _Under:
     hint: str = ""
     last_date: TypedDate | None = None
     started: bool = False
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +69,7 @@ class Grammar:
     ledger: Ledger
     date_order: str = "day-month"
     units: Units = METRIC
+    tags: frozenset[str] | None = None
 
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
@@ -70,13 +78,22 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     readings: list[Reading] = []
     for number, raw in enumerate(text.splitlines(), start=1):
         line = plain_line(raw)
-        if not line or line.startswith("?"):
+        if not line or _OWN_WORDS.match(line):
             continue
         header = _header(line, grammar)
         if header is not None:
             under = header
             if under.fault:
                 readings.append(Reading(number, raw.strip(), fault=under.fault, hint=under.hint))
+            elif under.note:
+                readings.append(
+                    Reading(
+                        number,
+                        raw.strip(),
+                        fault=under.note,
+                        hint="check the tag, or add the tree with 'benchleaf add'",
+                    )
+                )
             continue
         readings.append(_line(number, raw.strip(), line, under, grammar))
     return readings
@@ -85,9 +102,11 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
 def _header(line: str, grammar: Grammar) -> _Under | None:
     words = line.split()
     first, rest = words[0].casefold(), words[1:]
-    if first == "sheet" and rest:
+    if first == "sheet" and rest and len(rest) <= 2:
         return _sheet_header(rest, grammar)
     if first == "tree" and len(rest) == 1:
+        if grammar.tags is not None and tag_key(rest[0]) not in grammar.tags:
+            return _Under(tags=tuple(rest), started=True, note=f"there is no tree {rest[0]}")
         return _Under(tags=tuple(rest), started=True)
     if first == "trees" and rest:
         tags = [tag for word in rest for tag in word.split(",") if tag]
@@ -95,8 +114,14 @@ def _header(line: str, grammar: Grammar) -> _Under | None:
     return None
 
 
+def _serial(typed: str) -> str:
+    """A serial as printed; the hyphen may be forgotten."""
+    bare = typed.replace("-", "")
+    return f"{bare[:5]}-{bare[5]}" if re.fullmatch(r"\d{6}", bare) else typed.upper()
+
+
 def _sheet_header(rest: Sequence[str], grammar: Grammar) -> _Under:
-    ledger, serial, tag = grammar.ledger, rest[0].upper(), rest[1] if len(rest) > 1 else ""
+    ledger, serial, tag = grammar.ledger, _serial(rest[0]), rest[1] if len(rest) > 1 else ""
     sheet = ledger.sheets.get(serial)
     if sheet is not None:
         if tag and tag.casefold() not in {t.casefold() for t in sheet.tags}:
@@ -147,6 +172,17 @@ def _sheet_line(number: int, raw: str, line: str, under: _Under, sheet: Sheet, g
     ident = head.rstrip(".):").upper()
     if ident in sheet.lines:
         tag = sheet.lines[ident]
+        first, _, second = rest.partition(" ")
+        if month_number(first.strip(".,:")) and not second[:1].isdigit():
+            return Reading(
+                number,
+                raw,
+                (tag,),
+                sheet,
+                ident,
+                fault=f"is this line {ident}, or the day '{head} {first}'?",
+                hint="begin each line with the number of the pencil line it stands on",
+            )
         return _body(number, raw, rest, under, grammar, (tag,), ident, sheet.job(ident, tag))
     job = sheet.job(ident)
     if job is not None and not ident.isdigit():
@@ -176,14 +212,17 @@ def _vigour_words(rest: str) -> str:
 def _job_line(
     number: int, raw: str, rest: str, under: _Under, grammar: Grammar, sheet: Sheet, job: Offered
 ) -> Reading:
+    said = rest
     dated, rest = _take_date(rest, under, grammar)
-    base = Reading(number, raw, (job.tag,), sheet, job.letter, dated)
+    base = Reading(
+        number, raw, (job.tag,), sheet, job.letter, dated, again=_again(job.letter, said, rest, dated, raw)
+    )
     parts = _job_parts(job, rest, sheet, grammar)
     if parts is None:
         return _asked(
             base,
             f"'{rest}' was not understood behind job {job.letter} ({job.work}): keep it as a remark?",
-            [_done(job), {"note": rest}],
+            [_done(job)],
         )
     return _with(base, parts=tuple(parts))
 
@@ -191,6 +230,7 @@ def _job_line(
 def _job_parts(job: Offered, rest: str, sheet: Sheet, grammar: Grammar) -> list[Fields] | None:
     """The ticked job with any details behind it, and further segments; None where the details don't parse."""
     first, *more = [segment.strip() for segment in rest.split(";")]
+    first = re.sub(r"^done\b[.,:]?\s*", "", first, flags=re.IGNORECASE)
     done: Fields | None = _done(job)
     if first:
         work = grammar.knowledge.works.get(job.work)
@@ -222,34 +262,62 @@ def _body(
     job: Offered | None,
 ) -> Reading:
     dated, rest = _take_date(body, under, grammar)
-    base = Reading(number, raw, tags, under.sheet, ident, dated)
+    base = Reading(number, raw, tags, under.sheet, ident, dated, again=_again(ident, body, rest, dated, raw))
     if not rest:
         return _with(base, fault="the line says nothing", hint="write what was done, or leave the line out")
+    if almost_a_date(rest):
+        return _asked(
+            base,
+            f"'{rest.split(' ')[0]}' looks like a day but was not read as one",
+            [{"note": _original_rest(raw, rest)}],
+        )
     units = _units(under.sheet, grammar)
     segments = [segment.strip() for segment in rest.split(";") if segment.strip()]
     parts: list[Fields] = []
     unread: list[str] = []
     for segment in segments:
-        read = (
-            _done(job)
-            if job is not None and segment.casefold() == "done"
-            else read_segment(segment, grammar.knowledge, units)
-        )
-        if read is None and known_start(segment, grammar.knowledge):
-            remark = {"note": _original_rest(raw, rest)}
-            return _asked(base, f"'{segment}' begins like work but was not understood: a remark?", [remark])
+        read = _done_and(job, segment, grammar, units) if job else read_segments(segment, grammar.knowledge, units)
+        if read is None and (
+            known_start(segment, grammar.knowledge) or (job and segment.casefold().startswith("done"))
+        ):
+            return _asked(
+                base,
+                f"'{segment}' begins like work but was not understood: a remark?",
+                [{"note": _original_rest(raw, rest)}],
+            )
+        if read is None and (meant := near_work(segment, grammar.knowledge, units)):
+            asked = f"'{segment}' is almost '{meant}': did you mean that, or is it a remark?"
+            return _asked(base, asked, [{"note": _original_rest(raw, rest)}])
         if read is None:
             unread.append(segment)
-        parts.append(read if read is not None else {"note": segment})
+        parts += read if read is not None else [{"note": segment}]
     if len(unread) == len(segments):
         parts = [{"note": _original_rest(raw, rest)}]
     return _with(base, parts=tuple(_merged(parts)))
 
 
+def _done_and(job: Offered, segment: str, grammar: Grammar, units: Units) -> list[Fields] | None:
+    """`done`, with details of that work or further facts behind it; without `done` an ordinary segment."""
+    found = re.match(r"done\b[.,:]?\s*(.*)", segment, re.IGNORECASE)
+    if not found:
+        return read_segments(segment, grammar.knowledge, units)
+    if not found[1]:
+        return [_done(job)]
+    work = grammar.knowledge.works.get(job.work)
+    details = read_details(found[1].split(), work) if work else None
+    if details is not None:
+        return [{**_done(job), **details}]
+    others = read_segments(found[1], grammar.knowledge, units)
+    return [_done(job), *others] if others else None
+
+
 def _original_rest(raw: str, rest: str) -> str:
-    """The remark as it was typed, not as it was folded for parsing."""
+    """The remark as it was typed, not as it was folded for parsing: the end of the line that folds to it."""
     squeezed = re.sub(r"\s+", " ", raw).strip()
-    return squeezed[-len(rest) :].strip() if plain_line(squeezed[-len(rest) :]) == rest else rest
+    if squeezed.endswith(rest):
+        return rest
+    starts = (i for i in range(len(squeezed)) if i == 0 or squeezed[i - 1] == " ")
+    return next((squeezed[i:] for i in starts if plain_line(squeezed[i:]) == rest), rest)
 
 
 def _merged(parts: list[Fields]) -> list[Fields]:
@@ -276,6 +344,13 @@ def _units(sheet: Sheet | None, grammar: Grammar) -> Units:
     if sheet is None:
         return grammar.units
     return US if sheet.units == "us" else METRIC
+
+
+def _again(ident: str, body: str, rest: str, dated: TypedDate | None, raw: str) -> str:
+    """The line as it can be given by itself: with the day it took from the line above."""
+    if dated is None or body != rest:
+        return raw
+    return " ".join(part for part in (ident, dated.words, _original_rest(raw, rest)) if part)
 
 
 def _take_date(text: str, under: _Under, grammar: Grammar) -> tuple[TypedDate | None, str]:

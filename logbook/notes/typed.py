@@ -26,11 +26,19 @@ _MONTHS = (
 )
 _MONTH = r"(?P<month>[a-z]{3,9})\.?"
 _YEAR = r"(?:,?\s+(?P<year>\d{4}))?"
+_END = r"(?:[.,:]?(?=[\s;]|$))"
+_WEEKDAY = re.compile(r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+(?=\d|[a-z]{3,9}\.?\s+\d)", re.IGNORECASE)
 _FORMS = (
-    re.compile(r"(?P<iso>\d{4}-\d{2}-\d{2})(?=\s|$)"),
-    re.compile(rf"(?P<day>\d{{1,2}})\.?\s+{_MONTH}{_YEAR}(?=\s|$)", re.IGNORECASE),
-    re.compile(rf"{_MONTH}\s+(?P<day>\d{{1,2}}){_YEAR}(?=\s|$)", re.IGNORECASE),
-    re.compile(r"(?P<first>\d{1,2})[/.](?P<second>\d{1,2})(?:[/.](?P<year>\d{4}))?\.?(?=\s|$)"),
+    re.compile(rf"(?P<iso>\d{{4}}[-/]\d{{2}}[-/]\d{{2}}){_END}"),
+    re.compile(rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th)?\.?\s+{_MONTH}{_YEAR}{_END}", re.IGNORECASE),
+    re.compile(rf"{_MONTH}\s+(?P<day>\d{{1,2}})(?:st|nd|rd|th)?{_YEAR}{_END}", re.IGNORECASE),
+    re.compile(rf"(?P<first>\d{{1,2}})(?P<mark>[/.-])(?P<second>\d{{1,2}})(?P=mark)(?P<year>\d{{4}}|\d{{2}}){_END}"),
+    re.compile(r"(?P<first>\d{1,2})/(?P<second>\d{1,2})" + _END),
+    re.compile(r"(?P<first>\d{1,2})\.(?P<second>\d{1,2})\.(?=[\s;]|$)"),
+)
+# words that make a number before them no date: `1/2 of the needles`, `2 may be dead`
+_NO_DATE_AFTER = frozenset(
+    ("of", "cm", "mm", "m", "in", "inch", "inches", "be", "have", "need", "not", "still", "well")
 )
 
 
@@ -53,16 +61,23 @@ def plain_line(text: str) -> str:
 
 def leading_date(text: str, order: str) -> TypedDate | None:
     """A date at the start of a line, or None. `order` is day-month or month-day, for 3/4."""
+    weekday = _WEEKDAY.match(text)
+    start = weekday.end() if weekday else 0
     for form in _FORMS:
-        found = form.match(text)
+        found = form.match(text, start)
         if not found:
             continue
         parts = found.groupdict()
-        rest, words = text[found.end() :].strip(), found[0].strip()
+        rest, words = text[found.end() :].lstrip(" ;").strip(), found[0].strip(" ,:;")
+        if rest.split(" ")[0].casefold().strip(".,;") in _NO_DATE_AFTER:
+            continue
         if parts.get("iso"):
-            year, month, day = (int(p) for p in parts["iso"].split("-"))
+            year, month, day = (int(p) for p in re.split("[-/]", parts["iso"]))
             return _checked(day, month, year, rest, words)
-        year = int(parts["year"] or 0)
+        year = int(parts.get("year") or 0)
+        year += 2000 if 0 < year < 100 else 0
+        if parts.get("year") and not year:
+            return TypedDate(1, 1, 1, rest, words, f"'{words}' is not a day of the calendar")
         if "month" in parts:
             month = month_number(parts["month"])
             if month:
@@ -72,6 +87,12 @@ def leading_date(text: str, order: str) -> TypedDate | None:
         day, month = (first, second) if order == "day-month" else (second, first)
         return _checked(day, month, year, rest, words)
     return None
+
+
+def almost_a_date(text: str) -> bool:
+    """Whether a line begins like a date that was not read as one: it is asked about, not kept under another day."""
+    first = re.match(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}\b", text)
+    return bool(first) and leading_date(text, "day-month") is None
 
 
 def month_number(word: str) -> int:
@@ -86,6 +107,8 @@ def month_number(word: str) -> int:
 def _checked(day: int, month: int, year: int, rest: str, words: str) -> TypedDate:
     try:
         date(year or 2024, month, day)
+        if year and not 1900 <= year <= 2999:
+            raise ValueError
     except ValueError:
         return TypedDate(day, month, year, rest, words, f"'{words}' is not a day of the calendar")
     return TypedDate(day, month, year, rest, words)

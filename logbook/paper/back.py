@@ -17,7 +17,7 @@ from .type import fitted, line_mm, shrunk, width_mm
 SQUARE_MM = 5.0
 SQUARE_IN_MM = 3.0
 CODE_ROOM_MM = 24.0
-PEN_GRAY = 0.55
+PEN_GRAY = 0.35
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,6 @@ def back_page(layout: Layout, words: BackText, page_number: int) -> tuple[Page, 
             left,
             y,
             text_room,
-            right,
-            top + (symbol.room if symbol else 0.0),
             items,
             blocks,
             spots,
@@ -111,7 +109,7 @@ def _title(
     note, note_pt = fitted(note, layout.size("small"), room)
     third = second + line_mm(9.0)
     items.append(_at(baseline_text(note, 0, line_mm(7.5), note_pt), left, third))
-    bottom = third + line_mm(7.5) + 0.8
+    bottom = third + line_mm(7.5) + 1.6
     blocks.append(Block("title", left, top, room, bottom - top))
     return bottom
 
@@ -122,8 +120,6 @@ def _ticks(
     left: float,
     y: float,
     narrow: float,
-    right: float,
-    code_bottom: float,
     items: list[Item],
     blocks: list[Block],
     spots: list[Spot],
@@ -133,7 +129,7 @@ def _ticks(
     row = layout.box + 1.7
     day_room = 17.0
     for tick in words.ticks:
-        room = narrow if y < code_bottom else right - left
+        room = narrow
         block = f"tick {tick.letter}"
         items.append(Box(left, y, layout.box, layout.box, 0.35, block=block))
         spots.append(Spot("job", tick.letter, words.tag, page_number, left, y, layout.box, layout.box))

@@ -56,7 +56,10 @@ def fit(text: str, room_mm: float, wanted: str = "H", wish_mm: float = 0.5) -> S
     """
     fallback: Symbol | None = None
     for level in reversed(LEVELS[: LEVELS.index(wanted) + 1]):
-        rows = modules(text, level)
+        try:
+            rows = modules(text, level)
+        except ValueError:  # longer than the largest symbol holds
+            continue
         dots = int(room_mm / (len(rows) + 2 * QUIET_MODULES) / DOT_MM + 1e-9)
         module = min(dots, 12) * DOT_MM
         if module < LEAST_MODULE_MM:
@@ -66,3 +69,11 @@ def fit(text: str, room_mm: float, wanted: str = "H", wish_mm: float = 0.5) -> S
             return symbol
         fallback = fallback or symbol
     return fallback
+
+
+def least_room(text: str) -> float:
+    """The smallest square, mm, in which this text can be printed at all; 0 where no code holds it."""
+    try:
+        return (len(modules(text, "L")) + 2 * QUIET_MODULES) * LEAST_MODULE_MM
+    except ValueError:
+        return 0.0

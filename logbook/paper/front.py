@@ -136,7 +136,7 @@ def _later(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
     limit = desk.plan.today + timedelta(days=LATER_DAYS)
     ahead = [j for j in desk.plan.jobs if j not in jobs and j.opens and j.opens <= limit and j.work != "look-over"]
     told = [f"{j.what} from {day_told(j.opens)}" for j in ahead if j.opens]
-    return lines("Later: " + "; ".join(told), desk.bench, desk.width) if told else []
+    return [Piece(1.2), *lines("Later: " + "; ".join(told), desk.bench, desk.width)] if told else []
 
 
 def _care(desk: Desk) -> Chunk:
@@ -166,7 +166,7 @@ def _job(desk: Desk, letter: str, job: Job) -> list[Piece]:
     room = desk.width - INDENT_MM
     when = _when(job, desk)
     if job.work == "look-over":
-        return [_titled(desk, letter, "looked, all well", when, 9.0)]
+        return [_titled(desk, letter, "looked, all well", "any visit", 9.0)]
     rows = (
         [_titled(desk, letter, job.what, when, desk.layout.size("work"))]
         if _one_line(desk, job, when)
@@ -176,7 +176,12 @@ def _job(desk: Desk, letter: str, job: Job) -> list[Piece]:
         rows = [*rows[:1], *[_indented(r) if i else r for i, r in enumerate(rows)][1:]]
     if job.condition:
         rows += lines(job.condition, desk.bench, desk.width, bold=True, indent=INDENT_MM)
-    signs = [f"when: {job.sign}" if job.sign else "", f"too late: {job.too_late}" if job.too_late else ""]
+    best = (
+        f"best {day_told(job.best, job.closes or job.best)} ± {job.band} d"
+        if job.best and job.band and job.best > desk.plan.today
+        else ""
+    )
+    signs = [best, f"when: {job.sign}" if job.sign else "", f"too late: {job.too_late}" if job.too_late else ""]
     rows += lines(" · ".join(part for part in signs if part), desk.bench, desk.width, indent=INDENT_MM)
     if job.caution:
         rows += lines(desk.knowledge.cautions[job.caution], desk.small, desk.width, indent=INDENT_MM)
@@ -224,7 +229,9 @@ def _when(job: Job, desk: Desk) -> str:
     if job.opens <= desk.plan.today:
         until = f" until {day_told(job.closes)}" if job.closes else ""
         return f"overdue{until}" if job.status == "overdue" else f"now{until}"
-    return f"begin looking {day_told(job.opens)}"
+    until = f", until {day_told(job.closes)}" if job.closes else ""
+    start = day_told(job.opens, job.closes) if job.closes else day_told(job.opens)
+    return f"begin looking {start}{until}"
 
 
 def _leave(desk: Desk) -> Chunk:
@@ -281,10 +288,15 @@ def _last(desk: Desk) -> Chunk:
     """The log's last lines, latest first, and how many there are in all."""
     entries = desk.plan.state.entries
     rows: list[Piece] = []
-    for entry in reversed(entries[-desk.last_lines :]):
+    for entry in reversed(entries[len(entries) - desk.last_lines :] if desk.last_lines < len(entries) else entries):
         rows += lines(dated(entry, desk.settings.units), desk.small, desk.width)
-    if not rows:
+    if not entries:
         return Chunk("last", ())
+    if not rows:
+        return Chunk(
+            "last",
+            tuple(lines(f"The log's {len(entries)} lines are in {desk.plan.tree.path}", desk.small, desk.width)),
+        )
     count, shown = len(entries), desk.last_lines
     title = "Last lines" if count <= shown else f"Last {shown} of {count} lines; all in {desk.plan.tree.path}"
     return Chunk("last", (heading(title, desk.width, desk.small), *rows))

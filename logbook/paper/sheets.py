@@ -86,7 +86,7 @@ def _fronts(desk: Desk) -> list[Page]:
         return Room(layout.margin, top, desk.width, page_height - layout.margin - foot_height)
 
     rooms = flow(chunks(desk), room)
-    for fewer in range(LAST_LINES - 1, 1, -1):
+    for fewer in range(LAST_LINES - 1, -1, -1):
         if len(rooms) == 1:
             break
         shorter = flow(chunks(replace(desk, last_lines=fewer)), room)

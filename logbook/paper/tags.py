@@ -31,27 +31,31 @@ def pot_tag(tree: Tree, settings: Settings, layout: Layout) -> Tag:
     room = layout.page[1] - 2 * layout.margin
     symbol = codes.fit(text, room, "H")
     if symbol is None:
-        need = (len(codes.modules(text, "L")) + 2 * codes.QUIET_MODULES) * codes.LEAST_MODULE_MM
+        need = codes.least_room(text)
+        wants = f"needs {need:.1f} mm; this tag has {room:.1f} mm" if need else "is more than any code holds"
         raise stop(
-            f"the code for tag {tree.tag} holds {len(text)} characters and needs {need:.1f} mm; this tag has {room:.1f} mm",
+            f"the code for tag {tree.tag} holds {len(text)} characters and {wants}",
             path=layout.name,
             hint="use a shorter link (with {tag} instead of {file}), or a larger tag",
         )
-    front = _side(tree, layout, symbol, settings.link and text)
-    return Tag(tree, front, front, symbol)
+    sides = [_side(tree, layout, symbol, settings.link and text, back=back) for back in (False, True)]
+    return Tag(tree, sides[0], sides[1], symbol)
 
 
-def _side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str) -> Page:
+def _side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: bool) -> Page:
+    """One side; the back has hole and code at the other ends, so that the hole is one hole."""
     width, height = layout.page
     items: list[Item] = []
-    left = layout.margin + (layout.hole + 2.5 if layout.hole else 0.0)
+    ring = layout.hole + 2.5 if layout.hole else 0.0
     if layout.hole:
-        items.append(_hole(layout.margin + layout.hole / 2 + 0.5, height / 2, layout.hole))
+        at = layout.margin + layout.hole / 2 + 0.5
+        items.append(_hole(width - at if back else at, height / 2, layout.hole))
     quiet = codes.QUIET_MODULES * symbol.module
-    code_x = width - layout.margin - symbol.room
+    code_x = layout.margin if back else width - layout.margin - symbol.room
     code_y = (height - symbol.room) / 2
     items.append(Code(code_x + quiet, code_y + quiet, symbol.module, symbol.rows, symbol.text, link, "code"))
-    room = code_x - left - 0.5
+    left = code_x + symbol.room + 0.5 if back else layout.margin + ring
+    room = (width - layout.margin - ring if back else code_x) - left - 0.5
     number, y = _number(tree.tag, left, room, layout)
     items.append(number)
     y = number.y + 1.6

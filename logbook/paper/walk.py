@@ -74,11 +74,10 @@ def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial:
 
 
 def walk_job(plan: Plan) -> Job | None:
-    """The one job a walk list names: wire first, then the most urgent; a walk round if there is nothing else."""
+    """The one job a walk list names: wire first, then what closes soonest, then what opens next."""
     jobs = jobs_on_sheet(plan)
     due_wire = [j for j in jobs if j.work == "wire check" and j.opens and j.opens <= plan.today]
-    firm = [j for j in jobs if not j.optional]
-    return next(iter(due_wire or firm or list(jobs)), None)
+    return next(iter(due_wire or jobs), None)
 
 
 def rows_per_page(layout: Layout) -> int:
@@ -136,7 +135,7 @@ def _head(
         (f"Bench walk: {settings.title}", 13.0, True),
         (f"sheet {serial or 'DRAFT, can not be typed in'} · {today} · page {number} of {count}", 11.0, True),
         (
-            "Tick what was done, write on the line. Typed back: '3 done', or '3 20 oct wired 1 2 copper 2.5'.",
+            "Tick what was done, write on the line. Typed back: '3 20 oct done', or '3 20 oct wired 1 2 copper 2.5'.",
             8.0,
             False,
         ),

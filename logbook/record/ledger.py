@@ -84,7 +84,11 @@ class Ledger:
 
     def out_for(self, tag: str) -> list[Sheet]:
         """Sheets that carry lines of a tree, latest first."""
-        return sorted((s for s in self.sheets.values() if tag in s.tags), key=lambda s: s.day, reverse=True)
+        return sorted(
+            (s for s in self.sheets.values() if tag.casefold() in {t.casefold() for t in s.tags}),
+            key=lambda s: s.day,
+            reverse=True,
+        )
 
 
 def check_digit(five: str) -> str:
@@ -129,7 +133,7 @@ def load_ledger(folder: Path) -> Ledger:
         shown = f"{FOLDER}/{path.name}"
         try:
             found = [_sheet(raw) for raw in json.loads(path.read_text("utf-8"))["sheets"]]
-        except (OSError, ValueError, KeyError, TypeError):
+        except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
             problems.append(
                 Problem(
                     "this record of printed sheets is damaged",
@@ -158,6 +162,8 @@ def run_name(sheets: list[Sheet]) -> str:
 
 
 def _sheet(raw: dict[str, Any]) -> Sheet:
+    if not (isinstance(raw["serial"], str) and raw["lines"] and all(isinstance(t, str) for t in raw["tags"])):
+        raise ValueError("no sheet")
     return Sheet(
         serial=raw["serial"],
         day=date.fromisoformat(raw["day"]),

@@ -14,7 +14,9 @@ from datetime import date
 LAMBDA = {"garden": 1.0, "group": 1.0, "species": 1.0, "tree": 6.0}
 BAND_ONE_YEAR = 12
 BAND_LEARNED = 10
-SPRING = frozenset(("swell", "open"))
+SPRING = frozenset(("swell", "open", "hardened"))
+FLOWERING = frozenset(("flower", "flower over"))
+FAR_DAYS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ def residuals(sightings: Iterable[Sighting], computed: Callable[[str, str, int],
 
 
 class Lessons:
-    """Offsets at every level, worked out once and kept. Swell and open teach each other; other marks stand alone."""
+    """Offsets at every level, worked out once and kept. The spring's marks teach each other, and so do those of flowering."""
 
     def __init__(self, known: Iterable[Residual]) -> None:
         self._by: dict[tuple[str, ...], list[Residual]] = {}
@@ -107,4 +109,4 @@ class Lessons:
 
 
 def _family(mark: str) -> str:
-    return "spring" if mark in SPRING else mark
+    return "spring" if mark in SPRING else "flowering" if mark in FLOWERING else mark

@@ -22,7 +22,7 @@ from ..trade.knowledge import Group, Knowledge
 from .climate import YEAR_DAYS, Climate, day_index
 from .daylight import midsummer, midwinter_before
 from .frost import first_frost, last_frost
-from .learning import NOBODY, Lessons, Offset, Sighting, Who, residuals
+from .learning import FAR_DAYS, NOBODY, Lessons, Offset, Sighting, Who, residuals
 
 BAND_COMPUTED = 15
 BAND_MILD_WINTER = 21
@@ -78,6 +78,7 @@ class SiteYear:
         self._kept: dict[tuple[object, ...], Found] = {}
         self._answers: dict[tuple[object, ...], Any] = {}
         self.sightings = self._seen(trees)
+        self.sightings = tuple(s for s in self.sightings if not self._is_far(s))
         self._seen_tags = frozenset(s.tag for s in self.sightings)
         self._seen_species = frozenset(s.species for s in self.sightings)
         self._in_season: dict[tuple[str, int, str], list[Sighting]] = {}
@@ -92,6 +93,11 @@ class SiteYear:
         if key not in self._kept:
             self._kept[key] = self._corrected(group, name, season, who)
         return self._kept[key]
+
+    def _is_far(self, seen: Sighting) -> bool:
+        """A sighting two months from anything the site's climate allows is a slip, and teaches nothing."""
+        day = self._plain_day(seen.group, seen.mark, seen.season)
+        return day is not None and abs((seen.day - day).days) > FAR_DAYS
 
     def known(self, who: Who) -> Who:
         """As much of a tree's identity as the log can tell apart: trees never seen share their answers."""

@@ -16,7 +16,7 @@ from ..season.learning import Who
 from ..season.marks import Mark, SiteYear
 from ..trade.knowledge import Knowledge, Row, Work
 from .jobs import Desk, Job, Plan, Reason, Refusal, Status
-from .limits import forbidden, hard_limits, is_hard
+from .limits import forbidden, hard_limits, is_hard, standing
 from .rules import Answer, NoSpan, Span, season_rule, season_window
 from .state import WireOn, state_of
 
@@ -25,7 +25,7 @@ __all__ = ["Job", "Plan", "Reason", "Refusal", "plan_tree"]
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
 LOOK_OVER_DAYS = 21
-AGAIN_DAYS = 30
+BEFORE_DEADLINE_DAYS = 182
 BUILDING = frozenset(
     (
         "candle removal",
@@ -149,7 +149,7 @@ def _urgency(job: Job, today: date) -> tuple[object, ...]:
     if job.opens is None:
         return (2, job.optional, far, job.work)
     if job.opens <= today:
-        return (0, job.optional, job.closes or far, job.work)
+        return (0, False, job.closes or far, job.work)
     return (1, False, job.opens, job.work)
 
 
@@ -178,6 +178,9 @@ def _seasonal(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
             return []
         if answer.refused:
             return [Refusal(desk.tree.tag, work.name, answer.why, (Reason("rule", answer.why),))]
+        against = standing(desk, work, row)
+        if against:
+            return [Refusal(desk.tree.tag, work.name, against[0].text, tuple(against))]
         return [_by_sign(desk, work, row, answer)] if _fits(desk, row) else []
     near = answer.opens <= desk.today + timedelta(days=NEAR_DAYS)
     against = forbidden(desk, work, row, answer, season)
@@ -472,11 +475,11 @@ def _with_own_words(desk: Desk, jobs: list[Job]) -> list[Job]:
 
 def _own_job(desk: Desk, intention: Intention, reason: Reason, by: str) -> Job:
     when = intention.by
-    opens = max(when.earliest, desk.today) if when else None
+    opens = max(when.earliest - timedelta(days=BEFORE_DEADLINE_DAYS), desk.today) if when else None
     closes = max(when.latest, desk.today) if when else None
     status: Status = "by sign"
     if when:
-        status = "overdue" if when.latest < desk.today else "now" if when.earliest <= desk.today else "ahead"
+        status = "overdue" if when.latest < desk.today else "now" if opens == desk.today else "ahead"
     return Job(
         desk.tree.tag,
         intention.work or "intention",

@@ -42,6 +42,16 @@ def forbidden(desk: Desk, work: Work, row: Row, span: Span, season: int) -> list
     return found
 
 
+def standing(desk: Desk, work: Work, row: Row) -> list[Reason]:
+    """What speaks against a work on any day, where no window can be given: rest, and too little strength."""
+    state = desk.state
+    if state.resting:
+        return [] if work.always_allowed or _excused(desk, row) else [_resting(desk)]
+    if row.vigour and state.vigour is not None and state.vigour < row.vigour:
+        return [Reason("state", f"vigour {state.vigour}, wants {row.vigour}")]
+    return []
+
+
 def is_hard(work: Work) -> bool:
     """Whether an ordinary turn of this work counts as hard; pruning and bending only do when they are heavy."""
     return work.hard == "always"

@@ -87,12 +87,15 @@ def candle_removal(site: SiteYear, group: Group, season: int, state: State) -> A
         best -= timedelta(days=1)
     if best <= opened.day:
         return NoSpan("season too short here: leave the candles or only shorten the strong ones", refused=True)
-    how = (
-        f"{lead} days before days cool under 13 °C (about {end.day.day} {end.day:%b}), not after "
-        f"{after_midsummer:+d} days from midsummer, and with 800 °C·d above 10 °C still to come",
-        f"reckoned for a {size} tree",
-    )
-    return Span(max(best - timedelta(days=10), opened.day), best, best + timedelta(days=10), end.band, how)
+    limit = site.midsummer(season) + timedelta(days=after_midsummer)
+    how = [
+        f"{lead} days before days cool under 13 °C (about {end.day.day} {end.day:%b}), at the latest {limit.day} {limit:%b}"
+    ]
+    if best < min(end.day - timedelta(days=lead), limit):
+        how.append(f"moved to {best.day} {best:%b}, so that 800 °C·d above 10 °C are still to come")
+    how.append(f"reckoned for a {size} tree")
+    opens = max(best - timedelta(days=10), opened.day)
+    return Span(opens, best, best + timedelta(days=10), end.band, tuple(how))
 
 
 def _size(state: State) -> tuple[str, int, int]:

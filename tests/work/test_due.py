@@ -166,7 +166,7 @@ def test_wire_is_checked_before_it_bites() -> None:
 def test_own_intentions_are_jobs_and_take_the_dates_of_their_work() -> None:
     meant = entry("2026-11-07", intend=Intention("shorten S2", by=read_when("2027-21")))
     own = job(plan("Acer palmatum", STRONG, meant), "intention")
-    assert (own.opens, own.closes, own.what) == (date(2027, 3, 1), date(2027, 5, 31), "shorten S2 (by spring 2027)")
+    assert (own.opens, own.closes, own.what) == (date(2026, 11, 25), date(2027, 5, 31), "shorten S2 (by spring 2027)")
     pot = entry("2026-11-07", intend=Intention("into the shallow pot", work="repotting"))
     made = plan("Acer palmatum", entry("2024-04-02", work="repotting"), pot)
     assert [j.work for j in made.jobs].count("repotting") == 1
