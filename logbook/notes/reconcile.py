@@ -176,7 +176,7 @@ def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
         return (
             day,
             f"{day_told(day)} is before the day the sheet was printed ({day_told(reading.sheet.day)})",
-            ("give the line again with its year, or under 'tree TAG'"),
+            (f"if that is right, give it under 'tree {reading.tags[0]}'"),
         )
     if reading.question:
         return day, reading.question, ""

@@ -18,7 +18,7 @@ from .typed import words_match
 _BRANCH = re.compile(r"[A-Za-z]{0,2}\d{1,3}[a-z]?")
 # a decimal comma, where no list is possible: behind a metal, before a unit
 _DECIMAL = re.compile(
-    r"((?:copper|cu|aluminium|aluminum|alu|al) \d{1,2}|\b\d{1,2}(?=,\d{1,2} ?mm)),(\d{1,2})\b", re.IGNORECASE
+    r"((?:copper|cu|aluminium|aluminum|alu|al) \d{1,2}|\b\d{1,2}(?=,\d{1,2} ?mm)),(\d{1,2})(?=\b| ?mm)", re.IGNORECASE
 )
 _FILLERS = frozenset(("and", "&", "branch", "branches", "with", "on"))
 _METALS = {
