@@ -4,6 +4,7 @@ Each sheet takes a serial that is kept in printed/, so that its lines can be typ
 
 examples:
   benchleaf sheets -o sheets.pdf
+  benchleaf sheets --season-card
   benchleaf sheets --tag 014 --tag 031 --layout pocket-quarter-letter
 """
 
@@ -13,6 +14,7 @@ import argparse
 from typing import Any
 
 from ..paper.layouts import Layout, layout
+from ..paper.page import Page
 from ..problems import Problem, counted, stop
 from ..record import ledger as ledgers
 from ..record.writing import replace_file
@@ -39,6 +41,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     output_arguments(parser, "sheets.pdf")
     parser.add_argument(
         "--edge", choices=EDGES, default="long", help="the edge the printer turns paper over (default: long)"
+    )
+    parser.add_argument(
+        "--season-card", action="store_true", help="print the season's pocket card as well, on the first leaf"
     )
     parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
     json_argument(parser)
@@ -67,6 +72,8 @@ def run(options: argparse.Namespace) -> Result:
         for p, s in watched(list(zip(plans, serials, strict=True)), "drawing")
     ]
     leaves = [leaf for sheet in sheets for leaf in sheet.leaves]
+    if options.season_card:
+        leaves = [*_season_leaves(opened, plan), *leaves]
     grid = page_grid(plan)
     papers = impose(leaves, grid, options.edge)
     kept = [sheet.sheet for sheet in sheets if sheet.sheet]
@@ -92,6 +99,16 @@ def run(options: argparse.Namespace) -> Result:
         "sheets": [{"tag": t.tag, "serial": s} for t, s in zip(trees, serials, strict=True)],
     }
     return Result(code, tuple(lines), data, (*boxed, *problems), closing)
+
+
+def _season_leaves(opened: Opened, plan: Layout) -> list[tuple[Page, Page | None]]:
+    """The season card, its second page on the back of its first."""
+    from ..paper.cards import season_card
+
+    site = opened.site
+    groups = [g for g in opened.knowledge.groups if g in {site.group_of(t) for t in opened.collection.living}]
+    pages = season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)
+    return [(pages[i], pages[i + 1] if i + 1 < len(pages) else None) for i in range(0, len(pages), 2)]
 
 
 def sheet_layout(opened: Opened, name: str | None, kind: str, metric: str, us: str) -> Layout:

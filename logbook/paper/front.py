@@ -293,10 +293,7 @@ def _last(desk: Desk) -> Chunk:
     if not entries:
         return Chunk("last", ())
     if not rows:
-        return Chunk(
-            "last",
-            tuple(lines(f"The log's {len(entries)} lines are in {desk.plan.tree.path}", desk.small, desk.width)),
-        )
+        return Chunk("last", ())  # the foot says where they are
     count, shown = len(entries), desk.last_lines
     title = "Last lines" if count <= shown else f"Last {shown} of {count} lines; all in {desk.plan.tree.path}"
     return Chunk("last", (heading(title, desk.width, desk.small), *rows))

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from ..problems import counted
 from ..record.dates import day_told
 from ..record.ledger import LETTERS, Offered, Sheet, Spot
 from ..record.model import Settings, Tree
@@ -89,13 +90,21 @@ def _fronts(desk: Desk) -> list[Page]:
     for fewer in range(LAST_LINES - 1, -1, -1):
         if len(rooms) == 1:
             break
-        shorter = flow(chunks(replace(desk, last_lines=fewer)), room)
-        rooms = shorter if len(shorter) == 1 else rooms
+        tried = replace(desk, last_lines=fewer)
+        shorter = flow(chunks(tried), room)
+        if len(shorter) == 1:
+            rooms, desk = shorter, tried
     pages = []
     for number, made in enumerate(rooms):
         top = layout.margin
         title = [moved(item, layout.margin, top) for item in head(desk, again=number > 0)]
-        if len(rooms) > 1:
+        entries = desk.plan.state.entries
+        if len(rooms) == 1 and not desk.last_lines and entries:
+            made.y = page_height - layout.margin - foot_height
+            made.place(
+                "foot", foot(f"log: {counted(len(entries), 'line')} in {desk.plan.tree.path}", desk.width, desk.small)
+            )
+        elif len(rooms) > 1:
             words = "more on the next page" if number + 1 < len(rooms) else f"page {number + 1} of {len(rooms)}"
             made.y = page_height - layout.margin - foot_height
             made.place("foot", foot(words, desk.width, desk.small))

@@ -253,7 +253,7 @@ def test_a_found_opening_is_told() -> None:
         "1",
         (Entry(date=read_when("2026"), found=Found(stage="refinement", vigour=3)),),
         path="trees/1.yaml",
-        species="Acer palmatum",
+        species="Ficus microcarpa",
     )
     made = record_sheet(
         plan_tree(tree, SITE, KNOWLEDGE, day("2026-11-25")), Settings("G"), KNOWLEDGE, layout("pocket-a6"), ""
@@ -262,3 +262,14 @@ def test_a_found_opening_is_told() -> None:
     assert "record begins: refinement, vigour 3" in said
     back = " ".join(i.text for i in made.leaves[0][1].items if isinstance(i, Text))  # type: ignore[union-attr]
     assert "DRAFT" in back and made.sheet is None
+
+
+@pytest.mark.parametrize("name", ["pocket-a6", "pocket-quarter-letter"])
+@pytest.mark.parametrize("latitude", [47.9, -37.0, 1.0])
+def test_the_season_card_fits(name: str, latitude: float) -> None:
+    from logbook.paper.cards import season_card
+
+    site = site_year(latitude=latitude)
+    groups = tuple(KNOWLEDGE.groups)
+    for page in season_card(site, site.settings, groups, layout(name), 2027, day("2026-11-25")):
+        proved(page)
