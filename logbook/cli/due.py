@@ -19,6 +19,7 @@ from typing import Any
 from ..problems import stop
 from ..record.dates import day_told
 from ..work.due import Job, Plan
+from ..work.visits import visits
 from .common import (
     Opened,
     chosen,
@@ -170,6 +171,11 @@ def _why(opened: Opened, tag: str) -> Result:
     for refusal in plan.refusals:
         lines.append(f"no {refusal.work}: {refusal.why}")
         lines += [f"  because {reason.text}" for reason in refusal.reasons if reason.text != refusal.why]
+    for visit in visits(plan, opened.knowledge):
+        if len(visit.works) > 1:
+            lines.append(f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}")
+    if opened.knowledge.is_poisonous(tree.species):
+        lines.append(opened.knowledge.cautions["poison"])
     lines += [f"please find out: {ask}" for ask in plan.asks]
     lines.append(opened.knowledge.cautions["estimate"])
     return Result(0, tuple(lines), plan_data(plan))

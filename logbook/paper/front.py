@@ -273,6 +273,8 @@ def _state(desk: Desk) -> Chunk:
     ]
     rows = lines(" · ".join(facts), desk.bench, desk.width, keep=bool(plan.asks))
     rows += [row for ask in plan.asks for row in lines(f"Please note: {ask}", desk.bench, desk.width, bold=True)]
+    if desk.knowledge.is_poisonous(plan.tree.species):
+        rows += lines(desk.knowledge.cautions["poison"], desk.small, desk.width)
     return Chunk("state", tuple(rows))
 
 

@@ -194,6 +194,9 @@ class SiteYear:
 
     def season_of(self, day: date) -> int:
         """The season a day belongs to: it changes the day after growth ends."""
+        return self.kept(("season", day), lambda: self._season_of(day))
+
+    def _season_of(self, day: date) -> int:
         year = day.year - 1 if self.southern else day.year
         for season in (year - 1, year, year + 1):
             if day <= self._season_close(season):

@@ -17,7 +17,7 @@ from ..season.marks import Mark, SiteYear
 from ..trade.knowledge import Knowledge, Row, Work
 from .jobs import Desk, Job, Plan, Reason, Refusal, Status
 from .limits import forbidden, hard_limits, is_hard, standing
-from .rules import Answer, NoSpan, Span, season_rule, season_window
+from .rules import OF_THE_TREE, Answer, NoSpan, Span, season_rule, window_span
 from .state import WireOn, state_of
 
 __all__ = ["Job", "Plan", "Reason", "Refusal", "plan_tree"]
@@ -228,10 +228,18 @@ def _by_sign(desk: Desk, work: Work, row: Row, answer: NoSpan) -> Job:
 
 
 def _answer(desk: Desk, row: Row, season: int) -> Answer:
+    """A row's window in a season; what does not hang on the tree's own state is worked out once for all."""
+    if row.rule in OF_THE_TREE:
+        return season_rule(row.rule, desk.site, desk.group, season, desk.state)
+    who = desk.site.known(Who(desk.tree.tag, desk.tree.species))
+    return desk.site.kept((id(row), desk.group.name, season, who), lambda: _fresh_answer(desk, row, season, who))
+
+
+def _fresh_answer(desk: Desk, row: Row, season: int, who: Who) -> Answer:
     if row.rule:
         return season_rule(row.rule, desk.site, desk.group, season, desk.state)
     assert row.window is not None
-    return season_window(desk.site, desk.group.name, row.window, season, Who(desk.tree.tag, desk.tree.species))
+    return window_span(desk.site, desk.group.name, row.window, season, who)
 
 
 def _due_season(desk: Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:
@@ -267,6 +275,13 @@ def _done(desk: Desk, work: str) -> When | None:
 
 def _first_open_season(desk: Desk, row: Row) -> int:
     """The first season whose window has not closed yet."""
+    if row.rule in OF_THE_TREE:
+        return _search_open_season(desk, row)
+    who = desk.site.known(Who(desk.tree.tag, desk.tree.species))
+    return desk.site.kept(("open", id(row), desk.group.name, desk.today, who), lambda: _search_open_season(desk, row))
+
+
+def _search_open_season(desk: Desk, row: Row) -> int:
     season = desk.site.season_of(desk.today) - 1
     for candidate in (season, season + 1, season + 2):
         answer = _answer(desk, row, candidate)

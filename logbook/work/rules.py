@@ -41,14 +41,6 @@ class NoSpan:
 Answer = Span | NoSpan
 
 
-def season_window(site: SiteYear, group: str, window: Window, season: int, who: Who) -> Answer:
-    """A window's days, worked out once for all trees that the log does not tell apart."""
-    known = site.known(who)
-    return site.kept(
-        ("window", group, window, season, known), lambda: window_span(site, group, window, season, known)
-    )
-
-
 def window_span(site: SiteYear, group: str, window: Window, season: int, who: Who = NOBODY) -> Answer:
     """A window of marks as days of one season."""
     marks: list[Mark] = []
@@ -114,6 +106,11 @@ def active_growth(site: SiteYear, group: Group, season: int, state: State) -> An
 
 def lengthening_growth(site: SiteYear, group: Group, season: int, state: State) -> Answer:
     """Up to sixty days of active growth, best while the days still lengthen."""
+    if state.indoors:
+        summer = site.midsummer(season)
+        return Span(
+            summer - timedelta(days=40), summer, summer + timedelta(days=40), 0, ("kept indoors: about midsummer",)
+        )
     active = active_growth(site, group, season, state)
     if isinstance(active, NoSpan):
         return active
@@ -326,14 +323,12 @@ def _nights(site: SiteYear, season: int, warmth: float, words: str) -> Answer:
 
 
 def season_rule(name: str, site: SiteYear, group: Group, season: int, state: State) -> Answer:
-    """A rule's answer; those that ask the site alone are answered once for every tree of a group."""
-    rule = SEASON_RULES[name]
-    if name in OF_THE_TREE:
-        return rule(site, group, season, state)
-    return site.kept((name, group.name, season), lambda: rule(site, group, season, state))
+    """A rule's answer for a group in a season."""
+    return SEASON_RULES[name](site, group, season, state)
 
 
-OF_THE_TREE = frozenset(("candle removal", "after flowering", "while flowering", "feeding"))
+# rules whose answer hangs on the tree's own state; the others may be kept for every tree of a group
+OF_THE_TREE = frozenset(("candle removal", "lengthening growth", "after flowering", "while flowering", "feeding"))
 SEASON_RULES: dict[str, Callable[[SiteYear, Group, int, State], Answer]] = {
     "candle removal": candle_removal,
     "active growth": active_growth,

@@ -61,6 +61,7 @@ class State:
     repotted: When | None = None
     pot: Pot | None = None
     trouble: str = ""
+    indoors: str = ""
     removed: frozenset[str] = frozenset()
     intentions: tuple[tuple[When, Intention], ...] = ()
     readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
@@ -112,6 +113,7 @@ def state_of(tree: Tree, site: SiteYear, today: date) -> State:
         repotted=repotted,
         pot=pot,
         trouble=trouble,
+        indoors=tree.indoors,
         removed=frozenset(removed),
         intentions=_intentions(entries),
         readings={k: tuple(v) for k, v in readings.items()},

@@ -249,9 +249,24 @@ def test_no_plan_offers_the_past_or_what_it_refuses(
     made = plan_tree(Tree("001", tuple(log), species=species), site, KNOWLEDGE, today)
     offered = {j.work for j in made.jobs}
     assert not offered & {r.work for r in made.refusals}
+    hard = [j for j in made.jobs if j.best and j.work in KNOWLEDGE.works and KNOWLEDGE.works[j.work].hard == "always"]
+    in_season = [(site.season_of(j.best), j.work) for j in hard if j.best]
+    for season in {s for s, _ in in_season}:
+        works = {w for s, w in in_season if s == season}
+        assert not {"repotting", "candle removal"} <= works and not {"repotting", "full defoliation"} <= works
     for one in made.jobs:
         assert one.sign or one.own
         assert one.reasons, "every date has its reason"
         if one.opens and one.best and one.closes:
             assert one.opens <= one.best <= one.closes
             assert one.closes >= today
+
+
+def test_works_that_fit_one_visit_are_told_together() -> None:
+    from logbook.work.visits import visits
+
+    made = plan("Pinus thunbergii", STRONG, today="2026-11-01")
+    together = next(v for v in visits(made, KNOWLEDGE) if "needle thinning" in v.works)
+    assert "wiring" in together.works
+    every = [w for v in visits(made, KNOWLEDGE) for w in v.works]
+    assert len(every) == len(set(every))
