@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -100,7 +100,7 @@ class Recovery:
     months: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Knowledge:
     groups: Mapping[str, Group]
     sets: Mapping[str, frozenset[str]]
@@ -115,6 +115,11 @@ class Knowledge:
     cautions: Mapping[str, str]
     recovery: tuple[Recovery, ...] = ()
     hard_works: Mapping[str, int] = field(default_factory=dict)
+
+    @cached_property
+    def rows(self) -> Mapping[str, tuple[tuple[Work, Row], ...]]:
+        """For each group the works that have a row for it, in the order of works.yaml."""
+        return {group: tuple((w, row) for w in self.works.values() if (row := w.row(group))) for group in self.groups}
 
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]:

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from ..craft.wire import wire_days, yearly_thickening
 from ..record.dates import NotADate, When, read_when
 from ..record.model import Entry, Intention, Tree
-from ..season.learning import Who
+from ..season.learning import NOBODY, Who
 from ..season.marks import Mark, SiteYear
 from ..trade.knowledge import Knowledge, Row, Work
 from .jobs import Desk, Job, Plan, Reason, Refusal, Status
@@ -46,11 +46,11 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
     name = site.group_of(tree)
     if tree.ended is not None:
         return Plan(tree, state, name, today, notes=(f"{tree.ended.how} {tree.ended.date.told()}",))
-    desk = Desk(tree, state, site, knowledge, knowledge.groups[name], today)
+    desk = Desk(tree, state, site, knowledge, knowledge.groups[name], today, site.known(Who(tree.tag, tree.species)))
     outcomes = [
         outcome
-        for work in knowledge.works.values()
-        if (row := work.row(name)) and _is_offered(desk, work, row)
+        for work, row in knowledge.rows[name]
+        if _is_offered(desk, work, row)
         for outcome in _outcomes(desk, work, row)
     ]
     jobs = _with_own_words(desk, [o for o in outcomes if isinstance(o, Job)])
@@ -231,8 +231,13 @@ def _answer(desk: Desk, row: Row, season: int) -> Answer:
     """A row's window in a season; what does not hang on the tree's own state is worked out once for all."""
     if row.rule in OF_THE_TREE:
         return season_rule(row.rule, desk.site, desk.group, season, desk.state)
-    who = desk.site.known(Who(desk.tree.tag, desk.tree.species))
+    who = _who(desk, row)
     return desk.site.kept((id(row), desk.group.name, season, who), lambda: _fresh_answer(desk, row, season, who))
+
+
+def _who(desk: Desk, row: Row) -> Who:
+    """For whom an answer holds: rules ask the site alone, windows hear what was seen on the tree."""
+    return NOBODY if row.rule else desk.who
 
 
 def _fresh_answer(desk: Desk, row: Row, season: int, who: Who) -> Answer:
@@ -277,7 +282,7 @@ def _first_open_season(desk: Desk, row: Row) -> int:
     """The first season whose window has not closed yet."""
     if row.rule in OF_THE_TREE:
         return _search_open_season(desk, row)
-    who = desk.site.known(Who(desk.tree.tag, desk.tree.species))
+    who = _who(desk, row)
     return desk.site.kept(("open", id(row), desk.group.name, desk.today, who), lambda: _search_open_season(desk, row))
 
 
@@ -427,24 +432,29 @@ def _wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
     )
 
 
-def _look_over(desk: Desk, work: Work, row: Row) -> Job:
-    """Twice a year: three weeks before growth ends, and a month before buds swell."""
-    last = desk.state.last(work.name)
+def _look_over_spans(desk: Desk, who: Who) -> list[Span]:
+    """The days to walk round, of the seasons about today."""
     spans: list[Span] = []
     now = desk.site.season_of(desk.today)
     for season in (now - 1, now, now + 1):
         for name, lead in (("growth end", 21), ("swell", 30)):
-            mark = desk.site.mark(desk.group.name, name, season)
+            mark = desk.site.mark(desk.group.name, name, season, who)
             if isinstance(mark, Mark):
                 day = mark.day - timedelta(days=lead)
                 how = f"{lead} days before {mark.name}, about {mark.day.day} {mark.day:%b %Y} ({mark.how})"
                 spans.append(Span(day, day, day + timedelta(days=LOOK_OVER_DAYS), mark.band, (how,)))
+    return sorted(spans, key=lambda s: s.opens)
+
+
+def _look_over(desk: Desk, work: Work, row: Row) -> Job:
+    """Twice a year: three weeks before growth ends, and a month before buds swell."""
+    last = desk.state.last(work.name)
+    who = desk.who
+    spans: list[Span] = desk.site.kept(
+        ("look-over", desk.group.name, desk.today, who), lambda: _look_over_spans(desk, who)
+    )
     seen = last.date.latest if last else date.min
-    ahead = [
-        s
-        for s in sorted(spans, key=lambda s: s.opens)
-        if s.closes >= desk.today and not s.opens - timedelta(days=45) <= seen
-    ]
+    ahead = [s for s in spans if s.closes >= desk.today and not s.opens - timedelta(days=45) <= seen]
     if not ahead:
         return Job(
             desk.tree.tag,

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from ..record.model import Tree
+from ..season.learning import NOBODY, Who
 from ..season.marks import SiteYear
 from ..trade.knowledge import Group, Knowledge
 from .state import State
@@ -94,3 +95,4 @@ class Desk:
     knowledge: Knowledge
     group: Group
     today: date
+    who: Who = NOBODY

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import cached_property
 
 from ..record.dates import When
 from ..record.model import Entry, Intention, Pot, Tree
@@ -68,7 +69,16 @@ class State:
 
     def last(self, work: str, force: str = "") -> Entry | None:
         """The latest entry of a work (of that force, where one is asked for)."""
-        return next((e for e in reversed(self.entries) if e.work == work and (not force or e.force == force)), None)
+        done = self._by_work.get(work, ())
+        return next((e for e in reversed(done) if not force or e.force == force), None)
+
+    @cached_property
+    def _by_work(self) -> dict[str, list[Entry]]:
+        found: dict[str, list[Entry]] = {}
+        for entry in self.entries:
+            if entry.work:
+                found.setdefault(entry.work, []).append(entry)
+        return found
 
     @property
     def last_visit(self) -> When | None:
