@@ -89,7 +89,7 @@ def _date_has_come(text: str, desk: Desk) -> bool:
 
 
 def _one_hard_work_at_a_time(desk: Desk, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:
-    """Of hard works that would exclude one another, the overdue or earlier one stays; the others say which comes first."""
+    """Of hard works that would exclude one another, the one that was meant, is overdue or comes earlier stays; the others say which comes first."""
     hard = [
         j
         for j in jobs
@@ -103,7 +103,7 @@ def _one_hard_work_at_a_time(desk: Desk, jobs: list[Job]) -> tuple[list[Job], li
     refusals: list[Refusal] = []
     dropped: set[int] = set()
     for job in sorted(
-        hard, key=lambda j: (j.status not in ("now", "overdue") and not _missed(j), j.optional, j.opens)
+        hard, key=lambda j: (not j.own, j.status not in ("now", "overdue") and not _missed(j), j.optional, j.opens)
     ):
         against = next((first for first in kept if _excludes(desk, first, job)), None)
         if against is None:
