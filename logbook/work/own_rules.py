@@ -1,0 +1,169 @@
+"""Works whose time is not a season's window: wire on the tree, roots never looked at, roots in trouble, the walk round."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from ..craft.wire import wire_days, yearly_thickening
+from ..season.learning import Who
+from ..season.marks import Mark
+from ..trade.knowledge import Row, Work
+from .jobs import Desk, Job, Reason, Refusal, Status
+from .rules import NoSpan, Span
+from .state import WireOn
+from .timing import DONE_SLACK_DAYS, answer_of, first_open_season
+
+LOOK_OVER_DAYS = 21
+
+
+def root_look(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
+    """With no repotting on record: look at the roots in the repotting window before anything else."""
+    if desk.state.repotted is not None:
+        return []
+    repotting = desk.knowledge.works["repotting"].row(desk.group.name)
+    if repotting is None:
+        return []
+    last = desk.state.last(work.name)
+    season = first_open_season(desk, repotting)
+    answer = answer_of(desk, repotting, season)
+    reasons = (Reason("log", "no repotting is on record"),)
+    condition = f"repot then if roots fill the pot ({repotting.sign})"
+    if isinstance(answer, NoSpan):
+        return [
+            Job(
+                desk.tree.tag,
+                work.name,
+                row.sign,
+                row.too_late,
+                "by sign",
+                condition=condition,
+                reasons=(*reasons, Reason("mark", answer.why)),
+            )
+        ]
+    if last is not None and last.date.latest >= answer.opens - timedelta(days=DONE_SLACK_DAYS):
+        return []
+    marks = tuple(Reason("mark", text) for text in answer.how)
+    status: Status = "now" if answer.opens <= desk.today else "ahead"
+    return [
+        Job(
+            desk.tree.tag,
+            work.name,
+            row.sign,
+            row.too_late,
+            status,
+            answer.opens,
+            answer.best,
+            answer.closes,
+            answer.band,
+            condition,
+            reasons=reasons + marks,
+        )
+    ]
+
+
+def emergency(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
+    """Roots or pot in trouble: at any time, whatever the tree's strength."""
+    if desk.state.trouble not in ("roots", "pot"):
+        return []
+    said = next(e for e in reversed(desk.state.entries) if e.trouble == desk.state.trouble)
+    reasons = (
+        Reason(
+            "log",
+            f"you wrote on {said.date.told()} that the {said.trouble} are the trouble"
+            if said.trouble == "roots"
+            else f"you wrote on {said.date.told()} that the pot is the trouble",
+        ),
+    )
+    aftercare = "then shade and shelter, no feeding for four weeks, no frost for six"
+    return [
+        Job(
+            desk.tree.tag,
+            work.name,
+            row.sign,
+            row.too_late,
+            "now",
+            desk.today,
+            desk.today,
+            None,
+            0,
+            aftercare,
+            reasons=reasons,
+            caution=work.caution,
+        )
+    ]
+
+
+def wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
+    """When to look at this wire, and the day it must be off by."""
+    factor = desk.knowledge.thickening_factor.get("resting" if desk.state.resting else desk.state.stage, 1.0)
+    rule = desk.knowledge.wire_rules[desk.group.wire]
+    mm = yearly_thickening(desk.group.thickening, factor)
+    days = wire_days(desk.site, rule, wire.on.earliest, wire.looked, mm, wire.keep)
+    status: Status = "overdue" if days.look < desk.today else "ahead"
+    reasons = [Reason("log", f"wired {wire.on.told()}"), Reason("rule", days.look_why)]
+    if wire.looked:
+        reasons.insert(1, Reason("log", f"last looked at {wire.looked.day} {wire.looked:%b %Y}"))
+    if days.off:
+        reasons.append(Reason("rule", f"off by {days.off.day} {days.off:%b %Y}: {days.off_why}"))
+    return Job(
+        desk.tree.tag,
+        work.name,
+        row.sign,
+        row.too_late,
+        status,
+        max(days.look, desk.today),
+        max(days.look, desk.today),
+        max(days.off, desk.today) if days.off else None,
+        14,
+        branches=wire.branches,
+        reasons=tuple(reasons),
+        caution=desk.knowledge.works["wire off"].caution,
+    )
+
+
+def _look_over_spans(desk: Desk, who: Who) -> list[Span]:
+    """The days to walk round, of the seasons about today."""
+    spans: list[Span] = []
+    now = desk.site.season_of(desk.today)
+    for season in (now - 1, now, now + 1):
+        for name, lead in (("growth end", 21), ("swell", 30)):
+            mark = desk.site.mark(desk.group.name, name, season, who)
+            if isinstance(mark, Mark):
+                day = mark.day - timedelta(days=lead)
+                how = f"{lead} days before {mark.name}, about {mark.day.day} {mark.day:%b %Y} ({mark.how})"
+                spans.append(Span(day, day, day + timedelta(days=LOOK_OVER_DAYS), mark.band, (how,)))
+    return sorted(spans, key=lambda s: s.opens)
+
+
+def look_over(desk: Desk, work: Work, row: Row) -> Job:
+    """Twice a year: three weeks before growth ends, and a month before buds swell."""
+    last = desk.state.last(work.name)
+    who = desk.who
+    spans: list[Span] = desk.site.kept(
+        ("look-over", desk.group.name, desk.today, who), lambda: _look_over_spans(desk, who)
+    )
+    seen = last.date.latest if last else date.min
+    ahead = [s for s in spans if s.closes >= desk.today and not s.opens - timedelta(days=45) <= seen]
+    if not ahead:
+        return Job(
+            desk.tree.tag,
+            work.name,
+            row.sign,
+            row.too_late,
+            "by sign",
+            reasons=(Reason("mark", "before the buds move, and before growth ends"),),
+        )
+    span = ahead[0]
+    status: Status = "now" if span.opens <= desk.today else "ahead"
+    return Job(
+        desk.tree.tag,
+        work.name,
+        row.sign,
+        row.too_late,
+        status,
+        span.opens,
+        span.best,
+        span.closes,
+        span.band,
+        reasons=tuple(Reason("mark", t) for t in span.how),
+    )
