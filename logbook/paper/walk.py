@@ -225,8 +225,8 @@ def _job_cell(
     title, size = fitted(f"{what}  {when}", 9.5, room, True)
     items.append(_put(title, left + box + 1.5, y, box, size, True, block))
     against = f"no {plan.refusals[0].work}: {plan.refusals[0].why}" if plan.refusals else ""
-    sign = job.condition or job.sign
-    words, words_pt = fitted(" · ".join(p for p in (sign, against) if p), 8.0, room)
+    sign = job.condition or ("" if job.work == "look-over" else job.sign)
+    words, words_pt = fitted(" · ".join(p for p in (against, sign) if p), 8.0, room)
     items.append(_put(words, left + box + 1.5, y + box + 0.2, line_mm(8.0), words_pt, False, block))
 
 
