@@ -69,6 +69,9 @@ class Row:
     optional: bool = False
     growing_days: int = 0
     overridden: bool = False
+    genera: frozenset[str] = frozenset()
+    also: Window | None = None
+    made_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +87,9 @@ class Work:
     caution: str = ""
     care: bool = False
 
-    def row(self, group: str) -> Row | None:
-        return next((row for row in self.rows if group in row.groups), None)
+    def row(self, group: str, genus: str = "") -> Row | None:
+        """The row for a group; one for a genus of it comes first, and is for that genus alone."""
+        return next((r for r in self.rows if group in r.groups and (not r.genera or genus in r.genera)), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +121,14 @@ class Knowledge:
     hard_works: Mapping[str, int] = field(default_factory=dict)
 
     @cached_property
-    def rows(self) -> Mapping[str, tuple[tuple[Work, Row], ...]]:
-        """For each group the works that have a row for it, in the order of works.yaml."""
-        return {group: tuple((w, row) for w in self.works.values() if (row := w.row(group))) for group in self.groups}
+    def _rows(self) -> dict[tuple[str, str], tuple[tuple[Work, Row], ...]]:
+        return {}
+
+    def rows(self, group: str, genus: str) -> tuple[tuple[Work, Row], ...]:
+        """The works that have a row for a group (and genus), in the order of works.yaml."""
+        if (group, genus) not in self._rows:
+            self._rows[group, genus] = tuple((w, row) for w in self.works.values() if (row := w.row(group, genus)))
+        return self._rows[group, genus]
 
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]:
@@ -311,8 +320,13 @@ _WORKS_FILE = Record(
                                     (
                                         Field("groups", _words("groups or sets"), "for whom", True),
                                         Field("window", _WindowText("a window"), "opens / best / closes"),
+                                        Field("genera", _words("genera"), "only for these genera of the groups"),
+                                        Field("also", _WindowText("a window"), "a second chance in the season"),
+                                        Field("made_by", Text(), "the work a season before it"),
                                         Field("except", _words("groups or sets"), "but not for these"),
-                                        Field("offered", Word("offered", ("intended", "sacrifice")), "only when"),
+                                        Field(
+                                            "offered", Word("offered", ("intended", "sacrifice", "made")), "only when"
+                                        ),
                                         Field("optional", Flag(), "as the grower plans"),
                                         Field("growing_days", Number("days", 1, 300, whole=True), "still to come"),
                                         Field("rule", Text(), "the computed rule instead of a window"),
@@ -386,6 +400,9 @@ def _work(name: str, values: dict[str, Any], sets: Mapping[str, frozenset[str]])
             offered=row.get("offered", ""),
             optional=row.get("optional", not row.get("every")),
             growing_days=row.get("growing_days", 0),
+            genera=frozenset(row.get("genera", ())),
+            also=row.get("also"),
+            made_by=row.get("made_by", ""),
         )
         for row in values.get("rows", ())
     )

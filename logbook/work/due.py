@@ -46,7 +46,7 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
     desk = Desk(tree, state, site, knowledge, knowledge.groups[name], today, site.known(Who(tree.tag, tree.species)))
     outcomes = [
         outcome
-        for work, row in knowledge.rows[name]
+        for work, row in knowledge.rows(name, tree.species.split(" ")[0].casefold())
         if _is_offered(desk, work, row)
         for outcome in _outcomes(desk, work, row)
     ]
@@ -59,10 +59,20 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
 
 
 def _is_offered(desk: Desk, work: Work, row: Row) -> bool:
-    """Works done once are offered only where the grower meant them, a sacrifice branch only when its time has come."""
+    """Works done once are offered only where they were meant, or where what they follow was done; the rest always."""
     if row.offered == "intended":
         return any(i.work == work.name for _, i in desk.state.intentions)
+    if row.offered == "made":
+        return _made_a_season_ago(desk, work, row)
     return row.offered != "sacrifice" or bool(_ripe_sacrifices(desk))
+
+
+def _made_a_season_ago(desk: Desk, work: Work, row: Row) -> bool:
+    """A layer or graft made, not yet separated, and a season old by the coming spring."""
+    made, separated = desk.state.last(row.made_by), desk.state.last(work.name)
+    if made is None or (separated and separated.date.latest >= made.date.earliest):
+        return False
+    return desk.site.season_of(desk.today + timedelta(days=NEAR_DAYS)) > desk.site.season_of(made.date.latest)
 
 
 def _ripe_sacrifices(desk: Desk) -> tuple[str, ...]:

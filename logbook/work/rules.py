@@ -277,6 +277,16 @@ def frost_watch(site: SiteYear, group: Group, season: int, state: State) -> Answ
     )
 
 
+def a_season_later(site: SiteYear, group: Group, season: int, state: State) -> Answer:
+    """About swelling buds, or as warm nights return: when a layer or graft of last season is taken off."""
+    swell = site.mark(group.name, "swell", season)
+    if isinstance(swell, Mark):
+        start = swell.day - timedelta(days=14)
+        how = f"a season after it was made, about swell {swell.day.day} {swell.day:%b %Y}"
+        return Span(start, swell.day, swell.day + timedelta(days=14), swell.band, (how,))
+    return active_growth(site, group, season, state)
+
+
 def pest_watch(site: SiteYear, group: Group, season: int, state: State) -> Answer:
     """From the first soft shoots to the end of growth; mites and scale once days reach 27 °C."""
     growing = growing_season(site, group, season, state)
@@ -342,4 +352,5 @@ SEASON_RULES: dict[str, Callable[[SiteYear, Group, int, State], Answer]] = {
     "shelter": shelter,
     "frost watch": frost_watch,
     "pest watch": pest_watch,
+    "a season later": a_season_later,
 }

@@ -19,7 +19,9 @@ def answer_of(desk: Desk, row: Row, season: int) -> Answer:
     if row.rule in OF_THE_TREE:
         return season_rule(row.rule, desk.site, desk.group, season, desk.state)
     who = _who(desk, row)
-    return desk.site.kept((id(row), desk.group.name, season, who), lambda: _fresh_answer(desk, row, season, who))
+    return desk.site.kept(
+        (id(row), desk.group.name, season, desk.today, who), lambda: _fresh_answer(desk, row, season, who)
+    )
 
 
 def _who(desk: Desk, row: Row) -> Who:
@@ -31,7 +33,12 @@ def _fresh_answer(desk: Desk, row: Row, season: int, who: Who) -> Answer:
     if row.rule:
         return season_rule(row.rule, desk.site, desk.group, season, desk.state)
     assert row.window is not None
-    return window_span(desk.site, desk.group.name, row.window, season, who)
+    first = window_span(desk.site, desk.group.name, row.window, season, who)
+    if row.also is None:
+        return first
+    second = window_span(desk.site, desk.group.name, row.also, season, who)
+    open_still = [span for span in (first, second) if isinstance(span, Span) and span.closes >= desk.today]
+    return min(open_still, key=lambda span: span.opens) if open_still else first
 
 
 def due_season(desk: Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:

@@ -240,3 +240,36 @@ def test_roots_in_trouble_are_never_blocked() -> None:
     )
     urgent = offered(plan)["emergency repotting"]
     assert urgent.status == "now" and "shade and shelter" in urgent.condition
+
+
+def test_a_genus_may_have_its_own_row() -> None:
+    strong = entry("2025-10-01", found=Found(stage="ramification", vigour=4, repotted=read_when("2025-04")))
+    assert offered(story("Betula pendula", strong, today="2026-11-01"))["structural pruning"].closes < date(
+        2027, 1, 1
+    )  # type: ignore[operator]
+    assert offered(story("Ulmus minor", strong, today="2026-11-15"))["structural pruning"].closes > date(2027, 2, 1)  # type: ignore[operator]
+    assert offered(story("Malus sylvestris", strong, today="2026-11-15"))["structural pruning"].closes > date(
+        2027, 2, 1
+    )  # type: ignore[operator]
+    assert offered(story("Prunus mume", strong, today="2026-11-15"))["structural pruning"].opens is None, (
+        "never in winter"
+    )
+
+
+def test_second_chances() -> None:
+    strong = entry("2024-10-01", found=Found(stage="ramification", vigour=4, repotted=read_when("2022-04")))
+    azalea = story("Rhododendron indicum", strong, entry("2026-06-12", saw="flower over"), today="2026-06-15")
+    assert offered(azalea)["repotting"].opens == date(2026, 6, 12)
+    maple = story("Acer palmatum", strong, entry("2026-04-01", work="repotting"), today="2026-06-01")
+    assert offered(maple)["wiring"].status == "now" and offered(maple)["wiring"].closes.month == 7  # type: ignore[union-attr]
+
+
+def test_a_layer_is_separated_a_season_later() -> None:
+    strong = entry("2024-10-01", found=Found(stage="ramification", vigour=4, repotted=read_when("2025-04")))
+    made = entry("2026-05-28", work="air layering")
+    assert offered(story("Acer palmatum", strong, made, today="2026-07-01"))["layer separated"].opens > date(
+        2027, 2, 1
+    )  # type: ignore[operator]
+    assert offered(story("Acer palmatum", strong, made, today="2027-02-01"))["layer separated"].best.year == 2027  # type: ignore[union-attr]
+    done = entry("2027-04-05", work="layer separated")
+    assert "layer separated" not in offered(story("Acer palmatum", strong, made, done, today="2027-05-01"))
