@@ -92,7 +92,9 @@ def test_numbers_that_are_no_days(typed: str) -> None:
 
 
 def test_a_day_that_was_not_read_is_asked() -> None:
-    assert read("14 oct looked\n14.13.26.1 wired 1")[1].question or read("14 oct looked\n99/99/99 wired 1")[1].date
+    assert "looks like a day" in read("14 oct looked\n14.13.26.1 wired 1")[1].question
+    impossible = read("14 oct looked\n99/99/99 wired 1")[1].date
+    assert impossible is not None and "is not a day of the calendar" in impossible.bad
 
 
 def test_wire_sizes() -> None:
