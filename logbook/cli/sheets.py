@@ -17,6 +17,7 @@ from ..paper.layouts import Layout, layout
 from ..paper.page import Page
 from ..problems import Problem, counted, stop
 from ..record import ledger as ledgers
+from ..record.model import Tree
 from ..record.writing import replace_file
 from .common import (
     Opened,
@@ -55,11 +56,7 @@ def run(options: argparse.Namespace) -> Result:
     from ..paper.pdf import render
     from ..paper.sheets import record_sheet
 
-    opened = open_collection(options)
-    if not options.dry_run:
-        must_be_writable(options.output)
-    plan = sheet_layout(opened, options.layout, "sheet", "pocket-a6", "pocket-quarter-letter")
-    trees = chosen(opened, options)
+    opened, plan, trees = ready_to_print(options, "sheet", "pocket-a6", "pocket-quarter-letter")
     ledger = ledgers.load_ledger(opened.folder)
     serials = (
         [""] * len(trees)
@@ -109,6 +106,14 @@ def _season_leaves(opened: Opened, plan: Layout) -> list[tuple[Page, Page | None
     groups = [g for g in opened.knowledge.groups if g in {site.group_of(t) for t in opened.collection.living}]
     pages = season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)
     return [(pages[i], pages[i + 1] if i + 1 < len(pages) else None) for i in range(0, len(pages), 2)]
+
+
+def ready_to_print(options: argparse.Namespace, kind: str, metric: str, us: str) -> tuple[Opened, Layout, list[Tree]]:
+    """The collection, the layout and the trees a print is made from; what can't be written is told before the work."""
+    opened = open_collection(options)
+    if not options.dry_run:
+        must_be_writable(options.output)
+    return opened, sheet_layout(opened, options.layout, kind, metric, us), chosen(opened, options)
 
 
 def sheet_layout(opened: Opened, name: str | None, kind: str, metric: str, us: str) -> Layout:

@@ -11,18 +11,15 @@ import argparse
 
 from ..problems import counted
 from .common import (
-    chosen,
     json_argument,
     left_out,
-    must_be_writable,
-    open_collection,
     output_arguments,
     tree_arguments,
     watched,
     write_output,
 )
 from .results import Result
-from .sheets import EDGES, boxed_characters, page_grid, sheet_layout
+from .sheets import EDGES, boxed_characters, page_grid, ready_to_print
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -39,11 +36,7 @@ def run(options: argparse.Namespace) -> Result:
     from ..paper.pdf import render
     from ..paper.tags import pot_tag
 
-    opened = open_collection(options)
-    if not options.dry_run:
-        must_be_writable(options.output)
-    plan = sheet_layout(opened, options.layout, "tag", "tag-hanging", "tag-hanging-letter")
-    trees = chosen(opened, options)
+    opened, plan, trees = ready_to_print(options, "tag", "tag-hanging", "tag-hanging-letter")
     tags = [pot_tag(tree, opened.collection.settings, plan) for tree in watched(trees, "drawing")]
     papers = impose([(tag.front, tag.back) for tag in tags], page_grid(plan), options.edge)
     if not options.dry_run:

@@ -12,11 +12,8 @@ import argparse
 from ..problems import counted
 from ..record import ledger as ledgers
 from .common import (
-    chosen,
     json_argument,
     left_out,
-    must_be_writable,
-    open_collection,
     output_arguments,
     today_argument,
     tree_arguments,
@@ -24,7 +21,7 @@ from .common import (
     write_output,
 )
 from .results import Result
-from .sheets import boxed_characters, page_grid, record_run, sheet_layout
+from .sheets import boxed_characters, page_grid, ready_to_print, record_run
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,15 +37,9 @@ def run(options: argparse.Namespace) -> Result:
     from ..paper.pdf import render
     from ..paper.walk import walk_list
 
-    opened = open_collection(options)
-    if not options.dry_run:
-        must_be_writable(options.output)
-    plan = sheet_layout(opened, options.layout, "walk", "walk-a4", "walk-letter")
-    trees = (
-        sorted(chosen(opened, options), key=lambda t: t.bench.casefold())
-        if options.bench
-        else chosen(opened, options)
-    )
+    opened, plan, trees = ready_to_print(options, "walk", "walk-a4", "walk-letter")
+    if options.bench:
+        trees.sort(key=lambda tree: tree.bench.casefold())
     ledger = ledgers.load_ledger(opened.folder)
     serial = (
         ""

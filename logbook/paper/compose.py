@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from .page import MM_PER_POINT, Block, Box, Item, Rule, Text, moved
+from .page import MM_PER_POINT, Block, Item, Rule, Text, moved
 from .type import CAP_HEIGHT, line_mm, tidy, width_mm, wrap
 
 
@@ -130,10 +130,6 @@ def heading(text: str, width: float, size: float) -> Piece:
     height = line_mm(size) + 0.4
     words = baseline_text(text, 0.0, height, size, bold=True)
     return Piece(height, (words, Rule(words.width + 1.5, height / 2, width, height / 2, 0.15, 0.5)), keep=True)
-
-
-def tick_box(x: float, middle: float, size: float) -> Box:
-    return Box(x, middle - size / 2, size, size, 0.35)
 
 
 def _named(item: Item, name: str) -> Item:

@@ -15,7 +15,7 @@ from ..record.model import Settings
 from ..record.telling import dated, intention_told, month_told, wire_told
 from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
-from .compose import Chunk, Piece, baseline_text, heading, line, lines, right_text
+from .compose import Chunk, Piece, baseline_text, heading, lines, right_text
 from .layouts import Layout
 from .page import Box, Item, Text, moved
 from .type import fitted, line_mm, shrunk, width_mm
@@ -317,6 +317,3 @@ def foot(text: str, width: float, size: float) -> Piece:
     """A small line at the bottom, set right."""
     height = line_mm(size)
     return Piece(height, (right_text(text, width, height, size),))
-
-
-__all__ = ["Desk", "chunks", "foot", "head", "head_height", "jobs_on_sheet", "line"]

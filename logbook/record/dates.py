@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from calendar import month_name, monthrange
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 _FORM = re.compile(r"(\d{4}|\d{3}X|\d{2}XX)(?:-(\d{2})(?:-(\d{2}))?)?([~?%])?")
 _FIRST_MONTH = {21: 3, 22: 6, 23: 9, 24: 12}
@@ -148,7 +148,3 @@ def day_told(day: date, today: date | None = None) -> str:
     """`14 Oct`, with the year where it is not the year of `today`."""
     plain = f"{day.day} {MONTHS[day.month - 1]}"
     return plain if today is not None and day.year == today.year else f"{plain} {day.year}"
-
-
-def days_between(first: date, last: date) -> int:
-    return (last - first) // timedelta(days=1)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
 
 from ..problems import Place, Problem
 from .dates import When
@@ -255,8 +254,3 @@ class Collection:
 def tag_key(tag: str) -> str:
     """What makes two tags the same: neither case nor Unicode form counts."""
     return unicodedata.normalize("NFKC", tag).casefold()
-
-
-def entry_day(entry: Entry) -> date:
-    """The day an entry sorts by."""
-    return entry.date.earliest

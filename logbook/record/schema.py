@@ -304,17 +304,6 @@ class Either:
 
 
 @dataclass(frozen=True, slots=True)
-class Anything:
-    """Kept as it stands; for keys that belong to the grower."""
-
-    def read(self, node: Node, context: Context) -> Any:  # noqa: ARG002 - one signature for all kinds
-        return node
-
-    def described(self) -> str:
-        return "anything"
-
-
-@dataclass(frozen=True, slots=True)
 class Field:
     """A key of a record: its kind, whether it must stand, and a line for the docs."""
 

@@ -86,6 +86,8 @@ def _made(model: Callable[..., Any], **renamed: str) -> Callable[..., Any]:
 
 
 def _entry(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
+    if node.shared:
+        return context.fault(node, "a log entry is an anchor or an alias", "write each entry out")
     if "from" in values:
         values["source"] = values.pop("from")
     return Entry(place=context.document.place(node), **values)

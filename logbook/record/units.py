@@ -58,10 +58,6 @@ class Units:
     def temperature_told(self, celsius: float) -> str:
         return f"{celsius * 1.8 + 32:.0f} °F" if self.us else f"{celsius:.0f} °C"
 
-    @property
-    def length_word(self) -> str:
-        return "in" if self.us else "mm"
-
 
 METRIC = Units("metric")
 US = Units("us")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from ..record.dates import When
+from ..record.dates import on_day
 from ..record.model import Entry, Intention
 from .jobs import Desk, Job, Reason, Refusal, Status
 from .limits import forbidden, hard_limits, is_hard
@@ -61,7 +61,7 @@ def _excludes(desk: Desk, first: Job, job: Job) -> bool:
     row = work.row(desk.group.name)
     if row is None or one.best is None or other.best is None or other.opens is None or other.closes is None:
         return False
-    done = Entry(date=When(one.best.isoformat(), one.best, one.best), work=one.work)
+    done = Entry(date=on_day(one.best), work=one.work)
     after = replace(desk, state=replace(desk.state, entries=(*desk.state.entries, done)))
     span = Span(other.opens, other.best, other.closes, other.band, ())
     season = desk.site.season_of(other.best)

@@ -14,7 +14,7 @@ from ..season.learning import Who
 from ..season.marks import SiteYear
 from ..trade.knowledge import Knowledge, Row, Work
 from .choosing import one_hard_work_at_a_time, urgency, with_own_words
-from .jobs import Desk, Job, Plan, Reason, Refusal, Status
+from .jobs import Desk, Job, Plan, Reason, Refusal, Status, job_by_sign, job_in, told
 from .limits import forbidden, standing
 from .own_rules import emergency, look_over, root_look, wire_check
 from .rules import NoSpan
@@ -123,7 +123,19 @@ def _seasonal(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
         against = standing(desk, work, row)
         if against:
             return [Refusal(desk.tree.tag, work.name, against[0].text, tuple(against))]
-        return [_by_sign(desk, work, row, answer)] if _fits(desk, row) else []
+        if not _fits(desk, row):
+            return []
+        return [
+            job_by_sign(
+                desk,
+                work,
+                row,
+                (Reason("mark", answer.why),),
+                condition=_condition(desk, row),
+                caution=work.caution,
+                optional=row.optional,
+            )
+        ]
     near = answer.opens <= desk.today + timedelta(days=NEAR_DAYS)
     against = forbidden(desk, work, row, answer, season)
     if against:
@@ -131,42 +143,25 @@ def _seasonal(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
         return [Refusal(desk.tree.tag, work.name, against[0].text, tuple(against))] if expected else []
     if not _fits(desk, row):
         return []
-    marks = tuple(Reason("mark", text) for text in answer.how)
+    marks = told(answer)
     if row.overridden:
         marks = (*marks, Reason("override", "with your own numbers from collection.yaml"))
     status: Status = "ahead" if answer.opens > desk.today else "overdue" if missed else "now"
+    branches = _ripe_sacrifices(desk) if row.offered == "sacrifice" else ()
     return [
-        Job(
-            desk.tree.tag,
-            work.name,
-            row.sign,
-            row.too_late,
+        job_in(
+            desk,
+            work,
+            row,
+            answer,
             status,
-            answer.opens,
-            answer.best,
-            answer.closes,
-            answer.band,
-            _condition(desk, row),
-            reasons=marks + tuple(reasons),
-            branches=_ripe_sacrifices(desk) if row.offered == "sacrifice" else (),
+            (*marks, *reasons),
+            condition=_condition(desk, row),
+            branches=branches,
             caution=work.caution,
             optional=row.optional,
         )
     ]
-
-
-def _by_sign(desk: Desk, work: Work, row: Row, answer: NoSpan) -> Job:
-    return Job(
-        desk.tree.tag,
-        work.name,
-        row.sign,
-        row.too_late,
-        "by sign",
-        condition=_condition(desk, row),
-        reasons=(Reason("mark", answer.why),),
-        caution=work.caution,
-        optional=row.optional,
-    )
 
 
 def _fits(desk: Desk, row: Row) -> bool:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, timedelta
-from typing import Literal
+from datetime import date
+from typing import Any, Literal
 
 from ..record.model import Tree
 from ..season.learning import NOBODY, Who
 from ..season.marks import SiteYear
-from ..trade.knowledge import Group, Knowledge
+from ..trade.knowledge import Group, Knowledge, Row, Work
+from .rules import Span
 from .state import State
 
 Status = Literal["now", "ahead", "overdue", "by sign"]
@@ -80,10 +81,6 @@ class Plan:
     def wire_job(self) -> Job | None:
         return next((j for j in self.jobs if j.work == "wire check"), None)
 
-    def open_within(self, days: int) -> tuple[Job, ...]:
-        limit = self.today + timedelta(days=days)
-        return tuple(j for j in self.jobs if j.opens is None or j.opens <= limit)
-
 
 @dataclass(frozen=True, slots=True)
 class Desk:
@@ -96,3 +93,32 @@ class Desk:
     group: Group
     today: date
     who: Who = NOBODY
+
+
+def job_in(
+    desk: Desk, work: Work, row: Row, span: Span, status: Status, reasons: tuple[Reason, ...], **more: Any
+) -> Job:
+    """A work of a row on offer in a span of days."""
+    return Job(
+        desk.tree.tag,
+        work.name,
+        row.sign,
+        row.too_late,
+        status,
+        span.opens,
+        span.best,
+        span.closes,
+        span.band,
+        reasons=reasons,
+        **more,
+    )
+
+
+def job_by_sign(desk: Desk, work: Work, row: Row, reasons: tuple[Reason, ...], **more: Any) -> Job:
+    """A work of a row on offer with no date: the tree's own signs must tell."""
+    return Job(desk.tree.tag, work.name, row.sign, row.too_late, "by sign", reasons=reasons, **more)
+
+
+def told(span: Span) -> tuple[Reason, ...]:
+    """How a span's marks were found, as reasons."""
+    return tuple(Reason("mark", text) for text in span.how)

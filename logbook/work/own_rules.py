@@ -8,7 +8,7 @@ from ..craft.wire import wire_days, yearly_thickening
 from ..season.learning import Who
 from ..season.marks import Mark
 from ..trade.knowledge import Row, Work
-from .jobs import Desk, Job, Reason, Refusal, Status
+from .jobs import Desk, Job, Reason, Refusal, Status, job_by_sign, job_in, told
 from .rules import NoSpan, Span
 from .state import WireOn
 from .timing import DONE_SLACK_DAYS, answer_of, first_open_season
@@ -29,36 +29,11 @@ def root_look(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     reasons = (Reason("log", "no repotting is on record"),)
     condition = f"repot then if roots fill the pot ({repotting.sign})"
     if isinstance(answer, NoSpan):
-        return [
-            Job(
-                desk.tree.tag,
-                work.name,
-                row.sign,
-                row.too_late,
-                "by sign",
-                condition=condition,
-                reasons=(*reasons, Reason("mark", answer.why)),
-            )
-        ]
+        return [job_by_sign(desk, work, row, (*reasons, Reason("mark", answer.why)), condition=condition)]
     if last is not None and last.date.latest >= answer.opens - timedelta(days=DONE_SLACK_DAYS):
         return []
-    marks = tuple(Reason("mark", text) for text in answer.how)
     status: Status = "now" if answer.opens <= desk.today else "ahead"
-    return [
-        Job(
-            desk.tree.tag,
-            work.name,
-            row.sign,
-            row.too_late,
-            status,
-            answer.opens,
-            answer.best,
-            answer.closes,
-            answer.band,
-            condition,
-            reasons=reasons + marks,
-        )
-    ]
+    return [job_in(desk, work, row, answer, status, (*reasons, *told(answer)), condition=condition)]
 
 
 def emergency(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
@@ -145,25 +120,6 @@ def look_over(desk: Desk, work: Work, row: Row) -> Job:
     seen = last.date.latest if last else date.min
     ahead = [s for s in spans if s.closes >= desk.today and not s.opens - timedelta(days=45) <= seen]
     if not ahead:
-        return Job(
-            desk.tree.tag,
-            work.name,
-            row.sign,
-            row.too_late,
-            "by sign",
-            reasons=(Reason("mark", "before the buds move, and before growth ends"),),
-        )
+        return job_by_sign(desk, work, row, (Reason("mark", "before the buds move, and before growth ends"),))
     span = ahead[0]
-    status: Status = "now" if span.opens <= desk.today else "ahead"
-    return Job(
-        desk.tree.tag,
-        work.name,
-        row.sign,
-        row.too_late,
-        status,
-        span.opens,
-        span.best,
-        span.closes,
-        span.band,
-        reasons=tuple(Reason("mark", t) for t in span.how),
-    )
+    return job_in(desk, work, row, span, "now" if span.opens <= desk.today else "ahead", told(span))

@@ -80,10 +80,6 @@ class State:
                 found.setdefault(entry.work, []).append(entry)
         return found
 
-    @property
-    def last_visit(self) -> When | None:
-        return self.entries[-1].date if self.entries else None
-
     def height_mm(self) -> float | None:
         heights = self.readings.get("height", ())
         return heights[-1].value if heights else None
