@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, settings
 from logbook.cli.main import run as run_command
 from logbook.record.model import Normals, Settings, Site
 from logbook.season.marks import SiteYear
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 
 settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=60)
 settings.load_profile("suite")

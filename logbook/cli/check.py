@@ -21,7 +21,7 @@ def run(options: argparse.Namespace) -> Result:
     from pathlib import Path
 
     from ..record.collection import load
-    from ..trade.knowledge import shipped_knowledge
+    from ..trade.files import shipped_knowledge
 
     folder = Path(options.folder)
     collection = load(folder, shipped_knowledge(), lambda paths: watched(paths, "reading"))

@@ -16,7 +16,8 @@ from ..record.collection import SETTINGS_FILE, load
 from ..record.dates import NotADate, read_day
 from ..record.model import Collection, Tree
 from ..season.marks import SiteYear
-from ..trade.knowledge import Knowledge, shipped_knowledge
+from ..trade.files import shipped_knowledge
+from ..trade.knowledge import Knowledge
 from ..work.due import Plan, plan_tree
 
 MANY = 60

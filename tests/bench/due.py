@@ -14,7 +14,7 @@ from pathlib import Path
 
 from logbook.record.collection import load
 from logbook.season.marks import SiteYear
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 from logbook.work.due import plan_tree
 from tests.bench.reading import DEMO, texts
 

@@ -16,7 +16,7 @@ import yaml
 from logbook.record.collection import load_settings, read_tree, tree_context
 from logbook.record.model import Settings
 from logbook.record.reading import read_text
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_collection"
 

@@ -12,7 +12,7 @@ from logbook.notes.shorthand import Grammar, Reading, read_notes
 from logbook.notes.typed import dated_not_after, leading_date
 from logbook.record.ledger import Ledger, Offered, Sheet
 from logbook.record.units import US
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 
 SHEET = Sheet(
     "00142-4",

@@ -9,7 +9,7 @@ import pytest
 
 from logbook.notes.shorthand import Grammar, read_notes
 from logbook.record.ledger import Ledger
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 
 from ..conftest import Answer, snapshot
 from .test_reconcile import Garden

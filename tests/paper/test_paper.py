@@ -23,7 +23,7 @@ from logbook.paper.walk import walk_list
 from logbook.record.dates import read_when
 from logbook.record.model import Branch, Entry, Found, Intention, Settings, Tree
 from logbook.record.units import METRIC, US
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 from logbook.work.due import plan_tree
 
 from ..conftest import Answer, day, site_year

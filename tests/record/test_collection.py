@@ -90,7 +90,7 @@ def test_the_growers_own_keys_are_kept_quiet(tmp_path: Path, bench: Callable[...
 
 def test_us_units_are_inches_in_the_file(tmp_path: Path) -> None:
     from logbook.record.collection import load
-    from logbook.trade.knowledge import shipped_knowledge
+    from logbook.trade.files import shipped_knowledge
 
     text = "format: 1\ntitle: T\nunits: us\nsite: {latitude: 40, elevation: 1000, normals: {tmin: [20, 22, 30, 40, 50, 60, 64, 62, 55, 44, 33, 24], tmax: [38, 42, 52, 64, 74, 83, 87, 85, 78, 66, 53, 42]}}\n"
     tree = 'tag: "001"\nspecies: Acer palmatum\ntargets: {trunk: 2}\nlog:\n  - {date: 2026-01-01, measured: {trunk: 1.5}, work: wiring, wire: 10ga}\n'

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from logbook.record.model import Normals, Settings
 from logbook.season.marks import Absent, Mark, SiteYear
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 
 from ..conftest import INLAND, mirrored, site_year
 

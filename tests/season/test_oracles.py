@@ -22,7 +22,7 @@ from logbook.season.climate import Climate, day_index, single_sine
 from logbook.season.frost import first_frost, last_frost
 from logbook.season.learning import Who
 from logbook.season.marks import Mark, SiteYear
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 
 STATIONS = (
     "brussels",

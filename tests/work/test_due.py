@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from logbook.record.dates import read_when
 from logbook.record.model import Entry, Found, Intention, Normals, Settings, Tree
 from logbook.season.marks import SiteYear
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 from logbook.work.due import Job, Plan, plan_tree
 
 from ..conftest import INLAND, day, mirrored, site_year

@@ -13,7 +13,8 @@ import pytest
 from logbook.record.dates import on_day, read_when
 from logbook.record.model import Entry, Found, Intention, Tree
 from logbook.season.marks import Absent
-from logbook.trade.knowledge import Row, Unless, Work, shipped_knowledge
+from logbook.trade.files import shipped_knowledge
+from logbook.trade.knowledge import Row, Unless, Work
 from logbook.work.due import plan_tree
 from logbook.work.rules import NoSpan, Span, window_span
 

@@ -18,7 +18,7 @@ from logbook.record.model import (
     TrunkTarget,
 )
 from logbook.season.marks import SiteYear
-from logbook.trade.knowledge import shipped_knowledge
+from logbook.trade.files import shipped_knowledge
 from logbook.work.due import Job, Plan, plan_tree
 
 from ..conftest import INLAND, site_year

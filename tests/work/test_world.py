@@ -11,7 +11,8 @@ import pytest
 
 from logbook.record.model import Normals
 from logbook.season.marks import SiteYear
-from logbook.trade.knowledge import Row, Work, shipped_knowledge
+from logbook.trade.files import shipped_knowledge
+from logbook.trade.knowledge import Row, Work
 from logbook.work.rules import SEASON_RULES, NoSpan, Span, window_span
 from logbook.work.state import State
 
