@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from ..season.climate import day_index
+from ..season.climate import YEAR_DAYS
 from ..season.marks import Mark, SiteYear
 from ..trade.knowledge import WireRule
 
@@ -17,6 +17,7 @@ BASE = 10.0
 LOOK_AT_MM = 0.3
 OFF_AT_MM = 0.8
 WORTH_COUNTING_DAYS = 42
+TINY = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +82,14 @@ def _reaching(site: SiteYear, on: date, share: float) -> date | None:
     """The day by which this share of a year's warmth above 10 °C has passed since `on`."""
     if site.climate is None:
         return None
-    daily = site.climate.degree_days(BASE)
-    wanted, so_far = share * sum(daily), 0.0
-    if wanted <= 0:
+    wanted = share * sum(site.climate.degree_days(BASE))
+    if wanted <= 0 or share > 3:
         return None
-    for step in range(1100):
-        day = on + timedelta(days=step)
-        so_far += daily[day_index(day)]
-        if so_far >= wanted:
-            return day
-    return None
+    low, high = on, on + timedelta(days=3 * YEAR_DAYS)
+    while low < high:
+        middle = low + (high - low) // 2
+        if site.climate.sum_between(on, middle + timedelta(days=1), BASE) >= wanted - TINY:
+            high = middle
+        else:
+            low = middle + timedelta(days=1)
+    return low

@@ -15,6 +15,7 @@ from ..record.model import Settings
 from ..record.telling import dated, intention_told, month_told, wire_told
 from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
+from ..work.visits import visits
 from .compose import Chunk, Piece, baseline_text, heading, lines, right_text
 from .layouts import Layout
 from .page import Box, Item, Text, moved
@@ -128,7 +129,18 @@ def _next(desk: Desk) -> Chunk:
         rows = lines("Nothing this season", 15.0, desk.width, bold=True, keep=True)
         return Chunk("next", (*rows, *_job_pieces(desk, jobs), *_later(desk, jobs)))
     title = heading("Next", desk.width, desk.small)
-    return Chunk("next", (title, *_job_pieces(desk, jobs), *_later(desk, jobs)))
+    return Chunk("next", (title, *_job_pieces(desk, jobs), *_one_visit(desk, jobs), *_later(desk, jobs)))
+
+
+def _one_visit(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
+    """Which letters fit one visit, and about when."""
+    letters = {id(job): letter for letter, job in zip(desk.letters, jobs, strict=False)}
+    told = []
+    for visit in visits(desk.plan, desk.knowledge):
+        named = sorted(letters[id(job)] for job in visit.jobs if id(job) in letters)
+        if len(named) > 1:
+            told.append(f"{' + '.join(named)} about {day_told(visit.day)}")
+    return [Piece(0.6), *lines("One visit: " + "; ".join(told), desk.bench, desk.width, bold=True)] if told else []
 
 
 def _later(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 LAMBDA = {"garden": 1.0, "group": 1.0, "species": 1.0, "tree": 6.0}
 BAND_ONE_YEAR = 12
@@ -31,9 +32,8 @@ class Sighting:
     season: int
 
 
-@dataclass(frozen=True, slots=True)
-class Who:
-    """The tree a mark is asked for; empty words ask for the group alone."""
+class Who(NamedTuple):
+    """The tree a mark is asked for; empty words ask for the group alone. A tuple, since it is part of many keys."""
 
     tag: str = ""
     species: str = ""

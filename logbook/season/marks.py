@@ -294,6 +294,8 @@ class SiteYear:
         if name == "growth end":
             return self.growth_end(season)
         if name == "leaf fall":
+            if group and group not in self.knowledge.sets["deciduous"]:
+                return Absent(name, f"{group} keeps its leaves")
             return self._after(self._plain(group, "growth end", season), name, 14, "two weeks after growth ends")
         if name == "flower over":
             return self._after(

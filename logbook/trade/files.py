@@ -163,7 +163,8 @@ _WORKS_FILE = Record(
                                         Field("window", _WindowText("a window"), "opens / best / closes"),
                                         Field("genera", _words("genera"), "only for these genera of the groups"),
                                         Field("also", _WindowText("a window"), "a second chance in the season"),
-                                        Field("made_by", Text(), "the work a season before it"),
+                                        Field("also_rule", Text(), "a second chance that a rule computes"),
+                                        Field("made_by", _words("works"), "the works that call for it"),
                                         Field("except", _words("groups or sets"), "but not for these"),
                                         Field(
                                             "offered", Word("offered", ("intended", "sacrifice", "made")), "only when"
@@ -243,7 +244,8 @@ def _work(name: str, values: dict[str, Any], sets: Mapping[str, frozenset[str]])
             growing_days=row.get("growing_days", 0),
             genera=frozenset(row.get("genera", ())),
             also=row.get("also"),
-            made_by=row.get("made_by", ""),
+            also_rule=row.get("also_rule", ""),
+            made_by=row.get("made_by", ()),
         )
         for row in values.get("rows", ())
     )

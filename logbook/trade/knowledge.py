@@ -64,7 +64,8 @@ class Row:
     overridden: bool = False
     genera: frozenset[str] = frozenset()
     also: Window | None = None
-    made_by: str = ""
+    also_rule: str = ""
+    made_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

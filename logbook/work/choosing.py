@@ -9,7 +9,7 @@ from ..record.dates import on_day
 from ..record.model import Entry, Intention
 from .jobs import Desk, Job, Reason, Refusal, Status
 from .limits import forbidden, hard_limits, is_hard
-from .rules import Span
+from .spans import Span
 from .timing import NEAR_DAYS
 
 BEFORE_DEADLINE_DAYS = 182

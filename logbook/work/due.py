@@ -16,8 +16,8 @@ from ..trade.knowledge import Knowledge, Row, Work
 from .choosing import one_hard_work_at_a_time, urgency, with_own_words
 from .jobs import Desk, Job, Plan, Reason, Refusal, Status, job_by_sign, job_in, told
 from .limits import forbidden, standing
-from .own_rules import emergency, look_over, root_look, wire_check
-from .rules import NoSpan
+from .own_rules import emergency, last_of, look_over, paste_and_guys, root_look, wire_check, wire_off
+from .spans import NoSpan
 from .state import state_of
 from .timing import NEAR_DAYS, answer_of, due_season
 
@@ -54,8 +54,11 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
     jobs, excluded = one_hard_work_at_a_time(desk, jobs)
     refusals = (*(o for o in outcomes if isinstance(o, Refusal)), *excluded)
     ordered = sorted(jobs, key=lambda job: urgency(job, today))
-    care = tuple(j for j in ordered if j.work in knowledge.works and knowledge.works[j.work].care)
-    return Plan(tree, state, name, today, tuple(j for j in ordered if j not in care), refusals, care, _asks(desk))
+    upkeep = {work.name for work in knowledge.works.values() if work.care}
+    care = tuple(j for j in ordered if j.work in upkeep)
+    return Plan(
+        tree, state, name, today, tuple(j for j in ordered if j.work not in upkeep), refusals, care, _asks(desk)
+    )
 
 
 def _is_offered(desk: Desk, work: Work, row: Row) -> bool:
@@ -69,7 +72,7 @@ def _is_offered(desk: Desk, work: Work, row: Row) -> bool:
 
 def _made_a_season_ago(desk: Desk, work: Work, row: Row) -> bool:
     """A layer or graft made, not yet separated, and a season old by the coming spring."""
-    made, separated = desk.state.last(row.made_by), desk.state.last(work.name)
+    made, separated = last_of(desk, row.made_by), desk.state.last(work.name)
     if made is None or (separated and separated.date.latest >= made.date.earliest):
         return False
     return desk.site.season_of(desk.today + timedelta(days=NEAR_DAYS)) > desk.site.season_of(made.date.latest)
@@ -98,6 +101,10 @@ def _date_has_come(text: str, desk: Desk) -> bool:
 def _outcomes(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     if row.rule == "wire check":
         return [wire_check(desk, work, row, wire) for wire in desk.state.wires]
+    if row.rule == "wire off":
+        return [job for wire in desk.state.wires for job in wire_off(desk, work, row, wire)]
+    if row.rule == "paste and guys":
+        return paste_and_guys(desk, work, row)
     if row.rule == "look-over":
         return [look_over(desk, work, row)]
     if row.rule == "root look":

@@ -10,7 +10,7 @@ from ..record.model import Tree
 from ..season.learning import NOBODY, Who
 from ..season.marks import SiteYear
 from ..trade.knowledge import Group, Knowledge, Row, Work
-from .rules import Span
+from .spans import Span
 from .state import State
 
 Status = Literal["now", "ahead", "overdue", "by sign"]

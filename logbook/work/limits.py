@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from ..record.model import Entry
 from ..trade.knowledge import Recovery, Row, Unless, Work
 from .jobs import Desk, Reason
-from .rules import Span
+from .spans import Span
 
 MONTH_DAYS = 30.44
 HOLDING = 3

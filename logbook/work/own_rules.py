@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from ..craft.wire import wire_days, yearly_thickening
+from ..craft.wire import WireDays, wire_days, yearly_thickening
+from ..record.model import Entry
 from ..season.learning import Who
 from ..season.marks import Mark
 from ..trade.knowledge import Row, Work
 from .jobs import Desk, Job, Reason, Refusal, Status, job_by_sign, job_in, told
-from .rules import NoSpan, Span
+from .spans import NoSpan, Span
 from .state import WireOn
 from .timing import DONE_SLACK_DAYS, answer_of, first_open_season
 
 LOOK_OVER_DAYS = 21
+LAST_WEEKS_DAYS = 42
+LOOK_WEEKS = 6
 
 
 def root_look(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
@@ -70,10 +73,7 @@ def emergency(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
 
 def wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
     """When to look at this wire, and the day it must be off by."""
-    factor = desk.knowledge.thickening_factor.get("resting" if desk.state.resting else desk.state.stage, 1.0)
-    rule = desk.knowledge.wire_rules[desk.group.wire]
-    mm = yearly_thickening(desk.group.thickening, factor)
-    days = wire_days(desk.site, rule, wire.on.earliest, wire.looked, mm, wire.keep)
+    days = _days_of(desk, wire)
     status: Status = "overdue" if days.look < desk.today else "ahead"
     reasons = [Reason("log", f"wired {wire.on.told()}"), Reason("rule", days.look_why)]
     if wire.looked:
@@ -94,6 +94,55 @@ def wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
         reasons=tuple(reasons),
         caution=desk.knowledge.works["wire off"].caution,
     )
+
+
+def _days_of(desk: Desk, wire: WireOn) -> WireDays:
+    factor = desk.knowledge.thickening_factor.get("resting" if desk.state.resting else desk.state.stage, 1.0)
+    rule = desk.knowledge.wire_rules[desk.group.wire]
+    mm = yearly_thickening(desk.group.thickening, factor)
+    return wire_days(desk.site, rule, wire.on.earliest, wire.looked, mm, wire.keep)
+
+
+def wire_off(desk: Desk, work: Work, row: Row, wire: WireOn) -> list[Job | Refusal]:
+    """The last six weeks before wire must be off; at once where a look found it biting; never where it is meant to stay."""
+    biting = wire.bite in ("starting", "cut")
+    days = _days_of(desk, wire)
+    if days.off is None and not biting:
+        return []
+    limit = desk.today if biting or days.off is None else days.off
+    opens = max(limit - timedelta(days=LAST_WEEKS_DAYS), desk.today)
+    bitten = "cut in" if wire.bite == "cut" else "begun to bite"
+    why = f"the last look found it has {bitten}" if biting else f"off by {limit.day} {limit:%b %Y}: {days.off_why}"
+    reasons = (Reason("log", f"wired {wire.on.told()}"), Reason("log" if biting else "rule", why))
+    status: Status = "overdue" if limit < desk.today else "now" if opens <= desk.today else "ahead"
+    closes = max(limit, desk.today)
+    span = Span(opens, max(opens, closes - timedelta(days=LAST_WEEKS_DAYS // 2)), closes, 14, ())
+    return [job_in(desk, work, row, span, status, reasons, branches=wire.branches, caution=work.caution)]
+
+
+def last_of(desk: Desk, works: tuple[str, ...]) -> Entry | None:
+    """The latest entry of any of these works."""
+    done = [entry for work in works if (entry := desk.state.last(work))]
+    return max(done, key=lambda entry: entry.date.latest, default=None)
+
+
+def paste_and_guys(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
+    """Paste and guy wires on the tree: looked at every six growing weeks, as wire is."""
+    made, off = last_of(desk, row.made_by), desk.state.last("paste and guy wires off")
+    if made is None or (off and off.date.latest >= made.date.latest):
+        return []
+    looked = desk.state.last(work.name)
+    since = max(made, looked, key=lambda e: e.date.latest) if looked else made
+    start = since.date.latest
+    due = desk.site.after_growing_days(start, LOOK_WEEKS * 7, start + timedelta(days=800)) or start + timedelta(365)
+    reasons = (
+        Reason("log", f"{made.work} {made.date.told()}"),
+        Reason("rule", f"{LOOK_WEEKS} growing weeks after {'the last look' if since is looked else 'it went on'}"),
+    )
+    opens = max(due, desk.today)
+    span = Span(opens, opens, opens + timedelta(days=28), 14, ())
+    status: Status = "overdue" if due < desk.today else "now" if due == desk.today else "ahead"
+    return [job_in(desk, work, row, span, status, reasons, branches=made.branches)]
 
 
 def _look_over_spans(desk: Desk, who: Who) -> list[Span]:

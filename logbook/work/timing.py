@@ -7,8 +7,10 @@ from datetime import date, timedelta
 from ..record.dates import When
 from ..season.learning import NOBODY, Who
 from ..trade.knowledge import Row, Work
+from ..trade.windows import Window
 from .jobs import Desk, Reason
-from .rules import OF_THE_TREE, Answer, Span, season_rule, window_span
+from .rules import OF_THE_TREE, season_rule
+from .spans import Answer, Span, window_span
 
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
@@ -30,15 +32,19 @@ def _who(desk: Desk, row: Row) -> Who:
 
 
 def _fresh_answer(desk: Desk, row: Row, season: int, who: Who) -> Answer:
-    if row.rule:
-        return season_rule(row.rule, desk.site, desk.group, season, desk.state)
-    assert row.window is not None
-    first = window_span(desk.site, desk.group.name, row.window, season, who)
-    if row.also is None:
+    first = _one_answer(desk, row.rule, row.window, season, who)
+    if row.also is None and not row.also_rule:
         return first
-    second = window_span(desk.site, desk.group.name, row.also, season, who)
+    second = _one_answer(desk, row.also_rule, row.also, season, who)
     open_still = [span for span in (first, second) if isinstance(span, Span) and span.closes >= desk.today]
     return min(open_still, key=lambda span: span.opens) if open_still else first
+
+
+def _one_answer(desk: Desk, rule: str, window: Window | None, season: int, who: Who) -> Answer:
+    if rule:
+        return season_rule(rule, desk.site, desk.group, season, desk.state)
+    assert window is not None
+    return window_span(desk.site, desk.group.name, window, season, who)
 
 
 def due_season(desk: Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:

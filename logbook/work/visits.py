@@ -15,7 +15,11 @@ class Visit:
     """A day that suits several works at once."""
 
     day: date
-    works: tuple[str, ...]
+    jobs: tuple[Job, ...]
+
+    @property
+    def works(self) -> tuple[str, ...]:
+        return tuple(job.what for job in self.jobs)
 
 
 def visits(plan: Plan, knowledge: Knowledge) -> tuple[Visit, ...]:
@@ -32,7 +36,7 @@ def visits(plan: Plan, knowledge: Knowledge) -> tuple[Visit, ...]:
             if _holds(job, day) and not (_hard(job, knowledge) and any(_hard(j, knowledge) for j in along)):
                 along.append(job)
                 left.remove(job)
-        found.append(Visit(day, tuple(j.what for j in along)))
+        found.append(Visit(day, tuple(along)))
     return tuple(found)
 
 

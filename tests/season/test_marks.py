@@ -91,3 +91,10 @@ def test_every_day_belongs_to_one_season(day: date, latitude: float) -> None:
     site = site_year(INLAND if latitude > 0 else mirrored(INLAND), latitude)
     season = site.season_of(day)
     assert site.season_start(season) <= day < site.season_start(season + 1)
+
+
+def test_only_trees_that_drop_their_leaves_have_leaf_fall() -> None:
+    site = site_year()
+    assert isinstance(site.mark("maple", "leaf fall", 2027), Mark)
+    pine = site.mark("two-flush pine", "leaf fall", 2027)
+    assert isinstance(pine, Absent) and "keeps its leaves" in pine.why

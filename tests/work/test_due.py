@@ -163,6 +163,54 @@ def test_wire_is_checked_before_it_bites() -> None:
     assert job(kept, "wire check").closes is None
 
 
+def test_wire_comes_off_before_its_last_day() -> None:
+    wired = entry("2026-10-17", work="wiring", branches=("1",))
+    off = job(plan("Acer palmatum", STRONG, wired, today="2027-03-01"), "wire off")
+    assert off.opens and off.closes == job(plan("Acer palmatum", STRONG, wired), "wire check").closes
+    assert off.closes - off.opens == timedelta(days=42) and off.branches == ("1",)
+    assert any("off by" in r.text for r in off.reasons)
+    bitten = plan(
+        "Acer palmatum", STRONG, wired, entry("2027-06-01", work="wire check", bite="cut"), today="2027-06-02"
+    )
+    now = job(bitten, "wire off")
+    assert now.status == "now" and now.closes == date(2027, 6, 2)
+    assert any("cut in" in r.text for r in now.reasons)
+    late = job(plan("Acer palmatum", STRONG, wired, today="2028-03-01"), "wire off")
+    assert late.status == "overdue" and late.closes == date(2028, 3, 1)
+    stays = plan("Acer palmatum", STRONG, entry("2026-10-17", work="wiring", keep=True))
+    assert "wire off" not in {j.work for j in stays.jobs}
+
+
+def test_paste_and_guy_wires_are_looked_at_where_they_were_logged() -> None:
+    name = "paste and guy wires looked at"
+    assert name not in {j.work for j in plan("Acer palmatum", STRONG).jobs}
+    guyed = entry("2026-10-17", work="guy wires on", branches=("2",))
+    first = job(plan("Acer palmatum", STRONG, guyed), name)
+    assert first.opens and first.opens.year == 2027 and first.branches == ("2",), "six growing weeks, none in winter"
+    looked = entry("2027-06-01", work=name)
+    again = job(plan("Acer palmatum", STRONG, guyed, looked, today="2027-06-02"), name)
+    assert again.opens == date(2027, 7, 12), "six growing weeks after the last look"
+    off = entry("2027-06-01", work="paste and guy wires off")
+    assert name not in {j.work for j in plan("Acer palmatum", STRONG, guyed, off, today="2027-06-02").jobs}
+
+
+def test_mild_winters_give_mediterranean_evergreens_a_second_chance() -> None:
+    """Early autumn repotting where winters are mild: common practice, no source."""
+    mild = site_year(
+        Normals(
+            (5, 5, 7, 9, 13, 17, 20, 20, 17, 13, 9, 6), (13, 13, 16, 18, 22, 27, 30, 30, 27, 22, 17, 14), "1991-2020"
+        ),
+        40.0,
+    )
+    seen = entry("2022-05-01", work="repotting", stage="ramification")
+    spring = job(plan("Olea europaea", seen, today="2026-03-01", site=mild), "repotting")
+    autumn = job(plan("Olea europaea", seen, today="2026-08-01", site=mild), "repotting")
+    assert spring.opens and spring.opens.month in (3, 4, 5)
+    assert autumn.opens and autumn.opens.month in (9, 10) and "mild winter" in autumn.reasons[0].text
+    cold = job(plan("Olea europaea", seen, today="2026-08-01"), "repotting")
+    assert cold.opens and cold.opens.year == 2027, "no autumn window where winters are cold"
+
+
 def test_own_intentions_are_jobs_and_take_the_dates_of_their_work() -> None:
     meant = entry("2026-11-07", intend=Intention("shorten S2", by=read_when("2027-21")))
     own = job(plan("Acer palmatum", STRONG, meant), "intention")

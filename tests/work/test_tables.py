@@ -16,7 +16,7 @@ from logbook.season.marks import Absent
 from logbook.trade.files import shipped_knowledge
 from logbook.trade.knowledge import Row, Unless, Work
 from logbook.work.due import plan_tree
-from logbook.work.rules import NoSpan, Span, window_span
+from logbook.work.spans import NoSpan, Span, window_span
 
 from ..conftest import site_year
 from .test_world import SITES

@@ -13,7 +13,8 @@ from logbook.record.model import Normals
 from logbook.season.marks import SiteYear
 from logbook.trade.files import shipped_knowledge
 from logbook.trade.knowledge import Row, Work
-from logbook.work.rules import SEASON_RULES, NoSpan, Span, window_span
+from logbook.work.rules import SEASON_RULES
+from logbook.work.spans import NoSpan, Span, window_span
 from logbook.work.state import State
 
 from ..conftest import mirrored, site_year
@@ -52,7 +53,7 @@ ROWS = [
     for group in KNOWLEDGE.groups
     if (row := work.row(group)) is not None
 ]
-OWN_RULES = ("wire check", "look-over", "root look", "roots in trouble")
+OWN_RULES = ("wire check", "wire off", "paste and guys", "look-over", "root look", "roots in trouble")
 
 
 def answer(site: SiteYear, group: str, row: Row, season: int) -> Span | NoSpan:
