@@ -74,6 +74,15 @@ def a_day(text: str) -> date:
         raise argparse.ArgumentTypeError(f"{error}: {error.hint}") from None
 
 
+def days(text: str) -> int:
+    """A number of days: `60` or `60d`, and weeks as `8w`."""
+    weeks = text.endswith("w")
+    bare = text[:-1] if text[-1:] in ("d", "w") else text
+    if not (bare.isascii() and bare.isdecimal()):
+        raise argparse.ArgumentTypeError(f"expected a number of days, found '{text}'")
+    return min(int(bare) * (7 if weeks else 1), 36_500)
+
+
 def the_day(options: argparse.Namespace) -> date:
     """The day given with --today, or the clock's: the only place that asks it."""
     given: date | None = options.today

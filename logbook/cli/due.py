@@ -23,6 +23,7 @@ from ..work.visits import visits
 from .common import (
     Opened,
     chosen,
+    days,
     json_argument,
     left_out,
     near_tags,
@@ -38,19 +39,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     tree_arguments(parser)
     parser.add_argument("--why", metavar="TAG", help="one tree's dates with all their reasons, in sentences")
     parser.add_argument(
-        "--within", type=_days, default=370, metavar="DAYS", help="only what opens within so many days (default 370)"
+        "--within", type=days, default=370, metavar="DAYS", help="only what opens within so many days (default 370)"
     )
     parser.add_argument("--ics", type=Path, metavar="FILE", help="write the windows as a calendar file (RFC 5545)")
     parser.add_argument("--csv", type=Path, metavar="FILE", help="write the windows as a table")
     json_argument(parser)
     today_argument(parser)
-
-
-def _days(text: str) -> int:
-    bare = text.removesuffix("d")
-    if not bare.isdecimal():
-        raise argparse.ArgumentTypeError(f"expected a number of days, found '{text}'")
-    return min(int(bare), 36_500)
 
 
 def run(options: argparse.Namespace) -> Result:

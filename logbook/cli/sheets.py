@@ -4,159 +4,187 @@ Each sheet takes a serial that is kept in printed/, so that its lines can be typ
 
 examples:
   benchleaf sheets -o sheets.pdf
-  benchleaf sheets --season-card
+  benchleaf sheets --changed --due-within 60d
+  benchleaf sheets --season-card --photos
+  benchleaf sheets --booklet -o book.pdf
   benchleaf sheets --tag 014 --tag 031 --layout pocket-quarter-letter
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from ..paper.layouts import Layout, layout
+from ..paper.imposition import Leaf
+from ..paper.layouts import Layout
 from ..paper.page import Page
-from ..problems import Problem, counted, stop
+from ..problems import Problem, counted
 from ..record import ledger as ledgers
 from ..record.model import Tree
-from ..record.writing import replace_file
-from .common import (
-    Opened,
-    chosen,
-    json_argument,
-    left_out,
-    must_be_writable,
-    open_collection,
-    output_arguments,
-    today_argument,
-    tree_arguments,
-    watched,
-    write_output,
+from ..work.due import Plan, plan_tree
+from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
+from .printing import (
+    due_soon,
+    page_grid,
+    print_arguments,
+    print_out,
+    progress,
+    ready_to_print,
+    shift_of,
+    where_told,
 )
 from .results import Result
-
-EDGES = ("long", "short")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     tree_arguments(parser)
-    output_arguments(parser, "sheets.pdf")
     parser.add_argument(
-        "--edge", choices=EDGES, default="long", help="the edge the printer turns paper over (default: long)"
+        "--changed", action="store_true", help="only trees whose front would differ from their last printed sheet"
     )
     parser.add_argument(
+        "--due-within", type=days, metavar="DAYS", help="only trees with work that is open, or opens in so many days"
+    )
+    print_arguments(parser, "sheets.pdf")
+    parser.add_argument("--photos", action="store_true", help="print each tree's latest photo beside its name")
+    parser.add_argument(
         "--season-card", action="store_true", help="print the season's pocket card as well, on the first leaf"
+    )
+    parser.add_argument(
+        "--booklet", action="store_true", help="a book to fold and staple: cover, indexes, season card, every tree"
     )
     parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
     json_argument(parser)
     today_argument(parser)
 
 
-def run(options: argparse.Namespace) -> Result:
-    from ..paper.imposition import impose
-    from ..paper.pdf import render
-    from ..paper.sheets import record_sheet
+@dataclass(slots=True)
+class _Run:
+    """One print: what it draws from, and what it notes on the way."""
 
+    opened: Opened
+    layout: Layout
+    photos: bool
+    serials: list[str] = field(default_factory=list)
+    kept: list[ledgers.Sheet] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+    def plan(self, tree: Tree) -> Plan:
+        return plan_tree(tree, self.opened.site, self.opened.knowledge, self.opened.today)
+
+    def sheet(self, tree: Tree, serial: str) -> Any:
+        from ..paper.sheets import record_sheet
+
+        photo = None
+        if self.photos:
+            from ..paper.photos import latest_photo
+
+            photo, faults = latest_photo(self.opened.collection, tree, self.layout.photo)
+            self.problems += faults
+        settings = self.opened.collection.settings
+        return record_sheet(self.plan(tree), settings, self.opened.knowledge, self.layout, serial, photo)
+
+    def leaves(self, trees: list[Tree]) -> Iterator[Leaf]:
+        for tree, serial in zip(progress(trees), self.serials, strict=True):
+            sheet = self.sheet(tree, serial)
+            if sheet.sheet:
+                self.kept.append(sheet.sheet)
+            yield from sheet.leaves
+
+
+def run(options: argparse.Namespace) -> Result:
     opened, plan, trees = ready_to_print(options, "sheet", "pocket-a6", "pocket-quarter-letter")
     ledger = ledgers.load_ledger(opened.folder)
-    serials = (
+    run_ = _Run(opened, plan, options.photos)
+    trees = _asked_for(run_, options, trees, ledger)
+    if not trees:
+        return Result(lines=("nothing to print: no sheet would differ, or no work is near",), data={"sheets": []})
+    run_.serials = (
         [""] * len(trees)
         if options.draft
         else ledgers.draw_serials(len(trees), ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])
     )
-    plans = opened.plans(trees)
-    sheets = [
-        record_sheet(p, opened.collection.settings, opened.knowledge, plan, s)
-        for p, s in watched(list(zip(plans, serials, strict=True)), "drawing")
-    ]
-    leaves = [leaf for sheet in sheets for leaf in sheet.leaves]
-    if options.season_card:
-        leaves = [*_season_leaves(opened, plan), *leaves]
-    grid = page_grid(plan)
-    papers = impose(leaves, grid, options.edge)
-    kept = [sheet.sheet for sheet in sheets if sheet.sheet]
-    if not options.dry_run:
-        record_run(opened, kept)
-        write_output(
-            options.output,
-            render(papers, f"{opened.collection.settings.title}: record sheets", lambda p: watched(p, "printing")),
-        )
-    still_out = sum(1 for s in ledger.sheets.values() if set(s.tags) & {t.tag for t in trees})
-    lines = [
-        f"{counted(len(trees), 'record sheet')} on {counted(len(papers), 'page')}, {grid.count} up: "
-        + (f"nothing written (--dry-run), would be {options.output}" if options.dry_run else str(options.output))
-    ]
+    papers, up = (_book if options.booklet else _loose)(run_, options, trees)
+    tap = print_out(opened, options, papers, "record sheets", run_.kept)
+    lines = [f"{counted(len(trees), 'record sheet')} on {counted(tap.sides, 'page')}, {up}: {where_told(options)}"]
     lines += ["draft: no serials, the notes on it can't be typed in"] if options.draft else []
     lines += [f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge"]
-    lines += [f"{counted(still_out, 'earlier sheet')} of these trees can still be typed in"] if still_out else []
-    boxed = boxed_characters(papers)
+    lines += ["cut, lay the halves in order into one another, fold and staple"] if options.booklet else []
+    lines += _still_out(opened, ledger, trees)
     problems, closing, code = left_out(opened)
     data: dict[str, Any] = {
         "file": str(options.output),
-        "pages": len(papers),
-        "sheets": [{"tag": t.tag, "serial": s} for t, s in zip(trees, serials, strict=True)],
+        "pages": tap.sides,
+        "sheets": [{"tag": t.tag, "serial": s} for t, s in zip(trees, run_.serials, strict=True)],
     }
-    return Result(code, tuple(lines), data, (*boxed, *problems), closing)
+    return Result(
+        code or bool(run_.problems), tuple(lines), data, (*tap.warnings, *run_.problems, *problems), closing
+    )
 
 
-def _season_leaves(opened: Opened, plan: Layout) -> list[tuple[Page, Page | None]]:
-    """The season card, its second page on the back of its first."""
+def _asked_for(run_: _Run, options: argparse.Namespace, trees: list[Tree], ledger: ledgers.Ledger) -> list[Tree]:
+    """The trees left by --due-within and --changed."""
+    if options.due_within is not None:
+        trees = [tree for tree in trees if due_soon(run_.plan(tree), options.due_within)]
+    if options.changed:
+        plain = replace(run_, photos=False)
+        trees = [tree for tree in trees if plain.sheet(tree, "").words not in ledger.last_fronts(tree.tag)]
+    return trees
+
+
+def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:
+    """Leaves to be cut, several up."""
+    from ..paper.imposition import impose
+
+    grid = page_grid(run_.layout)
+
+    def leaves() -> Iterator[Leaf]:
+        if options.season_card:
+            pages = season_pages(run_.opened, run_.layout)
+            yield from ((p, pages[i + 1] if i + 1 < len(pages) else None) for i, p in enumerate(pages) if i % 2 == 0)
+        yield from run_.leaves(trees)
+
+    return impose(leaves(), grid, options.edge, shift=shift_of(options)), f"{grid.count} up"
+
+
+def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:
+    """A book to fold: two pages side by side, as many such spreads as the paper holds."""
+    from ..paper.booklet import Content, blank, book_pages
+    from ..paper.imposition import booklet_leaves, impose
+    from ..record.dates import day_told
+
+    plan, opened = run_.layout, run_.opened
+    sheets = [run_.sheet(tree, serial) for tree, serial in zip(progress(trees), run_.serials, strict=True)]
+    run_.kept += [sheet.sheet for sheet in sheets if sheet.sheet]
+    content = Content(
+        trees,
+        sheets,
+        season_pages(opened, plan),
+        opened.collection.settings,
+        opened.knowledge,
+        day_told(opened.today),
+    )
+    pages = book_pages(content, plan)
+    grid = page_grid(replace(plan, page=(2 * plan.page[0], plan.page[1])))
+    papers = impose(booklet_leaves(pages, blank(plan)), grid, options.edge, shift=shift_of(options))
+    return papers, f"a book of {len(pages)} pages, {counted(grid.count, 'spread')} up"
+
+
+def _still_out(opened: Opened, ledger: ledgers.Ledger, trees: list[Tree]) -> list[str]:
+    """How many earlier sheets of these trees never came back."""
+    typed = {e.source.split("/")[0] for tree in opened.collection.trees for e in tree.log if e.source}
+    tags = {tree.tag for tree in trees}
+    out = sum(1 for sheet in ledger.sheets.values() if set(sheet.tags) & tags and sheet.serial not in typed)
+    return (
+        [f"{counted(out, 'earlier sheet')} of these trees never came back; they can still be typed in"] if out else []
+    )
+
+
+def season_pages(opened: Opened, plan: Layout) -> list[Page]:
+    """The season card of the groups that stand in the garden."""
     from ..paper.cards import season_card
 
     site = opened.site
     groups = [g for g in opened.knowledge.groups if g in {site.group_of(t) for t in opened.collection.living}]
-    pages = season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)
-    return [(pages[i], pages[i + 1] if i + 1 < len(pages) else None) for i in range(0, len(pages), 2)]
-
-
-def ready_to_print(options: argparse.Namespace, kind: str, metric: str, us: str) -> tuple[Opened, Layout, list[Tree]]:
-    """The collection, the layout and the trees a print is made from; what can't be written is told before the work."""
-    opened = open_collection(options)
-    if not options.dry_run:
-        must_be_writable(options.output)
-    return opened, sheet_layout(opened, options.layout, kind, metric, us), chosen(opened, options)
-
-
-def sheet_layout(opened: Opened, name: str | None, kind: str, metric: str, us: str) -> Layout:
-    """The layout asked for, or the default for the collection's units. Raises ProblemsFound for one of another kind."""
-    found = layout(name or (us if opened.collection.settings.units.us else metric))
-    if found.kind != kind:
-        raise stop(f"'{found.name}' lays out a {found.kind}, not a {kind}", hint=f"for example: --layout {metric}")
-    return found
-
-
-def page_grid(plan: Layout) -> Any:
-    from ..paper.imposition import grid_for
-
-    grid = grid_for(plan.paper, plan.page, plan.gap, plan.edge_margin)
-    if not grid.count:
-        raise stop(
-            f"not one page of {plan.page[0]:g} × {plan.page[1]:g} mm fits inside the paper's margin",
-            path=plan.name,
-            hint="choose larger paper or a smaller page",
-        )
-    return grid
-
-
-def record_run(opened: Opened, sheets: list[ledgers.Sheet]) -> None:
-    """Write the run down before its paper exists: a sheet without a record could never be typed in."""
-    if sheets:
-        replace_file(opened.folder / ledgers.FOLDER / ledgers.run_name(sheets), ledgers.run_text(sheets))
-
-
-def boxed_characters(papers: Any) -> list[Problem]:
-    """A warning naming the characters that no face holds."""
-    from ..paper import type as setting
-    from ..paper.page import Text
-
-    texts = {i.text for paper in papers for placed in paper.placed for i in placed.page.items if isinstance(i, Text)}
-    missing = sorted({c for text in texts if not text.isascii() for c in setting.missing(text)})
-    if not missing:
-        return []
-    named = ", ".join(f"{c} (U+{ord(c):04X})" for c in missing[:8])
-    return [
-        Problem(
-            f"printed as a box, since no font here has it: {named}",
-            hint="use another character, or leave the box",
-            severity="warning",
-        )
-    ]
+    return season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)

@@ -1,7 +1,9 @@
-"""Print pot tags: the number large on both sides, species, name, and a code that leads to the tree's file.
+"""Print pot tags: the number large on every side, species, name, and a code that leads to the tree's file.
 
 examples:
   benchleaf tags -o tags.pdf
+  benchleaf tags --layout tag-stake
+  benchleaf tags --spare 12 -o spare.pdf
   benchleaf tags --tag 014 --layout tag-hanging-letter
 """
 
@@ -9,62 +11,90 @@ from __future__ import annotations
 
 import argparse
 
+from ..paper.tags import Tag
 from ..problems import counted
-from .common import (
-    json_argument,
-    left_out,
-    output_arguments,
-    tree_arguments,
-    watched,
-    write_output,
-)
+from ..record import ledger as ledgers
+from ..record.model import Tree
+from ..record.writing import replace_file
+from .common import Opened, json_argument, left_out, today_argument, tree_arguments
+from .printing import page_grid, print_arguments, print_out, progress, ready_to_print, shift_of, where_told
 from .results import Result
-from .sheets import EDGES, boxed_characters, page_grid, ready_to_print
+
+MOST_SPARE = 500
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     tree_arguments(parser)
-    output_arguments(parser, "tags.pdf")
+    print_arguments(parser, "tags.pdf")
     parser.add_argument(
-        "--edge", choices=EDGES, default="long", help="the edge the printer turns paper over (default: long)"
+        "--spare", type=_spare, default=0, metavar="N", help="instead: N tags with the next free numbers"
     )
     json_argument(parser)
+    today_argument(parser)
+
+
+def _spare(text: str) -> int:
+    if not (text.isascii() and text.isdecimal()) or not 1 <= int(text) <= MOST_SPARE:
+        raise argparse.ArgumentTypeError(f"expected a number from 1 to {MOST_SPARE}, found '{text}'")
+    return int(text)
 
 
 def run(options: argparse.Namespace) -> Result:
     from ..paper.imposition import impose
-    from ..paper.pdf import render
     from ..paper.tags import pot_tag
 
     opened, plan, trees = ready_to_print(options, "tag", "tag-hanging", "tag-hanging-letter")
-    tags = [pot_tag(tree, opened.collection.settings, plan) for tree in watched(trees, "drawing")]
-    papers = impose([(tag.front, tag.back) for tag in tags], page_grid(plan), options.edge)
-    if not options.dry_run:
-        write_output(
-            options.output,
-            render(papers, f"{opened.collection.settings.title}: pot tags", lambda p: watched(p, "printing")),
-        )
-    where = f"nothing written (--dry-run), would be {options.output}" if options.dry_run else str(options.output)
+    if options.spare:
+        trees = _spare_trees(opened, options.spare)
+    settings, knowledge = opened.collection.settings, opened.knowledge
+    tags = [pot_tag(tree, settings, plan, poisonous=knowledge.is_poisonous(tree.species)) for tree in progress(trees)]
+    papers = impose(
+        ((tag.front, tag.back) for tag in tags),
+        page_grid(plan),
+        options.edge,
+        two_sided=plan.sides == 2,
+        shift=shift_of(options),
+    )
+    tap = print_out(opened, options, papers, "pot tags", [])
+    if options.spare and not options.dry_run:
+        name, text = ledgers.spare_run(opened.today, [tree.tag for tree in trees])
+        replace_file(opened.folder / ledgers.FOLDER / name, text)
+    problems, closing, code = left_out(opened)
+    data = {"file": str(options.output), "pages": tap.sides, "tags": [_data(tag) for tag in tags]}
+    lines = [
+        f"{counted(len(tags), 'tag')} on {counted(tap.sides, 'page')}: {where_told(options)}",
+        *_told(tags, opened),
+    ]
+    if options.spare:
+        lines.append(f"spare numbers {trees[0].tag} to {trees[-1].tag}: kept free in printed/, give them with 'add'")
+    turned = f", two-sided, turned over the {options.edge} edge" if plan.sides == 2 else ""
+    lines.append(f"print at 100 % ('actual size'){turned}")
+    return Result(code, tuple(lines), data, (*tap.warnings, *problems), closing)
+
+
+def _spare_trees(opened: Opened, count: int) -> list[Tree]:
+    """Trees that do not exist yet, under the next free numbers: above every tag that is, was, or was printed spare."""
+    from ..paper.tags import free_tags
+
+    used = [tag for tree in opened.collection.trees for tag in (tree.tag, *tree.also)]
+    used += ledgers.load_ledger(opened.folder).spare
+    return [Tree(tag, (), path=f"trees/{tag}.yaml") for tag in free_tags(used, count)]
+
+
+def _told(tags: list[Tag], opened: Opened) -> list[str]:
     smallest = min(tags, key=lambda tag: (tag.symbol.module, tag.symbol.level))
     lines = [
-        f"{counted(len(tags), 'tag')} on {counted(len(papers), 'page')}: {where}",
         f"codes: modules of {smallest.symbol.module:.2f} mm or more, error correction {smallest.symbol.level}",
-        f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge",
     ]
     if not opened.collection.settings.link:
         lines.append("no link: in collection.yaml, so the codes hold the bare tag: a phone shows it as text")
-    problems, closing, code = left_out(opened)
-    data = {
-        "file": str(options.output),
-        "pages": len(papers),
-        "tags": [
-            {
-                "tag": t.tree.tag,
-                "code": t.symbol.text,
-                "module_mm": round(t.symbol.module, 3),
-                "level": t.symbol.level,
-            }
-            for t in tags
-        ],
+    return lines
+
+
+def _data(tag: Tag) -> dict[str, object]:
+    return {
+        "tag": tag.tree.tag,
+        "code": tag.symbol.text,
+        "module_mm": round(tag.symbol.module, 3),
+        "level": tag.symbol.level,
     }
-    return Result(code, tuple(lines), data, (*boxed_characters(papers), *problems), closing)

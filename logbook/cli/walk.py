@@ -11,17 +11,9 @@ import argparse
 
 from ..problems import counted
 from ..record import ledger as ledgers
-from .common import (
-    json_argument,
-    left_out,
-    output_arguments,
-    today_argument,
-    tree_arguments,
-    watched,
-    write_output,
-)
+from .common import json_argument, left_out, output_arguments, today_argument, tree_arguments
+from .printing import page_grid, print_out, ready_to_print, where_told
 from .results import Result
-from .sheets import boxed_characters, page_grid, ready_to_print, record_run
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -34,7 +26,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     from ..paper.imposition import impose
-    from ..paper.pdf import render
     from ..paper.walk import walk_list
 
     opened, plan, trees = ready_to_print(options, "walk", "walk-a4", "walk-letter")
@@ -47,18 +38,12 @@ def run(options: argparse.Namespace) -> Result:
         else ledgers.draw_serials(1, ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])[0]
     )
     made = walk_list(opened.plans(trees), opened.collection.settings, plan, serial)
-    papers = impose([(page, None) for page in made.pages], page_grid(plan), cut=False)
-    if not options.dry_run:
-        record_run(opened, [made.sheet] if made.sheet else [])
-        write_output(
-            options.output,
-            render(papers, f"{opened.collection.settings.title}: bench walk", lambda p: watched(p, "printing")),
-        )
-    where = f"nothing written (--dry-run), would be {options.output}" if options.dry_run else str(options.output)
+    papers = impose([(page, None) for page in made.pages], page_grid(plan), cut=False, two_sided=False)
+    tap = print_out(opened, options, papers, "bench walk", [made.sheet] if made.sheet else [])
     lines = (
-        f"{counted(len(trees), 'tree')} on {counted(len(papers), 'page')}: {where}",
+        f"{counted(len(trees), 'tree')} on {counted(tap.sides, 'page')}: {where_told(options)}",
         f"type it back under: sheet {serial}" if serial else "draft: no serial, the notes on it can't be typed in",
     )
     problems, closing, code = left_out(opened)
-    data = {"file": str(options.output), "pages": len(papers), "serial": serial, "tags": [t.tag for t in trees]}
-    return Result(code, lines, data, (*boxed_characters(papers), *problems), closing)
+    data = {"file": str(options.output), "pages": tap.sides, "serial": serial, "tags": [t.tag for t in trees]}
+    return Result(code, lines, data, (*tap.warnings, *problems), closing)

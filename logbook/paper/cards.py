@@ -84,7 +84,8 @@ def _marks(site: SiteYear, season: int, groups: Sequence[str], width: float) -> 
         name, size = fitted(group, 9.0, at[0] - 1.0)
         items: list[Item] = [baseline_text(name, 0, height, size)]
         for mark, x in zip(COLUMNS, at, strict=True):
-            items.append(moved(baseline_text(_short(site.mark(group, mark, season)), 0, height, 9.0), x, 0))
+            told, size = fitted(_short(site.mark(group, mark, season)), 9.0, width * 0.18)
+            items.append(moved(baseline_text(told, 0, height, size), x, 0))
         rows.append(Piece(height, tuple(items)))
     return rows
 

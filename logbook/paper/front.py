@@ -16,9 +16,11 @@ from ..record.telling import dated, intention_told, month_told, wire_told
 from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
 from ..work.visits import visits
+from .charts import branch_chart, empty_chart, growth_charts
 from .compose import Chunk, Piece, baseline_text, heading, lines, right_text
 from .layouts import Layout
-from .page import Box, Item, Text, moved
+from .page import Box, Item, Picture, Text, moved
+from .photos import Photo
 from .type import fitted, line_mm, shrunk, width_mm
 
 AHEAD_DAYS = 150
@@ -40,6 +42,7 @@ class Desk:
     width: float
     letters: tuple[str, ...]
     last_lines: int = LAST_LINES
+    photo: Photo | None = None
 
     @property
     def bench(self) -> float:
@@ -65,13 +68,19 @@ def chunks(desk: Desk) -> list[Chunk]:
 
 
 def head(desk: Desk, *, again: bool = False) -> list[Item]:
-    """Tag, name, species and bench across the top; smaller where the sheet goes on."""
+    """Tag, name, species and bench across the top, a photo beside them if one is wanted; smaller where the sheet goes on."""
     tree = desk.plan.tree
     wish = 12.0 if again else desk.layout.size("tag")
     height = line_mm(wish)
-    tag = baseline_text(tree.tag, 0.0, height, shrunk(tree.tag, wish, desk.width * 0.45, bold=True), bold=True)
-    items: list[Item] = [tag]
-    left, room = tag.width + 3.0, desk.width - tag.width - 3.0
+    width = desk.width
+    items: list[Item] = []
+    if desk.photo and not again:
+        wide, high = desk.photo.size_mm(desk.layout.photo)
+        width -= wide + 3.0
+        items.append(Picture(desk.width - wide, 0.0, wide, high, desk.photo.jpeg, "photo"))
+    tag = baseline_text(tree.tag, 0.0, height, shrunk(tree.tag, wish, width * 0.45, bold=True), bold=True)
+    items.append(tag)
+    left, room = tag.width + 3.0, width - tag.width - 3.0
     name, name_pt = fitted(tree.name or tree.full_name, desk.layout.size("name"), room, bold=True)
     if again:
         return [
@@ -88,7 +97,10 @@ def head(desk: Desk, *, again: bool = False) -> list[Item]:
 
 
 def head_height(desk: Desk, *, again: bool = False) -> float:
-    return line_mm(12.0 if again else desk.layout.size("tag")) + 1.2
+    words = line_mm(12.0 if again else desk.layout.size("tag")) + 1.2
+    if desk.photo is None or again:
+        return words
+    return max(words, desk.photo.size_mm(desk.layout.photo)[1] + 1.2)
 
 
 def _wire(desk: Desk) -> Chunk:
@@ -313,6 +325,27 @@ def _last(desk: Desk) -> Chunk:
     return Chunk("last", (heading(title, desk.width, desk.small), *rows))
 
 
+def _branches(desk: Desk) -> Chunk:
+    """The branch chart, where branches are recorded."""
+    if not any(b.id not in desk.plan.state.removed for b in desk.plan.tree.branches):
+        return Chunk("branches", ())
+    chart = branch_chart(desk.plan.tree, desk.plan.state, desk.width, desk.settings.units)
+    return Chunk("branches", (heading("Branches", desk.width, desk.small), *chart))
+
+
+def _charts(desk: Desk) -> Chunk:
+    charts = growth_charts(desk.plan.state.readings, desk.plan.tree.targets, desk.settings.units, desk.width)
+    return Chunk("charts", (heading("Measured", desk.width, desk.small), *charts) if charts else ())
+
+
+def chart_to_draw(desk: Desk) -> Chunk | None:
+    """An empty branch chart to draw on, for a tree without recorded branches; printed where there is room left."""
+    if "branches" not in desk.layout.front or desk.plan.tree.branches:
+        return None
+    title = heading("Branches: draw them", desk.width, desk.small)
+    return Chunk("branches", (title, *empty_chart(desk.width)))
+
+
 _BLOCKS: dict[str, Callable[[Desk], Chunk]] = {
     "wire": _wire,
     "next": _next,
@@ -321,6 +354,8 @@ _BLOCKS: dict[str, Callable[[Desk], Chunk]] = {
     "care": _care,
     "state": _state,
     "aim": _aim,
+    "branches": _branches,
+    "charts": _charts,
     "last": _last,
 }
 

@@ -2,23 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from ..problems import Place, Problem, ProblemsFound, nearest, stop
+from ..record.json_schema import Words, schema_of
 from ..record.reading import Mapping as MappingNode
-from ..record.reading import file_text, read_text
-from ..record.schema import FAILED, Context, Field, Listing, Number, Record, Table, Word
+from ..record.reading import Node, file_text, read_text
+from ..record.reading import Sequence as SequenceNode
+from ..record.schema import FAILED, Context, Field, Flag, Listing, Number, Record, Table, Word
 from ..shipped import shipped
 
 # ISO 216 and ANSI/ASME Y14.1, mm
 PAPERS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4), "legal": (215.9, 355.6)}
 LEAST_LINE_MM = 7.0
 LEAST_BOX_MM = 4.0
-FRONT_BLOCKS = ("wire", "next", "leave", "meant", "state", "care", "aim", "last")
+LEAST_MARGIN_MM = 3.0
+LEAST_TEXT_MM = (60.0, 80.0)
+LEAST_WALK_MM = 120.0
+SLACK_MM = 0.01
+FRONT_BLOCKS = ("wire", "next", "leave", "meant", "state", "care", "aim", "branches", "charts", "last")
+BACK_BLOCKS = ("jobs", "vigour", "lines")
+STOCKS = ("hanging", "stake", "wrap", "sticker")
+BENT_SHARE = 0.7  # a symbol wider than this share of the diameter it bends round is seldom read
+
+
+@dataclass(frozen=True, slots=True)
+class Binder:
+    """A bound edge of the front: room kept free, and punch marks so far along it, mm. It changes sides on the back."""
+
+    edge: str
+    room: float
+    punch: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """Ready-cut stock: rows and columns, the distance from one to the next, and the first one's corner, mm."""
+
+    columns: int
+    rows: int
+    pitch: tuple[float, float]
+    corner: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +63,29 @@ class Layout:
     edge_margin: float = 0.0
     line: float = 7.5
     box: float = 4.2
-    row: float = 15.0
+    row: float = 17.0
     front: tuple[str, ...] = FRONT_BLOCKS
+    back: tuple[str, ...] = BACK_BLOCKS
+    binder: Binder | None = None
+    photo: float = 22.0
+    stock: str = "hanging"
     number_height: float = 8.0
     hole: float = 0.0
+    point: float = 0.0
+    bends: float = 0.0
+    sides: int = 2
+    labels: Labels | None = None
     sizes: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """The page without its bound edge: what fronts and backs are drawn on."""
+        width, height = self.page
+        if self.binder is None:
+            return width, height
+        if self.binder.edge == "left":
+            return width - self.binder.room, height
+        return width, height - self.binder.room
 
     def size(self, role: str) -> float:
         """Type size of a role, pt."""
@@ -47,18 +93,36 @@ class Layout:
 
 
 _SIZES = {"tag": 20.0, "name": 11.0, "work": 11.0, "bench": 9.0, "small": 7.5}
+_LEAST_SIZE = {"bench": 9.0}
 _MM = Number("millimetres", 0, 500)
-_LAYOUT = Record(
+_SIDE = Number("a side", 15, 1000, unit=" mm")
+
+
+class _Paper(Word):
+    """A named paper, or its width and height in mm."""
+
+    def read(self, node: Node, context: Context) -> Any:
+        if type(node) is SequenceNode:
+            return Listing(_SIDE, "a paper's width and height", exactly=2).read(node, context)
+        named = super().read(node, context)
+        return named if named is FAILED else PAPERS[named]
+
+
+@schema_of.register
+def _(kind: _Paper, words: Words) -> dict[str, Any]:  # noqa: ARG001
+    return {"anyOf": [{"enum": list(PAPERS)}, schema_of(Listing(_SIDE, "a paper", exactly=2), words)]}
+
+
+LAYOUT = Record(
     "a layout",
     (
         Field("version", Number("a version", 1, 9999, whole=True), "rises when places move", True),
         Field("kind", Word("a kind of layout", ("sheet", "walk", "tag")), "what it lays out", True),
-        Field("paper", Word("a paper", tuple(PAPERS)), "the paper it is printed on", True),
         Field(
-            "page",
-            Listing(Number("a page size", 15, 400), "a page size", exactly=2),
-            "width and height after cutting",
+            "paper", _Paper("a paper", tuple(PAPERS)), "the paper it is printed on: a name, or [width, height]", True
         ),
+        Field("landscape", Flag(), "the paper lies on its long side"),
+        Field("page", Listing(_SIDE, "a page size", exactly=2), "width and height after cutting"),
         Field("margin", _MM, "white inside the trim"),
         Field("gap", _MM, "between pages on the paper"),
         Field("edge_margin", _MM, "paper edge the printer can't reach"),
@@ -66,8 +130,41 @@ _LAYOUT = Record(
         Field("box", Number("a box size", LEAST_BOX_MM, 12, unit=" mm"), "tick box size"),
         Field("row", Number("a row height", 12, 60, unit=" mm"), "walk list row"),
         Field("front", Listing(Word("a block", FRONT_BLOCKS), "blocks"), "blocks of the front, in order"),
+        Field("back", Listing(Word("a block", BACK_BLOCKS), "blocks"), "blocks of the back, in order"),
+        Field(
+            "binder",
+            Record(
+                "a binder edge",
+                (
+                    Field("edge", Word("an edge", ("left", "top")), "the bound edge of the front", True),
+                    Field("room", Number("millimetres", 5, 40), "mm kept free for it", True),
+                    Field("punch", Listing(_MM, "punch marks"), "where holes go, mm from its upper or left end"),
+                ),
+                lambda values, _context, _node: Binder(**values),
+            ),
+            "room and punch marks for a binder",
+        ),
+        Field("photo", Number("a photo's side", 12, 80, unit=" mm"), "the thumbnail's longer side"),
+        Field("stock", Word("a tag stock", STOCKS), "what the tag is made of"),
         Field("number_height", Number("a number height", 5, 40, unit=" mm"), "height of a tag's number"),
         Field("hole", _MM, "diameter of a hanging hole"),
+        Field("point", _MM, "length of a stake's point, kept free"),
+        Field("bends", Number("a diameter", 5, 500, unit=" mm"), "diameter of what the tag bends round"),
+        Field("sides", Number("sides", 1, 2, whole=True), "printed sides"),
+        Field(
+            "labels",
+            Record(
+                "ready-cut stock",
+                (
+                    Field("columns", Number("columns", 1, 60, whole=True), "labels across", True),
+                    Field("rows", Number("rows", 1, 60, whole=True), "labels down", True),
+                    Field("pitch", Listing(_MM, "a pitch", exactly=2), "mm from one label to the next", True),
+                    Field("corner", Listing(_MM, "a corner", exactly=2), "the first label's upper left corner", True),
+                ),
+                lambda values, _context, _node: Labels(**values),
+            ),
+            "ready-cut label sheets",
+        ),
         Field(
             "sizes",
             Table(Number("a type size", 7, 60, unit=" pt"), "type sizes", names=Word("a role", tuple(_SIZES))),
@@ -92,17 +189,103 @@ def layout(name: str) -> Layout:
             )
     document = read_text(file_text(path, path.name), path.name)
     context = Context(document)
-    values: Any = _LAYOUT.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED
+    values: Any = LAYOUT.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED
     problems = document.problems + context.problems
     if values is FAILED or problems:
         raise ProblemsFound(problems or [Problem("this is no layout", Place(path.name))])
-    values["paper"] = PAPERS[values["paper"]]
+    if values.pop("landscape", False):
+        values["paper"] = (max(values["paper"]), min(values["paper"]))
     values["page"] = values.get("page", values["paper"])
     made = Layout(name=path.stem, **values)
-    if made.page[0] > made.paper[0] + 0.01 or made.page[1] > made.paper[1] + 0.01:
-        raise stop(
-            f"a page of {made.page[0]:g} × {made.page[1]:g} mm does not fit on paper of {made.paper[0]:g} × {made.paper[1]:g} mm",
-            path=path.name,
-            hint="choose larger paper or a smaller page",
-        )
+    root = document.root
+    assert isinstance(root, MappingNode)
+    for key, message, hint in _misfits(made):
+        raise ProblemsFound([Problem(message, document.place(root.items.get(key, root)), hint)])
     return made
+
+
+def _misfits(made: Layout) -> Iterator[tuple[str, str, str]]:
+    """What can't fit, with the numbers: (key to point at, message, hint)."""
+    if made.page[0] > made.paper[0] + SLACK_MM or made.page[1] > made.paper[1] + SLACK_MM:
+        yield (
+            "page",
+            f"a page of {_size(made.page)} does not fit on paper of {_size(made.paper)}",
+            "choose larger paper, a smaller page, or landscape: true",
+        )
+    if made.labels:
+        yield from _label_misfits(made, made.labels)
+    if made.sizes.get("bench", 9.0) < _LEAST_SIZE["bench"]:
+        yield (
+            "sizes",
+            f"bench type of {made.sizes['bench']:g} pt is under 9 pt",
+            "what is read at the bench needs 9 pt or more",
+        )
+    if made.kind == "sheet":
+        yield from _sheet_misfits(made)
+    if made.kind == "walk":
+        least = made.line + made.box + 4.5
+        if made.row < least:
+            yield (
+                "row",
+                f"a row of {made.row:g} mm has no room for its lines: it needs {least:g} mm",
+                "raise row, or lower line or box",
+            )
+        if made.page[0] < LEAST_WALK_MM:
+            yield (
+                "page",
+                f"a walk list needs pages of {LEAST_WALK_MM:g} mm or wider; these are {made.page[0]:g} mm",
+                "choose wider paper",
+            )
+    if made.kind == "tag" and made.stock == "stake" and made.page[0] - made.point < 30:
+        yield (
+            "point",
+            f"the point leaves {made.page[0] - made.point:g} mm of the stake; it needs 30 mm",
+            "shorten the point",
+        )
+
+
+def _label_misfits(made: Layout, labels: Labels) -> Iterator[tuple[str, str, str]]:
+    for axis, count, name in ((0, labels.columns, "columns"), (1, labels.rows, "rows")):
+        if count > 1 and labels.pitch[axis] + SLACK_MM < made.page[axis]:
+            yield (
+                "labels",
+                f"labels of {made.page[axis]:g} mm overlap at a pitch of {labels.pitch[axis]:g} mm",
+                "measure from one label's edge to the next one's same edge",
+            )
+        end = labels.corner[axis] + (count - 1) * labels.pitch[axis] + made.page[axis]
+        if end > made.paper[axis] + SLACK_MM:
+            yield (
+                "labels",
+                f"{count} {name} reach to {end:.1f} mm; the paper has {made.paper[axis]:g} mm",
+                f"fewer {name}, a smaller pitch or corner",
+            )
+
+
+def _sheet_misfits(made: Layout) -> Iterator[tuple[str, str, str]]:
+    width, height = made.room[0] - 2 * made.margin, made.room[1] - 2 * made.margin
+    if width < LEAST_TEXT_MM[0] or height < LEAST_TEXT_MM[1]:
+        yield (
+            "page",
+            f"the text area would be {width:g} × {height:g} mm; a sheet needs {_size(LEAST_TEXT_MM)}",
+            "a larger page, or a smaller margin or binder room",
+        )
+    if made.margin < LEAST_MARGIN_MM:
+        yield (
+            "margin",
+            f"a margin of {made.margin:g} mm is under the {LEAST_MARGIN_MM:g} mm that printers drift",
+            "raise the margin",
+        )
+    if "lines" not in made.back:
+        yield "back", "a back without lines has no place to write", "add lines to back"
+    if made.binder:
+        along = made.page[1] if made.binder.edge == "left" else made.page[0]
+        if any(at > along for at in made.binder.punch):
+            yield (
+                "binder",
+                f"a punch mark lies beyond the edge, which is {along:g} mm long",
+                "measure along the bound edge",
+            )
+
+
+def _size(pair: tuple[float, float]) -> str:
+    return f"{pair[0]:g} × {pair[1]:g} mm"

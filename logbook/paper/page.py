@@ -78,7 +78,19 @@ class Code:
         return self.module * len(self.rows)
 
 
-Item = Text | Rule | Box | Shape | Code
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A photo as JPEG bytes, stretched over its rectangle."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    jpeg: bytes
+    block: str = ""
+
+
+Item = Text | Rule | Box | Shape | Code | Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +122,10 @@ class Placed:
     y: float
     turned: bool = False
 
+    @property
+    def label(self) -> str:
+        return self.page.label
+
 
 @dataclass(frozen=True, slots=True)
 class Paper:
@@ -119,6 +135,13 @@ class Paper:
     height: float
     placed: tuple[Placed, ...]
     marks: tuple[Item, ...] = ()
+
+
+def shifted(page: Page, dx: float, dy: float, width: float, height: float, more: tuple[Item, ...] = ()) -> Page:
+    """The page's items on a larger page, further in by these mm, with `more` items beside them."""
+    items = tuple(moved(item, dx, dy) for item in page.items)
+    blocks = tuple(replace(block, x=block.x + dx, y=block.y + dy) for block in page.blocks)
+    return Page(width, height, (*items, *more), blocks, page.label)
 
 
 def moved(item: Item, dx: float, dy: float) -> Item:

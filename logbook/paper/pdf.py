@@ -7,24 +7,29 @@ from __future__ import annotations
 
 import io
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from . import type as setting
 from .japanese import cut_face
-from .page import Box, Code, Item, Paper, Rule, Shape, Text
+from .page import Box, Code, Item, Paper, Picture, Rule, Shape, Text
 
 MM = 72 / 25.4
 FONTS = {setting.REGULAR: "BenchRegular", setting.BOLD: "BenchBold", setting.JAPANESE: "BenchJapanese"}
 
 
-def render(papers: Sequence[Paper], title: str, watch: Any = iter) -> bytes:
-    """PDF bytes of these paper sides, in order."""
-    _register(papers)
+def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) -> bytes:
+    """PDF bytes of these paper sides, in order, painted as they come.
+
+    `characters` are those beyond ASCII that may occur: the faces behind the first are cut to them before any page is
+    painted, since the pages themselves are not kept.
+    """
+    _register(characters)
     buffer = io.BytesIO()
     epoch = os.environ.pop("SOURCE_DATE_EPOCH", None)  # reportlab would stamp it into the file
     try:
@@ -32,7 +37,8 @@ def render(papers: Sequence[Paper], title: str, watch: Any = iter) -> bytes:
         canvas.setTitle(title)
         canvas.setCreator("benchleaf")
         canvas._doc.info.producer = "benchleaf"
-        for paper in watch(papers):
+        for number, paper in enumerate(papers):
+            canvas.addPageLabel(number, prefix=_label(paper, number))
             _paint_paper(canvas, paper)
         canvas.save()
     finally:
@@ -41,20 +47,20 @@ def render(papers: Sequence[Paper], title: str, watch: Any = iter) -> bytes:
     return buffer.getvalue()
 
 
-def _register(papers: Sequence[Paper]) -> None:
+def _label(paper: Paper, number: int) -> str:
+    """What a viewer's page box shows: the pages on this side, or just its number."""
+    names = [placed.label for placed in paper.placed if placed.label]
+    if not names:
+        return str(number + 1)
+    return names[0] if len(names) == 1 else f"{names[0]} to {names[-1]}"
+
+
+def _register(characters: Iterable[str]) -> None:
     pdfmetrics.registerFont(TTFont(FONTS[setting.REGULAR], str(setting.font_path(setting.REGULAR))))
     pdfmetrics.registerFont(TTFont(FONTS[setting.BOLD], str(setting.font_path(setting.BOLD))))
-    texts = {i.text for p in papers for placed in p.placed for i in placed.page.items if isinstance(i, Text)}
-    needed = {
-        c
-        for text in texts
-        if not text.isascii()
-        for name, piece in setting.runs(text)
-        if name == setting.JAPANESE
-        for c in piece
-    }
+    needed = setting.beyond_first_face(characters)
     if needed:
-        pdfmetrics.registerFont(TTFont(FONTS[setting.JAPANESE], io.BytesIO(cut_face("".join(sorted(needed))))))
+        pdfmetrics.registerFont(TTFont(FONTS[setting.JAPANESE], io.BytesIO(cut_face(needed))))
 
 
 def _paint_paper(canvas: Canvas, paper: Paper) -> None:
@@ -74,26 +80,40 @@ def _paint_paper(canvas: Canvas, paper: Paper) -> None:
 
 
 def _paint_items(canvas: Canvas, items: Sequence[Item], height: float) -> None:
+    texts: list[Text] = []
     for item in items:
-        if isinstance(item, Text):
-            continue
-        _PAINTERS[type(item)](canvas, item, height)
-    for item in items:
-        if isinstance(item, Text):
-            _paint_text(canvas, item, height)
-
-
-def _paint_text(canvas: Canvas, item: Text, height: float) -> None:
-    canvas.setFillGray(1.0 if item.white else 0.0)
-    x, y = item.x * MM, (height - item.y) * MM
-    for name, piece in setting.runs(item.text, item.bold):
-        advance = setting.width_mm(piece, item.size_pt, item.bold) * MM
-        if name == setting.NONE:
-            _paint_missing(canvas, x, y, item.size_pt, len(piece))
+        if type(item) is Text:
+            texts.append(item)
         else:
-            canvas.setFont(FONTS[name], item.size_pt)
-            canvas.drawString(x, y, piece)
-        x += advance
+            _PAINTERS[type(item)](canvas, item, height)
+    if texts:
+        _paint_texts(canvas, texts, height)
+
+
+def _paint_texts(canvas: Canvas, texts: Sequence[Text], height: float) -> None:
+    """All texts of a page in one text object."""
+    spoken = canvas.beginText()
+    spoken.setFillGray(0.0)
+    white, font = False, ("", 0.0)
+    boxes: list[tuple[float, float, float, int]] = []
+    for item in texts:
+        if item.white is not white:
+            white = item.white
+            spoken.setFillGray(1.0 if white else 0.0)
+        x, y = item.x * MM, (height - item.y) * MM
+        for name, piece in setting.runs(item.text, item.bold):
+            if name == setting.NONE:
+                boxes.append((x, y, item.size_pt, len(piece)))
+            else:
+                if font != (name, item.size_pt):
+                    font = (name, item.size_pt)
+                    spoken.setFont(FONTS[name], item.size_pt)
+                spoken.setTextOrigin(x, y)
+                spoken.textOut(piece)
+            x += setting.width_mm(piece, item.size_pt, item.bold) * MM
+    canvas.drawText(spoken)
+    for box in boxes:
+        _paint_missing(canvas, *box)
 
 
 def _paint_missing(canvas: Canvas, x: float, y: float, size: float, count: int) -> None:
@@ -161,4 +181,20 @@ def _paint_code(canvas: Canvas, item: Code, height: float) -> None:
         canvas.linkURL(item.link, (min(x, x2), min(y, y2), max(x, x2), max(y, y2)), relative=0)
 
 
-_PAINTERS: dict[type, Any] = {Rule: _paint_rule, Box: _paint_box, Shape: _paint_shape, Code: _paint_code}
+def _paint_picture(canvas: Canvas, item: Picture, height: float) -> None:
+    canvas.drawImage(
+        ImageReader(io.BytesIO(item.jpeg)),
+        item.x * MM,
+        (height - item.y - item.height) * MM,
+        item.width * MM,
+        item.height * MM,
+    )
+
+
+_PAINTERS: dict[type, Any] = {
+    Rule: _paint_rule,
+    Box: _paint_box,
+    Shape: _paint_shape,
+    Code: _paint_code,
+    Picture: _paint_picture,
+}

@@ -12,20 +12,23 @@ from ..record.ledger import LETTERS, Offered, Sheet, Spot
 from ..record.model import Settings, Tree
 from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
-from .back import BackText, Tick, back_page
+from .back import Back, BackText, Tick, back_page
 from .compose import Room, flow
-from .front import LAST_LINES, Desk, chunks, foot, head, head_height, jobs_on_sheet
+from .front import LAST_LINES, Desk, chart_to_draw, chunks, foot, head, head_height, jobs_on_sheet
+from .imposition import Leaf
 from .layouts import Layout
-from .page import Page, Text, moved
+from .page import Item, Page, Rule, Text, moved, shifted
+from .photos import Photo
 from .type import line_mm
 
 
 @dataclass(frozen=True, slots=True)
 class RecordSheet:
-    """Leaves (front, back) of one tree, and what the ledger keeps of them (None for a draft)."""
+    """Leaves (front, back) of one tree, what the ledger keeps of them (None for a draft), and a hash of the front's words."""
 
-    leaves: tuple[tuple[Page, Page | None], ...]
+    leaves: tuple[Leaf, ...]
     sheet: Sheet | None
+    words: str = ""
 
 
 def tree_link(settings: Settings, tree: Tree) -> str:
@@ -40,113 +43,165 @@ def sheet_code(settings: Settings, tree: Tree, serial: str) -> str:
     return f"{tree_link(settings, tree)}#{serial}" if serial else tree_link(settings, tree)
 
 
-def record_sheet(plan: Plan, settings: Settings, knowledge: Knowledge, layout: Layout, serial: str) -> RecordSheet:
+def record_sheet(
+    plan: Plan,
+    settings: Settings,
+    knowledge: Knowledge,
+    layout: Layout,
+    serial: str,
+    photo: Photo | None = None,
+) -> RecordSheet:
     """Draw one tree's sheet. An empty serial makes a draft that can't be typed in."""
     jobs = jobs_on_sheet(plan)[: len(LETTERS)]
     letters = tuple(LETTERS[: len(jobs)])
-    width = layout.page[0] - 2 * layout.margin
-    desk = Desk(plan, settings, knowledge, layout, width, letters)
+    width = layout.room[0] - 2 * layout.margin
+    desk = Desk(plan, settings, knowledge, layout, width, letters, photo=photo)
     fronts = _fronts(desk)
-    backs, spots, lines = _backs(desk, jobs, serial, len(fronts))
-    leaves = tuple(zip(fronts, backs, strict=True))
+    backs = _backs(desk, jobs, serial, len(fronts))
+    lines = [line for back in backs for line in back.lines]
+    leaves = _leaves(fronts, backs, layout)
     if not serial:
-        return RecordSheet(leaves, None)
-    offered = tuple(_offered(letter, job) for letter, job in zip(letters, jobs, strict=True))
+        return RecordSheet(leaves, None, front_words(fronts))
     tree = plan.tree
-    return RecordSheet(
-        leaves,
-        Sheet(
-            serial,
-            plan.today,
-            layout.name,
-            layout.version,
-            settings.units.name,
-            (tree.tag,),
-            dict.fromkeys(lines, tree.tag),
-            offered,
-            tuple(spots),
-            {tree.tag: tree.digest},
-            {tree.tag: front_words(fronts)},
-        ),
+    sheet = Sheet(
+        serial,
+        plan.today,
+        layout.name,
+        layout.version,
+        settings.units.name,
+        (tree.tag,),
+        dict.fromkeys(lines, tree.tag),
+        tuple(_offered(letter, job) for letter, job in zip(letters, jobs, strict=True)),
+        tuple(_bound_spot(spot, layout) for back in backs for spot in back.spots),
+        {tree.tag: tree.digest},
+        {tree.tag: front_words(fronts)},
     )
+    return RecordSheet(leaves, sheet, sheet.fronts[tree.tag])
 
 
 def front_words(fronts: Sequence[Page]) -> str:
-    """A hash of what the fronts say, so that an unchanged sheet need not be printed again."""
-    words = "\n".join(item.text for page in fronts for item in page.items if isinstance(item, Text))
-    return hashlib.sha256(words.encode()).hexdigest()[:32]
+    """A hash of what the fronts say, however it is broken into lines, so that an unchanged sheet need not be printed again."""
+    said = " ".join(i.text for page in fronts for i in page.items if isinstance(i, Text) and i.block != "foot")
+    return hashlib.sha256(" ".join(said.split()).encode()).hexdigest()[:32]
 
 
 def _fronts(desk: Desk) -> list[Page]:
+    """The log's last lines give way where that saves a page; of several pages at least one line stays on the last."""
+    rooms = _flowed(desk)
+    for fewer in range(LAST_LINES - 1, -1, -1):
+        if len(rooms) == 1 or (fewer == 0 and len(rooms) > 2):
+            break
+        tried = replace(desk, last_lines=fewer)
+        shorter = _flowed(tried)
+        if len(shorter) < len(rooms):
+            rooms, desk = shorter, tried
+            break
+    return [_front(desk, made, number, len(rooms)) for number, made in enumerate(rooms)]
+
+
+def _flowed(desk: Desk) -> list[Room]:
     layout = desk.layout
-    page_width, page_height = layout.page
     foot_height = line_mm(desk.small)
 
     def room(number: int) -> Room:
         top = layout.margin + head_height(desk, again=number > 0)
-        return Room(layout.margin, top, desk.width, page_height - layout.margin - foot_height)
+        return Room(layout.margin, top, desk.width, layout.room[1] - layout.margin - foot_height)
 
     rooms = flow(chunks(desk), room)
-    for fewer in range(LAST_LINES - 1, -1, -1):
-        if len(rooms) == 1:
-            break
-        tried = replace(desk, last_lines=fewer)
-        shorter = flow(chunks(tried), room)
-        if len(shorter) == 1:
-            rooms, desk = shorter, tried
-    pages = []
-    for number, made in enumerate(rooms):
-        top = layout.margin
-        title = [moved(item, layout.margin, top) for item in head(desk, again=number > 0)]
-        entries = desk.plan.state.entries
-        if len(rooms) == 1 and not desk.last_lines and entries:
-            made.y = page_height - layout.margin - foot_height
-            made.place(
-                "foot", foot(f"log: {counted(len(entries), 'line')} in {desk.plan.tree.path}", desk.width, desk.small)
-            )
-        elif len(rooms) > 1:
-            words = "more on the next page" if number + 1 < len(rooms) else f"page {number + 1} of {len(rooms)}"
-            made.y = page_height - layout.margin - foot_height
-            made.place("foot", foot(words, desk.width, desk.small))
-        pages.append(
-            Page(
-                page_width,
-                page_height,
-                (*title, *made.items),
-                tuple(made.blocks),
-                f"{desk.plan.tree.tag} front {number + 1}",
-            )
-        )
-    return pages
+    spare = chart_to_draw(desk)
+    if spare and rooms[-1].fits(spare.above + sum(piece.height for piece in spare.pieces)):
+        rooms[-1].y += spare.above
+        for piece in spare.pieces:
+            rooms[-1].place(spare.name, piece)
+    return rooms
 
 
-def _backs(desk: Desk, jobs: tuple[Job, ...], serial: str, count: int) -> tuple[list[Page], list[Spot], list[str]]:
-    """A back for every front; the pencil lines are numbered through."""
+def _front(desk: Desk, made: Room, number: int, count: int) -> Page:
+    layout = desk.layout
+    title = [moved(item, layout.margin, layout.margin) for item in head(desk, again=number > 0)]
+    entries = desk.plan.state.entries
+    words = ""
+    if count > 1:
+        words = "more on the next page" if number + 1 < count else f"page {number + 1} of {count}"
+    elif not desk.last_lines and entries:
+        words = f"log: {counted(len(entries), 'line')} in {desk.plan.tree.path}"
+    if words:
+        made.y = layout.room[1] - layout.margin - line_mm(desk.small)
+        made.place("foot", foot(words, desk.width, desk.small))
+    label = f"{desk.plan.tree.tag} front {number + 1}"
+    return Page(*layout.room, (*title, *made.items), tuple(made.blocks), label)
+
+
+def _backs(desk: Desk, jobs: tuple[Job, ...], serial: str, count: int) -> list[Back]:
+    """A back for every front, and more where the ticks need them; the pencil lines are numbered through."""
     plan, settings = desk.plan, desk.settings
     ticks = tuple(
         Tick(letter, "looked, all well" if job.work == "look-over" else job.what)
         for letter, job in zip(desk.letters, jobs, strict=True)
     )
-    pages: list[Page] = []
-    spots: list[Spot] = []
-    lines: list[str] = []
-    for number in range(1, count + 1):
-        words = BackText(
-            plan.tree.tag,
-            plan.tree.name or plan.tree.full_name,
-            serial,
-            sheet_code(settings, plan.tree, serial),
-            settings.link and tree_link(settings, plan.tree),
-            day_told(plan.today),
-            ticks,
-            number,
-            len(lines) + 1,
+    words = BackText(
+        plan.tree.tag,
+        plan.tree.name or plan.tree.full_name,
+        serial,
+        sheet_code(settings, plan.tree, serial),
+        settings.link and tree_link(settings, plan.tree),
+        day_told(plan.today),
+    )
+    backs: list[Back] = []
+    first = 1
+    while len(backs) < count or ticks:
+        side = 2 * len(backs) + 2 if len(backs) < count else count + len(backs) + 1
+        back = back_page(desk.layout, words, ticks, first, side, scores=not backs)
+        backs.append(back)
+        first += len(back.lines)
+        ticks = back.left_over
+    return backs
+
+
+def _leaves(fronts: Sequence[Page], backs: Sequence[Back], layout: Layout) -> tuple[Leaf, ...]:
+    """Fronts with their backs; backs beyond them fill leaves of their own, both sides."""
+    leaves: list[Leaf] = [
+        (bound(front, layout), bound(back.page, layout, back=True))
+        for front, back in zip(fronts, backs, strict=False)
+    ]
+    more = [back.page for back in backs[len(fronts) :]]
+    for index in range(0, len(more), 2):
+        other = bound(more[index + 1], layout, back=True) if index + 1 < len(more) else None
+        leaves.append((bound(more[index], layout), other))
+    return tuple(leaves)
+
+
+def bound(page: Page, layout: Layout, *, back: bool = False) -> Page:
+    """The page with its bound edge beside it, and marks where the holes go; the edge changes sides on the back."""
+    binder = layout.binder
+    if binder is None:
+        return page
+    width, height = layout.page
+    dx, dy = _binder_shift(layout, back=back)
+    middle = binder.room / 2
+    marks: list[Item] = []
+    for at in binder.punch:
+        x, y = (
+            (width - middle if back else middle, at)
+            if binder.edge == "left"
+            else (width - at if back else at, middle)
         )
-        page, more_spots, more_lines = back_page(desk.layout, words, 2 * number)
-        pages.append(page)
-        spots += more_spots
-        lines += more_lines
-    return pages, spots, lines
+        marks += [Rule(x - 1.5, y, x + 1.5, y, 0.15), Rule(x, y - 1.5, x, y + 1.5, 0.15)]
+    return shifted(page, dx, dy, width, height, tuple(marks))
+
+
+def _binder_shift(layout: Layout, *, back: bool) -> tuple[float, float]:
+    if layout.binder is None:
+        return 0.0, 0.0
+    if layout.binder.edge == "top":
+        return 0.0, layout.binder.room
+    return (0.0 if back else layout.binder.room), 0.0
+
+
+def _bound_spot(spot: Spot, layout: Layout) -> Spot:
+    """The spot in mm of the page as cut. Even pages are backs."""
+    dx, dy = _binder_shift(layout, back=spot.page % 2 == 0)
+    return replace(spot, x=round(spot.x + dx, 3), y=round(spot.y + dy, 3))
 
 
 def _offered(letter: str, job: Job) -> Offered:

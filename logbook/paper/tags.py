@@ -1,48 +1,81 @@
-"""Pot tags: the number large on both sides, species, name if there is room, and the code that leads to the tree."""
+"""Pot tags: the number large on every side, species, name if there is room, and the code that leads to the tree.
+
+Stocks: `hanging` (a hole at one end), `stake` (its point in the soil, drawn lying),
+`wrap` (bent round a stem or a wire: the code keeps to 0.7 of that diameter), `sticker` (one side).
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from ..problems import stop
 from ..record.model import Settings, Tree
 from . import codes
-from .layouts import Layout
-from .page import MM_PER_POINT, Block, Code, Item, Page, Shape, Text
+from .layouts import BENT_SHARE, Layout
+from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text
 from .sheets import tree_link
 from .type import CAP_HEIGHT, fitted, line_mm, width_mm
 
 HOLE_SIDES = 24
+POISON_MM = 6.0
+BESIDE_MM = 25.0
+POISON_WORD = "poisonous"
 
 
 @dataclass(frozen=True, slots=True)
 class Tag:
-    """Both sides of one tag, and the code chosen for it."""
+    """Both sides of one tag (no back on one-sided stock), and the code chosen for it."""
 
     tree: Tree
     front: Page
-    back: Page
+    back: Page | None
     symbol: codes.Symbol
 
 
-def pot_tag(tree: Tree, settings: Settings, layout: Layout) -> Tag:
+def pot_tag(tree: Tree, settings: Settings, layout: Layout, *, poisonous: bool = False) -> Tag:
     """Draw one tag. Raises ProblemsFound where the code can't be printed large enough on this stock."""
     text = tree_link(settings, tree)
-    room = layout.page[1] - 2 * layout.margin
+    room = _code_room(layout)
     symbol = codes.fit(text, room, "H")
-    if symbol is None:
-        need = codes.least_room(text)
-        wants = f"needs {need:.1f} mm; this tag has {room:.1f} mm" if need else "is more than any code holds"
-        raise stop(
-            f"the code for tag {tree.tag} holds {len(text)} characters and {wants}",
-            path=layout.name,
-            hint="use a shorter link (with {tag} instead of {file}), or a larger tag",
+    if symbol is not None and layout.bends and symbol.size > BENT_SHARE * layout.bends:
+        symbol = codes.fit(text, BENT_SHARE * layout.bends * _with_quiet(symbol), "H")
+    if symbol is None or (layout.bends and symbol.size > BENT_SHARE * layout.bends + 1e-6):
+        raise _no_room(tree, text, layout, room)
+    link = settings.link and text
+    draw = _stake_side if layout.stock == "stake" else _flat_side
+    sides = [draw(tree, layout, symbol, link, back=back, poisonous=poisonous) for back in (False, True)]
+    return Tag(tree, sides[0], sides[1] if layout.sides == 2 else None, symbol)
+
+
+def _with_quiet(symbol: codes.Symbol) -> float:
+    return symbol.room / symbol.size
+
+
+def _code_room(layout: Layout) -> float:
+    """The side of the square that a code may fill with its quiet zone, mm."""
+    width, height = layout.page
+    return min(height - 2 * layout.margin, (width - 2 * layout.margin) * 0.55)
+
+
+def _no_room(tree: Tree, text: str, layout: Layout, room: float) -> Exception:
+    need = codes.least_room(text)
+    wants = f"needs {need:.1f} mm; this tag has {room:.1f} mm" if need else "is more than any code holds"
+    if need and need <= room and layout.bends:
+        limit = BENT_SHARE * layout.bends
+        wants = (
+            f"needs {need - 8 * codes.LEAST_MODULE_MM:.1f} mm; bent round {layout.bends:g} mm only "
+            f"{limit:.1f} mm can be read"
         )
-    sides = [_side(tree, layout, symbol, settings.link and text, back=back) for back in (False, True)]
-    return Tag(tree, sides[0], sides[1], symbol)
+    return stop(
+        f"the code for tag {tree.tag} holds {len(text)} characters and {wants}",
+        path=layout.name,
+        hint="use a shorter link (with {tag} instead of {file}), or a larger tag",
+    )
 
 
-def _side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: bool) -> Page:
+def _flat_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: bool, poisonous: bool) -> Page:
     """One side; the back has hole and code at the other ends, so that the hole is one hole."""
     width, height = layout.page
     items: list[Item] = []
@@ -50,40 +83,96 @@ def _side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: 
     if layout.hole:
         at = layout.margin + layout.hole / 2 + 0.5
         items.append(_hole(width - at if back else at, height / 2, layout.hole))
-    quiet = codes.QUIET_MODULES * symbol.module
     code_x = layout.margin if back else width - layout.margin - symbol.room
     code_y = (height - symbol.room) / 2
-    items.append(Code(code_x + quiet, code_y + quiet, symbol.module, symbol.rows, symbol.text, link, "code"))
+    items.append(_code(symbol, code_x, code_y, link))
     left = code_x + symbol.room + 0.5 if back else layout.margin + ring
     room = (width - layout.margin - ring if back else code_x) - left - 0.5
-    number, y = _number(tree.tag, left, room, layout)
+    lead, warning = (_poison(left, layout.margin + 0.6), POISON_MM + 1.0) if poisonous else ([], 0.0)
+    items += lead
+    number = _number(tree.tag, left + warning, layout.margin + 0.6, room - warning, layout.number_height)
     items.append(number)
-    y = number.y + 1.6
-    species, species_pt = fitted(tree.full_name, 9.5, room)
-    y += line_mm(9.5)
-    items.append(Text(left, y - 1.0, species, species_pt, width=width_mm(species, species_pt), block="words"))
-    if tree.name and y + line_mm(9.0) <= height - layout.margin:
-        name, name_pt = fitted(tree.name, 9.0, room, bold=True)
-        y += line_mm(9.0)
-        items.append(Text(left, y - 1.0, name, name_pt, True, width=width_mm(name, name_pt, True), block="words"))
+    items += _words(tree, left, number.y + 1.6, room, height - layout.margin, poisonous=poisonous)
     blocks = (Block("words", left, 0.0, room + 0.5, height), Block("code", code_x, code_y, symbol.room, symbol.room))
     return Page(width, height, tuple(items), blocks, f"tag {tree.tag}")
 
 
-def _number(tag: str, left: float, room: float, layout: Layout) -> tuple[Text, float]:
+def _stake_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: bool, poisonous: bool) -> Page:
+    """A stake drawn lying, as it is cut: its head with the code at one end, the point at the other; mirrored on the back."""
+    width, height = layout.page
+    code_x = width - layout.margin - symbol.room if back else layout.margin
+    code_y = (height - symbol.room) / 2
+    items: list[Item] = [_code(symbol, code_x, code_y, link)]
+    left = layout.point if back else layout.margin + symbol.room + 0.5
+    room = width - layout.point - layout.margin - symbol.room - 0.5
+    lead, warning = (_poison(left, layout.margin + 0.4), POISON_MM + 1.0) if poisonous else ([], 0.0)
+    items += lead
+    number = _number(tree.tag, left + warning, layout.margin + 0.4, room - warning, layout.number_height)
+    items.append(number)
+    beside = number.x + number.width + 3.0
+    if left + room - beside > BESIDE_MM:
+        wide = left + room - beside
+        items += _words(tree, beside, layout.margin, wide, height - layout.margin, poisonous=poisonous)
+    else:
+        items += _words(tree, left, number.y + 0.6, room, height - layout.margin, poisonous=poisonous)
+    if layout.point:
+        tip, shoulder = (0.0, layout.point) if back else (width, width - layout.point)
+        items += [Rule(shoulder, y, tip, height / 2, 0.15, 0.5) for y in (0.4, height - 0.4)]
+    blocks = (Block("code", code_x, code_y, symbol.room, symbol.room), Block("words", left, 0.0, room + 0.1, height))
+    return Page(width, height, tuple(items), blocks, f"tag {tree.tag}")
+
+
+def _code(symbol: codes.Symbol, x: float, y: float, link: str) -> Code:
+    quiet = codes.QUIET_MODULES * symbol.module
+    return Code(x + quiet, y + quiet, symbol.module, symbol.rows, symbol.text, link, "code")
+
+
+def _words(tree: Tree, left: float, top: float, room: float, end: float, *, poisonous: bool) -> list[Item]:
+    """Species, then name, each only where a whole line is left; a warning in words comes before the name."""
+    said = [(tree.full_name, 9.5, False)] if tree.full_name else []
+    said += [(POISON_WORD, 8.0, True)] if poisonous else []
+    said += [(tree.name, 9.0, True)] if tree.name else []
+    items: list[Item] = []
+    y = top
+    for text, size, bold in said:
+        if y + line_mm(size) > end + 1e-6:
+            continue
+        words, points = fitted(text, size, room, bold)
+        y += line_mm(size)
+        items.append(Text(left, y - 1.0, words, points, bold, width=width_mm(words, points, bold), block="words"))
+    return items
+
+
+def _number(tag: str, left: float, top: float, room: float, wanted_mm: float) -> Text:
     """The number with capitals of the wanted height; a long one is set smaller, never cut."""
-    size = layout.number_height / MM_PER_POINT / CAP_HEIGHT
+    size = wanted_mm / MM_PER_POINT / CAP_HEIGHT
     wide = width_mm(tag, size, True)
     if wide > room:
         size *= room / wide
-    baseline = layout.margin + size * MM_PER_POINT * CAP_HEIGHT + 0.6
-    return Text(left, baseline, tag, size, True, width=width_mm(tag, size, True), block="words"), baseline
+    baseline = top + size * MM_PER_POINT * CAP_HEIGHT
+    return Text(left, baseline, tag, size, True, width=width_mm(tag, size, True), block="words")
+
+
+def _poison(x: float, y: float) -> list[Item]:
+    """The project's own warning mark: a solid six-sided field with a white exclamation mark."""
+    half = POISON_MM / 2
+    points = tuple(
+        (x + half + half * math.cos(math.pi / 3 * i), y + half + half * math.sin(math.pi / 3 * i)) for i in range(6)
+    )
+    mark = Text(x + half, y + half + 1.75, "!", 14.0, True, True, width_mm("!", 14.0, True), "poison")
+    return [Shape(points, 0.0, block="poison"), replace(mark, x=x + half - mark.width / 2)]
 
 
 def _hole(x: float, y: float, diameter: float) -> Shape:
-    import math
-
     angles = [2 * math.pi * i / HOLE_SIDES for i in range(HOLE_SIDES)]
     return Shape(
         tuple((x + diameter / 2 * math.cos(a), y + diameter / 2 * math.sin(a)) for a in angles), None, 0.2, "hole"
     )
+
+
+def free_tags(used: Sequence[str], count: int) -> list[str]:
+    """The next numbers above every number in use, as wide as those are."""
+    numbers = [int(tag) for tag in used if tag.isascii() and tag.isdecimal()]
+    width = max((len(tag) for tag in used if tag.isascii() and tag.isdecimal()), default=3)
+    first = max(numbers, default=0) + 1
+    return [f"{number:0{width}d}" for number in range(first, first + count)]

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from .page import MM_PER_POINT
@@ -86,9 +86,25 @@ def missing(text: str) -> set[str]:
     return {c for name, piece in runs(text) if name == NONE for c in piece}
 
 
+def beyond_first_face(characters: Iterable[str]) -> str:
+    """Those of these characters that the Japanese face has to supply, in order."""
+    wanted = sorted(
+        {c for c in characters if not c.isascii() and not (face(REGULAR).holds(c) and face(BOLD).holds(c))}
+    )
+    return "".join(c for c in wanted if face(JAPANESE).holds(c))
+
+
 def width_mm(text: str, size_pt: float, bold: bool = False) -> float:
     """Width of a text on one line, mm."""
-    return sum(_run_em(name, piece) for name, piece in runs(text, bold)) * size_pt * MM_PER_POINT
+    return _em(text, bold) * size_pt * MM_PER_POINT
+
+
+@lru_cache(maxsize=65536)
+def _em(text: str, bold: bool) -> float:
+    if text.isascii():
+        advances = face(BOLD if bold else REGULAR).advances
+        return sum(advances.get(ord(c), BOX_EM) for c in text)
+    return sum(_run_em(name, piece) for name, piece in runs(text, bold))
 
 
 def _run_em(name: str, piece: str) -> float:
@@ -105,18 +121,23 @@ def line_mm(size_pt: float) -> float:
 
 def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[str]:
     """Break a text into lines no wider than the room; a word wider than a line is broken within."""
+    room = room_mm / (size_pt * MM_PER_POINT)
+    space = _em(" ", bold)
     lines: list[str] = []
-    line = ""
+    line: list[str] = []
+    filled = 0.0
     for word in tidy(text).split(" "):
-        candidate = f"{line} {word}" if line else word
-        if width_mm(candidate, size_pt, bold) <= room_mm:
-            line = candidate
+        wide = _em(word, bold)
+        if line and filled + space + wide <= room:
+            line.append(word)
+            filled += space + wide
             continue
         if line:
-            lines.append(line)
-        *full, line = _broken(word, size_pt, room_mm, bold)
+            lines.append(" ".join(line))
+        *full, word = _broken(word, size_pt, room_mm, bold)
         lines += full
-    return [*lines, line] if line else lines
+        line, filled = ([word], _em(word, bold)) if word else ([], 0.0)
+    return [*lines, " ".join(line)] if line else lines
 
 
 def _broken(word: str, size_pt: float, room_mm: float, bold: bool) -> list[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -44,6 +45,7 @@ class Lexicon(Protocol):
 class _Read:
     tree: Tree | None
     problems: tuple[Problem, ...]
+    characters: frozenset[str] = frozenset()
 
 
 def load(folder: Path, lexicon: Lexicon, watch: Callable[[list[Path]], Iterable[Path]] = list) -> Collection:
@@ -57,17 +59,21 @@ def load(folder: Path, lexicon: Lexicon, watch: Callable[[list[Path]], Iterable[
         problems += faults
     context = tree_context(settings or Settings(folder.name), lexicon)
     trees: list[Tree] = []
+    characters = _beyond_ascii(file_text(folder / SETTINGS_FILE, SETTINGS_FILE)) if settings else frozenset()
     paths = tree_paths(folder)
     for path in watch(paths):
         read = _read_tree(folder, path, context)
         problems += read.problems
+        characters |= read.characters
         if read.tree is not None:
             trees.append(read.tree)
     problems += _misnamed(folder)
     clashes, doubled = _tag_clashes(trees)
     problems += clashes + _cross_checks(folder, trees)
     sound = tuple(sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag)))
-    return Collection(str(folder), settings or Settings(folder.name), sound, tuple(problems), len(paths) + 1)
+    return Collection(
+        str(folder), settings or Settings(folder.name), sound, tuple(problems), len(paths) + 1, characters
+    )
 
 
 def load_settings(folder: Path, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
@@ -121,7 +127,8 @@ def _read_tree(folder: Path, path: Path, context: Callable[[Document], Context])
     shown = path.relative_to(folder).as_posix()
     try:
         raw = file_bytes(path, shown)
-        tree, problems = read_tree(decoded(raw, shown), shown, context)
+        text = decoded(raw, shown)
+        tree, problems = read_tree(text, shown, context)
     except ProblemsFound as found:
         return _Read(None, found.problems)
     if tree is None:
@@ -135,7 +142,14 @@ def _read_tree(folder: Path, path: Path, context: Callable[[Document], Context])
                 "warning",
             )
         )
-    return _Read(replace(tree, digest=hashlib.sha256(raw).hexdigest()), tuple(problems))
+    return _Read(replace(tree, digest=hashlib.sha256(raw).hexdigest()), tuple(problems), _beyond_ascii(text))
+
+
+def _beyond_ascii(text: str) -> frozenset[str]:
+    """The characters that a page may need another face for, composed as pages compose them."""
+    return (
+        frozenset() if text.isascii() else frozenset(c for c in unicodedata.normalize("NFC", text) if not c.isascii())
+    )
 
 
 def _must_be_collection(folder: Path) -> None:

@@ -12,7 +12,9 @@ from calendar import month_name, monthrange
 from dataclasses import dataclass
 from datetime import date
 
-_FORM = re.compile(r"(\d{4}|\d{3}X|\d{2}XX)(?:-(\d{2})(?:-(\d{2}))?)?([~?%])?")
+WHEN_FORM = r"(\d{4}|\d{3}X|\d{2}XX)(?:-(\d{2})(?:-(\d{2}))?)?([~?%])?"
+MONTH_DAY_FORM = r"\d{2}-\d{2}"
+_FORM = re.compile(WHEN_FORM)
 _FIRST_MONTH = {21: 3, 22: 6, 23: 9, 24: 12}
 _SEASON_NAMES = {21: "spring", 22: "summer", 23: "autumn", 24: "winter"}
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -85,7 +87,7 @@ def read_day(text: str) -> date:
 
 def read_month_day(text: str) -> tuple[int, int]:
     """Read `04-24` as (4, 24). Raises NotADate with a hint."""
-    if not re.fullmatch(r"\d{2}-\d{2}", text):
+    if not re.fullmatch(MONTH_DAY_FORM, text):
         raise NotADate(f"expected a month and a day, found '{text}'", "write month-day, as in 04-24")
     month, day = int(text[:2]), int(text[3:])
     _calendar_day(text, 2023, month, day)

@@ -72,15 +72,25 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
-    """Every sheet on record, by serial; a serial with two owners is in `doubled` and waits."""
+    """Every sheet on record, by serial; a serial with two owners is in `doubled` and waits. `spare`: numbers on spare tags."""
 
     sheets: Mapping[str, Sheet] = field(default_factory=dict)
     doubled: frozenset[str] = frozenset()
     problems: tuple[Problem, ...] = ()
+    spare: tuple[str, ...] = ()
 
     def nearest(self, serial: str) -> str:
         """The known serial closest to one that is unknown, or an empty string."""
         return nearest(serial, self.sheets, 0.7)
+
+    def last_fronts(self, tag: str) -> set[str]:
+        """What the fronts said that were printed for a tree on the latest day, as hashes."""
+        wanted = tag.casefold()
+        found = [
+            (s.day, front) for s in self.sheets.values() for t, front in s.fronts.items() if t.casefold() == wanted
+        ]
+        latest = max((day for day, _ in found), default=None)
+        return {front for day, front in found if day == latest}
 
     def out_for(self, tag: str) -> list[Sheet]:
         """Sheets that carry lines of a tree, latest first."""
@@ -129,10 +139,13 @@ def load_ledger(folder: Path) -> Ledger:
     sheets: dict[str, Sheet] = {}
     doubled: set[str] = set()
     problems: list[Problem] = []
+    spare: list[str] = []
     for path in sorted((folder / FOLDER).glob("*.json")):
         shown = f"{FOLDER}/{path.name}"
         try:
-            found = [_sheet(raw) for raw in json.loads(path.read_text("utf-8"))["sheets"]]
+            run = json.loads(path.read_text("utf-8"))
+            found = [_sheet(raw) for raw in run["sheets"]]
+            spare += [str(tag) for tag in run.get("spare", ())]
         except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
             problems.append(
                 Problem(
@@ -148,13 +161,19 @@ def load_ledger(folder: Path) -> Ledger:
             sheets[sheet.serial] = sheet
     for serial in doubled:
         del sheets[serial]
-    return Ledger(sheets, frozenset(doubled), tuple(problems))
+    return Ledger(sheets, frozenset(doubled), tuple(problems), tuple(spare))
 
 
 def run_text(sheets: Iterable[Sheet]) -> str:
     """The JSON text of one run."""
     rows = [asdict(sheet) | {"day": sheet.day.isoformat()} for sheet in sheets]
     return json.dumps({"format": 1, "sheets": rows}, ensure_ascii=False, indent=1) + "\n"
+
+
+def spare_run(day: date, tags: list[str]) -> tuple[str, str]:
+    """File name and JSON text of a run of spare tags, whose numbers are given to no other tree."""
+    text = json.dumps({"format": 1, "sheets": [], "spare": tags}, ensure_ascii=False, indent=1) + "\n"
+    return f"{day.isoformat()}-spare-{tags[0]}.json", text
 
 
 def run_name(sheets: list[Sheet]) -> str:

@@ -237,6 +237,7 @@ class Collection:
     trees: tuple[Tree, ...]
     problems: tuple[Problem, ...] = ()
     files: int = 0
+    characters: frozenset[str] = frozenset()  # those beyond ASCII that the files hold
 
     def tree(self, tag: str) -> Tree | None:
         """The tree of a tag, or of a number it had before (`also`); case does not matter."""

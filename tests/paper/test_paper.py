@@ -14,77 +14,35 @@ from hypothesis import settings as run_settings
 from hypothesis import strategies as st
 
 from logbook.paper import type as setting
-from logbook.paper.imposition import Grid, grid_for, impose
-from logbook.paper.layouts import PAPERS, layout
-from logbook.paper.page import Box, Page, Text
+from logbook.paper.imposition import grid_for
+from logbook.paper.layouts import BENT_SHARE, layout
+from logbook.paper.page import Box, Shape, Text
 from logbook.paper.sheets import record_sheet
 from logbook.paper.tags import pot_tag
 from logbook.paper.walk import walk_list
 from logbook.record.dates import read_when
-from logbook.record.model import Branch, Entry, Found, Intention, Settings, Tree
+from logbook.record.model import Entry, Found, Settings, Tree
 from logbook.record.units import METRIC, US
+from logbook.shipped import shipped
 from logbook.trade.files import shipped_knowledge
 from logbook.work.due import plan_tree
 
 from ..conftest import Answer, day, site_year
+from .pages import proved, trees
 
 KNOWLEDGE = shipped_knowledge()
 SITE = site_year()
-
-words = st.text(st.sampled_from("abcdefg nopq ÄéŌ 欅夕霧 🌱 WM.-…"), min_size=1, max_size=70)
-entries = st.builds(
-    Entry,
-    date=st.sampled_from(["2019-03", "2023-04-02", "2025~", "2026-06-13"]).map(read_when),
-    work=st.sampled_from(["", "wiring", "repotting", "candle removal"]),
-    branches=st.sampled_from([(), ("1",), tuple(str(n) for n in range(1, 31))]),
-    note=words | st.just(""),
-    vigour=st.sampled_from([None, 1, 4]),
-    intend=st.none() | st.builds(Intention, what=words),
-)
-trees = st.builds(
-    Tree,
-    tag=st.sampled_from(["001", "A1", "WWWWWWWWWWWWWWWW", "松12"]),
-    log=st.lists(entries, max_size=200).map(tuple),
-    path=st.just("trees/001.yaml"),
-    name=words | st.just(""),
-    species=st.sampled_from(["Acer palmatum", "Pinus thunbergii", "Juniperus chinensis", "Ficus microcarpa"]),
-    aim=st.lists(words, max_size=40).map(" ".join),
-    bench=words | st.just(""),
-    front=words | st.just(""),
-    branches=st.lists(st.builds(Branch, id=st.integers(1, 99).map(str)), max_size=30).map(tuple),
-)
-
-
-def proved(page: Page) -> None:
-    """No text under 7 pt, none outside the page or its block, no two blocks over each other."""
-    blocks = {b.name: b for b in page.blocks}
-    for item in page.items:
-        if isinstance(item, Text):
-            assert item.size_pt >= 7.0
-            width = setting.width_mm(item.text, item.size_pt, item.bold)
-            assert width == pytest.approx(item.width, abs=0.01), "a text knows its width"
-            left, right = item.x, item.x + width
-            top, bottom = item.y - item.size_pt * 0.3528 * 0.76, item.y + item.size_pt * 0.3528 * 0.26
-            assert left >= 2.9 and right <= page.width - 1.0 + 1e-6, (page.label, item)
-            assert top >= 1.0 and bottom <= page.height - 1.0
-            if item.block in blocks:
-                room = blocks[item.block]
-                assert left >= room.x - 0.05 and right <= room.x + room.width + 0.05, (page.label, item, room)
-                assert bottom <= room.y + room.height + 0.6 and top >= room.y - 0.6, (page.label, item, room)
-    for index, one in enumerate(page.blocks):
-        for other in page.blocks[index + 1 :]:
-            over_x = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
-            over_y = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
-            assert over_x <= 0.05 or over_y <= 0.05, (page.label, one, other)
+ALL = sorted(p.stem for p in shipped("layouts").glob("*.yaml"))
+SHEETS, WALKS, TAGS = ([n for n in ALL if layout(n).kind == kind] for kind in ("sheet", "walk", "tag"))
 
 
 @given(
     trees,
-    st.sampled_from(["pocket-a6", "pocket-quarter-letter"]),
+    st.sampled_from(SHEETS),
     st.sampled_from([METRIC, US]),
     st.sampled_from(["2026-11-25", "2027-05-20"]),
 )
-@run_settings(max_examples=60)
+@run_settings(max_examples=80)
 def test_any_tree_fits_its_sheet(tree: Tree, name: str, units: object, today: str) -> None:
     plan = plan_tree(tree, SITE, KNOWLEDGE, day(today))
     made = record_sheet(
@@ -96,8 +54,8 @@ def test_any_tree_fits_its_sheet(tree: Tree, name: str, units: object, today: st
     )  # type: ignore[arg-type]
     for front, back in made.leaves:
         proved(front)
-        assert back is not None
-        proved(back)
+        if back is not None:
+            proved(back)
     said = " ".join(i.text for front, _ in made.leaves for i in front.items if isinstance(i, Text))
     squeezed = said.replace(" ", "")
     for word in setting.tidy(tree.aim).split():
@@ -107,14 +65,20 @@ def test_any_tree_fits_its_sheet(tree: Tree, name: str, units: object, today: st
     sheet = made.sheet
     assert sheet is not None
     assert list(sheet.lines) == [str(n) for n in range(1, len(sheet.lines) + 1)]
-    boxes = [(s.x, s.y) for s in sheet.spots if s.kind == "job" and s.page == 2]
-    drawn = {(i.x, i.y) for i in made.leaves[0][1].items if isinstance(i, Box)}  # type: ignore[union-attr]
-    assert set(boxes) <= drawn, "the ledger knows where each box was drawn"
+    assert len(sheet.lines) >= 2, "there is always somewhere to write"
+    sides = [side for leaf in made.leaves for side in leaf]
+    for spot in sheet.spots:
+        drawn = sides[spot.page - 1]
+        assert drawn is not None
+        if spot.kind != "line":
+            found = {(round(i.x, 3), round(i.y, 3)) for i in drawn.items if isinstance(i, Box)}
+            assert (spot.x, spot.y) in found, "the ledger knows where each box was drawn"
+    assert {s.id for s in sheet.spots if s.kind == "job"} == {j.letter for j in sheet.jobs}, "every job has its box"
 
 
 @given(
     st.lists(trees, min_size=1, max_size=40, unique_by=lambda t: t.tag),
-    st.sampled_from(["walk-a4", "walk-a5", "walk-letter"]),
+    st.sampled_from(WALKS),
 )
 @run_settings(max_examples=25)
 def test_any_trees_fit_the_walk_list(some: list[Tree], name: str) -> None:
@@ -126,42 +90,23 @@ def test_any_trees_fit_the_walk_list(some: list[Tree], name: str) -> None:
     assert list(made.sheet.lines.values()) == [t.tag for t in some]
 
 
-@given(trees, st.sampled_from(["tag-hanging", "tag-hanging-letter"]))
+@given(trees, st.sampled_from(TAGS), st.booleans())
 @run_settings(max_examples=25)
-def test_any_tree_fits_its_tag(tree: Tree, name: str) -> None:
-    tag = pot_tag(tree, Settings("Garden", link="https://garden.example/{file}"), layout(name))
-    proved(tag.front)
-    number = next(i for i in tag.front.items if isinstance(i, Text))
-    assert number.text == tree.tag, "a tag's number is never cut"
-    if len(tree.tag) <= 4:
-        assert number.size_pt * 25.4 / 72 * setting.CAP_HEIGHT >= 8.0
-
-
-@pytest.mark.parametrize("paper", sorted(PAPERS))
-@pytest.mark.parametrize("trim", [(105.0, 148.0), (107.95, 139.7), (74.0, 105.0), (80.0, 26.0)])
-@pytest.mark.parametrize("landscape", [False, True])
-@pytest.mark.parametrize("edge", ["long", "short"])
-def test_backs_lie_behind_fronts(paper: str, trim: tuple[float, float], landscape: bool, edge: str) -> None:
-    """Turning a sheet over an edge mirrors it in the axis along that edge: geometry, no source needed."""
-    width, height = PAPERS[paper]
-    size = (height, width) if landscape else (width, height)
-    grid = grid_for(size, trim)
-    for index in range(grid.count):
-        x, y = grid.slot(index)
-        bx, by, turned = grid.back_slot(index, edge)
-        along_height = (edge == "long") == (size[1] >= size[0])
-        seen_x = size[0] - bx - trim[0] if along_height else bx
-        seen_y = by if along_height else size[1] - by - trim[1]
-        assert (seen_x, seen_y) == (pytest.approx(x, abs=0.01), pytest.approx(y, abs=0.01))
-        assert turned is (not along_height)
-        assert x >= -0.01 and y >= -0.01 and x + trim[0] <= size[0] + 0.01 and y + trim[1] <= size[1] + 0.01
-
-
-def test_paper_sizes() -> None:
-    """ISO 216:2007 (A series) and ANSI/ASME Y14.1 (letter 8.5 × 11 in; legal by common usage)."""
-    assert PAPERS["a4"] == (210, 297) and PAPERS["a5"] == (148, 210)
-    assert PAPERS["letter"] == pytest.approx((8.5 * 25.4, 11 * 25.4))
-    assert PAPERS["legal"] == pytest.approx((8.5 * 25.4, 14 * 25.4))
+def test_any_tree_fits_its_tag(tree: Tree, name: str, poisonous: bool) -> None:
+    plan = layout(name)
+    tag = pot_tag(tree, Settings("Garden", link="https://g.example/{tag}"), plan, poisonous=poisonous)
+    assert (tag.back is None) is (plan.sides == 1)
+    for side in (tag.front, tag.back):
+        if side is None:
+            continue
+        proved(side, least_x=0.9)
+        number = next(i for i in side.items if isinstance(i, Text) and i.block == "words")
+        assert number.text == tree.tag, "a tag's number is never cut"
+        if len(tree.tag) <= 3:
+            assert number.size_pt * 25.4 / 72 * setting.CAP_HEIGHT >= 8.0
+        assert any(isinstance(i, Shape) and i.block == "poison" for i in side.items) is poisonous
+    if plan.bends:
+        assert tag.symbol.size <= BENT_SHARE * plan.bends + 1e-6
 
 
 def test_the_same_input_gives_the_same_bytes(
@@ -242,12 +187,6 @@ def test_a_layout_that_can_not_fit_is_refused_with_the_numbers(
     assert "did you mean 'pocket-a6'?" in bench("sheets", "--layout", "poket-a6", folder=demo).err
 
 
-def test_several_up_never_scales() -> None:
-    page = Page(105, 148)
-    papers = impose([(page, page)] * 5, Grid(210, 297, 105, 148, 2, 2))
-    assert [len(p.placed) for p in papers] == [4, 4, 1, 1]
-
-
 def test_a_found_opening_is_told() -> None:
     tree = Tree(
         "1",
@@ -264,7 +203,7 @@ def test_a_found_opening_is_told() -> None:
     assert "DRAFT" in back and made.sheet is None
 
 
-@pytest.mark.parametrize("name", ["pocket-a6", "pocket-quarter-letter"])
+@pytest.mark.parametrize("name", SHEETS)
 @pytest.mark.parametrize("latitude", [47.9, -37.0, 1.0])
 def test_the_season_card_fits(name: str, latitude: float) -> None:
     from logbook.paper.cards import season_card

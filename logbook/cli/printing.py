@@ -1,0 +1,169 @@
+"""What the printing verbs share: layout and trees, the printer's ways, and paper and record written together."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import timedelta
+from pathlib import Path
+
+from ..paper.imposition import Grid, Shift, grid_for
+from ..paper.layouts import Layout, layout
+from ..paper.page import Paper, Text
+from ..problems import Place, Problem, ProblemsFound, stop
+from ..record import ledger as ledgers
+from ..record.model import Tree
+from ..record.writing import replace_file
+from ..work.due import Plan
+from .common import Opened, chosen, must_be_writable, open_collection, output_arguments, watched
+
+EDGES = ("long", "short")
+FARTHEST_MM = 20.0
+
+
+def print_arguments(parser: argparse.ArgumentParser, name: str) -> None:
+    """Output, layout, and what the printer has to be told."""
+    output_arguments(parser, name)
+    parser.add_argument(
+        "--edge", choices=EDGES, default="long", help="the edge the printer turns paper over (default: long)"
+    )
+    parser.add_argument(
+        "--offset", type=_offset, default=(0.0, 0.0), metavar="X,Y", help="move every side, mm right and down"
+    )
+    parser.add_argument(
+        "--back-offset", type=_offset, default=(0.0, 0.0), metavar="X,Y", help="move backs by so much more"
+    )
+
+
+def _offset(text: str) -> tuple[float, float]:
+    parts = text.split(",")
+    try:
+        x, y = (float(part) for part in parts)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"expected two numbers of mm with a comma between, found '{text}': write 1.0,-0.5"
+        ) from None
+    if not max(abs(x), abs(y)) <= FARTHEST_MM:
+        raise argparse.ArgumentTypeError(f"{text} moves by more than {FARTHEST_MM:g} mm")
+    return x, y
+
+
+def shift_of(options: argparse.Namespace) -> Shift:
+    return Shift(options.offset, options.back_offset)
+
+
+def ready_to_print(options: argparse.Namespace, kind: str, metric: str, us: str) -> tuple[Opened, Layout, list[Tree]]:
+    """The collection, the layout and the trees a print is made from; what can't be written is told before the work."""
+    opened = open_collection(options)
+    if not options.dry_run:
+        must_be_writable(options.output)
+    return opened, sheet_layout(opened, options.layout, kind, metric, us), chosen(opened, options)
+
+
+def sheet_layout(opened: Opened, name: str | None, kind: str, metric: str, us: str) -> Layout:
+    """The layout asked for, or the default for the collection's units. Raises ProblemsFound for one of another kind."""
+    found = layout(name or (us if opened.collection.settings.units.us else metric))
+    if found.kind != kind:
+        raise stop(f"'{found.name}' lays out a {found.kind}, not a {kind}", hint=f"for example: --layout {metric}")
+    return found
+
+
+def page_grid(plan: Layout) -> Grid:
+    """Where the layout's pages go on its paper. Raises ProblemsFound where not one fits inside the margin."""
+    if plan.labels:
+        cut = plan.labels
+        return Grid(*plan.paper, *plan.page, cut.columns, cut.rows, cut.corner, cut.pitch, ready_cut=True)
+    grid = grid_for(plan.paper, plan.page, plan.gap, plan.edge_margin)
+    if not grid.count:
+        raise stop(
+            f"not one page of {plan.page[0]:g} × {plan.page[1]:g} mm fits inside the paper's margin",
+            path=plan.name,
+            hint="choose larger paper or a smaller page",
+        )
+    return grid
+
+
+def due_soon(plan: Plan, days: int) -> bool:
+    """Whether a dated work of the plan is open, or opens within so many days."""
+    limit = plan.today + timedelta(days=days)
+    return any(j.opens is not None and j.opens <= limit for j in plan.jobs if j.work != "look-over")
+
+
+@dataclass(slots=True)
+class Tap:
+    """Counts the paper sides that pass and notes what no face holds."""
+
+    sides: int = 0
+    missing: set[str] = field(default_factory=set)
+
+    def through(self, papers: Iterable[Paper]) -> Iterator[Paper]:
+        from ..paper import type as setting
+
+        for paper in papers:
+            self.sides += 1
+            for placed in paper.placed:
+                for item in placed.page.items:
+                    if isinstance(item, Text) and not item.text.isascii():
+                        self.missing |= setting.missing(item.text)
+            yield paper
+
+    @property
+    def warnings(self) -> list[Problem]:
+        """A warning naming the characters that print as a box."""
+        if not self.missing:
+            return []
+        named = ", ".join(f"{c} (U+{ord(c):04X})" for c in sorted(self.missing)[:8])
+        return [
+            Problem(
+                f"printed as a box, since no font here has it: {named}",
+                hint="use another character, or leave the box",
+                severity="warning",
+            )
+        ]
+
+
+def print_out(
+    opened: Opened,
+    options: argparse.Namespace,
+    papers: Iterable[Paper],
+    what: str,
+    sheets: list[ledgers.Sheet],
+) -> Tap:
+    """Paint the papers as they come; then the record of the run is written, and last the PDF takes its name.
+
+    `sheets` is filled while the papers are made. A sheet without a record could never be typed in, and a record
+    without its paper would be counted as out: so neither stands without the other.
+    """
+    from ..paper.pdf import render
+
+    tap = Tap()
+    data = render(tap.through(papers), f"{opened.collection.settings.title}: {what}", opened.collection.characters)
+    if options.dry_run:
+        return tap
+    waiting = options.output.with_name(f".{options.output.name}.part")
+    try:
+        waiting.write_bytes(data)
+        if sheets:
+            folder = opened.folder / ledgers.FOLDER
+            replace_file(folder / ledgers.run_name(sheets), ledgers.run_text(sheets))
+        waiting.replace(options.output)
+    except OSError as error:
+        raise ProblemsFound([_unwritable(options.output, error)]) from None
+    finally:
+        waiting.unlink(missing_ok=True)
+    return tap
+
+
+def _unwritable(path: Path, error: OSError) -> Problem:
+    return Problem(
+        f"can't be written: {(error.strerror or str(error)).lower()}", Place(str(path)), "name another with -o FILE"
+    )
+
+
+def where_told(options: argparse.Namespace) -> str:
+    return f"nothing written (--dry-run), would be {options.output}" if options.dry_run else str(options.output)
+
+
+def progress(trees: list[Tree]) -> Iterable[Tree]:
+    return watched(trees, "drawing")

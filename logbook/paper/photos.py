@@ -1,0 +1,81 @@
+"""Photographs for paper: turned the right way up, made small, and stripped of everything but the picture.
+
+The only importer of Pillow. What comes out is a fresh JPEG of bare pixels: no place, no camera, no date.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..problems import Place, Problem
+from ..record.model import Collection, Tree
+
+PRINT_DPI = 300
+LARGEST_PIXELS = 200_000_000
+LARGEST_BYTES = 100_000_000
+QUALITY = 85
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture made ready for paper: JPEG bytes without metadata, its size in pixels, and when it was taken."""
+
+    jpeg: bytes
+    width: int
+    height: int
+    taken: str = ""
+
+    def size_mm(self, longest: float) -> tuple[float, float]:
+        """Width and height on paper with this longer side, mm."""
+        scale = longest / max(self.width, self.height)
+        return self.width * scale, self.height * scale
+
+
+def latest_photo(collection: Collection, tree: Tree, longest_mm: float) -> tuple[Photo | None, list[Problem]]:
+    """The tree's latest photo for paper; a picture that can't be used is a problem at its log entry."""
+    entries = [e for e in tree.log if e.photo]
+    if not entries:
+        return None, []
+    entry = max(entries, key=lambda e: e.date.latest)
+    made = photo_for_paper(Path(collection.folder) / entry.photo, longest_mm, entry.place, entry.photo)
+    if isinstance(made, Problem):
+        return None, [made]
+    return Photo(made.jpeg, made.width, made.height, entry.date.told()), []
+
+
+def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> Photo | Problem:
+    """Read, turn, shrink to print resolution and strip one picture."""
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
+    wanted = max(1, round(longest_mm / 25.4 * PRINT_DPI))
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            return _too_large(shown, f"{path.stat().st_size / 1e6:.0f} MB", place)
+        with Image.open(path) as opened:
+            width, height = opened.size
+            if width * height > LARGEST_PIXELS:
+                return _too_large(shown, f"{width} × {height} pixels", place)
+            opened.draft("RGB", (wanted * 2, wanted * 2))
+            upright = ImageOps.exif_transpose(opened) or opened
+            plain = upright.convert("RGB")
+    except FileNotFoundError:
+        return Problem(f"there is no photo '{shown}'", place, "copy it there, or correct the path")
+    except (OSError, UnidentifiedImageError, ValueError, SyntaxError, Image.DecompressionBombError):
+        return Problem(
+            f"the photo '{shown}' can't be read as a picture", place, "open and save it again as JPEG or PNG"
+        )
+    plain.thumbnail((wanted, wanted), Image.Resampling.LANCZOS)
+    bare = Image.frombytes("RGB", plain.size, plain.tobytes())
+    out = io.BytesIO()
+    bare.save(out, "JPEG", quality=QUALITY, optimize=False)
+    return Photo(out.getvalue(), *bare.size)
+
+
+def _too_large(shown: str, size: str, place: Place) -> Problem:
+    return Problem(
+        f"the photo '{shown}' is too large to print: {size}",
+        place,
+        f"save a smaller copy, under {LARGEST_PIXELS // 1_000_000} million pixels and {LARGEST_BYTES // 1_000_000} MB",
+    )

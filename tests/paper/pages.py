@@ -1,0 +1,68 @@
+"""What the page tests share: trees of every awkward kind, and the proof that a page keeps its rooms."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import strategies as st
+
+from logbook.paper import type as setting
+from logbook.paper.page import Page, Text
+from logbook.record.dates import read_when
+from logbook.record.model import Branch, Entry, Intention, Targets, Tree, TrunkTarget
+
+words = st.text(st.sampled_from("abcdefg nopq ÄéŌ 欅夕霧 🌱 WM.-…"), min_size=1, max_size=70)
+entries = st.builds(
+    Entry,
+    date=st.sampled_from(["2019-03", "2023-04-02", "2025~", "2026-06-13"]).map(read_when),
+    work=st.sampled_from(["", "wiring", "wiring", "repotting", "candle removal"]),
+    branches=st.sampled_from([(), ("1",), tuple(str(n) for n in range(1, 31))]),
+    note=words | st.just(""),
+    vigour=st.sampled_from([None, 1, 4]),
+    intend=st.none() | st.builds(Intention, what=words),
+    measured=st.dictionaries(st.sampled_from(["trunk", "tips", "leaf"]), st.floats(1, 900)),
+)
+branches = st.builds(
+    Branch,
+    id=st.sampled_from([*map(str, range(1, 60)), "S1", "S12"]),
+    clock=st.none() | st.floats(0, 12.99),
+    height=st.none() | st.floats(0, 2000),
+    role=st.sampled_from(["keep", "undecided", "sacrifice", "deadwood"]),
+)
+trees = st.builds(
+    Tree,
+    tag=st.sampled_from(["001", "A1", "WWWWWWWWWWWWWWWW", "松12"]),
+    log=st.lists(entries, max_size=200).map(tuple),
+    path=st.just("trees/001.yaml"),
+    name=words | st.just(""),
+    species=st.sampled_from(["Acer palmatum", "Pinus thunbergii", "Juniperus chinensis", "Ficus microcarpa"]),
+    aim=st.lists(words, max_size=40).map(" ".join),
+    bench=words | st.just(""),
+    front=words | st.just(""),
+    branches=st.lists(branches, max_size=30, unique_by=lambda b: b.id).map(tuple),
+    targets=st.builds(
+        Targets, trunk=st.none() | st.builds(TrunkTarget, to=st.floats(5, 400)), tips=st.none() | st.integers(1, 500)
+    ),
+)
+
+
+def proved(page: Page, least_x: float = 2.9) -> None:
+    """No text under 7 pt, none outside the page or its block, no two blocks over each other."""
+    blocks = {b.name: b for b in page.blocks}
+    for item in page.items:
+        if isinstance(item, Text):
+            assert item.size_pt >= 7.0
+            width = setting.width_mm(item.text, item.size_pt, item.bold)
+            assert width == pytest.approx(item.width, abs=0.01), "a text knows its width"
+            left, right = item.x, item.x + width
+            top, bottom = item.y - item.size_pt * 0.3528 * 0.76, item.y + item.size_pt * 0.3528 * 0.26
+            assert left >= least_x and right <= page.width - min(1.0, least_x) + 1e-6, (page.label, item)
+            assert top >= min(1.0, least_x) and bottom <= page.height - min(1.0, least_x)
+            if item.block in blocks:
+                room = blocks[item.block]
+                assert left >= room.x - 0.05 and right <= room.x + room.width + 0.05, (page.label, item, room)
+                assert bottom <= room.y + room.height + 0.6 and top >= room.y - 0.6, (page.label, item, room)
+    for index, one in enumerate(page.blocks):
+        for other in page.blocks[index + 1 :]:
+            over_x = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
+            over_y = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
+            assert over_x <= 0.05 or over_y <= 0.05, (page.label, one, other)
