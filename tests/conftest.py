@@ -42,6 +42,10 @@ class Answer:
         return self.out + self.err
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--renew-goldens", action="store_true", help="keep what pages look like now as the goldens")
+
+
 @pytest.fixture
 def bench(capsys: pytest.CaptureFixture[str]) -> Callable[..., Answer]:
     """Run the command in this process: bench("check", folder=...)."""

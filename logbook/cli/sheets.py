@@ -119,7 +119,7 @@ def run(options: argparse.Namespace) -> Result:
         "sheets": [{"tag": t.tag, "serial": s} for t, s in zip(trees, run_.serials, strict=True)],
     }
     return Result(
-        code or bool(run_.problems), tuple(lines), data, (*tap.warnings, *run_.problems, *problems), closing
+        code or int(bool(run_.problems)), tuple(lines), data, (*tap.warnings, *run_.problems, *problems), closing
     )
 
 

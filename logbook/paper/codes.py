@@ -49,10 +49,19 @@ def modules(text: str, level: str) -> tuple[tuple[bool, ...], ...]:
     return tuple(tuple(bool(cell) for cell in row) for row in code.get_matrix())
 
 
-def fit(text: str, room_mm: float, wanted: str = "H", wish_mm: float = 0.5) -> Symbol | None:
+def bent_share(count: int) -> float:
+    """How much of the diameter it bends round a symbol of so many modules a side may take and still be read.
+
+    Measured in simulation (tests/bench/tags.py): the further the modules, the more of them the bend displaces.
+    """
+    return 0.7 if count <= 29 else 0.5
+
+
+def fit(text: str, room_mm: float, wanted: str = "H", wish_mm: float = 0.5, bends_mm: float = 0.0) -> Symbol | None:
     """The best symbol for a square room: the wanted level if its modules stay large, else the next lower one.
 
-    Modules are whole dots of a 300-dpi printer. None where even level L falls under the smallest module.
+    Modules are whole dots of a 300-dpi printer. `bends_mm` is the diameter of what the symbol is bent round, if any.
+    None where even level L falls under the smallest module.
     """
     fallback: Symbol | None = None
     for level in reversed(LEVELS[: LEVELS.index(wanted) + 1]):
@@ -60,7 +69,10 @@ def fit(text: str, room_mm: float, wanted: str = "H", wish_mm: float = 0.5) -> S
             rows = modules(text, level)
         except ValueError:  # longer than the largest symbol holds
             continue
-        dots = int(room_mm / (len(rows) + 2 * QUIET_MODULES) / DOT_MM + 1e-9)
+        largest = room_mm / (len(rows) + 2 * QUIET_MODULES)
+        if bends_mm:
+            largest = min(largest, bent_share(len(rows)) * bends_mm / len(rows))
+        dots = int(largest / DOT_MM + 1e-9)
         module = min(dots, 12) * DOT_MM
         if module < LEAST_MODULE_MM:
             continue

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from .page import MM_PER_POINT, Block, Item, Rule, Text, moved
 from .type import CAP_HEIGHT, line_mm, tidy, width_mm, wrap
@@ -47,7 +47,7 @@ class Room:
 
     def place(self, name: str, piece: Piece) -> None:
         for item in piece.items:
-            self.items.append(_named(moved(item, self.x, self.y), name))
+            self.items.append(moved(item, self.x, self.y, name))
         if self.blocks and self.blocks[-1].name == name:
             last = self.blocks[-1]
             self.blocks[-1] = Block(name, last.x, last.y, last.width, self.y + piece.height - last.y)
@@ -130,7 +130,3 @@ def heading(text: str, width: float, size: float) -> Piece:
     height = line_mm(size) + 0.4
     words = baseline_text(text, 0.0, height, size, bold=True)
     return Piece(height, (words, Rule(words.width + 1.5, height / 2, width, height / 2, 0.15, 0.5)), keep=True)
-
-
-def _named(item: Item, name: str) -> Item:
-    return replace(item, block=name)

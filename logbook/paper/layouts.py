@@ -27,7 +27,6 @@ SLACK_MM = 0.01
 FRONT_BLOCKS = ("wire", "next", "leave", "meant", "state", "care", "aim", "branches", "charts", "last")
 BACK_BLOCKS = ("jobs", "vigour", "lines")
 STOCKS = ("hanging", "stake", "wrap", "sticker")
-BENT_SHARE = 0.7  # a symbol wider than this share of the diameter it bends round is seldom read
 
 
 @dataclass(frozen=True, slots=True)

@@ -144,10 +144,20 @@ def shifted(page: Page, dx: float, dy: float, width: float, height: float, more:
     return Page(width, height, (*items, *more), blocks, page.label)
 
 
-def moved(item: Item, dx: float, dy: float) -> Item:
-    """The item shifted by millimetres."""
-    if isinstance(item, Rule):
-        return replace(item, x1=item.x1 + dx, y1=item.y1 + dy, x2=item.x2 + dx, y2=item.y2 + dy)
+def moved(item: Item, dx: float, dy: float, block: str | None = None) -> Item:
+    """The item shifted by millimetres, and put under a block's name where one is given. Much used, so spelled out."""
+    name = item.block if block is None else block
+    if type(item) is Text:
+        return Text(
+            item.x + dx, item.y + dy, item.text, item.size_pt, item.bold, item.white, item.width, name, item.link
+        )
+    if type(item) is Rule:
+        return Rule(item.x1 + dx, item.y1 + dy, item.x2 + dx, item.y2 + dy, item.thick, item.gray, item.dash, name)
+    if type(item) is Box:
+        return Box(item.x + dx, item.y + dy, item.width, item.height, item.thick, item.fill, name)
     if isinstance(item, Shape):
-        return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
-    return replace(item, x=item.x + dx, y=item.y + dy)
+        return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points), block=name)
+    if isinstance(item, Code):
+        return replace(item, x=item.x + dx, y=item.y + dy, block=name)
+    assert isinstance(item, Picture)
+    return replace(item, x=item.x + dx, y=item.y + dy, block=name)

@@ -8,8 +8,10 @@ from __future__ import annotations
 import io
 import os
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
+from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
@@ -30,6 +32,7 @@ def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) 
     painted, since the pages themselves are not kept.
     """
     _register(characters)
+    rl_config.useA85 = 0  # plain binary streams: smaller, and quicker to write
     buffer = io.BytesIO()
     epoch = os.environ.pop("SOURCE_DATE_EPOCH", None)  # reportlab would stamp it into the file
     try:
@@ -126,9 +129,11 @@ def _paint_missing(canvas: Canvas, x: float, y: float, size: float, count: int) 
 def _paint_rule(canvas: Canvas, item: Rule, height: float) -> None:
     canvas.setStrokeGray(item.gray)
     canvas.setLineWidth(item.thick * MM)
-    canvas.setDash([item.dash * MM, item.dash * MM] if item.dash else [])
+    if item.dash:
+        canvas.setDash([item.dash * MM, item.dash * MM])
     canvas.line(item.x1 * MM, (height - item.y1) * MM, item.x2 * MM, (height - item.y2) * MM)
-    canvas.setDash([])
+    if item.dash:
+        canvas.setDash([])
 
 
 def _paint_box(canvas: Canvas, item: Box, height: float) -> None:
@@ -160,25 +165,30 @@ def _paint_shape(canvas: Canvas, item: Shape, height: float) -> None:
 
 
 def _paint_code(canvas: Canvas, item: Code, height: float) -> None:
-    """Runs of dark modules merged into one path, so that no seam shows at any resolution."""
-    canvas.setFillGray(0)
-    path = canvas.beginPath()
+    """Runs of dark modules merged into one path of whole units, so that no seam shows at any resolution."""
     module = item.module * MM
     left, top = item.x * MM, (height - item.y) * MM
-    for row, cells in enumerate(item.rows):
-        start = None
-        for column, dark in enumerate((*cells, False)):
-            if dark and start is None:
-                start = column
-            elif not dark and start is not None:
-                path.rect(left + start * module, top - (row + 1) * module, (column - start) * module, module)
-                start = None
-    canvas.drawPath(path, stroke=0, fill=1)
+    canvas.addLiteral(f"q 0 g {module:.5f} 0 0 {-module:.5f} {left:.4f} {top:.4f} cm {_runs(item.rows)} f Q")
     if item.link:
         size = item.size * MM
         x, y = canvas.absolutePosition(left, top - size)
         x2, y2 = canvas.absolutePosition(left + size, top)
         canvas.linkURL(item.link, (min(x, x2), min(y, y2), max(x, x2), max(y, y2)), relative=0)
+
+
+@lru_cache(maxsize=256)
+def _runs(rows: tuple[tuple[bool, ...], ...]) -> str:
+    """Rectangles, in modules, of the dark runs of each row, as PDF operators."""
+    said: list[str] = []
+    for row, cells in enumerate(rows):
+        start = None
+        for column, dark in enumerate((*cells, False)):
+            if dark and start is None:
+                start = column
+            elif not dark and start is not None:
+                said.append(f"{start} {row} {column - start} 1 re")
+                start = None
+    return " ".join(said)
 
 
 def _paint_picture(canvas: Canvas, item: Picture, height: float) -> None:

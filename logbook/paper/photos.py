@@ -6,6 +6,7 @@ The only importer of Pillow. What comes out is a fresh JPEG of bare pixels: no p
 from __future__ import annotations
 
 import io
+import warnings
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from ..problems import Place, Problem
 from ..record.model import Collection, Tree
 
 PRINT_DPI = 300
-LARGEST_PIXELS = 200_000_000
+LARGEST_PIXELS = 150_000_000
 LARGEST_BYTES = 100_000_000
 QUALITY = 85
 
@@ -53,7 +54,10 @@ def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> 
     try:
         if path.stat().st_size > LARGEST_BYTES:
             return _too_large(shown, f"{path.stat().st_size / 1e6:.0f} MB", place)
-        with Image.open(path) as opened:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # the limit below is ours
+            opened = Image.open(path)
+        with opened:
             width, height = opened.size
             if width * height > LARGEST_PIXELS:
                 return _too_large(shown, f"{width} × {height} pixels", place)
@@ -62,7 +66,9 @@ def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> 
             plain = upright.convert("RGB")
     except FileNotFoundError:
         return Problem(f"there is no photo '{shown}'", place, "copy it there, or correct the path")
-    except (OSError, UnidentifiedImageError, ValueError, SyntaxError, Image.DecompressionBombError):
+    except Image.DecompressionBombError:
+        return _too_large(shown, f"over {LARGEST_PIXELS // 1_000_000} million pixels", place)
+    except (OSError, UnidentifiedImageError, ValueError, SyntaxError):
         return Problem(
             f"the photo '{shown}' can't be read as a picture", place, "open and save it again as JPEG or PNG"
         )

@@ -1,7 +1,7 @@
 """Pot tags: the number large on every side, species, name if there is room, and the code that leads to the tree.
 
 Stocks: `hanging` (a hole at one end), `stake` (its point in the soil, drawn lying),
-`wrap` (bent round a stem or a wire: the code keeps to 0.7 of that diameter), `sticker` (one side).
+`wrap` (bent round a stem or a wire: the code keeps to the share of that diameter that can be read), `sticker` (one side).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from ..problems import stop
 from ..record.model import Settings, Tree
 from . import codes
-from .layouts import BENT_SHARE, Layout
+from .layouts import Layout
 from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text
 from .sheets import tree_link
 from .type import CAP_HEIGHT, fitted, line_mm, width_mm
@@ -38,19 +38,13 @@ def pot_tag(tree: Tree, settings: Settings, layout: Layout, *, poisonous: bool =
     """Draw one tag. Raises ProblemsFound where the code can't be printed large enough on this stock."""
     text = tree_link(settings, tree)
     room = _code_room(layout)
-    symbol = codes.fit(text, room, "H")
-    if symbol is not None and layout.bends and symbol.size > BENT_SHARE * layout.bends:
-        symbol = codes.fit(text, BENT_SHARE * layout.bends * _with_quiet(symbol), "H")
-    if symbol is None or (layout.bends and symbol.size > BENT_SHARE * layout.bends + 1e-6):
+    symbol = codes.fit(text, room, "H", bends_mm=layout.bends)
+    if symbol is None:
         raise _no_room(tree, text, layout, room)
     link = settings.link and text
     draw = _stake_side if layout.stock == "stake" else _flat_side
     sides = [draw(tree, layout, symbol, link, back=back, poisonous=poisonous) for back in (False, True)]
     return Tag(tree, sides[0], sides[1] if layout.sides == 2 else None, symbol)
-
-
-def _with_quiet(symbol: codes.Symbol) -> float:
-    return symbol.room / symbol.size
 
 
 def _code_room(layout: Layout) -> float:
@@ -63,11 +57,9 @@ def _no_room(tree: Tree, text: str, layout: Layout, room: float) -> Exception:
     need = codes.least_room(text)
     wants = f"needs {need:.1f} mm; this tag has {room:.1f} mm" if need else "is more than any code holds"
     if need and need <= room and layout.bends:
-        limit = BENT_SHARE * layout.bends
-        wants = (
-            f"needs {need - 8 * codes.LEAST_MODULE_MM:.1f} mm; bent round {layout.bends:g} mm only "
-            f"{limit:.1f} mm can be read"
-        )
+        side = need - 2 * codes.QUIET_MODULES * codes.LEAST_MODULE_MM
+        limit = codes.bent_share(round(side / codes.LEAST_MODULE_MM)) * layout.bends
+        wants = f"needs {side:.1f} mm; bent round {layout.bends:g} mm only {limit:.1f} mm can be read"
     return stop(
         f"the code for tag {tree.tag} holds {len(text)} characters and {wants}",
         path=layout.name,

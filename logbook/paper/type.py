@@ -59,6 +59,8 @@ def font_path(name: str) -> Path:
 
 def tidy(text: str) -> str:
     """Composed Unicode on one line; control characters and odd spaces become plain spaces."""
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     composed = unicodedata.normalize("NFC", text)
     return re.sub(r"\s+", " ", "".join(" " if unicodedata.category(c)[0] in "CZ" else c for c in composed)).strip()
 

@@ -15,7 +15,10 @@ from .compose import baseline_text
 from .front import jobs_on_sheet
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
-from .type import fitted, line_mm, shrunk, width_mm
+from .type import fitted, line_mm, shrunk, width_mm, wrap
+
+JOB_FROM = 0.36  # of the row's width
+TITLE_PT, WORDS_PT = 9.5, 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +29,7 @@ class WalkList:
 
 def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial: str) -> WalkList:
     """Draw the list; line numbers run through all its pages, and so does the serial."""
-    per_page = rows_per_page(layout)
-    groups = [plans[i : i + per_page] for i in range(0, len(plans), per_page)] or [[]]
+    groups = _grouped(plans, layout)
     pages: list[Page] = []
     spots: list[Spot] = []
     jobs: list[Offered] = []
@@ -80,8 +82,51 @@ def walk_job(plan: Plan) -> Job | None:
     return next(iter(due_wire or jobs), None)
 
 
-def rows_per_page(layout: Layout) -> int:
-    return max(1, int((_bottom(layout) - _top(layout)) // layout.row))
+def _grouped(plans: Sequence[Plan], layout: Layout) -> list[list[Plan]]:
+    """The trees of each page: as many as their rows leave room for."""
+    groups: list[list[Plan]] = [[]]
+    y = _top(layout)
+    for plan in plans:
+        height = _cell(plan, layout).height
+        if groups[-1] and y + height > _bottom(layout):
+            groups.append([])
+            y = _top(layout)
+        groups[-1].append(plan)
+        y += height
+    return groups
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """A row's job in lines that fit, and the height the row needs for them."""
+
+    job: Job | None
+    title: tuple[str, ...]
+    words: tuple[str, ...]
+    height: float
+
+
+def _edges(layout: Layout) -> tuple[float, float, float]:
+    """Left edge, where the job begins, right edge."""
+    inset = SQUARE_IN_MM + SQUARE_MM + 1.5
+    left, right = inset, layout.page[0] - inset
+    return left, left + (right - left) * JOB_FROM, right
+
+
+def _cell(plan: Plan, layout: Layout) -> _Cell:
+    """What must not be done comes first, then the sign; a row grows until all of it stands there."""
+    job = walk_job(plan)
+    if job is None:
+        return _Cell(None, (), (), layout.row)
+    _, middle, right = _edges(layout)
+    room = right - middle - layout.box - 1.5
+    what = "look it over" if job.work == "look-over" else job.what
+    against = f"no {plan.refusals[0].work}: {plan.refusals[0].why}" if plan.refusals else ""
+    sign = job.condition or ("" if job.work == "look-over" else job.sign)
+    title = wrap(f"{what}: {_when(job, plan)}", TITLE_PT, room, True)
+    words = wrap(" · ".join(part for part in (against, sign) if part), WORDS_PT, room)
+    inside = max(layout.box, len(title) * line_mm(TITLE_PT)) + len(words) * line_mm(WORDS_PT) + 1.1
+    return _Cell(job, tuple(title), tuple(words), max(layout.row, inside + layout.line + 0.4))
 
 
 def _top(layout: Layout) -> float:  # noqa: ARG001 - the head has one height on every paper
@@ -103,9 +148,10 @@ def _page(
     spots: list[Spot] = []
     y = _top(layout)
     for offset, plan in enumerate(plans):
-        _row(plan, str(first + offset), layout, left, right, y, number, items, spots)
-        blocks.append(Block(f"row {first + offset}", left, y, right - left, layout.row))
-        y += layout.row
+        cell = _cell(plan, layout)
+        _row(plan, cell, str(first + offset), layout, y, number, items, spots)
+        blocks.append(Block(f"row {first + offset}", left, y, right - left, cell.height))
+        y += cell.height
     return Page(width, height, tuple(items), tuple(blocks), f"walk list page {number}"), spots
 
 
@@ -151,10 +197,9 @@ def _head(
 
 def _row(
     plan: Plan,
+    cell: _Cell,
     line: str,
     layout: Layout,
-    left: float,
-    right: float,
     y: float,
     page: int,
     items: list[Item],
@@ -164,7 +209,7 @@ def _row(
     block = f"row {line}"
     tree, box = plan.tree, layout.box
     half = layout.row - layout.line
-    middle = left + (right - left) * 0.36
+    left, middle, right = _edges(layout)
     if not spots:
         items.append(Rule(left, y, right, y, 0.2, PEN_GRAY, block=block))
     tag_pt = shrunk(tree.tag, 12.0, (middle - left) * 0.6, bold=True)
@@ -173,8 +218,8 @@ def _row(
     name, size = fitted(tree.name or tree.full_name, 9.0, middle - left - tag.width - 3.5)
     items.append(_put(name, left + tag.width + 1.8, y + 0.5, half / 2 + 0.6, size, False, block))
     _second_line(plan, left, y + half / 2 + 0.6, middle - left - 1.5, half / 2, block, items)
-    _job_cell(plan, line, layout, middle, right, y + 0.9, page, block, items, spots)
-    base = y + layout.row - 0.8
+    _job_cell(plan, cell, line, layout, middle, y + 0.9, page, block, items, spots)
+    base = y + cell.height - 0.8
     items.append(_put(line, left, base - layout.line + 1.4, layout.line - 1.4, 9.0, True, block))
     start = left + 6.0
     if plan.state.vigour is None:
@@ -204,30 +249,29 @@ def _second_line(
 
 def _job_cell(
     plan: Plan,
+    cell: _Cell,
     line: str,
     layout: Layout,
     left: float,
-    right: float,
     y: float,
     page: int,
     block: str,
     items: list[Item],
     spots: list[Spot],
 ) -> None:
-    job, box = walk_job(plan), layout.box
-    if job is None:
+    if cell.job is None:
         return
+    box = layout.box
     items.append(Box(left, y, box, box, 0.35, block=block))
     spots.append(Spot("job", line, plan.tree.tag, page, left, y, box, box))
-    room = right - left - box - 1.5
-    when = _when(job, plan)
-    what = "look it over" if job.work == "look-over" else job.what
-    title, size = fitted(f"{what}  {when}", 9.5, room, True)
-    items.append(_put(title, left + box + 1.5, y, box, size, True, block))
-    against = f"no {plan.refusals[0].work}: {plan.refusals[0].why}" if plan.refusals else ""
-    sign = job.condition or ("" if job.work == "look-over" else job.sign)
-    words, words_pt = fitted(" · ".join(p for p in (against, sign) if p), 8.0, room)
-    items.append(_put(words, left + box + 1.5, y + box + 0.2, line_mm(8.0), words_pt, False, block))
+    height = max(box, line_mm(TITLE_PT)) if len(cell.title) == 1 else line_mm(TITLE_PT)
+    for row in cell.title:
+        items.append(_put(row, left + box + 1.5, y, height, TITLE_PT, True, block))
+        y += height
+    y += 0.2
+    for row in cell.words:
+        items.append(_put(row, left + box + 1.5, y, line_mm(WORDS_PT), WORDS_PT, False, block))
+        y += line_mm(WORDS_PT)
 
 
 def _when(job: Job, plan: Plan) -> str:

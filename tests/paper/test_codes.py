@@ -15,8 +15,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.paper import codes
+from logbook.paper.layouts import layout
+from logbook.paper.tags import pot_tag
+from logbook.record.model import Settings, Tree
+from logbook.shipped import shipped
 
 from ..conftest import Answer
+from .weather import code_of, printed, reads, weathered
+
+STOCKS = sorted(p.stem for p in shipped("layouts").glob("tag-*.yaml"))
 
 
 def painted(rows: tuple[tuple[bool, ...], ...], pixels: int = 6) -> np.ndarray:
@@ -80,3 +87,22 @@ def test_all_printed_codes_lead_to_their_files(demo: Path, tmp_path: Path, bench
         }
         assert led == set(tags), verb
         assert len(seen) == (1 if verb == "walk" else len(tags))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_tags_are_read_in_the_weather(seed: int) -> None:
+    """Sixty fixed tries over every stock, both printers (300 and 203 dpi) and five conditions; rates: tests/bench/tags.py."""
+    name = STOCKS[seed % len(STOCKS)]
+    condition = ("clean", "faded", "blurred", "tilted", "dirt 5 %")[seed % 5]
+    plan, tag = layout(name), f"{seed + 1:03d}"
+    link = "https://garden.example/{file}"
+    made = pot_tag(Tree(tag, (), path=f"trees/{tag}.yaml", species="Acer palmatum"), Settings("G", link=link), plan)
+    picture = weathered(printed(code_of(made.front), (300, 203)[seed % 2]), condition, seed, plan.bends)
+    assert reads(picture, f"https://garden.example/trees/{tag}.yaml")
+
+
+def test_what_bends_round_a_thin_stem_is_kept_small() -> None:
+    free = codes.fit("HTTPS://G.EX/014", 30.0)
+    bent = codes.fit("HTTPS://G.EX/014", 30.0, bends_mm=18.0)
+    assert free is not None and bent is not None and bent.size <= 0.7 * 18.0 < free.size
+    assert codes.fit("https://garden.example/trees/014.yaml", 30.0, bends_mm=12.0) is None
