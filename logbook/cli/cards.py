@@ -1,29 +1,92 @@
-"""Print cards that belong to no one tree: `season` (marks, frost, a chart of the year) and `scale` (does the printer keep its size?).
+"""Print pocket cards for a season, a session or an absence.
+
+  season     the site's marks with their bands, frost, feeding, and a chart of the year
+  wiring     for each branch with a diameter: the wire to take, the length to cut, turns; totals by size
+  repotting  the trees that are due in the order of their windows: pot, soil by litres, bags to buy
+  minder     for whoever looks after the trees: by bench, how often to look, what not to do
+  scale      a page that shows whether the printer keeps its size
 
 examples:
   benchleaf cards season -o season.pdf
+  benchleaf cards wiring --metal copper --tag 001
+  benchleaf cards repotting --bag 14
+  benchleaf cards minder --from 2027-07-10 --to 2027-07-24
   benchleaf cards scale -o scale.pdf
 """
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
 
 from ..paper.imposition import Leaf
-from .common import json_argument, left_out, must_be_writable, open_collection, today_argument
-from .printing import page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
+from ..paper.layouts import Layout
+from ..paper.page import Page
+from ..problems import stop
+from ..record.model import Tree
+from .common import (
+    Opened,
+    a_day,
+    chosen,
+    json_argument,
+    left_out,
+    must_be_writable,
+    open_collection,
+    today_argument,
+    tree_arguments,
+)
+from .printing import (
+    in_pairs,
+    page_grid,
+    print_arguments,
+    print_out,
+    season_pages,
+    sheet_layout,
+    shift_of,
+    where_told,
+)
 from .results import Result
-from .sheets import season_pages
 
-CARDS = ("season", "scale")
+AWAY_DAYS = 14
+BAG_LITRES = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """What a card is made for."""
+
+    opened: Opened
+    trees: list[Tree]
+    layout: Layout
+    metal: str
+    bag: float
+    span: tuple[date, date]
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("card", choices=CARDS, help="which card")
+    parser.add_argument("card", choices=("scale", *_CARDS), help="which card")
+    tree_arguments(parser)
+    parser.add_argument(
+        "--metal", choices=("aluminium", "copper"), default="aluminium", help="wire metal (default: aluminium)"
+    )
+    parser.add_argument("--bag", type=_litres, default=BAG_LITRES, metavar="L", help="litres in a bag (default: 10)")
+    parser.add_argument("--from", dest="first", type=a_day, metavar="DATE", help="minder: the first day away")
+    parser.add_argument("--to", dest="last", type=a_day, metavar="DATE", help="minder: the last day away")
     print_arguments(parser, "card.pdf")
     json_argument(parser)
     today_argument(parser)
+
+
+def _litres(text: str) -> float:
+    try:
+        litres = float(text)
+    except ValueError:
+        litres = 0.0
+    if not 0.1 <= litres <= 2000:
+        raise argparse.ArgumentTypeError(f"expected litres from 0.1 to 2000, found '{text}'")
+    return litres
 
 
 def run(options: argparse.Namespace) -> Result:
@@ -34,17 +97,19 @@ def run(options: argparse.Namespace) -> Result:
     if not options.dry_run:
         must_be_writable(options.output)
     plan = sheet_layout(opened, options.layout, "sheet", "pocket-a6", "pocket-quarter-letter")
-
-    def leaves() -> Iterator[Leaf]:
-        if options.card == "scale":
-            yield scale_page(plan.paper), scale_page(plan.paper, back=True)
-            return
-        pages = season_pages(opened, plan)
-        yield from ((p, pages[i + 1] if i + 1 < len(pages) else None) for i, p in enumerate(pages) if i % 2 == 0)
-
+    first = options.first or opened.today
+    last = options.last or first + timedelta(days=AWAY_DAYS)
+    if last < first:
+        raise stop(f"the last day away ({last}) is before the first ({first})", hint="give --from and --to in order")
     whole = options.card == "scale"
-    grid = grid_for(plan.paper, plan.paper) if whole else page_grid(plan)
-    papers = impose(leaves(), grid, options.edge, cut=not whole, shift=shift_of(options))
+    if whole:
+        leaves: list[Leaf] = [(scale_page(plan.paper), scale_page(plan.paper, back=True))]
+        grid = grid_for(plan.paper, plan.paper)
+    else:
+        wish = _Wish(opened, chosen(opened, options), plan, options.metal, options.bag, (first, last))
+        leaves = in_pairs(_CARDS[options.card](wish))
+        grid = page_grid(plan)
+    papers = impose(leaves, grid, options.edge, cut=not whole, shift=shift_of(options))
     tap = print_out(opened, options, papers, f"{options.card} card", [])
     problems, closing, code = left_out(opened)
     lines = (
@@ -52,3 +117,57 @@ def run(options: argparse.Namespace) -> Result:
         f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge",
     )
     return Result(code, lines, {"file": str(options.output), "pages": tap.sides}, (*tap.warnings, *problems), closing)
+
+
+def _season(wish: _Wish) -> list[Page]:
+    return season_pages(wish.opened, wish.layout)
+
+
+def _wiring(wish: _Wish) -> list[Page]:
+    """Trees that may be wired now or soon; those asked for by tag in any case."""
+    from ..paper.bench_cards import wiring_card
+    from ..work.wiring import totals, wire_for
+
+    plans = [p for p in wish.opened.plans(wish.trees) if any(j.work == "wiring" for j in p.jobs)]
+    rows = [(plan.tree, laid) for plan in plans if (laid := wire_for(plan.tree, plan.state, wish.metal))]
+    sums = totals(one for _, laid in rows for one in laid)
+    units = wish.opened.collection.settings.units
+    return wiring_card(rows, sums, units, wish.layout, wish.opened.today, wish.metal)
+
+
+def _repotting(wish: _Wish) -> list[Page]:
+    from ..paper.bench_cards import repotting_card
+    from ..work.soil import repottings, shopping
+
+    opened = wish.opened
+    limit = opened.today + timedelta(days=365)
+    groups = {tree.tag: opened.site.group_of(tree) for tree in opened.collection.trees}
+    rows = repottings(opened.plans(wish.trees), opened.collection.trees, groups)
+    rows = [row for row in rows if row.job.opens and row.job.opens <= limit]
+    units = opened.collection.settings.units
+    return repotting_card(rows, shopping(rows, wish.bag), units, wish.layout, opened.today, wish.bag)
+
+
+def _minder(wish: _Wish) -> list[Page]:
+    from ..paper.bench_cards import Minded, minder_card
+    from ..work.state import state_of
+    from ..work.thirst import thirst_between
+
+    opened, site = wish.opened, wish.opened.site
+    minded = [
+        Minded(
+            tree,
+            thirst_between(state_of(tree, site, opened.today), site, *wish.span),
+            tree.indoors == "always" or (tree.indoors == "winter" and not site.grows(wish.span[0])),
+        )
+        for tree in wish.trees
+    ]
+    return minder_card(minded, wish.span, opened.knowledge, wish.layout, opened.collection.settings.title)
+
+
+_CARDS: dict[str, Callable[[_Wish], list[Page]]] = {
+    "season": _season,
+    "wiring": _wiring,
+    "repotting": _repotting,
+    "minder": _minder,
+}

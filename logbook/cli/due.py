@@ -165,6 +165,7 @@ def _why(opened: Opened, tag: str) -> Result:
     for refusal in plan.refusals:
         lines.append(f"no {refusal.work}: {refusal.why}")
         lines += [f"  because {reason.text}" for reason in refusal.reasons if reason.text != refusal.why]
+    lines += [plan.growth] if plan.growth else []
     for visit in visits(plan, opened.knowledge):
         if len(visit.works) > 1:
             lines.append(f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}")
@@ -176,13 +177,14 @@ def _why(opened: Opened, tag: str) -> Result:
 
 
 def _job_sentences(job: Job, opened: Opened) -> list[str]:
+    band = f" (± {job.band} days)" if job.band else ""
     if job.opens is None or job.best is None:
         head = f"{job.what}: by its signs, no date can be given"
     elif job.closes is None or job.best == job.opens:
         until = f", at the latest by {day_told(job.closes)}" if job.closes else ""
-        head = f"{job.what}: from {day_told(job.opens)}{until} (± {job.band} days)"
+        head = f"{job.what}: from {day_told(job.opens)}{until}{band}"
     else:
-        head = f"{job.what}: {day_told(job.opens)} to {day_told(job.closes)}, best about {day_told(job.best)} (± {job.band} days)"
+        head = f"{job.what}: {day_told(job.opens)} to {day_told(job.closes)}, best about {day_told(job.best)}{band}"
     lines = [head + (", overdue" if job.status == "overdue" else "")]
     lines += [f"  condition: {job.condition}"] if job.condition else []
     lines += [f"  do it when: {job.sign}"] if job.sign else []

@@ -20,12 +20,16 @@ VERBS = {
     "sheets": "print pocket record sheets",
     "walk": "print the bench walk list: many trees on one page",
     "tags": "print pot tags",
-    "cards": "print the season's card, or a page that shows whether the printer keeps its size",
+    "cards": "print cards: season, wiring, repotting, minder, and a page that tries the printer",
     "reconcile": "read typed notes back into the trees' files",
     "waiting": "list the typed lines that were not written, and why",
     "find": "from what a phone read off a code, or a tag, to the tree's file",
     "start": "make a new collection that explains itself, or a copy of the demo",
     "add": "add one tree, or many from a CSV table",
+    "growth": "measurements against time, and when a trunk reaches its target",
+    "wire": "the wire for a branch: size, length to cut, turns, mass",
+    "pot": "what a pot holds, and the soil to have ready for it",
+    "water": "how often each pot wants looking at, month by month",
     "schema": "the JSON Schema of a file, for your editor",
 }
 EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."

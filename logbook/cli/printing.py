@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
 
-from ..paper.imposition import Grid, Shift, grid_for
+from ..paper.imposition import Grid, Leaf, Shift, grid_for
 from ..paper.layouts import Layout, layout
-from ..paper.page import Paper, Text
+from ..paper.page import Page, Paper, Text
 from ..problems import Place, Problem, ProblemsFound, stop
 from ..record import ledger as ledgers
 from ..record.model import Tree
@@ -167,3 +167,17 @@ def where_told(options: argparse.Namespace) -> str:
 
 def progress(trees: list[Tree]) -> Iterable[Tree]:
     return watched(trees, "drawing")
+
+
+def season_pages(opened: Opened, plan: Layout) -> list[Page]:
+    """The season card of the groups that stand in the garden."""
+    from ..paper.cards import season_card
+
+    site = opened.site
+    groups = [g for g in opened.knowledge.groups if g in {site.group_of(t) for t in opened.collection.living}]
+    return season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)
+
+
+def in_pairs(pages: Sequence[Page]) -> list[Leaf]:
+    """Pages as leaves: each second one on the back of the one before it."""
+    return [(page, pages[i + 1] if i + 1 < len(pages) else None) for i, page in enumerate(pages) if i % 2 == 0]

@@ -19,7 +19,6 @@ from typing import Any
 
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
-from ..paper.page import Page
 from ..problems import Problem, counted
 from ..record import ledger as ledgers
 from ..record.model import Tree
@@ -27,11 +26,13 @@ from ..work.due import Plan, plan_tree
 from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
     due_soon,
+    in_pairs,
     page_grid,
     print_arguments,
     print_out,
     progress,
     ready_to_print,
+    season_pages,
     shift_of,
     where_told,
 )
@@ -141,8 +142,7 @@ def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[
 
     def leaves() -> Iterator[Leaf]:
         if options.season_card:
-            pages = season_pages(run_.opened, run_.layout)
-            yield from ((p, pages[i + 1] if i + 1 < len(pages) else None) for i, p in enumerate(pages) if i % 2 == 0)
+            yield from in_pairs(season_pages(run_.opened, run_.layout))
         yield from run_.leaves(trees)
 
     return impose(leaves(), grid, options.edge, shift=shift_of(options)), f"{grid.count} up"
@@ -179,12 +179,3 @@ def _still_out(opened: Opened, ledger: ledgers.Ledger, trees: list[Tree]) -> lis
     return (
         [f"{counted(out, 'earlier sheet')} of these trees never came back; they can still be typed in"] if out else []
     )
-
-
-def season_pages(opened: Opened, plan: Layout) -> list[Page]:
-    """The season card of the groups that stand in the garden."""
-    from ..paper.cards import season_card
-
-    site = opened.site
-    groups = [g for g in opened.knowledge.groups if g in {site.group_of(t) for t in opened.collection.living}]
-    return season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)

@@ -6,6 +6,8 @@ practice with no published source (trade/groups.yaml).
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -18,6 +20,8 @@ LOOK_AT_MM = 0.3
 OFF_AT_MM = 0.8
 WORTH_COUNTING_DAYS = 42
 TINY = 1e-9
+SHRINK = 2.0
+LEAST_RATIO, MOST_RATIO = 0.3, 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +80,35 @@ def _first_whole_season(site: SiteYear, on: date) -> int:
     season = site.season_of(on)
     left = site.growing_days(on, site.season_start(season + 1))
     return season if left >= WORTH_COUNTING_DAYS else season + 1
+
+
+def thickened_mm(site: SiteYear, on: date, until: date, mm_a_year: float) -> float | None:
+    """Likely thickening from a day to another, mm; None without normals or warmth."""
+    if site.climate is None:
+        return None
+    year = sum(site.climate.degree_days(BASE))
+    return site.climate.sum_between(on, until, BASE) / year * mm_a_year if year > 0 else None
+
+
+def bite_ratio(likely_mm: float, bite: str) -> float:
+    """How much faster the branch thickened than reckoned, as far as one look tells: 1 where it agrees.
+
+    `none` says under 0.3 mm, `starting` between 0.3 and 0.8, `cut` over 0.8.
+    """
+    low, high = {"none": (0.0, LOOK_AT_MM), "starting": (LOOK_AT_MM, OFF_AT_MM), "cut": (OFF_AT_MM, math.inf)}[bite]
+    nearest = min(max(likely_mm, low), high)
+    return min(max(nearest / max(likely_mm, 0.02), LEAST_RATIO), MOST_RATIO)
+
+
+def learned_factor(group_ratios: Sequence[float], tree_ratios: Sequence[float]) -> float:
+    """What looks at wire taught about thickening: pooled over the group, then the tree, each shrunk by n/(n + 2)."""
+    kin = _shrunk_log(group_ratios)
+    own = [math.log(r) - kin for r in tree_ratios]
+    return math.exp(kin + (sum(own) / (len(own) + SHRINK) if own else 0.0))
+
+
+def _shrunk_log(ratios: Sequence[float]) -> float:
+    return sum(map(math.log, ratios)) / (len(ratios) + SHRINK) if ratios else 0.0
 
 
 def _reaching(site: SiteYear, on: date, share: float) -> date | None:

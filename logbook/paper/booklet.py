@@ -75,7 +75,7 @@ def _front_matter(content: Content, layout: Layout, starts: dict[str, int]) -> l
             title = heading(place or "no place on record", _width(layout), 9.0)
             rows = (_index_row(tree, starts, layout) for tree in here)
             by_bench.append(Chunk(f"bench {place}", (title, *rows), above=2.4))
-    pages = [_cover(content, layout)]
+    pages = _cover(content, layout)
     pages += _flowed([Chunk("index", (heading("By number", _width(layout), 9.0), *by_tag))], layout, "index")
     if places:
         pages += _flowed(by_bench, layout, "index by bench")
@@ -106,7 +106,7 @@ def _flowed(chunks: Sequence[Chunk], layout: Layout, label: str) -> list[Page]:
     return [Page(*layout.page, tuple(r.items), tuple(r.blocks), f"{label} {n}") for n, r in enumerate(rooms, 1)]
 
 
-def _cover(content: Content, layout: Layout) -> Page:
+def _cover(content: Content, layout: Layout) -> list[Page]:
     width = _width(layout)
     pieces: list[Piece] = [
         Piece(layout.page[1] * 0.18),
@@ -118,7 +118,7 @@ def _cover(content: Content, layout: Layout) -> Page:
         line("If found, please return to", 9.0),
     ]
     pieces += [Piece(9.0, (Rule(0.0, 9.0, width, 9.0, 0.2, 0.35),)) for _ in range(3)]
-    return _flowed([Chunk("cover", tuple(pieces))], layout, "cover")[0]
+    return _flowed([Chunk("cover", tuple(pieces))], layout, "cover")
 
 
 def _last_page(content: Content, layout: Layout) -> Page:

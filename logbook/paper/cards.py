@@ -11,10 +11,14 @@ from ..record.model import Settings
 from ..season.climate import day_index
 from ..season.daylight import midwinter_before
 from ..season.marks import Found, Mark, SiteYear
-from .compose import Chunk, Piece, Room, baseline_text, flow, heading, line, lines
+from ..work.spans import Span
+from ..work.state import State
+from ..work.upkeep import feeding
+from .compose import Chunk, Piece, Room, baseline_text, flow, heading, line, lines, right_text
 from .layouts import Layout
 from .page import Box, Item, Page, Rule, Text, moved
-from .type import fitted, line_mm, width_mm
+from .sheets import bound
+from .type import fitted, line_mm, shrunk, width_mm
 
 CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")
@@ -24,37 +28,72 @@ def season_card(
     site: SiteYear, settings: Settings, groups: Sequence[str], layout: Layout, season: int, today: date
 ) -> list[Page]:
     """The card's pages: frost, growth and the marks of these groups with their bands."""
-    width = layout.page[0] - 2 * layout.margin
-    title = Piece(
-        8.0,
-        (
-            baseline_text(f"Season {season}", 0, 8.0, 15.0, bold=True),
-            _right(f"{settings.title} · {day_told(today)}", width, 8.0),
-        ),
-    )
+    width = layout.room[0] - 2 * layout.margin
+    title = card_title(f"Season {season}", f"{settings.title} · {day_told(today)}", width)
     pieces = [
         Chunk("title", (title,)),
         Chunk("chart", (_chart(site, season, width),)),
         Chunk("frost", tuple(_frost(site, season, width))),
     ]
     pieces.append(Chunk("marks", tuple(_marks(site, season, groups, width))))
+    pieces.append(Chunk("feeding", tuple(_feeding(site, season, groups, width))))
     words = "± is the span that holds the day in four years of five. The tree in front of you decides."
     pieces.append(Chunk("note", tuple(lines(words, layout.size("small"), width))))
 
+    return card_pages([c for c in pieces if c.pieces], layout, "season card")
+
+
+def card_pages(chunks: Sequence[Chunk], layout: Layout, label: str) -> list[Page]:
+    """Chunks on as many pocket pages as they take; where one goes on, its foot says so."""
+    width = layout.room[0] - 2 * layout.margin
+    foot_height = line_mm(7.0)
+
     def room(_number: int) -> Room:
-        return Room(layout.margin, layout.margin, width, layout.page[1] - layout.margin)
+        return Room(layout.margin, layout.margin, width, layout.room[1] - layout.margin - foot_height)
 
-    rooms = flow([c for c in pieces if c.pieces], room)
-    return [
-        Page(layout.page[0], layout.page[1], tuple(r.items), tuple(r.blocks), f"season card {n}")
-        for n, r in enumerate(rooms, 1)
-    ]
+    rooms = flow(chunks, room)
+    pages = []
+    for number, made in enumerate(rooms, 1):
+        if len(rooms) > 1:
+            words = "more on the next page" if number < len(rooms) else f"page {number} of {len(rooms)}"
+            made.y = layout.room[1] - layout.margin - foot_height
+            made.place("foot", Piece(foot_height, (right_text(words, width, foot_height, 7.0),)))
+        page = Page(*layout.room, tuple(made.items), tuple(made.blocks), f"{label} {number}")
+        pages.append(bound(page, layout, back=number % 2 == 0))
+    return pages
 
 
-def _right(words: str, width: float, height: float) -> Text:
-    clean, size = fitted(words, 9.0, width * 0.6)
-    text = baseline_text(clean, 0, height, size)
-    return Text(width - text.width, text.y, clean, size, width=text.width)
+def card_title(name: str, beside: str, width: float) -> Piece:
+    """A card's name, large, and a word on the right."""
+    title = baseline_text(name, 0, 8.0, shrunk(name, 15.0, width * 0.62, bold=True), bold=True)
+    clean, size = fitted(beside, 9.0, width - title.width - 3.0)
+    return Piece(8.0, (title, right_text(clean, width, 8.0, size)))
+
+
+def _feeding(site: SiteYear, season: int, groups: Sequence[str], width: float) -> list[Piece]:
+    """From when to when each group is fed: while the trunk is grown, and later in refinement."""
+    rows = [heading("Feeding", width, 7.5)]
+    for name in groups:
+        spans = [
+            feeding(site, site.knowledge.groups[name], season, State((), stage=stage))
+            for stage in ("trunk growing", "refinement")
+        ]
+        growing, refined = (s if isinstance(s, Span) else None for s in spans)
+        if growing is None:
+            continue
+        later = (
+            f" (in refinement from {day_told(refined.opens, refined.opens)})"
+            if refined and refined.opens != growing.opens
+            else ""
+        )
+        told = (
+            f"{name}: {day_told(growing.opens, growing.opens)}{later} to {day_told(growing.closes, growing.closes)}"
+        )
+        if name == "two-flush pine":
+            told += "; pause 30 days from candle removal, 60 in refinement"
+        rows += lines(told, 9.0, width)
+    rows += lines("Not for four weeks after repotting; half strength while a tree rests.", 7.5, width)
+    return rows if len(rows) > 2 else []
 
 
 def _frost(site: SiteYear, season: int, width: float) -> list[Piece]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from .page import MM_PER_POINT, Block, Item, Rule, Text, moved
-from .type import CAP_HEIGHT, line_mm, tidy, width_mm, wrap
+from .type import CAP_HEIGHT, line_mm, shrunk, tidy, width_mm, wrap
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,5 +128,7 @@ def right_text(text: str, right: float, height: float, size: float, *, bold: boo
 def heading(text: str, width: float, size: float) -> Piece:
     """A small bold heading with a hairline to its right."""
     height = line_mm(size) + 0.4
-    words = baseline_text(text, 0.0, height, size, bold=True)
+    words = baseline_text(text, 0.0, height, shrunk(text, size, width, bold=True), bold=True)
+    if words.width + 3.0 > width:
+        return Piece(height, (words,), keep=True)
     return Piece(height, (words, Rule(words.width + 1.5, height / 2, width, height / 2, 0.15, 0.5)), keep=True)

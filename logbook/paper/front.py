@@ -335,7 +335,10 @@ def _branches(desk: Desk) -> Chunk:
 
 def _charts(desk: Desk) -> Chunk:
     charts = growth_charts(desk.plan.state.readings, desk.plan.tree.targets, desk.settings.units, desk.width)
-    return Chunk("charts", (heading("Measured", desk.width, desk.small), *charts) if charts else ())
+    said = lines(desk.plan.growth, desk.bench, desk.width) if desk.plan.growth else []
+    if not charts and not said:
+        return Chunk("charts", ())
+    return Chunk("charts", (heading("Measured", desk.width, desk.small), *said, *charts))
 
 
 def chart_to_draw(desk: Desk) -> Chunk | None:

@@ -16,11 +16,12 @@ from . import codes
 from .layouts import Layout
 from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text
 from .sheets import tree_link
-from .type import CAP_HEIGHT, fitted, line_mm, width_mm
+from .type import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm
 
 HOLE_SIDES = 24
 POISON_MM = 6.0
 BESIDE_MM = 25.0
+LEAST_PT = 7.0
 POISON_WORD = "poisonous"
 
 
@@ -83,8 +84,8 @@ def _flat_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, b
     lead, warning = (_poison(left, layout.margin + 0.6), POISON_MM + 1.0) if poisonous else ([], 0.0)
     items += lead
     number = _number(tree.tag, left + warning, layout.margin + 0.6, room - warning, layout.number_height)
-    items.append(number)
-    items += _words(tree, left, number.y + 1.6, room, height - layout.margin, poisonous=poisonous)
+    items += number
+    items += _words(tree, left, number[-1].y + 1.6, room, height - layout.margin, poisonous=poisonous)
     blocks = (Block("words", left, 0.0, room + 0.5, height), Block("code", code_x, code_y, symbol.room, symbol.room))
     return Page(width, height, tuple(items), blocks, f"tag {tree.tag}")
 
@@ -100,13 +101,13 @@ def _stake_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, 
     lead, warning = (_poison(left, layout.margin + 0.4), POISON_MM + 1.0) if poisonous else ([], 0.0)
     items += lead
     number = _number(tree.tag, left + warning, layout.margin + 0.4, room - warning, layout.number_height)
-    items.append(number)
-    beside = number.x + number.width + 3.0
+    items += number
+    beside = number[0].x + max(part.width for part in number) + 3.0
     if left + room - beside > BESIDE_MM:
         wide = left + room - beside
         items += _words(tree, beside, layout.margin, wide, height - layout.margin, poisonous=poisonous)
     else:
-        items += _words(tree, left, number.y + 0.6, room, height - layout.margin, poisonous=poisonous)
+        items += _words(tree, left, number[-1].y + 0.6, room, height - layout.margin, poisonous=poisonous)
     if layout.point:
         tip, shoulder = (0.0, layout.point) if back else (width, width - layout.point)
         items += [Rule(shoulder, y, tip, height / 2, 0.15, 0.5) for y in (0.4, height - 0.4)]
@@ -135,14 +136,26 @@ def _words(tree: Tree, left: float, top: float, room: float, end: float, *, pois
     return items
 
 
-def _number(tag: str, left: float, top: float, room: float, wanted_mm: float) -> Text:
-    """The number with capitals of the wanted height; a long one is set smaller, never cut."""
-    size = wanted_mm / MM_PER_POINT / CAP_HEIGHT
-    wide = width_mm(tag, size, True)
-    if wide > room:
-        size *= room / wide
-    baseline = top + size * MM_PER_POINT * CAP_HEIGHT
-    return Text(left, baseline, tag, size, True, width=width_mm(tag, size, True), block="words")
+def _number(tag: str, left: float, top: float, room: float, wanted_mm: float) -> list[Text]:
+    """The number with capitals of the wanted height; a long one is set smaller, or on several lines, never cut."""
+    wish = wanted_mm / MM_PER_POINT / CAP_HEIGHT
+    rows = 1
+    while rows < len(tag) and shrunk(_parts(tag, rows)[0], wish, room, True, 0.0) < LEAST_PT:
+        rows += 1
+    parts = _parts(tag, rows)
+    size = min(shrunk(part, wish, room, True, 0.0) for part in parts)
+    step = size * MM_PER_POINT * (CAP_HEIGHT + 0.3)
+    first = top + size * MM_PER_POINT * CAP_HEIGHT
+    return [
+        Text(left, first + i * step, part, size, True, width=width_mm(part, size, True), block="words")
+        for i, part in enumerate(parts)
+    ]
+
+
+def _parts(text: str, count: int) -> list[str]:
+    """A text in so many pieces of like length."""
+    size = math.ceil(len(text) / count)
+    return [text[i : i + size] for i in range(0, len(text), size)]
 
 
 def _poison(x: float, y: float) -> list[Item]:

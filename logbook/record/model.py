@@ -20,12 +20,13 @@ Months = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True)
 class Pot:
-    """A container. `inner` is length, width, depth (round: diameter, depth) in mm, `base` the inside bottom."""
+    """A container. `inner` is length, width, depth (round: diameter, depth) in mm, `base` the inside bottom; `areas` are cross-sections, mm², from bottom to rim."""
 
     shape: str
     inner: tuple[float, ...] = ()
     base: tuple[float, ...] = ()
     outer: tuple[float, ...] = ()
+    areas: tuple[float, ...] = ()
     material: str = ""
 
 
@@ -79,6 +80,7 @@ class Entry:
     bite: str = ""
     keep: bool = False
     weighed: Mapping[str, float] = field(default_factory=dict)
+    feed: str = ""
     new: tuple[str, ...] = ()
     merged: tuple[str, ...] = ()
     place: Place = NOWHERE

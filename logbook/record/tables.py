@@ -65,6 +65,7 @@ STYLES = (
     "twin trunk",
 )
 ORIGINS = ("seed", "cutting", "layer", "nursery", "collected", "bought", "gift", "graft", "split")
+FEED_FORM = r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?"
 TROUBLES = ("roots", "pot", "pests", "disease", "frost", "drought", "damage")
 
 
@@ -118,6 +119,12 @@ def _pot(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
                 f"{len(values[key])} numbers don't measure {article} {values['shape']} pot",
                 f"write {form}",
             )
+    if "areas" in values and (len(values["areas"]) < 2 or "inner" not in values):
+        return context.fault(
+            node.items["areas"],
+            "cross-sections need two areas or more, and 'inner' with the depth last",
+            "areas: [110, 150, 180] beside inner: [220, 160, 60]",
+        )
     return Pot(**values)
 
 
@@ -191,6 +198,11 @@ POT = Record(
             "outer",
             Listing(_length("an outer dimension"), "outer dimensions"),
             "outside, where the inside is unknown",
+        ),
+        Field(
+            "areas",
+            Listing(Number("an area", 1, 4_000_000, convert=Units.area_mm2, unit=" mm²"), "cross-sections"),
+            "an odd pot's inside areas, cm² (us: square inches), from bottom to rim at equal steps",
         ),
         Field("material", Text(), "clay, wood, plastic …"),
     ),
@@ -279,6 +291,9 @@ ENTRY = Record(
                 ),
             ),
             "the pot's weight wet and dry",
+        ),
+        Field(
+            "feed", Pattern("a feed", FEED_FORM, "nitrogen, phosphorus, potassium: 5-5-5"), "N-P-K of what was fed"
         ),
         Field("new", Listing(TAG, "tags", lone=True), "tags of trees made from this one"),
         Field("merged", Listing(TAG, "tags", lone=True), "tags of trees planted together with this one"),

@@ -41,6 +41,14 @@ class Units:
     def length_mm(self, number: float) -> float:
         return number * MM_PER_INCH if self.us else number
 
+    def area_mm2(self, number: float) -> float:
+        """Square centimetres or square inches as mm²."""
+        return number * MM_PER_INCH**2 if self.us else number * 100.0
+
+    def litres_told(self, litres: float) -> str:
+        """`3.2 L`, `3.4 qt`."""
+        return f"{litres / L_PER_QUART:.1f} qt" if self.us else f"{litres:.1f} L"
+
     def celsius(self, number: float) -> float:
         return (number - 32.0) / 1.8 if self.us else number
 

@@ -77,7 +77,8 @@ class SiteYear:
         self._years = _years_climates(settings)
         self._kept: dict[tuple[object, ...], Found] = {}
         self._answers: dict[tuple[object, ...], Any] = {}
-        self.sightings = self._seen(trees)
+        self.trees = tuple(trees)
+        self.sightings = self._seen(self.trees)
         self.sightings = tuple(s for s in self.sightings if not self._is_far(s))
         self._seen_tags = frozenset(s.tag for s in self.sightings)
         self._seen_species = frozenset(s.species for s in self.sightings)

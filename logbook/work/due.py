@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from ..craft.growth import Reach
 from ..record.dates import NotADate, read_when
 from ..record.model import Tree
 from ..season.learning import Who
 from ..season.marks import SiteYear
 from ..trade.knowledge import Knowledge, Row, Work
 from .choosing import one_hard_work_at_a_time, urgency, with_own_words
+from .growing import growth_told, trunk_reach
 from .jobs import Desk, Job, Plan, Reason, Refusal, Status, job_by_sign, job_in, told
 from .limits import forbidden, standing
 from .own_rules import emergency, last_of, look_over, paste_and_guys, root_look, wire_check, wire_off
-from .spans import NoSpan
+from .spans import NoSpan, Span
 from .state import state_of
 from .timing import NEAR_DAYS, answer_of, due_season
 
@@ -56,9 +58,9 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
     ordered = sorted(jobs, key=lambda job: urgency(job, today))
     upkeep = {work.name for work in knowledge.works.values() if work.care}
     care = tuple(j for j in ordered if j.work in upkeep)
-    return Plan(
-        tree, state, name, today, tuple(j for j in ordered if j.work not in upkeep), refusals, care, _asks(desk)
-    )
+    works = tuple(j for j in ordered if j.work not in upkeep)
+    growth = growth_told(tree.targets, state, site, site.settings.units)
+    return Plan(tree, state, name, today, works, refusals, care, _asks(desk), growth=growth)
 
 
 def _is_offered(desk: Desk, work: Work, row: Row) -> bool:
@@ -67,7 +69,7 @@ def _is_offered(desk: Desk, work: Work, row: Row) -> bool:
         return any(i.work == work.name for _, i in desk.state.intentions)
     if row.offered == "made":
         return _made_a_season_ago(desk, work, row)
-    return row.offered != "sacrifice" or bool(_ripe_sacrifices(desk))
+    return row.offered != "sacrifice" or bool(_ripe_sacrifices(desk) or _ripening_sacrifices(desk))
 
 
 def _made_a_season_ago(desk: Desk, work: Work, row: Row) -> bool:
@@ -91,6 +93,33 @@ def _ripe_sacrifices(desk: Desk) -> tuple[str, ...]:
     return tuple(ripe)
 
 
+def _ripening_sacrifices(desk: Desk) -> tuple[str, ...]:
+    """Sacrifice branches that wait for the trunk's target."""
+    return tuple(
+        b.id
+        for b in desk.tree.branches
+        if b.role == "sacrifice" and b.until == "trunk target" and b.id not in desk.state.removed
+    )
+
+
+def _sacrifice_to_come(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
+    """Branches kept until the trunk is there: the window after the day it is likely to be, with the band of that guess."""
+    found = trunk_reach(desk.tree.targets, desk.state, desk.site)
+    if not isinstance(found, Reach):
+        return []
+    season = desk.site.season_of(found.day)
+    spans = (answer_of(desk, row, s) for s in (season, season + 1))
+    span = next((s for s in spans if isinstance(s, Span) and s.closes >= max(found.day, desk.today)), None)
+    if span is None:
+        return []
+    band = max(span.band, (found.late - found.early).days // 2)
+    reasons = (Reason("measured", growth_told(desk.tree.targets, desk.state, desk.site, desk.site.settings.units)),)
+    opens = max(span.opens, desk.today)
+    guess = Span(opens, max(opens, span.best), span.closes, band, span.how)
+    status: Status = "now" if opens <= desk.today else "ahead"
+    return [job_in(desk, work, row, guess, status, (*reasons, *told(span)), branches=_ripening_sacrifices(desk))]
+
+
 def _date_has_come(text: str, desk: Desk) -> bool:
     try:
         return bool(text) and read_when(text, desk.site.southern).earliest <= desk.today + timedelta(days=NEAR_DAYS)
@@ -111,6 +140,8 @@ def _outcomes(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
         return root_look(desk, work, row)
     if row.rule == "roots in trouble":
         return emergency(desk, work, row)
+    if row.offered == "sacrifice" and not _ripe_sacrifices(desk):
+        return _sacrifice_to_come(desk, work, row)
     if work.name == "repotting" and desk.state.repotted is None:
         return []  # the root look asks first
     if not row.every and desk.state.wires and work.name == "wiring":

@@ -76,6 +76,7 @@ class Plan:
     care: tuple[Job, ...] = ()
     asks: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default_factory=tuple)
+    growth: str = ""
 
     @property
     def wire_job(self) -> Job | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from ..craft.wire import WireDays, wire_days, yearly_thickening
+from ..craft.wire import WireDays, wire_days
 from ..record.model import Entry
 from ..season.learning import Who
 from ..season.marks import Mark
@@ -12,6 +12,7 @@ from ..trade.knowledge import Row, Work
 from .jobs import Desk, Job, Reason, Refusal, Status, job_by_sign, job_in, told
 from .spans import NoSpan, Span
 from .state import WireOn
+from .thickening import Thickening, thickening_of
 from .timing import DONE_SLACK_DAYS, answer_of, first_open_season
 
 LOOK_OVER_DAYS = 21
@@ -78,6 +79,8 @@ def wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
     reasons = [Reason("log", f"wired {wire.on.told()}"), Reason("rule", days.look_why)]
     if wire.looked:
         reasons.insert(1, Reason("log", f"last looked at {wire.looked.day} {wire.looked:%b %Y}"))
+    learned = _thickening(desk).why
+    reasons += [Reason("log", learned)] if learned else []
     if days.off:
         reasons.append(Reason("rule", f"off by {days.off.day} {days.off:%b %Y}: {days.off_why}"))
     return Job(
@@ -97,10 +100,12 @@ def wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
 
 
 def _days_of(desk: Desk, wire: WireOn) -> WireDays:
-    factor = desk.knowledge.thickening_factor.get("resting" if desk.state.resting else desk.state.stage, 1.0)
     rule = desk.knowledge.wire_rules[desk.group.wire]
-    mm = yearly_thickening(desk.group.thickening, factor)
-    return wire_days(desk.site, rule, wire.on.earliest, wire.looked, mm, wire.keep)
+    return wire_days(desk.site, rule, wire.on.earliest, wire.looked, _thickening(desk).mm_a_year, wire.keep)
+
+
+def _thickening(desk: Desk) -> Thickening:
+    return thickening_of(desk.tree, desk.state, desk.site, desk.knowledge, desk.group.name)
 
 
 def wire_off(desk: Desk, work: Work, row: Row, wire: WireOn) -> list[Job | Refusal]:

@@ -153,7 +153,7 @@ def test_a_book_is_on_record_like_loose_sheets(demo: Path, tmp_path: Path, bench
 
 def test_the_index_names_the_page_a_tree_is_on(demo: Path) -> None:
     from logbook.cli.common import Opened
-    from logbook.cli.sheets import season_pages
+    from logbook.cli.printing import season_pages
     from logbook.paper.booklet import Content, book_pages
     from logbook.paper.layouts import layout
     from logbook.paper.page import Text

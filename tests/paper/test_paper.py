@@ -8,20 +8,25 @@ from hypothesis import settings as run_settings
 from hypothesis import strategies as st
 
 from logbook.paper import type as setting
+from logbook.paper.bench_cards import Minded, minder_card, repotting_card, wiring_card
+from logbook.paper.booklet import Content, book_pages
 from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Shape, Text
 from logbook.paper.sheets import record_sheet
 from logbook.paper.tags import pot_tag
 from logbook.paper.walk import walk_list
 from logbook.record.dates import read_when
-from logbook.record.model import Entry, Found, Settings, Tree
-from logbook.record.units import METRIC, US
+from logbook.record.model import Branch, Entry, Found, Pot, Settings, Tree
+from logbook.record.units import METRIC, US, Units
 from logbook.shipped import shipped
 from logbook.trade.files import shipped_knowledge
 from logbook.work.due import plan_tree
+from logbook.work.soil import repottings, shopping
+from logbook.work.thirst import thirst_between
+from logbook.work.wiring import totals, wire_for
 
 from ..conftest import day, site_year
-from .pages import proved, trees
+from .pages import proved, trees, words
 
 KNOWLEDGE = shipped_knowledge()
 SITE = site_year()
@@ -93,8 +98,9 @@ def test_any_tree_fits_its_tag(tree: Tree, name: str, poisonous: bool) -> None:
         if side is None:
             continue
         proved(side, least_x=0.9)
-        number = next(i for i in side.items if isinstance(i, Text) and i.block == "words")
-        assert number.text == tree.tag, "a tag's number is never cut"
+        number, *more = [i for i in side.items if isinstance(i, Text) and i.block == "words"]
+        said = number.text + "".join(i.text for i in more if i.size_pt == number.size_pt and i.bold)
+        assert said.startswith(tree.tag), "a tag's number is never cut"
         if len(tree.tag) <= 3:
             assert number.size_pt * 25.4 / 72 * setting.CAP_HEIGHT >= 8.0
         assert any(isinstance(i, Shape) and i.block == "poison" for i in side.items) is poisonous
@@ -128,3 +134,80 @@ def test_the_season_card_fits(name: str, latitude: float) -> None:
     groups = tuple(KNOWLEDGE.groups)
     for page in season_card(site, site.settings, groups, layout(name), 2027, day("2026-11-25")):
         proved(page)
+
+
+@given(
+    st.lists(trees, min_size=1, max_size=6, unique_by=lambda t: t.tag),
+    st.sampled_from(SHEETS),
+    st.text(min_size=1, max_size=300),
+)
+@run_settings(max_examples=25)
+def test_any_trees_fit_a_book(some: list[Tree], name: str, title: str) -> None:
+    plan = layout(name)
+    settings = Settings(setting.tidy(title) or "Garden", link="https://garden.example/{tag}")
+    made = [
+        record_sheet(plan_tree(t, SITE, KNOWLEDGE, day("2026-11-25")), settings, KNOWLEDGE, plan, "00142-4")
+        for t in some
+    ]
+    pages = book_pages(Content(some, made, (), settings, KNOWLEDGE, "25 Nov 2026"), plan)
+    assert len(pages) % 4 == 0
+    for page in pages:
+        proved(page)
+    said = " ".join(i.text for page in pages for i in page.items if isinstance(i, Text)).replace(" ", "")
+    for word in settings.title.split():
+        assert word in said, "a title is printed whole"
+
+
+lengths = st.none() | st.floats(1, 3000)
+limbs = st.builds(
+    Branch, id=st.integers(1, 99).map(str), diameter=st.floats(0.5, 200), length=lengths, role=st.just("keep")
+)
+potted = st.builds(
+    Entry,
+    date=st.just(read_when("2020-03-20")),
+    work=st.just("repotting"),
+    pot=st.builds(Pot, shape=st.just("oval"), inner=st.tuples(*[st.floats(20, 900)] * 3)),
+    mix=st.dictionaries(words, st.floats(0.5, 9), max_size=5),
+)
+workable = st.builds(
+    Tree,
+    tag=st.sampled_from(["001", "A1", "WWWWWWWWWWWWWWWW", "松12"]),
+    log=st.lists(potted, max_size=3).map(tuple),
+    path=st.just("trees/001.yaml"),
+    name=words | st.just(""),
+    species=st.sampled_from(["Acer palmatum", "Taxus baccata", "Olea europaea"]),
+    bench=words | st.just(""),
+    branches=st.lists(limbs, max_size=30, unique_by=lambda b: b.id).map(tuple),
+)
+
+
+@given(
+    st.lists(workable, min_size=1, max_size=4, unique_by=lambda t: t.tag),
+    st.sampled_from(SHEETS),
+    st.sampled_from([METRIC, US]),
+    st.sampled_from(["copper", "aluminium"]),
+)
+@run_settings(max_examples=60)
+def test_any_trees_fit_the_cards(some: list[Tree], name: str, units: Units, metal: str) -> None:
+    plan, today = layout(name), day("2026-11-25")
+    plans = [plan_tree(tree, SITE, KNOWLEDGE, today) for tree in some]
+    laid = [(p.tree, rows) for p in plans if (rows := wire_for(p.tree, p.state, metal))]
+    sums = totals(row for _, rows in laid for row in rows)
+    groups = {tree.tag: SITE.group_of(tree) for tree in some}
+    due = repottings(plans, some, groups)
+    span = (day("2027-07-01"), day("2027-07-20"))
+    minded = [Minded(p.tree, thirst_between(p.state, SITE, *span)) for p in plans]
+    cards = {
+        "wiring": wiring_card(laid, sums, units, plan, today, metal),
+        "repotting": repotting_card(due, shopping(due, 10.0), units, plan, today, 10.0),
+        "minder": minder_card(minded, span, KNOWLEDGE, plan, "Garden"),
+    }
+    for kind, pages in cards.items():
+        for page in pages:
+            proved(page)
+        said = " ".join(i.text for page in pages for i in page.items if isinstance(i, Text))
+        assert len(pages) == 1 or "more on the next page" in said, kind
+    said = " ".join(i.text for page in cards["wiring"] for i in page.items if isinstance(i, Text))
+    for _, rows in laid:
+        for row in rows:
+            assert f"{row.branch.id}: " in said, "every branch has its row"

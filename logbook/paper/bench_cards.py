@@ -1,0 +1,239 @@
+"""Cards for a day's work or an absence: wiring, repotting, and the minder's card. Pocket pages, as many as it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from ..craft.water import every_told
+from ..record.dates import day_told
+from ..record.model import Tree
+from ..record.units import Units, plain
+from ..trade.knowledge import Knowledge
+from ..work.soil import Component, Repot
+from ..work.thirst import Thirst
+from ..work.wiring import Laid, Total
+from .cards import card_pages, card_title
+from .compose import Chunk, Piece, baseline_text, heading, line, lines
+from .layouts import Layout
+from .page import Item, Page, Rule, moved
+from .type import fitted, line_mm, wrap
+
+SIZE = 9.0
+SMALL = 7.5
+MINDER_RULES = (
+    "Look in the morning; in heat or wind again in the evening. Push a finger in, or lift the pot: water when the top is dry, "
+    "until it runs out below. A dry pot is light.",
+    "Water the soil, not the flowers. Rain on thick foliage does not reach the pot.",
+    "Do not feed, cut, wire, turn or repot. Do not move a tree, but shade one that wilts and water it at once.",
+    "Wilted and the soil is wet? Do not water. Shade it, and call.",
+)
+
+
+def _row(cells: Sequence[tuple[float, str, bool]], width: float, size: float = SIZE) -> list[Piece]:
+    """Cells at these shares of the width; a long one takes further lines in its own column."""
+    starts = [share * width for share, _, _ in cells]
+    ends = [*(start - 1.2 for start in starts[1:]), width]
+    columns = [
+        wrap(text, size, end - start, bold)
+        for (start, end), (_, text, bold) in zip(zip(starts, ends, strict=True), cells, strict=True)
+    ]
+    pieces = []
+    for number in range(max(map(len, columns))):
+        items: list[Item] = []
+        for start, column, (_, _, bold) in zip(starts, columns, cells, strict=True):
+            if number < len(column):
+                items.append(moved(baseline_text(column[number], 0.0, line_mm(size), size, bold=bold), start, 0.0))
+        pieces.append(Piece(line_mm(size), tuple(items), keep=number + 1 < max(map(len, columns))))
+    return pieces
+
+
+def _tree_heading(tree: Tree, width: float, more: str = "") -> Piece:
+    said = " · ".join(part for part in (f"{tree.tag}  {tree.name or tree.full_name}", more) if part)
+    words, size = fitted(said, SIZE, width - 6.0, True)
+    return heading(words, width, size)
+
+
+def wiring_card(
+    rows: Sequence[tuple[Tree, Sequence[Laid]]],
+    sums: Sequence[Total],
+    units: Units,
+    layout: Layout,
+    today: date,
+    metal: str,
+) -> list[Page]:
+    """For each branch: wire, length to cut, turns; then what to have ready by size."""
+    width = layout.room[0] - 2 * layout.margin
+    chunks = [Chunk("title", (card_title(f"Wiring: {metal}", day_told(today), width),))]
+    for tree, laid in rows:
+        pieces = [_tree_heading(tree, width)]
+        for one in laid:
+            pieces += _row(_laid_cells(one, units), width)
+        chunks.append(Chunk(f"tree {tree.tag}", tuple(pieces)))
+    if not rows:
+        chunks.append(
+            Chunk(
+                "none",
+                tuple(
+                    lines(
+                        "No branch to wire has a diameter on record. Add diameter: (and length:) to the branch tables.",
+                        SIZE,
+                        width,
+                    )
+                ),
+            )
+        )
+    ready = [heading("Have ready", width, SIZE)]
+    for total in sums:
+        ready += _row(
+            (
+                (0.0, total.size.name, True),
+                (0.25, f"{total.metres:.1f} m", False),
+                (0.5, f"{total.grams:.0f} g", False),
+            ),
+            width,
+        )
+    if sums:
+        chunks.append(Chunk("totals", tuple(ready)))
+    note = (
+        "Wire a third of the branch (copper thinner for the same hold), laid near 45°, two turns to anchor: common practice. "
+        "The tip is taken as half the base. Wire ends and cutters spring back - guard your eyes."
+    )
+    chunks.append(Chunk("note", tuple(lines(note, SMALL, width))))
+    return card_pages(chunks, layout, "wiring card")
+
+
+def _laid_cells(one: Laid, units: Units) -> list[tuple[float, str, bool]]:
+    branch, choice = one.branch, one.choice
+    thick = f"{branch.id}: {units.length_told(branch.diameter or 0.0)}"
+    if choice is None:
+        return [(0.0, thick, True), (0.36, "too thick for wire: guy it", False)]
+    if one.cut_mm is None or one.turns is None:
+        return [(0.0, thick, True), (0.36, choice.told(), True), (0.62, "length not on record", False)]
+    cut = units.length_told(round(one.cut_mm, -1) if not units.us else one.cut_mm)
+    return [(0.0, thick, True), (0.36, choice.told(), True), (0.62, f"cut {cut}, {one.turns:.0f} turns", False)]
+
+
+def repotting_card(
+    rows: Sequence[Repot], shop: Sequence[Component], units: Units, layout: Layout, today: date, bag_litres: float
+) -> list[Page]:
+    """Trees in the order of their windows, with pot, soil and a new pot's fit; then what to buy."""
+    width = layout.room[0] - 2 * layout.margin
+    chunks = [Chunk("title", (card_title("Repotting", day_told(today), width),))]
+    for row in rows:
+        chunks.append(Chunk(f"tree {row.plan.tree.tag}", tuple(_repot_pieces(row, units, width))))
+    if not rows:
+        chunks.append(Chunk("none", tuple(lines("No repotting is due this season.", SIZE, width))))
+    if shop:
+        pieces = [heading(f"Have ready, 15 % more included; bags of {units.litres_told(bag_litres)}", width, SIZE)]
+        for part in shop:
+            told = f"{part.bags} bag" + ("s" if part.bags != 1 else "")
+            pieces += _row(
+                ((0.0, part.name, True), (0.45, units.litres_told(part.litres), False), (0.7, told, False)), width
+            )
+        chunks.append(Chunk("shopping", tuple(pieces)))
+    note = (
+        "A new pot: about as deep as the trunk is thick, about two thirds of the height or the crown wide (common practice). "
+        "Heavy pots want two people or a trolley."
+    )
+    chunks.append(Chunk("note", tuple(lines(note, SMALL, width))))
+    return card_pages(chunks, layout, "repotting card")
+
+
+def _repot_pieces(row: Repot, units: Units, width: float) -> list[Piece]:
+    tree, job = row.plan.tree, row.job
+    assert job.opens is not None
+    span = day_told(job.opens) + (f" to {day_told(job.closes)}" if job.closes else "")
+    pieces = [
+        _tree_heading(tree, width, "" if job.work == "repotting" else job.work),
+        *_row(((0.0, span, True),), width),
+    ]
+    pieces += lines(f"do it when: {job.sign}", SIZE, width) if job.sign else []
+    pot = row.pot
+    if pot is None:
+        pieces += lines("pot not measured: inside length, width, depth?", SIZE, width)
+    else:
+        flag = ", from outer dimensions: measure inside" if pot.guessed else ""
+        pieces += lines(f"pot {'about ' if pot.guessed else ''}{units.litres_told(pot.litres)}{flag}", SIZE, width)
+    if row.soil:
+        told = ", ".join(f"{name} {units.litres_told(litres)}" for name, litres in row.soil.items())
+        pieces += lines(f"soil: {told}" + (f" ({row.borrowed})" if row.borrowed else ""), SIZE, width)
+    elif row.mix:
+        told = ", ".join(f"{plain(parts)} {name}" for name, parts in row.mix.items())
+        pieces += lines(f"mix by parts: {told}", SIZE, width)
+    else:
+        pieces += lines("mix not on record: what went in last time?", SIZE, width)
+    long, deep = row.fit
+    if long or deep:
+        said = " × ".join(
+            p
+            for p in (
+                f"{units.length_told(round(long))} wide" if long else "",
+                f"{units.length_told(round(deep))} deep" if deep else "",
+            )
+            if p
+        )
+        pieces += lines(f"a new pot: about {said}", SMALL, width)
+    return pieces
+
+
+@dataclass(frozen=True, slots=True)
+class Minded:
+    """A tree in somebody else's care."""
+
+    tree: Tree
+    thirst: Thirst
+    indoors: bool = False
+
+
+def minder_card(
+    trees: Sequence[Minded], span: tuple[date, date], knowledge: Knowledge, layout: Layout, title: str
+) -> list[Page]:
+    """Trees by bench, the thirstiest first; how to look, what to leave alone, whom to call."""
+    width = layout.room[0] - 2 * layout.margin
+    chunks = [
+        Chunk(
+            "title", (card_title("Looking after the trees", f"{day_told(span[0])} to {day_told(span[1])}", width),)
+        ),
+        Chunk("whom", (line(title, SIZE, bold=True), *_blank_lines(("call", "or", "water tap"), width))),
+        Chunk(
+            "rules",
+            (heading("How to look", width, SIZE), *[p for rule in MINDER_RULES for p in lines(rule, SIZE, width)]),
+        ),
+    ]
+    benches: dict[str, list[Minded]] = {}
+    for one in trees:
+        benches.setdefault(one.tree.bench or "place not on record", []).append(one)
+    for bench in sorted(benches, key=str.casefold):
+        pieces = [heading(bench, width, SIZE)]
+        for one in sorted(benches[bench], key=lambda m: (m.thirst.days, m.tree.tag)):
+            pieces += _minded(one, knowledge, width)
+        chunks.append(Chunk(f"bench {bench}", tuple(pieces)))
+    warnings = []
+    if any(knowledge.is_poisonous(m.tree.species) for m in trees):
+        warnings.append("Trees marked 'poisonous' harm people and animals if eaten: wash your hands.")
+    if any(m.thirst.heavy for m in trees):
+        warnings.append("Pots marked 'heavy' want two people or a trolley: leave them where they are.")
+    chunks.append(Chunk("care", tuple(p for w in warnings for p in lines(w, SIZE, width, bold=True))))
+    return card_pages([c for c in chunks if c.pieces], layout, "minder's card")
+
+
+def _minded(one: Minded, knowledge: Knowledge, width: float) -> list[Piece]:
+    marks = [
+        "indoors" if one.indoors else "",
+        "poisonous" if knowledge.is_poisonous(one.tree.species) else "",
+        "heavy" if one.thirst.heavy else "",
+    ]
+    name = " · ".join([one.tree.name or one.tree.full_name, *(m for m in marks if m)])
+    return _row(
+        ((0.0, one.tree.tag, True), (0.18, name, False), (0.72, f"look {every_told(one.thirst.days)}", True)), width
+    )
+
+
+def _blank_lines(names: Sequence[str], width: float) -> list[Piece]:
+    pieces = []
+    for name in names:
+        words = baseline_text(name, 0.0, 8.0, SIZE)
+        pieces.append(Piece(8.0, (words, Rule(words.width + 2.0, 7.0, width, 7.0, 0.2, 0.35))))
+    return pieces
