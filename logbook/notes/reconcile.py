@@ -46,6 +46,7 @@ ORDER = (
     "did",
     "intend",
     "weighed",
+    "feed",
     "minutes",
     "photo",
     "note",
@@ -307,6 +308,9 @@ def _key(reading: Reading, tag: str, source: str, part: int, entry: Mapping[str,
 def _entry(part: Mapping[str, Any], day: date, source: str, units: Units) -> dict[str, Value]:
     """Entry fields in the order files keep them; lengths in the collection's own unit."""
     values: dict[str, Any] = {"date": day.isoformat(), **part}
+    if "pot" in part:
+        inner = [float(units.length_number(side)) for side in part["pot"]["inner"]]
+        values["pot"] = {"shape": part["pot"]["shape"], "inner": [_plain(side) for side in inner]}
     if "measured" in part:
         values["measured"] = {
             n: v if n == "tips" else float(units.length_number(v)) for n, v in part["measured"].items()

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from ..problems import nearest
-from ..record.tables import TROUBLES
+from ..record.tables import FEED_FORM, POT_SHAPES, TROUBLES
 from ..record.units import Units, length_mm, wire_mm
 from ..trade.knowledge import Knowledge, Work
 from .typed import words_match
@@ -53,7 +53,7 @@ def read_segment(segment: str, knowledge: Knowledge, units: Units) -> Fields | N
         return None
     work, used = find_work(tokens, knowledge)
     if work is not None:
-        details = read_details(tokens[used:], work)
+        details = read_details(tokens[used:], work, units)
         return None if details is None else {"work": work.name, **details}
     first = tokens[0].casefold()
     reader = _STARTS.get(first)
@@ -132,7 +132,7 @@ def known_start(segment: str, knowledge: Knowledge) -> bool:
     )
 
 
-def read_details(tokens: Sequence[str], work: Work) -> dict[str, Any] | None:
+def read_details(tokens: Sequence[str], work: Work, units: Units) -> dict[str, Any] | None:
     """What stands behind a work's name; None where a word is not understood."""
     found: dict[str, Any] = {}
     branches: list[str] = []
@@ -164,6 +164,9 @@ def read_details(tokens: Sequence[str], work: Work) -> dict[str, Any] | None:
             branches.append(tokens[index - 1])
         elif (mix := _mix(tokens, index - 1)) is not None and "mix" in work.details:
             found["mix"], index = mix
+        elif word == "pot" and "pot" in work.details and (pot := _pot(tokens[index : index + 2], units)) is not None:
+            found["pot"] = pot
+            index += 2
         else:
             return None
     if branches:
@@ -196,6 +199,8 @@ def _pair(word: str, following: str, work: Work) -> tuple[str, Any, int] | None:
         return "roots", word, 1
     if word in ("heavy", "hard", "light") and "force" in work.details:
         return "force", "heavy" if word == "hard" else word, 0
+    if re.fullmatch(FEED_FORM, word) and "feed" in work.details:
+        return "feed", word, 0
     if word == "bite" and after in ("none", "starting", "cut") and "bite" in work.details:
         return "bite", after, 1
     if word in ("keep", "stays") and "keep" in work.details:
@@ -207,6 +212,16 @@ def _pair(word: str, following: str, work: Work) -> tuple[str, Any, int] | None:
     if re.fullmatch(r"\d{1,4}min", word):
         return "minutes", int(word[:-3]), 0
     return None
+
+
+def _pot(tokens: Sequence[str], units: Units) -> dict[str, Any] | None:
+    """`oval 310x240x60`: a shape and inner dimensions, mm."""
+    if len(tokens) < 2 or tokens[0].casefold() not in POT_SHAPES:
+        return None
+    sides = [length_mm(side, units) for side in re.split(r"[x×*]", tokens[1].casefold())]
+    if not 2 <= len(sides) <= 3 or any(side is None for side in sides):
+        return None
+    return {"shape": tokens[0].casefold(), "inner": sides}
 
 
 def _mix(tokens: Sequence[str], index: int) -> tuple[dict[str, float], int] | None:

@@ -234,7 +234,7 @@ def _job_parts(job: Offered, rest: str, sheet: Sheet, grammar: Grammar) -> list[
     done: Fields | None = _done(job)
     if first:
         work = grammar.knowledge.works.get(job.work)
-        details = read_details(first.split(), work) if work else None
+        details = read_details(first.split(), work, _units(sheet, grammar)) if work else None
         done = None if details is None else {**_done(job), **details}
     if done is None:
         return None
@@ -304,7 +304,7 @@ def _done_and(job: Offered, segment: str, grammar: Grammar, units: Units) -> lis
     if not found[1]:
         return [_done(job)]
     work = grammar.knowledge.works.get(job.work)
-    details = read_details(found[1].split(), work) if work else None
+    details = read_details(found[1].split(), work, units) if work else None
     if details is not None:
         return [{**_done(job), **details}]
     others = read_segments(found[1], grammar.knowledge, units)

@@ -168,6 +168,9 @@ def _care(desk: Desk) -> Chunk:
     limit = desk.plan.today + timedelta(days=AHEAD_DAYS)
     near = [j for j in desk.plan.care if j.work in CARE and j.opens and j.opens <= limit]
     told = [f"{j.work} {_span(j, desk)}" for j in near]
+    fed = desk.plan.state.last("feeding")
+    if fed and fed.feed and any(j.work == "feeding" for j in near):
+        told.append(f"last fed {fed.feed} on {fed.date.told()}")
     return Chunk("care", tuple(lines("Care: " + "; ".join(told), desk.bench, desk.width)) if told else ())
 
 

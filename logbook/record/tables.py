@@ -65,6 +65,7 @@ STYLES = (
     "twin trunk",
 )
 ORIGINS = ("seed", "cutting", "layer", "nursery", "collected", "bought", "gift", "graft", "split")
+POT_SHAPES = ("rectangle", "oval", "round", "drum", "bowl", "other")
 FEED_FORM = r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?"
 TROUBLES = ("roots", "pot", "pests", "disease", "frost", "drought", "damage")
 
@@ -185,9 +186,7 @@ COUNT = Number("a count", 1, 100_000, whole=True)
 POT = Record(
     "a pot",
     (
-        Field(
-            "shape", Word("a pot's shape", ("rectangle", "oval", "round", "drum", "bowl", "other")), "its shape", True
-        ),
+        Field("shape", Word("a pot's shape", POT_SHAPES), "its shape", True),
         Field("inner", Listing(_length("an inner dimension"), "inner dimensions"), "inside: length, width, depth"),
         Field(
             "base",

@@ -60,6 +60,7 @@ def _work(entry: Entry) -> str:
         wire_told(entry.metal, entry.wire),
         f"roots {entry.roots}" if entry.roots else "",
         entry.force,
+        entry.feed,
         f"bite {entry.bite}" if entry.bite else "",
         "stays on" if entry.keep else "",
         _mix(entry),

@@ -68,6 +68,17 @@ def parts(body: str, header: str = "tree 014", grammar: Grammar = GRAMMAR) -> li
             "repotted roots hard mix 2 pumice 1 lava",
             [{"work": "repotting", "roots": "hard", "mix": {"pumice": 2, "lava": 1}}],
         ),
+        (
+            "repotted pot oval 310x240x60 mix 2 pumice 1 lava",
+            [
+                {
+                    "work": "repotting",
+                    "pot": {"shape": "oval", "inner": [310, 240, 60]},
+                    "mix": {"pumice": 2, "lava": 1},
+                }
+            ],
+        ),
+        ("fed 5-5-5", [{"work": "feeding", "feed": "5-5-5"}]),
         ("candles off; needles thinned", [{"work": "candle removal"}, {"work": "needle thinning"}]),
         ("needl thin", [{"work": "needle thinning"}]),
         ("pruned hard", [{"work": "structural pruning", "force": "heavy"}]),
