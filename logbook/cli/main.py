@@ -23,6 +23,7 @@ VERBS = {
     "cards": "print cards: season, wiring, repotting, minder, and a page that tries the printer",
     "reconcile": "read typed notes back into the trees' files",
     "waiting": "list the typed lines that were not written, and why",
+    "undo": "take the last batch of typed notes back out",
     "find": "from what a phone read off a code, or a tag, to the tree's file",
     "start": "make a new collection that explains itself, or a copy of the demo",
     "add": "add one tree, or many from a CSV table",

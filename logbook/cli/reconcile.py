@@ -18,20 +18,24 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ..notes import keeping
+from ..notes.asking import asked
+from ..notes.filing import carry_out
 from ..notes.reconcile import Desk, Item, Plan, entry_reader, plan
 from ..notes.shorthand import Grammar, read_notes
 from ..problems import Problem, ProblemsFound, counted, stop
 from ..record.collection import tree_context
+from ..record.disk import Disk, RealDisk
 from ..record.ledger import load_ledger
 from ..record.model import tag_key
-from ..record.reading import decoded, file_text
-from ..record.writing import replace_file, with_entries
+from ..record.reading import decoded, file_bytes
 from .common import Opened, json_argument, open_collection, today_argument
+from .locking import cut_short, locked
 from .results import DONE, PROBLEMS, QUESTION, Result
 
 LIMIT_BYTES = 20_000_000
@@ -41,6 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", help="a text file of notes, or - for standard input")
     parser.add_argument("--dry-run", action="store_true", help="show the plan; write nothing")
     parser.add_argument("--yes", action="store_true", help="write without asking")
+    parser.add_argument("--ask", action="store_true", help="answer the questions one by one on the terminal")
     parser.add_argument(
         "--take", choices=("new",), help="where a line was typed before with other words, take the new ones"
     )
@@ -49,42 +54,74 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
-    opened = open_collection(options)
-    text = _text(options, opened)
     if options.dry_run:
-        made = _plan(opened, text, options.take == "new")
-        return _result(made, [], "nothing written (--dry-run)", DONE)
-    with _lock(opened.folder):
-        kept = keeping.keep_text(opened.folder, text, opened.today)
-        made = _plan(opened, text, options.take == "new")
+        opened = open_collection(options)
+        made = _plan(
+            opened, RealDisk(opened.folder), decoded(_raw(options, opened), _named(options)), options.take == "new"
+        )
+        return _result(made, (), "nothing written (--dry-run)", DONE, cut_short(opened.folder))
+    open_collection(options)  # a folder that holds no collection is refused before anything is locked
+    with locked(Path(options.folder)) as (disk, finished):
+        opened = open_collection(options)
+        raw = _raw(options, opened)
+        kept = keeping.keep_text(disk, raw, opened.today)
+        made = _plan(opened, disk, _decoded(raw, options, kept), options.take == "new")
+        if options.ask and sys.stdin.isatty():
+            made = asked(made, _desk(opened, disk, options.take == "new"), _terminal)
         if made.of("write") and not options.yes and not _agreed(made, options):
-            return _result(
-                made,
-                [],
-                f"nothing written; the text is kept in {_shown(kept, opened)}: run again with --yes",
-                QUESTION,
-            )
-        made, problems = _write(opened, made)
-        keeping.keep_fates(kept, made)
-        waiting = keeping.keep_waiting(opened.folder)
-    wrote = made.of("write")
+            told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
+            return _result(made, (), told, QUESTION, finished)
+        filed = carry_out(disk, keeping.the_hand(), made, kept, opened.today)
+        waiting, audit = keeping.waiting(disk), keeping.audit(disk)
+        doubts = [*load_ledger(opened.folder).problems, *keeping.damaged(disk), *_unbalanced(audit)]
+    wrote = filed.plan.of("write")
     told = f"wrote {counted(len(wrote), 'entry', 'entries')} into {counted(len({i.path for i in wrote}), 'file')}"
     if waiting:
         told += f"; {counted(len(waiting), 'line')} waiting in notes/{keeping.WAITING}"
-    code = PROBLEMS if problems else QUESTION if made.of("question") or made.of("left over") else DONE
-    doubts = [*load_ledger(opened.folder).problems, *keeping.damaged(opened.folder)]
-    return _result(made, [*problems, *doubts], told, code)
+    code = PROBLEMS if filed.problems else DONE
+    return _result(filed.plan, (*filed.problems, *doubts), told, code, finished)
 
 
-def _text(options: argparse.Namespace, opened: Opened) -> str:
+def _unbalanced(audit: keeping.Audit) -> list[Problem]:
+    if audit.balanced:
+        return []
+    named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])
+    return [Problem(f"the audit does not balance: {audit.told()}; astray: {named}", severity="warning")]
+
+
+def _raw(options: argparse.Namespace, opened: Opened) -> bytes:
+    """The notes as bytes, from a file, standard input, or line by line from a terminal."""
     if options.file != "-":
-        return file_text(Path(options.file), options.file)
+        return file_bytes(Path(options.file), options.file, LIMIT_BYTES)
     if sys.stdin.isatty():
-        return _prompted(opened)
+        return _prompted(opened).encode()
     raw = sys.stdin.buffer.read(LIMIT_BYTES + 1)
     if len(raw) > LIMIT_BYTES:
         raise stop("the notes are larger than 20 MB", hint="give them in parts")
-    return decoded(raw, "standard input")
+    return raw
+
+
+def _named(options: argparse.Namespace) -> str:
+    return "standard input" if options.file == "-" else str(options.file)
+
+
+def _decoded(raw: bytes, options: argparse.Namespace, kept: str) -> str:
+    """The notes as text; bytes that are none are kept already, and the problem says where."""
+    try:
+        return decoded(raw, _named(options))
+    except ProblemsFound as found:
+        first = found.problems[0]
+        hint = f"{first.hint}; the bytes are kept in notes/{kept}".removeprefix("; ")
+        raise ProblemsFound([replace(first, hint=hint)]) from None
+
+
+def _terminal(lines: Sequence[str]) -> str:
+    """Show something and read one answer."""
+    for line in lines:
+        sys.stderr.write(line + "\n")
+    sys.stderr.write("> ")
+    sys.stderr.flush()
+    return sys.stdin.readline().strip()
 
 
 def _prompted(opened: Opened) -> str:
@@ -98,44 +135,24 @@ def _prompted(opened: Opened) -> str:
         if not line.strip():
             return "".join(lines)
         lines.append(line)
-        made = _plan(opened, "".join(lines), False)
+        made = _plan(opened, RealDisk(opened.folder), "".join(lines), False)
         last = [i for i in made.items if i.reading.number == len(lines)]
         for item in last:
             sys.stderr.write(f"  {_item_line(item)}\n")
 
 
-def _lock(folder: Path) -> Any:
-    from filelock import FileLock, Timeout
-
-    class _Held:
-        """The collection's lock, with words for the second process."""
-
-        def __enter__(self) -> None:
-            self.lock = FileLock(str(folder / ".lock"))
-            try:
-                self.lock.acquire(timeout=10)
-            except Timeout:
-                raise stop(
-                    "another benchleaf is writing to this collection",
-                    path=str(folder),
-                    hint="wait for it, then run again",
-                ) from None
-
-        def __exit__(self, *_: object) -> None:
-            self.lock.release()
-
-    return _Held()
-
-
-def _plan(opened: Opened, text: str, take_new: bool) -> Plan:
+def _plan(opened: Opened, disk: Disk, text: str, take_new: bool) -> Plan:
     settings = opened.collection.settings
     known = frozenset(tag_key(t) for tree in opened.collection.trees for t in (tree.tag, *tree.also)) | _broken(
         opened
     )
     grammar = Grammar(opened.knowledge, load_ledger(opened.folder), settings.date_order, settings.units, known)
-    reader = entry_reader(tree_context(settings, opened.knowledge))
-    desk = Desk(opened.collection, keeping.history(opened.folder), opened.today, reader, take_new, _broken(opened))
-    return plan(desk, read_notes(text, grammar))
+    return plan(_desk(opened, disk, take_new), read_notes(text, grammar))
+
+
+def _desk(opened: Opened, disk: Disk, take_new: bool) -> Desk:
+    reader = entry_reader(tree_context(opened.collection.settings, opened.knowledge))
+    return Desk(opened.collection, keeping.history(disk), opened.today, reader, take_new, _broken(opened))
 
 
 def _broken(opened: Opened) -> frozenset[str]:
@@ -156,34 +173,11 @@ def _agreed(made: Plan, options: argparse.Namespace) -> bool:
     return sys.stdin.readline().strip().casefold() in ("y", "yes")
 
 
-def _write(opened: Opened, made: Plan) -> tuple[Plan, list[Problem]]:
-    """Write file by file; where one refuses, its lines wait with the reason and the others go on."""
-    refused: dict[str, str] = {}
-    problems: list[Problem] = []
-    for path, entries in made.edits.items():
-        target = opened.folder / path
-        try:
-            raw = target.read_bytes()
-            replace_file(target, with_entries(raw.decode("utf-8"), path, entries))
-        except ProblemsFound as found:
-            problems += found.problems
-            refused[path] = found.problems[0].message
-        except (OSError, UnicodeDecodeError) as error:
-            reason = (getattr(error, "strerror", None) or str(error)).lower()
-            problems.append(Problem(f"{path} can't be written: {reason}"))
-            refused[path] = f"the file can't be written: {reason}"
-    items = tuple(
-        replace(i, fate="left over", why=refused[i.path]) if i.fate == "write" and i.path in refused else i
-        for i in made.items
-    )
-    return Plan(items), problems
-
-
-def _result(made: Plan, problems: list[Problem], told: str, code: int) -> Result:
+def _result(made: Plan, problems: Sequence[Problem], told: str, code: int, before: Sequence[str] = ()) -> Result:
     if code == DONE and (made.of("question") or made.of("left over")):
         code = QUESTION
-    data = {"told": told, "items": [_item_data(i) for i in made.items]}
-    return Result(code, (*_lines(made), told), data, tuple(problems))
+    data = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
+    return Result(code, (*before, *_lines(made), told), data, tuple(problems))
 
 
 def _lines(made: Plan) -> list[str]:
@@ -220,7 +214,3 @@ def _item_data(item: Item) -> dict[str, Any]:
         "why": item.why,
         "hint": item.hint,
     }
-
-
-def _shown(path: Path, opened: Opened) -> str:
-    return path.relative_to(opened.folder).as_posix()

@@ -12,7 +12,9 @@ from dataclasses import asdict
 
 from ..notes import keeping
 from ..problems import counted, stop
+from ..record.disk import Disk, RealDisk
 from .common import json_argument, open_collection, today_argument
+from .locking import cut_short, locked
 from .results import DONE, QUESTION, Result
 
 
@@ -26,23 +28,28 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
-    rows = keeping.waiting(opened.folder)
-    for number in options.dismiss:
-        if not 1 <= number <= len(rows):
-            raise stop(
-                f"no waiting line has the number {number}",
-                hint=f"there are {counted(len(rows), 'line')}: see benchleaf waiting",
-            )
+    disk: Disk = RealDisk(opened.folder)
+    rows, before = keeping.waiting(disk), cut_short(opened.folder)
     if options.dismiss:
-        keeping.dismiss(opened.folder, [rows[n - 1] for n in options.dismiss], opened.today)
-        rows = keeping.keep_waiting(opened.folder)
+        with locked(opened.folder) as (disk, before):
+            rows = keeping.waiting(disk)
+            for number in options.dismiss:
+                if not 1 <= number <= len(rows):
+                    raise stop(
+                        f"no waiting line has the number {number}",
+                        hint=f"there are {counted(len(rows), 'line')}: see benchleaf waiting",
+                    )
+            keeping.dismiss(disk, [rows[n - 1] for n in options.dismiss], opened.today)
+            rows = keeping.keep_waiting(disk)
+    audit = keeping.audit(disk)
     lines = []
     for number, row in enumerate(rows, start=1):
         lines.append(f"{number:3}  {row.header + ': ' if row.header and row.header != row.text else ''}{row.text}")
         lines.append(
             f"     {row.why}" + (f" ({row.hint})" if row.hint else "") + f"  [{row.notes} line {row.number}]"
         )
-    lines = lines or ["nothing waits"]
+    lines = [*before, *(lines or ["nothing waits"])]
+    lines += [audit.told()] if audit.typed else []
     if rows:
         lines.append(
             f"{counted(len(rows), 'line')} waiting; mend them in a copy of notes/{keeping.WAITING} and give it to: benchleaf reconcile FILE"
@@ -50,6 +57,6 @@ def run(options: argparse.Namespace) -> Result:
     return Result(
         QUESTION if rows else DONE,
         tuple(lines),
-        {"waiting": [asdict(row) for row in rows]},
-        tuple(keeping.damaged(opened.folder)),
+        {"waiting": [asdict(row) for row in rows], "audit": {**asdict(audit), "balanced": audit.balanced}},
+        tuple(keeping.damaged(disk)),
     )

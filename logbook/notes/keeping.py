@@ -1,23 +1,24 @@
 """The notes folder: every typed text as it came, what became of each line, and what still waits.
 
 Nothing here is ever removed. `<day>-<hash>.txt` is the text as typed, written before anything else happens;
-`<day>-<hash>.json` tells the fate of its lines; `waiting.txt` is drawn up from those files after each run.
+`<day>-<hash>.json` tells the fate of its lines, run by run; `waiting.txt` is drawn up from those files after each run.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 from typing import Any
 
-from ..problems import Place, Problem
-from ..record.writing import replace_file
+from ..problems import Place, Problem, ProblemsFound
+from ..record.batch import Change, Hand, Journal, NotNow, cut_out, next_id
+from ..record.disk import Disk
+from ..record.writing import missing_entries, with_entries, without_entries
 from .reconcile import History, Item, Plan
-from .shorthand import Reading
+from .shorthand import Reading, says_something
 
 FOLDER = "notes"
 WAITING = "waiting.txt"
@@ -37,41 +38,134 @@ class Waiting:
     tag: str = ""
 
 
-def keep_text(folder: Path, text: str, day: date) -> Path:
-    """Write the typed text down, once; the same text on the same day is the same file."""
-    name = f"{day.isoformat()}-{hashlib.sha256(text.encode('utf-8')).hexdigest()[:12]}.txt"
-    path = folder / FOLDER / name
-    if not path.exists():
-        replace_file(path, text)
-    return path
+@dataclass(frozen=True, slots=True)
+class Audit:
+    """Where every typed line stands, like double entry: `typed` is the sum of all others, or `astray` names the rest."""
+
+    typed: int
+    written: int
+    there: int
+    waiting: int
+    set_aside: int
+    unread: int
+    astray: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def balanced(self) -> bool:
+        return not self.astray and self.typed == sum(
+            (self.written, self.there, self.waiting, self.set_aside, self.unread)
+        )
+
+    def told(self) -> str:
+        parts = [
+            f"{self.written} written",
+            f"{self.there} already there",
+            f"{self.waiting} waiting",
+            f"{self.set_aside} set aside",
+        ]
+        parts += [f"{self.unread} kept but not yet read"] if self.unread else []
+        return f"{self.typed} typed lines = " + " + ".join(parts)
 
 
-def keep_fates(path: Path, plan: Plan) -> None:
-    """Write down what became of each line, behind the fates of earlier runs; a damaged record is left as it is."""
-    record, runs = path.with_suffix(".json"), None
-    for number in range(2, 1000):
-        runs = _runs(record) if record.exists() else []
-        if runs is not None:
-            break
-        record = path.with_name(f"{path.stem}-{number}.json")
-    assert runs is not None
-    runs.append([_fate(item) for item in plan.items])
-    replace_file(record, json.dumps({"format": 1, "runs": runs}, ensure_ascii=False, indent=1) + "\n")
+def keep_text(disk: Disk, raw: bytes, day: date) -> str:
+    """Write the typed text down as it came, once, before anything else; the same text on the same day is the same file."""
+    name = f"{day.isoformat()}-{hashlib.sha256(raw).hexdigest()[:12]}.txt"
+    path, part = f"{FOLDER}/{name}", f"{FOLDER}/.{name}.part"
+    if disk.read(path) is None:
+        disk.write(part, raw)
+        disk.link(part, path)
+        disk.unlink(part)
+        disk.sync_folder(FOLDER)
+    return name
 
 
-def damaged(folder: Path) -> list[Problem]:
+def fates(plan: Plan) -> tuple[dict[str, Any], ...]:
+    """What became of each line, as rows for the journal and the notes folder."""
+    return tuple(_fate(item) for item in plan.items)
+
+
+def the_hand() -> Hand:
+    """How this tool's batches touch files."""
+    return Hand(_put_in, _take_out, _settle)
+
+
+def _put_in(text: str, change: Change) -> str | None:
+    try:
+        missing = missing_entries(text, change.path, change.entries)
+        return with_entries(text, change.path, missing) if missing else None
+    except ProblemsFound as found:
+        raise NotNow(found.problems[0].message) from None
+
+
+def _take_out(text: str, change: Change) -> str | None:
+    try:
+        if len(missing_entries(text, change.path, change.entries)) == len(change.entries):
+            return None
+        after = cut_out(text, change)
+        if not without_entries(text, after, change.path, change.entries):
+            raise NotNow("the file was edited since: take the entries out by hand")
+    except ProblemsFound as found:
+        raise NotNow(found.problems[0].message) from None
+    return after
+
+
+def _settle(disk: Disk, journal: Journal, refused: Mapping[str, str]) -> None:
+    """Add the run's fates to its notes, once, and draw up what waits."""
+    rows = [_after_refusal(row, refused) for row in journal.rows]
+    if journal.notes:
+        _add_run(disk, journal.notes, journal.id, rows)
+    keep_waiting(disk)
+
+
+def _after_refusal(row: Mapping[str, Any], refused: Mapping[str, str]) -> dict[str, Any]:
+    why = refused.get(row.get("path", ""))
+    if why is None or row["fate"] not in ("write", "undone"):
+        return dict(row)
+    fate = "left over" if row["fate"] == "write" else "write"
+    return {**row, "fate": fate, "why": why, "hint": "mend the file, and give this line again"}
+
+
+def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Mapping[str, Any]]) -> None:
+    """A damaged record is left as it is, and another one begun beside it."""
+    stem = f"{FOLDER}/{notes.removesuffix('.txt')}"
+    path, number = f"{stem}.json", 2
+    while (runs := _runs(disk, path)) is None:
+        path, number = f"{stem}-{number}.json", number + 1
+    if any(run["batch"] == batch for run in runs):
+        return
+    runs.append({"batch": batch, "rows": [dict(row) for row in rows]})
+    _put_text(disk, path, json.dumps({"format": 2, "runs": runs}, ensure_ascii=False, indent=1) + "\n")
+
+
+def note_down(disk: Disk, notes: str, rows: Sequence[Mapping[str, Any]], day: date) -> None:
+    """The fates of a run that wrote nothing; the same ones as last time are not written again."""
+    runs = _runs(disk, f"{FOLDER}/{notes.removesuffix('.txt')}.json") or []
+    if not runs or runs[-1]["rows"] != [dict(row) for row in rows]:
+        _add_run(disk, notes, _stamp(disk, day), rows)
+    keep_waiting(disk)
+
+
+def _put_text(disk: Disk, path: str, text: str) -> None:
+    folder, _, name = path.rpartition("/")
+    part = f"{folder}/.{name}.part"
+    disk.write(part, text.encode())
+    disk.rename(part, path)
+    disk.sync_folder(folder)
+
+
+def damaged(disk: Disk) -> list[Problem]:
     """Records of fates that can't be read: told, never overwritten."""
     hint = "restore it from a backup, or leave it: what it told is only asked again"
     return [
-        Problem("this record of typed notes is damaged", Place(f"{FOLDER}/{p.name}"), hint, "warning")
-        for p in sorted((folder / FOLDER).glob("*.json"))
-        if _runs(p) is None
+        Problem("this record of typed notes is damaged", Place(f"{FOLDER}/{name}"), hint, "warning")
+        for name in disk.names(FOLDER)
+        if name.endswith(".json") and _runs(disk, f"{FOLDER}/{name}") is None
     ]
 
 
-def dismiss(folder: Path, rows: Iterable[Waiting], day: date) -> None:
+def dismiss(disk: Disk, rows: Iterable[Waiting], day: date) -> None:
     """Set waiting lines aside for good; their text stays where it is."""
-    fates = [
+    dismissed = [
         {
             "number": r.number,
             "text": r.text,
@@ -85,33 +179,45 @@ def dismiss(folder: Path, rows: Iterable[Waiting], day: date) -> None:
         }
         for r in rows
     ]
-    name = f"{day.isoformat()}-dismissed-{hashlib.sha256(json.dumps(fates).encode()).hexdigest()[:8]}.json"
-    replace_file(
-        folder / FOLDER / name, json.dumps({"format": 1, "runs": [fates]}, ensure_ascii=False, indent=1) + "\n"
-    )
+    name = f"{day.isoformat()}-dismissed-{hashlib.sha256(json.dumps(dismissed).encode()).hexdigest()[:8]}"
+    _add_run(disk, name, _stamp(disk, day), dismissed)
 
 
-def history(folder: Path) -> History:
+def _stamp(disk: Disk, day: date) -> str:
+    """A name for a run without a batch: it sorts behind all that stands, and before the next batch."""
+    count = sum(len(_runs(disk, f"{FOLDER}/{n}") or ()) for n in disk.names(FOLDER) if n.endswith(".json"))
+    return f"{int(next_id(disk, '')[:6]) - 1:06d}-{day.isoformat()}.{count:05d}"
+
+
+def undone(journal: Journal, done: Sequence[Mapping[str, Any]]) -> tuple[dict[str, Any], ...]:
+    """The rows of a batch that is taken back: what it wrote may be typed again."""
+    return tuple({**row, "fate": "undone"} for row in done if row["fate"] == "write" and journal.changes)
+
+
+def history(disk: Disk) -> History:
     """What earlier notes have written, by key."""
     written: dict[str, str] = {}
-    for row in _rows(folder):
+    for row in _rows(disk):
         if row["fate"] == "write":
             written[row["key"]] = row["text"]
+        elif row["fate"] == "undone":
+            written.pop(row["key"], None)
     return History(written)
 
 
-def waiting(folder: Path) -> list[Waiting]:
+def waiting(disk: Disk) -> list[Waiting]:
     """Lines that were never written, in the order they came; a line settled by a later run is gone from here."""
     open_rows: dict[tuple[str, int, str, str], Waiting] = {}
     settled: set[str] = set()
-    for row in _rows(folder):
+    for row in _rows(disk):
         spot = (row.get("of", row["notes"]), row["number"], row["tag"], row["key"])
-        if row["fate"] in ("write", "there", "dismissed"):
+        if row["fate"] in ("write", "there", "dismissed", "undone"):
             settled |= {row["key"], _line_key(row["key"]) + "*"} - {"", "*"}
             open_rows.pop(spot, None)
             if row["fate"] == "dismissed":
                 settled.discard(row["key"])
         else:
+            settled -= {row["key"], _line_key(row["key"]) + "*"}
             open_rows[spot] = Waiting(
                 row["notes"],
                 row["number"],
@@ -150,13 +256,63 @@ def waiting_text(rows: Iterable[Waiting]) -> str:
     return "\n".join(b for b in blocks if b) + ("\n" if blocks else "")
 
 
-def keep_waiting(folder: Path) -> list[Waiting]:
+def keep_waiting(disk: Disk) -> list[Waiting]:
     """Draw up `notes/waiting.txt` anew; an empty one says so."""
-    rows = waiting(folder)
-    path = folder / FOLDER / WAITING
-    if rows or path.exists():
-        replace_file(path, waiting_text(rows) or "? nothing waits\n")
+    rows = waiting(disk)
+    path = f"{FOLDER}/{WAITING}"
+    if rows or disk.read(path) is not None:
+        _put_text(disk, path, waiting_text(rows) or "? nothing waits\n")
     return rows
+
+
+def audit(disk: Disk) -> Audit:
+    """Every line of every kept text has one place: written, there, waiting, set aside, or its text was never read."""
+    counts = dict.fromkeys(("written", "there", "waiting", "set aside", "unread"), 0)
+    typed, astray = 0, []
+    still = {(w.notes, w.number) for w in waiting(disk)}
+    last: dict[tuple[str, int], set[str]] = {}
+    read: set[str] = set()
+    for row in _rows(disk):
+        spot = (row.get("of", row["notes"]), row["number"])
+        last.setdefault(spot, set()).add(row["fate"])
+        read.add(row["notes"])
+    for name in disk.names(FOLDER):
+        if not name.endswith(".txt") or name == WAITING or name.startswith("."):
+            continue
+        text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8", "replace")
+        for number, line in enumerate(text.splitlines(), start=1):
+            fates = last.get((name, number), set())
+            if not fates and not says_something(line):
+                continue
+            typed += 1
+            place = _place_of(name in read, fates, (name, number) in still)
+            if place:
+                counts[place] += 1
+            else:
+                astray.append((name, number))
+    return Audit(
+        typed,
+        counts["written"],
+        counts["there"],
+        counts["waiting"],
+        counts["set aside"],
+        counts["unread"],
+        tuple(astray),
+    )
+
+
+def _place_of(was_read: bool, fates: set[str], waits: bool) -> str:
+    if not was_read:
+        return "unread"
+    if waits:
+        return "waiting"
+    if "write" in fates and "undone" not in fates:
+        return "written"
+    if "there" in fates:
+        return "there"
+    if fates & {"dismissed", "undone"}:
+        return "set aside"
+    return "there" if fates else ""  # left over once, and settled by the same line typed in other notes
 
 
 def _fate(item: Item) -> dict[str, Any]:
@@ -171,6 +327,7 @@ def _fate(item: Item) -> dict[str, Any]:
         "key": item.key,
         "why": item.why,
         "hint": item.hint,
+        "path": item.path,
     }
 
 
@@ -182,32 +339,48 @@ def _header(reading: Reading) -> str:
     return f"{'tree' if len(reading.tags) == 1 else 'trees'} {' '.join(reading.tags)}" if reading.tags else ""
 
 
-def _rows(folder: Path) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = []
-    paths = [p for p in (folder / FOLDER).glob("*.json") if p.is_file()]
-    for path in sorted(paths, key=lambda p: (p.name[:10], p.stat().st_mtime_ns)):
-        for run in _runs(path) or []:
-            rows += [{**row, "notes": path.with_suffix(".txt").name} for row in run]
-    return rows
+def _rows(disk: Disk) -> list[dict[str, Any]]:
+    """All fates in the order of the batches."""
+    runs: list[tuple[str, str, dict[str, Any]]] = []
+    for name in disk.names(FOLDER):
+        if name.endswith(".json") and not name.startswith("."):
+            runs += [(run["batch"], name, run) for run in _runs(disk, f"{FOLDER}/{name}") or []]
+    ordered = sorted(runs, key=lambda r: (r[0], r[1]))
+    return [{**row, "notes": _text_of(name)} for _, name, run in ordered for row in run["rows"]]
+
+
+def _text_of(name: str) -> str:
+    """The notes a record belongs to; `<day>-<hash>-2.json` is a second record of the same text."""
+    parts = name.removesuffix(".json").split("-")
+    stem = "-".join(parts[:4]) if len(parts) == 5 and parts[4].isdecimal() else "-".join(parts)
+    return f"{stem}.txt"
 
 
 _TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
 
 
-def _runs(path: Path) -> list[list[dict[str, Any]]] | None:
-    """The runs of a record; None where it is damaged."""
+def _runs(disk: Disk, path: str) -> list[dict[str, Any]] | None:
+    """The runs of a record; none where there is no file, None where it is damaged."""
+    raw = disk.read(path)
+    if raw is None:
+        return []
     try:
-        runs = json.loads(path.read_text("utf-8"))["runs"]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        found = json.loads(raw.decode("utf-8"))["runs"]
+        runs = [run if isinstance(run, dict) else {"batch": "", "rows": run} for run in found]
+        sound = all(isinstance(run["batch"], str) and all(_is_row(row) for row in run["rows"]) for run in runs)
+    except (ValueError, KeyError, TypeError, RecursionError):
         return None
-    sound = isinstance(runs, list) and all(
-        isinstance(run, list)
-        and all(
-            isinstance(row, dict)
-            and isinstance(row.get("number"), int)
-            and all(isinstance(row.get(t), str) for t in _TEXTS)
-            for row in run
-        )
-        for run in runs
-    )
     return runs if sound else None
+
+
+def _is_row(row: Any) -> bool:
+    return (
+        isinstance(row, dict)
+        and isinstance(row.get("number"), int)
+        and all(isinstance(row.get(t), str) for t in _TEXTS)
+    )
+
+
+def with_answers(plan: Plan, answers: Mapping[int, Item]) -> Plan:
+    """The plan with some items in another state, by their place in it."""
+    return replace(plan, items=tuple(answers.get(n, item) for n, item in enumerate(plan.items)))

@@ -24,7 +24,7 @@ from ..work.state import effective, wires_on
 from .shorthand import Reading
 from .typed import TypedDate, dated_not_after
 
-Fate = Literal["write", "there", "question", "left over"]
+Fate = Literal["write", "there", "question", "left over", "dismissed"]
 ORDER = (
     "date",
     "work",
@@ -66,6 +66,7 @@ class Item:
     why: str = ""
     hint: str = ""
     path: str = ""
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,13 +230,13 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, l
         if before == _said(item.reading):
             return replace(item, fate="there", why="the entry was edited by hand since")
         if desk.take_new:
-            entry = {**item.entry, "replaces": model.source, "from": _next_source(model.source, log)}
-            return replace(item, fate="write", entry=entry, why="")
+            return as_new(desk, item)
         old = entry_told(same_source[-1], desk.collection.settings.units)
         return replace(
             item,
             why=f"this line was typed before with other words: {old}",
             hint="--take new writes this one in its place",
+            kind="conflict",
         )
     if before is not None and not item.why:
         return replace(
@@ -246,6 +247,25 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, l
     if item.why:
         return item
     return _wire_doubt(item, model, log) or _ended_doubt(item, tree, model) or replace(item, fate="write")
+
+
+def as_new(desk: Desk, item: Item) -> Item:
+    """The item written beside the entry it corrects, which stays and is named in `replaces`."""
+    source = str(item.entry["from"])
+    log = _log_of(desk, item)
+    entry = {**item.entry, "replaces": source, "from": _next_source(source, log)}
+    return replace(item, fate="write", entry=entry, why="", hint="")
+
+
+def old_entry(desk: Desk, item: Item) -> Entry | None:
+    """The entry that was typed from the same line before."""
+    source = item.entry.get("from")
+    return next((e for e in reversed(_log_of(desk, item)) if source and e.source == source), None)
+
+
+def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
+    tree = desk.collection.tree(item.tag)
+    return tree.log if tree else ()
 
 
 def _same_fact(old: Entry, new: Entry) -> bool:

@@ -99,6 +99,16 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     return readings
 
 
+def says_something(raw: str) -> bool:
+    """Whether a line of notes is more than white space, a header or this tool's own words."""
+    line = plain_line(raw)
+    if not line or _OWN_WORDS.match(line):
+        return False
+    first, *rest = line.split()
+    counts = {"sheet": (1, 2), "tree": (1, 1), "trees": (1, 10_000)}.get(first.casefold())
+    return counts is None or not counts[0] <= len(rest) <= counts[1]
+
+
 def _header(line: str, grammar: Grammar) -> _Under | None:
     words = line.split()
     first, rest = words[0].casefold(), words[1:]

@@ -109,12 +109,12 @@ def file_text(path: Path, shown: str) -> str:
     return decoded(file_bytes(path, shown), shown)
 
 
-def file_bytes(path: Path, shown: str) -> bytes:
+def file_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
     """The file's bytes; the size limit is held before reading. Raises ProblemsFound where it can't be had."""
     try:
-        if path.stat().st_size > MAX_BYTES:
+        if path.stat().st_size > limit:
             raise stop(
-                f"the file is larger than {MAX_BYTES // 1_000_000} MB",
+                f"the file is larger than {limit // 1_000_000} MB",
                 path=shown,
                 hint="a record is a few kilobytes; is this the right file?",
             )

@@ -20,6 +20,7 @@ import yaml
 
 from ..problems import Place, Problem, ProblemsFound
 from . import slips
+from .disk import sync_folder
 from .reading import Mapping as MappingNode
 from .reading import Node, Scalar, read_text
 from .reading import Sequence as SequenceNode
@@ -331,15 +332,17 @@ def replace_file(path: Path, text: str) -> None:
     sync_folder(path.parent)
 
 
-def sync_folder(folder: Path) -> None:
-    """Make a rename durable where the system lets a folder be opened (not on Windows)."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    except OSError:
-        pass
-    finally:
-        os.close(handle)
+def missing_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> list[Mapping[str, Value]]:
+    """Those of the entries that the file's log does not hold word for word. Raises ProblemsFound where it can't be read."""
+    log = _data(text.removeprefix(BOM), shown)["log"] or []
+    return [entry for entry in entries if _as_read(entry) not in log]
+
+
+def without_entries(text: str, after: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> bool:
+    """Whether `after` holds just what `text` does, but for one log entry for each of these."""
+    wanted, found = _data(text.removeprefix(BOM), shown), _data(after.removeprefix(BOM), shown)
+    log = list(wanted["log"] or [])
+    for entry in entries:
+        if _as_read(entry) in log:
+            log.remove(_as_read(entry))
+    return {**wanted, "log": log or None} == {**found, "log": found["log"] or None}

@@ -1,0 +1,84 @@
+"""From a plan to the disk: the batch is prepared, committed and settled; the last one can be taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any
+
+from ..problems import Problem, ProblemsFound
+from ..record.batch import Change, Hand, Journal, commit, last_done, next_id
+from ..record.disk import Disk
+from ..record.writing import with_entries
+from . import keeping
+from .reconcile import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Filed:
+    """A plan after it was carried out: items of files that refused are left over now."""
+
+    plan: Plan
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Prepared:
+    changes: tuple[Change, ...]
+    refused: Mapping[str, str] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+
+
+def carry_out(disk: Disk, hand: Hand, plan: Plan, notes: str, day: date) -> Filed:
+    """Write what the plan wants written, all of it or what can be; the rest waits with its reason."""
+    prepared = _prepare(disk, plan)
+    plan = _left_over(plan, prepared.refused)
+    if not prepared.changes:
+        keeping.note_down(disk, notes, keeping.fates(plan), day)
+        return Filed(plan, prepared.problems)
+    journal = Journal(next_id(disk, day.isoformat()), day.isoformat(), notes, prepared.changes, keeping.fates(plan))
+    outcome = commit(disk, hand, journal)
+    faults = tuple(Problem(f"{path} can't be written: {why}") for path, why in outcome.refused.items())
+    return Filed(_left_over(plan, outcome.refused), (*prepared.problems, *faults))
+
+
+def take_back(disk: Disk, hand: Hand, day: date) -> tuple[Journal, Mapping[str, str]] | None:
+    """Undo the last batch, file by file; None where there is none. Files edited where it wrote refuse, with the reason."""
+    last = last_done(disk)
+    if last is None:
+        return None
+    rows: tuple[dict[str, Any], ...] = keeping.undone(last, last.rows)
+    name = next_id(disk, day.isoformat())
+    journal = Journal(name, day.isoformat(), last.notes, last.changes, rows, "undo", last.id)
+    return last, commit(disk, hand, journal).refused
+
+
+def _prepare(disk: Disk, plan: Plan) -> _Prepared:
+    """The new text of every file, checked before anything is written; a file that refuses leaves the others alone."""
+    changes: list[Change] = []
+    refused: dict[str, str] = {}
+    problems: list[Problem] = []
+    for path, entries in plan.edits.items():
+        try:
+            raw = disk.read(path)
+            if raw is None:
+                raise FileNotFoundError(2, "the file is gone", path)
+            old = raw.decode("utf-8")
+            changes.append(Change(path, old, with_entries(old, path, entries), tuple(entries)))
+        except ProblemsFound as found:
+            problems += found.problems
+            refused[path] = found.problems[0].message
+        except (OSError, UnicodeDecodeError) as error:
+            reason = (getattr(error, "strerror", None) or str(error)).lower()
+            problems.append(Problem(f"{path} can't be written: {reason}"))
+            refused[path] = f"the file can't be written: {reason}"
+    return _Prepared(tuple(changes), refused, tuple(problems))
+
+
+def _left_over(plan: Plan, refused: Mapping[str, str]) -> Plan:
+    items = tuple(
+        replace(i, fate="left over", why=refused[i.path]) if i.fate == "write" and i.path in refused else i
+        for i in plan.items
+    )
+    return Plan(items)

@@ -1,0 +1,134 @@
+"""The few things a batch does to a disk, each by name, so that tests can put a failing disk in its place.
+
+Paths are relative to the collection, with forward slashes. What is written is on the disk before a call returns; a renamed
+file is safe once its folder was synced.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+from pathlib import Path
+from typing import Protocol
+
+AT_FDCWD, RENAME_EXCHANGE = -100, 2
+
+
+class Disk(Protocol):
+    """What a batch needs of a file system. Failing calls raise OSError."""
+
+    def read(self, path: str) -> bytes | None:
+        """A file's bytes; None where there is none."""
+        ...
+
+    def names(self, folder: str) -> list[str]:
+        """Names in a folder, in order; none where there is no folder."""
+        ...
+
+    def write(self, path: str, data: bytes, like: str = "") -> None:
+        """Write a file whole and sync it; with the permissions of the file `like`, where that is there."""
+        ...
+
+    def swap(self, one: str, other: str) -> bool:
+        """Exchange two files in one step; False where the system can't."""
+        ...
+
+    def rename(self, source: str, target: str) -> None:
+        """Move a file in one step, over one that may be there."""
+        ...
+
+    def link(self, source: str, target: str) -> None:
+        """Give a file a second name, unless that name is taken; never over another file."""
+        ...
+
+    def unlink(self, path: str) -> None:
+        """Remove a name; nothing happens where there is none."""
+        ...
+
+    def sync_folder(self, folder: str) -> None:
+        """Make the folder's names durable."""
+        ...
+
+
+class RealDisk:
+    """The disk under a collection's folder."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+
+    def read(self, path: str) -> bytes | None:
+        try:
+            return (self.root / path).read_bytes()
+        except FileNotFoundError:
+            return None
+
+    def names(self, folder: str) -> list[str]:
+        try:
+            return sorted(os.listdir(self.root / folder))  # noqa: PTH208 - names, not paths
+        except FileNotFoundError:
+            return []
+
+    def write(self, path: str, data: bytes, like: str = "") -> None:
+        target = self.root / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with target.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        with contextlib.suppress(OSError):
+            target.chmod((self.root / like).stat().st_mode & 0o777 if like else 0o644)
+
+    def swap(self, one: str, other: str) -> bool:
+        return _exchange(self.root / one, self.root / other)
+
+    def rename(self, source: str, target: str) -> None:
+        (self.root / target).parent.mkdir(parents=True, exist_ok=True)
+        (self.root / source).replace(self.root / target)
+
+    def link(self, source: str, target: str) -> None:
+        try:
+            os.link(self.root / source, self.root / target)
+        except FileExistsError:
+            return
+        except OSError as error:
+            if error.errno not in (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK):
+                raise
+            if not (self.root / target).exists():  # a disk without hard links
+                (self.root / source).replace(self.root / target)
+
+    def unlink(self, path: str) -> None:
+        (self.root / path).unlink(missing_ok=True)
+
+    def sync_folder(self, folder: str) -> None:
+        sync_folder(self.root / folder)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a rename durable where the system lets a folder be opened (not on Windows)."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """renameat2 with RENAME_EXCHANGE (Linux 3.15, glibc 2.28); False where it is missing or the file system refuses it."""
+    import ctypes
+
+    try:
+        call = ctypes.CDLL(None, use_errno=True).renameat2
+    except (OSError, AttributeError, TypeError):
+        return False
+    if call(AT_FDCWD, os.fsencode(one), AT_FDCWD, os.fsencode(other), RENAME_EXCHANGE) == 0:
+        return True
+    code = ctypes.get_errno()
+    if code in (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP):
+        return False
+    raise OSError(code, os.strerror(code), str(other))
