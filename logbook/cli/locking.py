@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from ..notes.keeping import the_hand
+from ..notes.keeping import start, the_hand
 from ..problems import counted, stop
-from ..record.batch import Outcome, recover, unfinished
+from ..record.batch import Outcome, unfinished
 from ..record.disk import Disk, RealDisk
 
 PATIENCE_SECONDS = 10
@@ -34,7 +34,7 @@ def locked(folder: Path) -> Iterator[tuple[Disk, list[str]]]:
         ) from None
     try:
         disk = RealDisk(folder)
-        yield disk, [_told(outcome) for outcome in recover(disk, the_hand())]
+        yield disk, [_told(outcome) for outcome in start(disk, the_hand())]
     finally:
         lock.release()
 

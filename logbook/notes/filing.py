@@ -7,10 +7,9 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from ..problems import Problem, ProblemsFound
-from ..record.batch import Change, Hand, Journal, commit, last_done, next_id
+from ..problems import Problem
+from ..record.batch import Change, Hand, Journal, NotNow, commit, last_done, next_id
 from ..record.disk import Disk
-from ..record.writing import with_entries
 from . import keeping
 from .reconcile import Plan
 
@@ -32,7 +31,7 @@ class _Prepared:
 
 def carry_out(disk: Disk, hand: Hand, plan: Plan, notes: str, day: date) -> Filed:
     """Write what the plan wants written, all of it or what can be; the rest waits with its reason."""
-    prepared = _prepare(disk, plan)
+    prepared = _prepare(disk, hand, plan)
     plan = _left_over(plan, prepared.refused)
     if not prepared.changes:
         keeping.note_down(disk, notes, keeping.fates(plan), day)
@@ -54,7 +53,7 @@ def take_back(disk: Disk, hand: Hand, day: date) -> tuple[Journal, Mapping[str, 
     return last, commit(disk, hand, journal).refused
 
 
-def _prepare(disk: Disk, plan: Plan) -> _Prepared:
+def _prepare(disk: Disk, hand: Hand, plan: Plan) -> _Prepared:
     """The new text of every file, checked before anything is written; a file that refuses leaves the others alone."""
     changes: list[Change] = []
     refused: dict[str, str] = {}
@@ -65,10 +64,12 @@ def _prepare(disk: Disk, plan: Plan) -> _Prepared:
             if raw is None:
                 raise FileNotFoundError(2, "the file is gone", path)
             old = raw.decode("utf-8")
-            changes.append(Change(path, old, with_entries(old, path, entries), tuple(entries)))
-        except ProblemsFound as found:
-            problems += found.problems
-            refused[path] = found.problems[0].message
+            change = Change(path, old, old, tuple(entries))
+            new = hand.put_in(old, change)
+            changes += [replace(change, new=new)] if new is not None else []
+        except NotNow as found:
+            problems.append(found.problem or Problem(f"{path}: {found}"))
+            refused[path] = str(found)
         except (OSError, UnicodeDecodeError) as error:
             reason = (getattr(error, "strerror", None) or str(error)).lower()
             problems.append(Problem(f"{path} can't be written: {reason}"))

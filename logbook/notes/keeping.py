@@ -14,7 +14,7 @@ from datetime import date
 from typing import Any
 
 from ..problems import Place, Problem, ProblemsFound
-from ..record.batch import Change, Hand, Journal, NotNow, cut_out, next_id
+from ..record.batch import Change, Hand, Journal, NotNow, Outcome, cut_out, keep_aside, next_id, recover
 from ..record.disk import Disk
 from ..record.writing import missing_entries, with_entries, without_entries
 from .reconcile import History, Item, Plan
@@ -71,12 +71,40 @@ def keep_text(disk: Disk, raw: bytes, day: date) -> str:
     """Write the typed text down as it came, once, before anything else; the same text on the same day is the same file."""
     name = f"{day.isoformat()}-{hashlib.sha256(raw).hexdigest()[:12]}.txt"
     path, part = f"{FOLDER}/{name}", f"{FOLDER}/.{name}.part"
-    if disk.read(path) is None:
-        disk.write(part, raw)
-        disk.link(part, path)
-        disk.unlink(part)
-        disk.sync_folder(FOLDER)
+    kept = disk.read(path)
+    if kept == raw:
+        return name
+    if kept is not None:
+        keep_aside(disk, path, name)  # a disk that lost half of it
+    disk.write(part, raw)
+    disk.link(part, path)
+    disk.unlink(part)
+    disk.sync_folder(FOLDER)
     return name
+
+
+def start(disk: Disk, hand: Hand) -> list[Outcome]:
+    """What every run that writes does first: see to what a run that was cut short left in `notes/`, finish its batch."""
+    for name in disk.names(FOLDER):
+        if name.startswith(".") and name.endswith(".part"):
+            _see_to(disk, f"{FOLDER}/{name}", name[1:].removesuffix(".part"))
+    return recover(disk, hand)
+
+
+def _see_to(disk: Disk, part: str, name: str) -> None:
+    """A typed text that is whole takes its name; half of one is kept aside; our own records are drawn up anew."""
+    raw = disk.read(part) or b""
+    if name.endswith(".txt") and name != WAITING:
+        if hashlib.sha256(raw).hexdigest()[:12] == name.removesuffix(".txt")[-12:]:
+            again = f"{FOLDER}/.{name}.again.part"
+            disk.write(again, raw)  # it may never have been synced
+            disk.link(again, f"{FOLDER}/{name}")
+            disk.unlink(again)
+        elif raw and disk.read(f"{FOLDER}/{name}") is None:
+            keep_aside(disk, part, name)
+            return
+    disk.unlink(part)
+    disk.sync_folder(FOLDER)
 
 
 def fates(plan: Plan) -> tuple[dict[str, Any], ...]:
@@ -94,7 +122,7 @@ def _put_in(text: str, change: Change) -> str | None:
         missing = missing_entries(text, change.path, change.entries)
         return with_entries(text, change.path, missing) if missing else None
     except ProblemsFound as found:
-        raise NotNow(found.problems[0].message) from None
+        raise NotNow(found.problems[0].message, found.problems[0]) from None
 
 
 def _take_out(text: str, change: Change) -> str | None:
@@ -105,7 +133,7 @@ def _take_out(text: str, change: Change) -> str | None:
         if not without_entries(text, after, change.path, change.entries):
             raise NotNow("the file was edited since: take the entries out by hand")
     except ProblemsFound as found:
-        raise NotNow(found.problems[0].message) from None
+        raise NotNow(found.problems[0].message, found.problems[0]) from None
     return after
 
 
@@ -131,9 +159,10 @@ def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Mapping[str, Any
     path, number = f"{stem}.json", 2
     while (runs := _runs(disk, path)) is None:
         path, number = f"{stem}-{number}.json", number + 1
-    if any(run["batch"] == batch for run in runs):
+    run = {"batch": batch, "rows": [dict(row) for row in rows]}
+    if run in runs:
         return
-    runs.append({"batch": batch, "rows": [dict(row) for row in rows]})
+    runs = [r for r in runs if r["batch"] != batch or not batch] + [run]
     _put_text(disk, path, json.dumps({"format": 2, "runs": runs}, ensure_ascii=False, indent=1) + "\n")
 
 

@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from ..problems import Problem
 from .disk import Disk
 
 FOLDER = ".journal"
@@ -26,7 +27,11 @@ Row = Mapping[str, Any]
 
 
 class NotNow(Exception):  # noqa: N818 - reads as what it says
-    """A file that can't be written as planned; the message says why."""
+    """A file that can't be written as planned; the message says why, and `problem` where."""
+
+    def __init__(self, why: str, problem: Problem | None = None) -> None:
+        super().__init__(why)
+        self.problem = problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +99,13 @@ def commit(disk: Disk, hand: Hand, journal: Journal) -> Outcome:
 
 
 def finish(disk: Disk, hand: Hand, journal: Journal) -> Outcome:
-    """Put every file in place, settle the fates, close the journal. Safe to do again from anywhere."""
+    """Put every file in place, settle the fates, close the journal. Safe to do again from anywhere.
+
+    A file that refuses for what it says is given up, and its lines wait. One that the disk refuses is tried again by the next run:
+    the journal stays open for it.
+    """
     refused: dict[str, str] = {}
+    failed = False
     for change in journal.changes:
         try:
             put(disk, hand, journal, change)
@@ -103,7 +113,10 @@ def finish(disk: Disk, hand: Hand, journal: Journal) -> Outcome:
             refused[change.path] = str(why)
         except OSError as error:
             refused[change.path] = f"the file can't be written: {(error.strerror or str(error)).lower()}"
+            failed = True
     hand.settle(disk, journal, refused)
+    if failed:
+        return Outcome(journal, refused)
     disk.rename(journal.path, f"{DONE}/{journal.id}.json")
     disk.sync_folder(DONE)
     disk.sync_folder(FOLDER)
@@ -121,6 +134,7 @@ def recover(disk: Disk, hand: Hand) -> list[Outcome]:
             if journal is None:
                 disk.rename(f"{FOLDER}/{name}", f"{KEPT}/{name}")
                 continue
+            disk.sync_folder(FOLDER)  # the run that wrote it may not have come so far
             outcomes.append(finish(disk, hand, journal))
     return outcomes
 
@@ -143,7 +157,9 @@ def put(disk: Disk, hand: Hand, journal: Journal, change: Change) -> None:
     """Bring one file to where the batch wants it. Raises NotNow."""
     folder, _, name = change.path.rpartition("/")
     part = f"{folder}/.{name}.{journal.id}.part"
+    draft = f"{folder}/.{name}.{journal.id}.draft"  # half-written texts have this name, whole ones the other
     step = hand.put_in if journal.kind == "write" else hand.take_out
+    disk.unlink(draft)
     _settle_leftover(disk, step, change, part, journal)
     for _ in range(TRIES):
         now = disk.read(change.path)
@@ -154,7 +170,8 @@ def put(disk: Disk, hand: Hand, journal: Journal, change: Change) -> None:
         if new is None:
             disk.sync_folder(folder)
             return
-        disk.write(part, new.encode(), change.path)
+        disk.write(draft, new.encode(), change.path)
+        disk.rename(draft, part)
         if _placed(disk, part, change, now, new.encode(), journal):
             disk.sync_folder(folder)
             return
@@ -165,11 +182,7 @@ def _placed(disk: Disk, part: str, change: Change, now: bytes, new: bytes, journ
     """Exchange the new text for the old and look at what came out; put it back where it is not what was read."""
     path = change.path
     if not disk.swap(part, path):
-        if disk.read(path) != now:
-            disk.unlink(part)
-            return False
-        disk.rename(part, path)
-        return True
+        return _moved_in(disk, part, change, now, journal)
     if disk.read(part) == now:
         disk.unlink(part)
         return True
@@ -178,51 +191,102 @@ def _placed(disk: Disk, part: str, change: Change, now: bytes, new: bytes, journ
         disk.unlink(part)
         return False
     disk.swap(part, path)  # saved once more in that instant: the later text stays, the earlier one is kept aside
-    _keep_aside(disk, part, change, journal)
+    keep_aside(disk, part, _aside(change, journal))
     return False
+
+
+def _moved_in(disk: Disk, part: str, change: Change, now: bytes, journal: Journal) -> bool:
+    """Where two files can't be exchanged: the old one steps aside and is looked at, and the new one takes a free name only."""
+    path, old = change.path, _old_name(part)
+    disk.rename(path, old)
+    if disk.read(old) != now:
+        _back(disk, old, change, journal)
+        disk.unlink(part)
+        return False
+    disk.link(part, path)
+    disk.sync_folder(path.rpartition("/")[0])  # the new name is safe before the old text goes
+    if disk.read(path) == disk.read(part):
+        disk.unlink(old)
+        disk.unlink(part)
+        return True
+    keep_aside(disk, old, _aside(change, journal))  # someone saved under the free name
+    disk.unlink(part)
+    return False
+
+
+def _back(disk: Disk, old: str, change: Change, journal: Journal) -> None:
+    """A text that stepped aside takes its name again, unless somebody saved under it."""
+    disk.link(old, change.path)
+    disk.sync_folder(change.path.rpartition("/")[0])
+    if disk.read(change.path) == disk.read(old):
+        disk.unlink(old)
+    else:
+        keep_aside(disk, old, _aside(change, journal))
+
+
+def _old_name(part: str) -> str:
+    return part.removesuffix(".part") + ".old"
 
 
 def _settle_leftover(
     disk: Disk, step: Callable[[str, Change], str | None], change: Change, part: str, journal: Journal
 ) -> None:
-    """A temporary file of a run that was cut short: ours goes, a text of somebody else's goes back or is kept."""
+    """Files of a run that was cut short: ours go, a text of somebody else's goes back or is kept."""
+    _settle_old(disk, step, change, part, journal)
     left = disk.read(part)
     if left is None:
         return
     now = disk.read(change.path)
     if _is_done(step, left, change) or left in (change.old.encode(), change.new.encode()):
         disk.unlink(part)
-    elif now is not None and _is_done(step, now, change) and _is_whole(step, left, change):
+    elif now is not None and _is_done(step, now, change):
         if disk.swap(part, change.path):  # saved by somebody just as our text went in: theirs goes back
             disk.sync_folder(change.path.rpartition("/")[0])
         back = disk.read(part)
         if back is not None and _is_done(step, back, change):
             disk.unlink(part)
         else:
-            _keep_aside(disk, part, change, journal)
-    elif change.new.encode().startswith(left):
-        disk.unlink(part)  # our own, half written
+            keep_aside(disk, part, _aside(change, journal))
     else:
-        _keep_aside(disk, part, change, journal)
+        keep_aside(disk, part, _aside(change, journal))
 
 
-def _keep_aside(disk: Disk, part: str, change: Change, journal: Journal) -> None:
-    name = f"{journal.id}-{change.path.rpartition('/')[2]}"
+def _settle_old(
+    disk: Disk, step: Callable[[str, Change], str | None], change: Change, part: str, journal: Journal
+) -> None:
+    """The text that had stepped aside, where two files can't be exchanged."""
+    old = _old_name(part)
+    left = disk.read(old)
+    if left is None:
+        return
+    now = disk.read(change.path)
+    if now is None or now == left:
+        _back(disk, old, change, journal)
+    elif left == change.old.encode() or not _is_done(step, now, change):
+        keep_aside(disk, old, _aside(change, journal))
+    else:  # theirs stepped aside for ours: ours goes, and is made anew from theirs
+        disk.rename(change.path, part)
+        if _is_done(step, disk.read(part) or b"", change):
+            disk.unlink(part)
+        else:
+            disk.link(part, change.path)
+            disk.unlink(part)
+        _back(disk, old, change, journal)
+    disk.sync_folder(change.path.rpartition("/")[0])
+
+
+def _aside(change: Change, journal: Journal) -> str:
+    return f"{journal.id}-{change.path.rpartition('/')[2]}"
+
+
+def keep_aside(disk: Disk, part: str, name: str) -> None:
+    """Move a file that nobody can place into `.journal/kept/`, under a name that is free."""
     taken, number = set(disk.names(KEPT)), 2
     free = name
     while free in taken:
         free, number = f"{name}.{number}", number + 1
     disk.rename(part, f"{KEPT}/{free}")
     disk.sync_folder(KEPT)
-
-
-def _is_whole(step: Callable[[str, Change], str | None], data: bytes, change: Change) -> bool:
-    """Whether these bytes are a file that could be worked on, and not half of one."""
-    try:
-        step(_decoded(data), change)
-    except NotNow:
-        return False
-    return True
 
 
 def _is_done(step: Callable[[str, Change], str | None], data: bytes, change: Change) -> bool:

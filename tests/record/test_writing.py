@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -54,6 +56,73 @@ NASTY = {
     "old mac newlines": "tag: a\rlog:\r  - {date: 2020}\r",
     "line separator in quotes": 'tag: a\nlog:\n  - {date: 2020, note: "x\u2028y"}\n',
 }
+NASTY |= {
+    "empty list over lines": "tag: a\nlog: [\n]\nbench: b\n",
+    "empty list with a comment inside": "tag: a\nlog: [ # none\n  ]\n",
+    "flow list without spaces": "tag: a\nlog: [{date: 2020},{date: 2021}]\n",
+    "flow list, one item a line, trailing comma": "tag: a\nlog: [\n  {date: 2020},\n  {date: 2021},\n]\n",
+    "flow list ends on the item's line": "tag: a\nlog: [\n  {date: 2020},\n  {date: 2021}]\nbench: b\n",
+    "flow list with nested lists": "tag: a\nlog: [{date: 2020, branches: [1, [2]]}, {date: 2021, mix: {a: 1}}]\n",
+    "flow list of quoted text": "tag: a\nlog: ['[', \"]\", '{']\n",
+    "flow root over lines": "{\n  tag: a,\n  log: [{date: 2020}],\n}\n",
+    "flow root, log last and empty": "{tag: a, log: []}\n",
+    "key with spaces before the colon": "tag: a\nlog :\n  - {date: 2020}\n",
+    "single-quoted key": "tag: a\n'log':\n  - {date: 2020}\n",
+    "a comment between key and items": "tag: a\nlog:\n  # the first years\n\n  # are lost\n  - {date: 2020}\n",
+    "blank lines between items": "tag: a\nlog:\n\n  - {date: 2020}\n\n\n  - {date: 2021}\n\n\n",
+    "blank lines of spaces": "tag: a\nlog:\n  - {date: 2020}\n   \n  \nbench: b\n",
+    "comment at the margin after the last item": "tag: a\nlog:\n  - {date: 2020}\n# end of the log\n",
+    "comment deeper than the dash, then shallower": "tag: a\nlog:\n  - {date: 2020}\n      # deep\n # shallow\nbench: b\n",
+    "comment behind a key of the last item": "tag: a\nlog:\n  - date: 2020 # day\n    note: x # why\n    # still its own\nbench: b\n",
+    "hash in a note": "tag: a\nlog:\n  - {date: 2020, note: 'no # comment'}\n  - {date: 2021, note: a#b}\n",
+    "colon in quotes": "tag: a\nlog:\n  - {date: 2020, note: \"a: b\"}\n  - date: 2021\n    note: 'x: y'\n",
+    "quotes in quotes": "tag: a\nlog:\n  - {date: 2020, note: 'it''s'}\n  - {date: 2021, note: \"a \\\" b\"}\n",
+    "a dash in a note": "tag: a\nlog:\n  - date: 2020\n    note: >\n      - not an item\n      - nor this\n",
+    "log: in block text": "tag: a\naim: |\n  log:\n    - {date: 1999}\nlog:\n  - {date: 2020}\n",
+    "log: in a folded aim": "tag: a\naim: >-\n  keep the\n  log: short\nlog:\n  - {date: 2020}\n",
+    "log in a comment": "# log: []\ntag: a\nlog:\n  - {date: 2020}\n# log: []\n",
+    "log inside another mapping": "tag: a\ntargets:\n  log: [1]\nlog:\n  - {date: 2020}\n",
+    "log as a value": "tag: log\nlog:\n  - {date: 2020}\nbench: log\n",
+    "stripped block text": "tag: a\nlog:\n  - date: 2020\n    note: |-\n      hi\n      there\n",
+    "block text with a blank line, next key": "tag: a\nlog:\n  - date: 2020\n    note: |\n      hi\n\n      there\n\nbench: b\n",
+    "block text with an indent sign": "tag: a\nlog:\n  - date: 2020\n    note: |2\n        hi\n      there\nbench: b\n",
+    "kept block text before a key": "tag: a\nlog:\n  - date: 2020\n    note: |+\n      hi\n\n\nbench: b\n",
+    "folded, kept, without final newline": "tag: a\nlog:\n  - date: 2020\n    note: >+\n      hi",
+    "block text in the first item only": "tag: a\nlog:\n  - date: 2020\n    note: |\n      hi\n  - date: 2021\n",
+    "item that is only text": "tag: a\nlog:\n  - hello\n  - 'quoted'\n",
+    "item that is nothing": "tag: a\nlog:\n  -\n  - {date: 2020}\n  -\n",
+    "item that is a list": "tag: a\nlog:\n  - - 1\n    - 2\n",
+    "deep nesting in the last item": "tag: a\nlog:\n  - date: 2020\n    x-a:\n      b:\n        c:\n          - d: 1\n            e: [1, {f: g}]\n",
+    "keys one column apart": "tag: a\nlog:\n - date: 2020\n   note: x\n - date: 2021\n   note: y\n",
+    "dashes far in": "tag: a\nlog:\n        - date: 2020\n          note: x\n",
+    "long dash gap": "tag: a\nlog:\n  -      date: 2020\n         note: x\n",
+    "explicit key": "tag: a\n? log\n:\n  - {date: 2020}\nbench: b\n",
+    "directive and markers": "%YAML 1.1\n---\ntag: a\nlog:\n  - {date: 2020}\n",
+    "end marker with a comment": "tag: a\nlog:\n  - {date: 2020}\n... # done\n",
+    "spaces behind everything": "tag: a   \nlog:   \n  - {date: 2020}   \n",
+    "tab in a comment": "tag: a\nlog:\n  - {date: 2020} # a\tb\n",
+    "null in capitals": "tag: a\nlog: NULL\n",
+    "nothing, then a comment, then a key": "tag: a\nlog:\n# nothing yet\nbench: b\n",
+    "nothing, blank lines, a key": "tag: a\nlog:\n\n\nbench: b\n",
+    "wide characters around": "名前: x\nx-木: 🌳\ntag: a\nlog:\n  - {date: 2020, note: 🌱 ok}\nx-終: 了\n".replace(
+        "名前", "x-名前"
+    ),
+    "combining characters": "tag: a\nlog:\n  - {date: 2020, note: e\u0301te\u0301}\n",
+    "no-break space in a note": "tag: a\nlog:\n  - {date: 2020, note: 'a\u00a0b'}\n",
+    "a very long line": "tag: a\nlog:\n  - {date: 2020, note: " + "word " * 400 + "}\n",
+    "many items": "tag: a\nlog:\n" + "".join(f"  - {{date: {1900 + n}}}\n" for n in range(150)),
+    "anchor elsewhere": "x-a: &x 1\nx-b: *x\ntag: a\nlog:\n  - {date: 2020}\n",
+    "anchored block elsewhere": "x-a: &x\n  k: v\nx-b: *x\ntag: a\nlog:\n  - {date: 2020}\n",
+    "log before tag": "log:\n  - {date: 2020}\ntag: a\n",
+    "log in the middle": "tag: a\nlog:\n  - {date: 2020}\nbench: b\naim: c\n",
+    "quoted dates": "tag: a\nlog:\n  - {date: '2020-01-01'}\n  - date: \"2021\"\n",
+    "a plain note over lines, flow": "tag: a\nlog:\n  - {date: 2020, note: one\n      two}\n",
+    "a quoted note over lines, flow": "tag: a\nlog:\n  - {date: 2020, note: 'one\n\n      two'}\n",
+    "a flow item over lines": "tag: a\nlog:\n  - {\n      date: 2020,\n      note: x\n    }\n",
+    "a flow item over lines at the margin": "tag: a\nlog:\n- {date: 2020,\n   note: x}\nbench: b\n",
+    "last item's value on the next line": "tag: a\nlog:\n  - date:\n      2020\n    note:\n      x\n",
+    "next line": 'tag: a\nlog:\n  - {date: 2020, note: "x\x85y"}\n',
+}
 REFUSED = {
     "anchored": "tag: a\nlog: &x\n  - {date: 2020}\n",
     "alias": "x-l: &x [{date: 2020}]\nlog: *x\n",
@@ -88,13 +157,30 @@ def outside_is_unchanged(before: str, after: str) -> bool:
     return len(before) - start - tail <= len("null")
 
 
-@pytest.mark.parametrize("text", NASTY.values(), ids=NASTY.keys())
-def test_nasty_files_are_right_or_refused(text: str) -> None:
+# refused with a place: NULL, which is text here, and lone carriage returns;
+# block text that ends the file without a newline would change by one
+MAY_BE_REFUSED = {"old mac newlines", "null in capitals"}
+WAYS = {
+    "as it is": lambda text: text,
+    "windows newlines": lambda text: text.replace("\r\n", "\n").replace("\n", "\r\n"),
+    "byte order mark": lambda text: "\ufeff" + text.removeprefix("\ufeff"),
+    "no final newline": lambda text: text.rstrip("\n"),
+    "blank lines at the end": lambda text: text + "\n\n",
+    "a comment at the end": lambda text: text.rstrip("\n") + "\n# the end\n",
+}
+
+
+@pytest.mark.parametrize("way", WAYS.values(), ids=WAYS.keys())
+@pytest.mark.parametrize("plain", NASTY.values(), ids=NASTY.keys())
+def test_nasty_files_are_right_or_refused(plain: str, way: Callable[[str], str]) -> None:
+    text = way(plain)
     try:
         after = with_entries(text, "t.yaml", [ENTRY, SECOND])
     except ProblemsFound as refused:
         assert refused.problems[0].place is not None
-        assert "old mac" in next(k for k, v in NASTY.items() if v == text), "only the oddest may be refused"
+        name = next(k for k, v in NASTY.items() if v == plain)
+        block_text_ends_the_file = not text.endswith("\n") and ("|" in plain or ">" in plain)
+        assert name in MAY_BE_REFUSED or block_text_ends_the_file, "only the oddest may be refused"
         return
     assert outside_is_unchanged(text, after)
     old, new = judged(text), judged(after)
@@ -102,7 +188,7 @@ def test_nasty_files_are_right_or_refused(text: str) -> None:
     old_log = old["log"] if isinstance(old["log"], list) else []
     assert new["log"] == [*old_log, as_text(ENTRY), as_text(SECOND)]
     assert {k: v for k, v in new.items() if k != "log"} == {k: v for k, v in old.items() if k != "log"}
-    if "\r\n" in text:
+    if "\r\n" in text and "\n" not in text.replace("\r\n", ""):
         assert "\n" not in after.replace("\r\n", ""), "the file's own newline is kept"
 
 
