@@ -27,7 +27,7 @@ def choices(item: Item) -> tuple[str, ...]:
         return ("n", "d", "l")
     if not item.entry:
         return ("d", "l")
-    return ("w", "r", "d", "l") if set(item.entry) > {"date", "note", "from"} else ("w", "d", "l")
+    return ("w", "r", "d", "l") if set(item.entry) - {"date", "note", "from"} else ("w", "d", "l")
 
 
 def answered(desk: Desk, item: Item, choice: str) -> Item:

@@ -25,6 +25,9 @@ from .shorthand import Reading
 from .typed import TypedDate, dated_not_after
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
+PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
+PLAUSIBLE_TIPS = (0.4, 2.2)
+THICK_WIRE = 0.7  # of the branch
 ORDER = (
     "date",
     "work",
@@ -246,7 +249,13 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, l
         )
     if item.why:
         return item
-    return _wire_doubt(item, model, log) or _ended_doubt(item, tree, model) or replace(item, fate="write")
+    doubts = (
+        _wire_doubt(item, model, log),
+        _measure_doubt(item, model, log, desk.collection.settings.units),
+        _size_doubt(item, model, tree),
+        _ended_doubt(item, tree, model),
+    )
+    return next((doubt for doubt in doubts if doubt), None) or replace(item, fate="write")
 
 
 def as_new(desk: Desk, item: Item) -> Item:
@@ -294,6 +303,31 @@ def _wire_doubt(item: Item, model: Entry, log: Sequence[Entry]) -> Item | None:
     what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
     on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
     return replace(item, fate="question", why=what, hint=on)
+
+
+def _measure_doubt(item: Item, model: Entry, log: Sequence[Entry], units: Units) -> Item | None:
+    """A measure far from the last one is more often a slip than growth; tips may double or be halved in a season."""
+    for name, value in model.measured.items():
+        before = [e for e in effective(log, model.date.latest) if name in e.measured]
+        if not before:
+            continue
+        last = before[-1].measured[name]
+        low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
+        if not low <= value / last <= high:
+            told = plain if name == "tips" else units.length_told
+            why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
+            return replace(item, fate="question", why=why, hint="check the number and its unit", kind="measure")
+    return None
+
+
+def _size_doubt(item: Item, model: Entry, tree: Tree) -> Item | None:
+    """Wire nearly as thick as the branch it is said to be on."""
+    for branch in tree.branches:
+        thick = max(model.wire, default=0.0)
+        if branch.id in model.branches and branch.diameter and thick > THICK_WIRE * branch.diameter:
+            why = f"wire of {plain(thick)} mm on branch {branch.id} of {plain(branch.diameter)} mm"
+            return replace(item, fate="question", why=why, hint="check the size, or the branch", kind="wire size")
+    return None
 
 
 def _ended_doubt(item: Item, tree: Tree, model: Entry) -> Item | None:

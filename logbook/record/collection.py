@@ -23,6 +23,7 @@ from .tables import COLLECTION, TREE, UNITS
 from .units import Units
 
 SETTINGS_FILE = "collection.yaml"
+_COPY = re.compile(r"conflict|copy|\(\d+\)", re.IGNORECASE)
 TREES_FOLDER = "trees"
 
 
@@ -226,7 +227,7 @@ def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
                 Problem(
                     f"the tag '{tree.tag}' belongs to {same[0].path} too",
                     tree.place,
-                    "a tag is never used again: give one of the trees another",
+                    _clash_hint(same),
                 )
             )
     for tree in trees:
@@ -241,6 +242,18 @@ def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
                         )
                     )
     return problems, doubled
+
+
+def _clash_hint(same: list[Tree]) -> str:
+    """A copy that a syncing program leaves beside a file is another matter than a tag given twice."""
+    names = [Path(tree.path).stem for tree in same]
+    plain = min(names, key=len)
+    copies = [n for n in names if n != plain and (n.startswith(plain) or _COPY.search(n))]
+    if copies:
+        return (
+            f"'{copies[0]}' looks like a copy left by a syncing program: compare the two, keep one, delete the other"
+        )
+    return "a tag is never used again: give one of the trees another"
 
 
 def _cross_checks(folder: Path, trees: list[Tree]) -> list[Problem]:

@@ -1,0 +1,147 @@
+"""Questions one by one, undo, plausibility, and the audit, as a grower meets them on a terminal."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from logbook.record.batch import last_done
+from logbook.record.disk import RealDisk
+
+from ..conftest import Answer, snapshot
+from .test_reconcile import LINE, Garden
+
+Bench = Callable[..., Answer]
+
+
+@pytest.fixture
+def garden(tmp_path: Path, bench: Bench) -> Garden:
+    return Garden(tmp_path, bench)
+
+
+@pytest.fixture
+def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
+    """Someone at a terminal who types these lines."""
+
+    def typed(*lines: str) -> None:
+        stream = io.StringIO("".join(f"{line}\n" for line in lines))
+        stream.isatty = lambda: True  # type: ignore[method-assign]
+        monkeypatch.setattr("sys.stdin", stream)
+
+    return typed
+
+
+@pytest.mark.parametrize(
+    ("answer", "left"),
+    [
+        ("n", "replaces: 00142-4/1"),
+        ("d", "copper"),
+        ("l", "copper"),
+        ("", "copper"),
+    ],
+)
+def test_a_conflict_shows_both_places(garden: Garden, answers: Callable[..., None], answer: str, left: str) -> None:
+    garden.type(LINE)
+    before = garden.tree()
+    answers(answer)
+    said = garden.type("sheet 00142-4\n1 14 oct wired 1 2 copper 3\n", "--ask")
+    assert "question 1 of 1, line 2" in said.err and "typed: 1 14 oct wired 1 2 copper 3" in said.err
+    assert "stands in trees/001.yaml:5" in said.err and "copper 2.5 mm" in said.err
+    assert left in garden.tree() and (garden.tree() == before) is (answer != "n")
+    waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)
+    assert bool(waits["waiting"]) is (answer in ("l", "")) and waits["audit"]["balanced"]
+
+
+def test_a_doubt_is_written_kept_as_a_remark_or_left(garden: Garden, answers: Callable[..., None]) -> None:
+    answers("w", "r", "l")
+    said = garden.type("tree 001\n14 oct wire off 1\n15 oct wire off 2\n16 oct wire off 3\n", "--ask")
+    assert said.code == 3, "one is left"
+    text = garden.tree()
+    assert "work: wire off, branches: [1]" in text.replace('"', "") and "15 oct wire off 2" in text
+    assert "16" not in text.split("log:")[1].replace("2026-01-10", "")
+    assert "2 written" in garden.bench("waiting", folder=garden.folder).out
+
+
+def test_without_a_terminal_questions_wait(garden: Garden) -> None:
+    answer = garden.type("tree 001\n14 oct wire off 1\n", "--ask")
+    assert answer.code == 3 and "1 line waiting" in answer.out
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("trunk 41", ""),
+        ("trunk 385", "trunk 385 mm is far from the last, 40 mm on 1 Oct 2026"),
+        ("trunk 28", "trunk 28 mm is far from the last"),
+        ("tips 90", ""),
+        ("tips 640", "tips 640 is far from the last, 64 on 1 Oct 2026"),
+        ("wired 1 copper 2.5", ""),
+        ("wired 1 copper 5", "wire of 5 mm on branch 1 of 6 mm"),
+    ],
+)
+def test_measures_and_wires_that_can_hardly_be(garden: Garden, typed: str, why: str) -> None:
+    tree = garden.folder / "trees" / "001.yaml"
+    text = tree.read_text("utf-8").replace("log:\n", "branches: [{id: 1, diameter: 6}]\nlog:\n")
+    tree.write_text(text + "  - {date: 2026-10-01, measured: {trunk: 40, tips: 64}}\n", encoding="utf-8")
+    fate, said = garden.fates(f"tree 001\n14 oct {typed}\n")[0]
+    assert (fate == "write") is (not why) and said.startswith(why)
+
+
+def test_undo_takes_the_last_batch_back(garden: Garden) -> None:
+    start = {p: d for p, d in snapshot(garden.folder).items() if p.startswith("trees")}
+    garden.type("tree 001\n14 oct moss yellow\n")
+    first = garden.tree()
+    garden.type("tree 001\n15 oct bark loose\ntree 002\n15 oct looked\n")
+    shown = garden.bench("undo", "--dry-run", folder=garden.folder)
+    assert "bark loose" in shown.out and "look-over" in shown.out and "moss" not in shown.out
+    assert garden.bench("undo", folder=garden.folder).code == 3, "nobody was asked"
+    done = garden.bench("undo", "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert done.code == 0 and "taken out of 2 files" in done.out and garden.tree() == first
+    assert "2 set aside" in garden.bench("waiting", folder=garden.folder).out
+    garden.bench("undo", "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert {p: d for p, d in snapshot(garden.folder).items() if p.startswith("trees")} == start
+    assert "there is no batch to undo" in garden.bench("undo", "--yes", folder=garden.folder).out
+    assert garden.fates("tree 001\n15 oct bark loose\n") == [("write", "")], "what was undone may be typed again"
+    assert json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)["audit"]["balanced"]
+
+
+def test_undo_leaves_what_was_edited_since(garden: Garden) -> None:
+    garden.type("tree 001\n15 oct bark loose\ntree 002\n15 oct looked\n")
+    path = garden.folder / "trees" / "001.yaml"
+    path.write_text(path.read_text("utf-8").replace("bark loose", "bark very loose"), encoding="utf-8")
+    other = garden.folder / "trees" / "002.yaml"
+    other.write_text(other.read_text("utf-8") + "# mine\n", encoding="utf-8")
+    done = garden.bench("undo", "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert "very loose" in garden.tree(), "an entry that was edited is the grower's now"
+    assert "look-over" not in garden.tree("002") and garden.tree("002").endswith("# mine\n")
+    assert done.code == 0
+
+
+def test_notes_that_are_no_text_are_kept_first(garden: Garden, bench: Bench) -> None:
+    path = garden.folder.parent / "typed.txt"
+    path.write_bytes(b"tree 001\n14 oct moss \xff\xfe\n")
+    answer = bench("reconcile", path, "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert answer.code == 1 and "the bytes are kept in notes/2026-11-20-" in answer.err
+    kept = list((garden.folder / "notes").glob("*.txt"))
+    assert [p.read_bytes() for p in kept] == [path.read_bytes()]
+    assert "kept but not yet read" in bench("waiting", folder=garden.folder).out
+
+
+def test_a_copy_left_by_a_syncing_program_is_named(garden: Garden) -> None:
+    (garden.folder / "trees" / "001 (conflicted copy 2026-11-19).yaml").write_text(garden.tree(), encoding="utf-8")
+    told = garden.bench("check", folder=garden.folder).err
+    assert "looks like a copy left by a syncing program" in told
+    assert garden.fates("tree 001\n14 oct moss yellow\n")[0][0] == "left over", "its lines wait"
+
+
+def test_the_journal_names_what_it_did(garden: Garden) -> None:
+    garden.type(LINE)
+    journal = last_done(RealDisk(garden.folder))
+    assert journal is not None and journal.kind == "write" and journal.notes.endswith(".txt")
+    (change,) = journal.changes
+    assert change.path == "trees/001.yaml" and change.new == garden.tree() and change.old in change.new + change.old
+    assert journal.rows[0]["fate"] == "write"
