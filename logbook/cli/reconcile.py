@@ -1,10 +1,12 @@
-"""Read typed notes back into the trees' files: the plan is shown first, then written.
+"""Read typed notes, or a filled form, back into the trees' files: the plan is shown first, then written.
 
 The text is kept in notes/ before anything else; what can't be read stays there with its reason.
 
 examples:
   benchleaf reconcile saturday.txt
   benchleaf reconcile saturday.txt --dry-run
+  benchleaf reconcile saturday.txt --ask
+  benchleaf reconcile form.pdf
   benchleaf reconcile -            (standard input; on a terminal it prompts)
 
 the notes:
@@ -26,6 +28,7 @@ from typing import Any
 from ..notes import keeping
 from ..notes.asking import asked
 from ..notes.filing import carry_out
+from ..notes.forms import form_text, is_pdf
 from ..notes.reconcile import Desk, Item, Plan, entry_reader, plan
 from ..notes.shorthand import Grammar, read_notes
 from ..problems import Problem, ProblemsFound, counted, stop
@@ -38,11 +41,11 @@ from .common import Opened, json_argument, open_collection, today_argument
 from .locking import cut_short, locked
 from .results import DONE, PROBLEMS, QUESTION, Result
 
-LIMIT_BYTES = 20_000_000
+LIMIT_BYTES = 50_000_000
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", help="a text file of notes, or - for standard input")
+    parser.add_argument("file", help="a text file of notes, a filled form (PDF), or - for standard input")
     parser.add_argument("--dry-run", action="store_true", help="show the plan; write nothing")
     parser.add_argument("--yes", action="store_true", help="write without asking")
     parser.add_argument("--ask", action="store_true", help="answer the questions one by one on the terminal")
@@ -90,14 +93,15 @@ def _unbalanced(audit: keeping.Audit) -> list[Problem]:
 
 
 def _raw(options: argparse.Namespace, opened: Opened) -> bytes:
-    """The notes as bytes, from a file, standard input, or line by line from a terminal."""
+    """The notes as bytes, from a file, standard input, or line by line from a terminal; a filled form as the notes it amounts to."""
     if options.file != "-":
-        return file_bytes(Path(options.file), options.file, LIMIT_BYTES)
+        raw = file_bytes(Path(options.file), options.file, LIMIT_BYTES)
+        return form_text(raw, options.file).encode() if is_pdf(raw) else raw
     if sys.stdin.isatty():
         return _prompted(opened).encode()
     raw = sys.stdin.buffer.read(LIMIT_BYTES + 1)
     if len(raw) > LIMIT_BYTES:
-        raise stop("the notes are larger than 20 MB", hint="give them in parts")
+        raise stop("the notes are larger than 50 MB", hint="give them in parts")
     return raw
 
 

@@ -7,6 +7,7 @@ examples:
   benchleaf sheets --changed --due-within 60d
   benchleaf sheets --season-card --photos
   benchleaf sheets --booklet -o book.pdf
+  benchleaf sheets --form --tag 014 -o form.pdf
   benchleaf sheets --tag 014 --tag 031 --layout pocket-quarter-letter
 """
 
@@ -19,7 +20,7 @@ from typing import Any
 
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
-from ..problems import Problem, counted
+from ..problems import Problem, counted, stop
 from ..record import ledger as ledgers
 from ..record.model import Tree
 from ..work.due import Plan, plan_tree
@@ -54,6 +55,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--booklet", action="store_true", help="a book to fold and staple: cover, indexes, season card, every tree"
+    )
+    parser.add_argument(
+        "--form", action="store_true", help="a PDF to fill in on a screen, page by page, and give back to reconcile"
     )
     parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
     json_argument(parser)
@@ -95,6 +99,8 @@ class _Run:
 
 
 def run(options: argparse.Namespace) -> Result:
+    if options.form and (options.booklet or options.draft):
+        raise stop("a form is neither a booklet nor a draft", hint="leave out --booklet and --draft")
     opened, plan, trees = ready_to_print(options, "sheet", "pocket-a6", "pocket-quarter-letter")
     ledger = ledgers.load_ledger(opened.folder)
     run_ = _Run(opened, plan, options.photos)
@@ -106,11 +112,15 @@ def run(options: argparse.Namespace) -> Result:
         if options.draft
         else ledgers.draw_serials(len(trees), ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])
     )
-    papers, up = (_book if options.booklet else _loose)(run_, options, trees)
+    way = _book if options.booklet else _form if options.form else _loose
+    papers, up = way(run_, options, trees)
     tap = print_out(opened, options, papers, "record sheets", run_.kept)
     lines = [f"{counted(len(trees), 'record sheet')} on {counted(tap.sides, 'page')}, {up}: {where_told(options)}"]
     lines += ["draft: no serials, the notes on it can't be typed in"] if options.draft else []
-    lines += [f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge"]
+    if options.form:
+        lines += [f"fill it in and give it back: benchleaf reconcile {options.output.name}"]
+    else:
+        lines += [f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge"]
     lines += ["cut, lay the halves in order into one another, fold and staple"] if options.booklet else []
     lines += _still_out(opened, ledger, trees)
     problems, closing, code = left_out(opened)
@@ -146,6 +156,21 @@ def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[
         yield from run_.leaves(trees)
 
     return impose(leaves(), grid, options.edge, shift=shift_of(options)), f"{grid.count} up"
+
+
+def _form(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:  # noqa: ARG001
+    """Each page by itself, with fields to fill in."""
+    from ..paper.fillable import form_leaves
+    from ..paper.imposition import grid_for, impose
+
+    def leaves() -> Iterator[Leaf]:
+        for tree, serial in zip(progress(trees), run_.serials, strict=True):
+            sheet = run_.sheet(tree, serial)
+            run_.kept += [sheet.sheet] if sheet.sheet else []
+            yield from form_leaves(sheet)
+
+    grid = grid_for(run_.layout.page, run_.layout.page)
+    return impose(leaves(), grid, cut=False, two_sided=False), "one page each"
 
 
 def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:

@@ -200,6 +200,8 @@ class _Sheet:
         self.items.append(
             Rule(self.left + room - DAY_MM + 1.0, base, self.left + room, base, 0.2, PEN_GRAY, block=block)
         )
+        day_x = self.left + room - DAY_MM + 1.0
+        self.spots.append(Spot("day", tick.letter, self.words.tag, self.number, day_x, y, DAY_MM - 1.0, box))
         over = max(0.0, (height * len(rows) - box) / 2)
         self.blocks.append(Block(block, self.left, y - over, room, box + 2 * over))
         self.y += self._row()

@@ -90,7 +90,21 @@ class Picture:
     block: str = ""
 
 
-Item = Text | Rule | Box | Shape | Code | Picture
+@dataclass(frozen=True, slots=True)
+class Input:
+    """A place to fill in on a screen: a line of text, or a box to tick. `name` is the field's name in the PDF."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    name: str
+    tick: bool = False
+    tip: str = ""
+    block: str = ""
+
+
+Item = Text | Rule | Box | Shape | Code | Picture | Input
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,5 +173,5 @@ def moved(item: Item, dx: float, dy: float, block: str | None = None) -> Item:
         return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points), block=name)
     if isinstance(item, Code):
         return replace(item, x=item.x + dx, y=item.y + dy, block=name)
-    assert isinstance(item, Picture)
+    assert isinstance(item, Picture | Input)
     return replace(item, x=item.x + dx, y=item.y + dy, block=name)

@@ -19,7 +19,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from . import type as setting
 from .japanese import cut_face
-from .page import Box, Code, Item, Paper, Picture, Rule, Shape, Text
+from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 
 MM = 72 / 25.4
 FONTS = {setting.REGULAR: "BenchRegular", setting.BOLD: "BenchBold", setting.JAPANESE: "BenchJapanese"}
@@ -201,7 +201,21 @@ def _paint_picture(canvas: Canvas, item: Picture, height: float) -> None:
     )
 
 
+def _paint_input(canvas: Canvas, item: Input, height: float) -> None:
+    """A form field. Its own font is one every viewer has; nothing is filled in beforehand."""
+    x, y = item.x * MM, (height - item.y - item.height) * MM
+    common = {"name": item.name, "tooltip": item.tip, "relative": True, "borderWidth": 0, "forceBorder": False}
+    if item.tick:
+        size = min(item.width, item.height) * MM
+        canvas.acroForm.checkbox(x=x, y=y, size=size, buttonStyle="check", **common)
+    else:
+        canvas.acroForm.textfield(
+            x=x, y=y, width=item.width * MM, height=item.height * MM, fontSize=9, fillColor=None, maxlen=0, **common
+        )
+
+
 _PAINTERS: dict[type, Any] = {
+    Input: _paint_input,
     Rule: _paint_rule,
     Box: _paint_box,
     Shape: _paint_shape,

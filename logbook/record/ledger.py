@@ -101,6 +101,11 @@ class Ledger:
         )
 
 
+def field_name(serial: str, kind: str, ident: str) -> str:
+    """The name of a form's field: `s001424_line3`. No dots, which PDF gives another meaning."""
+    return f"s{serial.replace('-', '')}_{kind}{ident}"
+
+
 def check_digit(five: str) -> str:
     """The ISO 7064 MOD 11,10 check digit of five digits."""
     from stdnum.iso7064 import mod_11_10
