@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -28,6 +29,7 @@ Fate = Literal["write", "there", "question", "left over", "dismissed"]
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
+POT_MM = (15.0, 1500.0)
 ORDER = (
     "date",
     "work",
@@ -253,6 +255,8 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, l
         _wire_doubt(item, model, log),
         _measure_doubt(item, model, log, desk.collection.settings.units),
         _size_doubt(item, model, tree),
+        _branch_doubt(item, model, tree, log),
+        _pot_doubt(item, model, desk.collection.settings.units),
         _ended_doubt(item, tree, model),
     )
     return next((doubt for doubt in doubts if doubt), None) or replace(item, fate="write")
@@ -318,6 +322,35 @@ def _measure_doubt(item: Item, model: Entry, log: Sequence[Entry], units: Units)
             why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
             return replace(item, fate="question", why=why, hint="check the number and its unit", kind="measure")
     return None
+
+
+def _branch_doubt(item: Item, model: Entry, tree: Tree, log: Sequence[Entry]) -> Item | None:
+    """A branch named twice on a line, or one that neither the tree's table nor its log knows."""
+    twice = next((b for b in model.branches if model.branches.count(b) > 1), "")
+    if twice:
+        return replace(item, fate="question", why=f"branch {twice} is named twice", hint="which other one was meant?")
+    known = {b.id for b in tree.branches} | {b for entry in log for b in entry.branches}
+    stray = [b for b in model.branches if b not in known] if tree.branches else []
+    if not stray:
+        return None
+    why = f"branch {', '.join(stray)} stands neither in the tree's table nor in its log"
+    return replace(item, fate="question", why=why, hint=f"known: {', '.join(sorted(known, key=_branch_order))}")
+
+
+def _pot_doubt(item: Item, model: Entry, units: Units) -> Item | None:
+    """A pot more than five times as long as wide, or of a size that nobody carries."""
+    sides = model.pot.inner if model.pot else ()
+    if not sides:
+        return None
+    across = sides[:-1]
+    if POT_MM[0] <= min(sides) and max(sides) <= POT_MM[1] and max(across) <= 5 * min(across):
+        return None
+    told = " × ".join(units.length_told(side) for side in sides)
+    return replace(item, fate="question", why=f"a pot of {told} inside", hint="check the numbers and their unit")
+
+
+def _branch_order(ident: str) -> tuple[str, int]:
+    return ident.rstrip("0123456789abcdefghijklmnopqrstuvwxyz"), int(re.sub(r"\D", "", ident) or 0)
 
 
 def _size_doubt(item: Item, model: Entry, tree: Tree) -> Item | None:

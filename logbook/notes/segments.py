@@ -82,19 +82,21 @@ def read_segments(segment: str, knowledge: Knowledge, units: Units) -> list[Fiel
 
 
 def near_work(segment: str, knowledge: Knowledge, units: Units) -> str:
-    """What a misspelt line may have meant, where it would be work with its first word mended; else an empty string."""
-    first, _, rest = segment.partition(" ")
-    low = first.casefold().strip(",.:")
-    known = (
-        {phrase.split()[0] for work in knowledge.works.values() for phrase in work.typed}
-        | set(_MEASURES)
-        | {"vigour"}
-    )
-    close = nearest(low, known - {low}, 0.75)
-    if len(low) < 4 or not close or close[0] != low[0]:
-        return ""
-    mended = f"{close} {rest}".strip()
-    return mended if read_segment(mended, knowledge, units) is not None else ""
+    """What a misspelt line may have meant, where it would be work with its first words mended; else an empty string."""
+    tokens = segment.split()
+    single = set(_MEASURES) | set(_STARTS) | {"vigour"}
+    for count in range(min(3, len(tokens)), 0, -1):
+        low = " ".join(tokens[:count]).casefold().strip(",.:")
+        phrases = {
+            p for work in knowledge.works.values() for p in (*work.typed, work.name) if p.count(" ") == count - 1
+        }
+        close = nearest(low, (phrases | single if count == 1 else phrases) - {low}, 0.75)
+        if len(low) < 4 or not close:
+            continue
+        mended = " ".join([close, *tokens[count:]])
+        if read_segment(mended, knowledge, units) is not None:
+            return mended
+    return ""
 
 
 def find_work(tokens: Sequence[str], knowledge: Knowledge) -> tuple[Work | None, int]:

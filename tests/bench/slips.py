@@ -1,0 +1,247 @@
+"""One wrong key in thirty realistic lines: every position × neighbouring key, key left out, key twice, two keys swapped.
+
+Goals: none reaches another tree, no text is lost, at most 0.1 % becomes another work without a question, at most 5 % a wrong day or
+number (all shown in the echo). And keystrokes: a typed line against the YAML it becomes, at least 4 times fewer.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date
+
+from logbook.notes.reconcile import Desk, History, Item, Plan, entry_reader, plan
+from logbook.notes.shorthand import Grammar, read_notes
+from logbook.record.collection import tree_context
+from logbook.record.dates import read_when
+from logbook.record.ledger import Ledger, Offered, Sheet
+from logbook.record.model import Collection, Entry, Found, Settings, Tree
+from logbook.record.writing import entry_text
+from logbook.trade.files import shipped_knowledge
+
+WALK_SERIAL = "00200-0"
+WALK = "1 20/10 done\n" + "".join(
+    f"{n} {said}\n"
+    for n, said in enumerate(
+        ["done"] * 6
+        + ["done; vigour 4", "moss yellow", "done"]
+        + ["done"] * 5
+        + ["trunk 38.5", "done 40min", "done", "looked"],
+        start=2,
+    )
+)
+ROWS = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
+LINES = (
+    "1 14 oct wired 1 2 copper 2.5",
+    "2 14 oct needles thinned",
+    "3 trunk 38.5 tips 64 vigour 4",
+    "4 20 oct moss gone yellow on the north side",
+    "1 2 nov wire off 1 2",
+    "2 2 nov wire checked 3 bite none",
+    "3 12 oct pruned hard",
+    "4 18 oct repotted roots light mix 2 pumice 1 lava",
+    "5 18 oct repotted pot oval 310x240x60",
+    "6 6 oct saw leaf fall",
+    "7 1 nov looked",
+    "8 1 nov looked over; intend remove S1 by autumn 2028",
+    "1 3 oct shoots selected",
+    "2 3 oct trimmed 40 min",
+    "3 5 oct stage refinement",
+    "4 5 oct rest",
+    "5 7 nov height 480 crown 420",
+    "6 7 nov leaf 12",
+    "7 9 oct trouble pests",
+    "8 9 oct fed 5-5-5",
+    "9 11 oct candles off",
+    "10 11 oct wired S1 alu 3 keep",
+    "1 13 oct deadwood treated",
+    "2 15 oct weighed wet 5.2 dry 4.1",
+    "3 16 oct vigour 3; leaves pale",
+    "4 22 oct cleaned",
+    "5 24 oct bent 2 heavy",
+    "6 26 oct sacrifice off S1",
+    "C 20 oct",
+    "A 21 oct roots light",
+)
+HEADER = "sheet 00142-4 014"
+# the same entries as they are typed by someone who knows the words: shortened, the day once for all lines that share it
+SHORT = """1 14/10 wired 1 2 cu 2.5
+2 needl th
+3 trunk 38.5 tips 64 vigour 4
+4 20/10 moss gone yellow on the north side
+5 2/11 wire off 1 2
+6 wire che 3 bite none
+7 12/10 pruned hard
+8 18/10 repot light roots mix 2 pumice 1 lava
+9 repot pot oval 310x240x60
+10 6/10 saw leaf fall
+11 1/11 looked
+12 looked; intend remove S1 by autumn 2028
+13 3/10 shoots sel
+14 trim 40min
+15 5/10 stage refinement
+16 rest
+17 7/11 height 480 crown 420
+18 leaf 12
+19 9/10 trouble pests
+20 fed 5-5-5
+21 11/10 candles off
+22 wired S1 alu 3 keep
+23 13/10 deadw tr
+24 15/10 weighed wet 5.2 dry 4.1
+25 16/10 vigour 3; leaves pale
+26 22/10 clea
+27 24/10 bent 2 heavy
+28 26/10 sacr off S1
+C 20/10
+A 21/10 light roots
+"""
+
+
+def slips(text: str) -> Iterator[str]:
+    """Every single-key slip."""
+    for i, char in enumerate(text):
+        yield text[:i] + text[i + 1 :]
+        yield text[:i] + char + text[i:]
+        if i + 1 < len(text) and text[i + 1] != char:
+            yield text[:i] + text[i + 1] + char + text[i + 2 :]
+        for near in neighbours(char):
+            yield text[:i] + near + text[i + 1 :]
+
+
+def neighbours(char: str) -> str:
+    low = char.lower()
+    for r, row in enumerate(ROWS):
+        at = row.find(low)
+        if at >= 0:
+            beside = row[max(0, at - 1) : at] + row[at + 1 : at + 2]
+            for other in (r - 1, r + 1):
+                if 0 <= other < len(ROWS):
+                    beside += ROWS[other][max(0, at - 1) : at + 1]
+            return beside.upper() if char.isupper() else beside
+    return ""
+
+
+def a_desk() -> tuple[Desk, Grammar]:
+    """Forty trees; one of them has wire on and a sheet out, as have all the others."""
+    knowledge, settings = shipped_knowledge(), Settings("Garden")
+    found = Entry(date=read_when("2026-01-10"), found=Found(stage="ramification", vigour=4))
+    wired = Entry(date=read_when("2026-03-10"), work="wiring", branches=("1", "2", "3"))
+    measured = Entry(
+        date=read_when("2026-09-10"),
+        measured={"trunk": 38.0, "tips": 60.0, "height": 470.0, "crown": 410.0, "leaf": 12.0},
+    )
+    trees = tuple(
+        Tree(f"{n:03d}", (found, wired, measured), f"trees/{n:03d}.yaml", species="Acer palmatum")
+        for n in range(1, 41)
+    )
+    from logbook.record.ledger import draw_serials
+
+    serials = ["00142-4", *draw_serials(39, Ledger(), date(2026, 10, 1), ["slips"])]
+    tags = ["014", *(t.tag for t in trees if t.tag != "014")]
+    sheets = {
+        serial: Sheet(
+            serial,
+            date(2026, 10, 1),
+            "pocket-a6",
+            2,
+            "metric",
+            (tag,),
+            {str(n): tag for n in range(1, 31)},
+            (Offered("A", tag, "repotting"), Offered("C", tag, "look-over")),
+        )
+        for serial, tag in zip(serials, tags, strict=True)
+    }
+    walk = {str(n): tree.tag for n, tree in enumerate(trees[:20], start=1)}
+    jobs = tuple(Offered(line, tag, "needle thinning") for line, tag in walk.items())
+    sheets[WALK_SERIAL] = Sheet(
+        WALK_SERIAL, date(2026, 10, 1), "walk-a4", 2, "metric", tuple(walk.values()), walk, jobs
+    )
+    desk = Desk(
+        Collection("", settings, trees),
+        History(),
+        date(2026, 11, 20),
+        entry_reader(tree_context(settings, knowledge)),
+    )
+    return desk, Grammar(knowledge, Ledger(sheets), tags=frozenset(t.tag for t in trees))
+
+
+def judged(desk: Desk, grammar: Grammar, text: str) -> Plan:
+    return plan(desk, read_notes(text, grammar))
+
+
+def compare(meant: tuple[Item, ...], got: Plan, text: str) -> str:
+    """What became of a slip."""
+    written = got.of("write")
+    if any(item.tag != "014" for item in written):
+        return "another tree"
+    shown = " ".join(item.reading.text for item in got.items)
+    said = text.split("\n", 1)[1].strip()
+    if said and not got.items:
+        return "lost"
+    if said and said not in shown and " ".join(said.split()) not in " ".join(shown.split()):
+        return "lost"
+    if got.of("question") or got.of("left over"):
+        return "asked"
+    wanted = [(dict(i.entry) | {"from": ""}) for i in meant]
+    found = [(dict(i.entry) | {"from": ""}) for i in written]
+    if wanted == found:
+        return "same"
+    if {i.entry.get("work") for i in written} - {i.entry.get("work") for i in meant} - {None}:
+        return "another work"
+    if all(set(i.entry) <= {"date", "note", "from"} for i in written):
+        return "a remark"
+    if [_facts(e) for e in wanted] == [_facts(e) for e in found]:
+        return "words of a remark"
+    return "a day or number"
+
+
+def _facts(entry: dict[str, object]) -> dict[str, object]:
+    """An entry without the grower's free words: remarks, intentions, names of soil."""
+    plain = {name: value for name, value in entry.items() if name not in ("note", "intend", "did")}
+    mix = plain.get("mix")
+    return {**plain, "mix": sorted(mix.values())} if isinstance(mix, dict) else plain
+
+
+def main() -> None:
+    desk, grammar = a_desk()
+    fates: Counter[str] = Counter()
+    examples: dict[str, list[str]] = {}
+    for line in LINES:
+        text = f"{HEADER}\n{line if line[0] in 'AC' or line.split()[1].isdigit() else line.replace(' ', ' 14 oct ', 1)}\n"
+        meant = judged(desk, grammar, text).of("write")
+        assert meant, text
+        body = text.split("\n")[1]
+        for slip in slips(body):
+            fate = compare(meant, judged(desk, grammar, f"{HEADER}\n{slip}\n"), f"{HEADER}\n{slip}\n")
+            fates[fate] += 1
+            examples.setdefault(fate, []).append(f"{body}  →  {slip}")
+    for slip in slips(HEADER):
+        text = f"{slip}\n1 14 oct needles thinned\n"
+        fate = compare(
+            judged(desk, grammar, f"{HEADER}\n1 14 oct needles thinned\n").of("write"),
+            judged(desk, grammar, text),
+            text,
+        )
+        fates[f"header: {fate}"] += 1
+        examples.setdefault(f"header: {fate}", []).append(slip)
+    total = sum(fates.values())
+    for fate, count in fates.most_common():
+        print(
+            f"{fate:24} {count:6}  {100 * count / total:6.2f} %   such as  {examples[fate][len(examples[fate]) // 2]}"
+        )
+    for fate in ("another tree", "header: another tree", "another work", "lost"):
+        for example in examples.get(fate, [])[:8]:
+            print(f"   {fate}: {example}")
+    items = judged(desk, grammar, f"{HEADER}\n{SHORT}").of("write")
+    assert len(items) >= len(LINES), "every shortened line is understood"
+    yaml = sum(len(f"  - {entry_text(item.entry)}\n") for item in items)
+    print(f"keystrokes, lines of record sheets: {len(SHORT)} for {yaml} of YAML, {yaml / len(SHORT):.1f} times fewer")
+    items = judged(desk, grammar, f"sheet {WALK_SERIAL}\n{WALK}").of("write")
+    assert len(items) >= WALK.count("\n"), "every line is understood"
+    yaml = sum(len(f"  - {entry_text(item.entry)}\n") for item in items)
+    print(f"keystrokes, a walk list of twenty: {len(WALK)} for {yaml} of YAML, {yaml / len(WALK):.1f} times fewer")
+
+
+if __name__ == "__main__":
+    main()
