@@ -42,6 +42,7 @@ from .locking import cut_short, locked
 from .results import DONE, PROBLEMS, QUESTION, Result
 
 LIMIT_BYTES = 50_000_000
+MOST_LINES = 2_000
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,9 +60,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     if options.dry_run:
         opened = open_collection(options)
-        made = _plan(
-            opened, RealDisk(opened.folder), decoded(_raw(options, opened), _named(options)), options.take == "new"
-        )
+        text = _decoded(_raw(options, opened), options, "")
+        made = _plan(opened, RealDisk(opened.folder), text, options.take == "new")
         return _result(made, (), "nothing written (--dry-run)", DONE, cut_short(opened.folder))
     open_collection(options)  # a folder that holds no collection is refused before anything is locked
     with locked(Path(options.folder)) as (disk, finished):
@@ -111,11 +111,18 @@ def _named(options: argparse.Namespace) -> str:
 
 def _decoded(raw: bytes, options: argparse.Namespace, kept: str) -> str:
     """The notes as text; bytes that are none are kept already, and the problem says where."""
+    lines = raw.count(b"\n")
+    if lines > MOST_LINES:
+        raise stop(
+            f"the notes have {lines:,} lines; {MOST_LINES:,} are read at once",
+            path=_named(options),
+            hint="give them in parts" + (f"; they are kept in notes/{kept}" if kept else ""),
+        )
     try:
         return decoded(raw, _named(options))
     except ProblemsFound as found:
         first = found.problems[0]
-        hint = f"{first.hint}; the bytes are kept in notes/{kept}".removeprefix("; ")
+        hint = "; ".join(p for p in (first.hint, f"the bytes are kept in notes/{kept}" if kept else "") if p)
         raise ProblemsFound([replace(first, hint=hint)]) from None
 
 

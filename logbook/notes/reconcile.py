@@ -26,6 +26,7 @@ from .shorthand import Reading
 from .typed import TypedDate, dated_not_after
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
+WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
@@ -111,11 +112,46 @@ class Desk:
 
 def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
     """Give every reading its fate. Later lines see what earlier ones will have written."""
-    pending: dict[str, list[Entry]] = {}
+    logs: dict[str, _Log] = {}
     items: list[Item] = []
     for reading in readings:
-        items += _fates(desk, reading, pending)
+        items += _fates(desk, reading, logs)
     return Plan(tuple(items))
+
+
+@dataclass(slots=True)
+class _Log:
+    """A tree's log as it will stand after the lines read so far, found by content and by source."""
+
+    entries: list[Entry] = field(default_factory=list)
+    by_content: dict[str, list[str]] = field(default_factory=dict)
+    by_source: dict[str, list[Entry]] = field(default_factory=dict)
+
+    def add(self, entry: Entry) -> None:
+        self.entries.append(entry)
+        self.by_content.setdefault(_content(entry), []).append(entry.source)
+        if entry.source:
+            self.by_source.setdefault(entry.source, []).append(entry)
+
+    def holds(self, entry: Entry) -> bool:
+        """The same content, typed from the same line (whatever part of it) or with no line on one side."""
+        line = entry.source.split(".")[0]
+        return any(
+            not (source and entry.source) or source.split(".")[0] == line
+            for source in self.by_content.get(_content(entry), ())
+        )
+
+
+def _content(entry: Entry) -> str:
+    return repr(replace(entry, source="", replaces="", place=NOWHERE))
+
+
+def _log_for(tree: Tree, logs: dict[str, _Log]) -> _Log:
+    if tree.tag not in logs:
+        made = logs[tree.tag] = _Log()
+        for entry in tree.log:
+            made.add(replace(entry, place=NOWHERE))
+    return logs[tree.tag]
 
 
 def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
@@ -130,7 +166,7 @@ def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
     return read
 
 
-def _fates(desk: Desk, reading: Reading, pending: dict[str, list[Entry]]) -> list[Item]:
+def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
     if reading.fault:
         return [Item(reading, "left over", why=reading.fault, hint=reading.hint)]
     day, doubt, hint = _day(desk, reading)
@@ -143,7 +179,7 @@ def _fates(desk: Desk, reading: Reading, pending: dict[str, list[Entry]]) -> lis
         if day is None:
             items.append(Item(reading, "question", tree.tag, _key(reading, tree.tag, "", 0), why=doubt, hint=hint))
             continue
-        items += _entries(desk, reading, tree, day, doubt, hint, pending)
+        items += _entries(desk, reading, tree, day, doubt, hint, _log_for(tree, logs))
     return items
 
 
@@ -202,9 +238,7 @@ def _soon(typed: TypedDate, today: date) -> bool:
     return False
 
 
-def _entries(
-    desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hint: str, pending: dict[str, list[Entry]]
-) -> list[Item]:
+def _entries(desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hint: str, log: _Log) -> list[Item]:
     items: list[Item] = []
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
@@ -217,18 +251,17 @@ def _entries(
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
             continue
         base = replace(base, told=entry_told(model, desk.collection.settings.units))
-        item = _fate(desk, base, model, tree, pending)
+        item = _fate(desk, base, model, tree, log)
         if item.fate == "write":
-            pending.setdefault(tree.tag, []).append(model)
+            log.add(model)
         items.append(item)
     return items
 
 
-def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, pending: dict[str, list[Entry]]) -> Item:
+def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
-    log = [*(replace(e, place=NOWHERE) for e in tree.log), *pending.get(tree.tag, [])]
-    same_source = [e for e in log if model.source and e.source == model.source]
-    if any(_same_fact(e, model) for e in log):
+    log, same_source = known.entries, known.by_source.get(model.source, [])
+    if known.holds(model):
         return replace(item, fate="there", why="")
     before = desk.history.written.get(item.key)
     if same_source:
@@ -281,13 +314,6 @@ def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
     return tree.log if tree else ()
 
 
-def _same_fact(old: Entry, new: Entry) -> bool:
-    """The same content, typed from the same line (whatever part of it) or with no line on one side."""
-    if replace(old, source="", replaces="") != replace(new, source="", replaces=""):
-        return False
-    return not (old.source and new.source) or old.source.split(".")[0] == new.source.split(".")[0]
-
-
 def _next_source(source: str, log: Sequence[Entry]) -> str:
     """A source of its own for a correction: the line's number with the next free point."""
     taken = {e.source for e in log}
@@ -298,7 +324,8 @@ def _next_source(source: str, log: Sequence[Entry]) -> str:
 def _wire_doubt(item: Item, model: Entry, log: Sequence[Entry]) -> Item | None:
     if model.work not in ("wire off", "wire check"):
         return None
-    wires = wires_on(e for e in effective(log, model.date.latest))
+    about_wire = [e for e in log if e.work in WIRE_WORKS or (e.found and e.found.wired)]
+    wires = wires_on(effective(about_wire, model.date.latest))
     named = {b for w in wires for b in w.branches}
     unnamed = any(not w.branches for w in wires)
     stray = [b for b in model.branches if b not in named] if not unnamed else []

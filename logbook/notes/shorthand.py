@@ -23,6 +23,7 @@ _OWN_WORDS = re.compile(
     r"\? (?:\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt line |\(the header itself|nothing waits)"
 )
 VIGOUR_LINE = "V"
+MOST_CHARACTERS = 2_000
 INTENTION = "intention"
 
 
@@ -79,6 +80,10 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     for number, raw in enumerate(text.splitlines(), start=1):
         line = plain_line(raw)
         if not line or _OWN_WORDS.match(line):
+            continue
+        if len(line) > MOST_CHARACTERS:
+            why = f"the line has {len(line):,} characters; {MOST_CHARACTERS:,} are read"
+            readings.append(Reading(number, raw.strip(), fault=why, hint="break it into several lines"))
             continue
         header = _header(line, grammar)
         if header is not None:
