@@ -160,7 +160,7 @@ def put(disk: Disk, hand: Hand, journal: Journal, change: Change) -> None:
     draft = f"{folder}/.{name}.{journal.id}.draft"  # half-written texts have this name, whole ones the other
     step = hand.put_in if journal.kind == "write" else hand.take_out
     disk.unlink(draft)
-    _settle_leftover(disk, step, change, part, journal)
+    _settle_leftover(disk, change, part, journal)
     for _ in range(TRIES):
         now = disk.read(change.path)
         if now is None:
@@ -228,22 +228,18 @@ def _old_name(part: str) -> str:
     return part.removesuffix(".part") + ".old"
 
 
-def _settle_leftover(
-    disk: Disk, step: Callable[[str, Change], str | None], change: Change, part: str, journal: Journal
-) -> None:
-    """Files of a run that was cut short: ours go, a text of somebody else's goes back or is kept."""
-    _settle_old(disk, step, change, part, journal)
+def _settle_leftover(disk: Disk, change: Change, part: str, journal: Journal) -> None:
+    """Files of a run that was cut short. Only texts that are known word for word go; all others go back or are kept aside."""
+    _settle_old(disk, change, part, journal)
     left = disk.read(part)
     if left is None:
         return
-    now = disk.read(change.path)
-    if _is_done(step, left, change) or left in (change.old.encode(), change.new.encode()):
+    now, ours = disk.read(change.path), _ours(change, journal)
+    if left in (change.old.encode(), change.new.encode()):
         disk.unlink(part)
-    elif now is not None and _is_done(step, now, change):
-        if disk.swap(part, change.path):  # saved by somebody just as our text went in: theirs goes back
-            disk.sync_folder(change.path.rpartition("/")[0])
-        back = disk.read(part)
-        if back is not None and _is_done(step, back, change):
+    elif now == ours and disk.swap(part, change.path):  # saved by somebody just as our text went in: theirs goes back
+        disk.sync_folder(change.path.rpartition("/")[0])
+        if disk.read(part) == ours:
             disk.unlink(part)
         else:
             keep_aside(disk, part, _aside(change, journal))
@@ -251,28 +247,32 @@ def _settle_leftover(
         keep_aside(disk, part, _aside(change, journal))
 
 
-def _settle_old(
-    disk: Disk, step: Callable[[str, Change], str | None], change: Change, part: str, journal: Journal
-) -> None:
+def _settle_old(disk: Disk, change: Change, part: str, journal: Journal) -> None:
     """The text that had stepped aside, where two files can't be exchanged."""
     old = _old_name(part)
     left = disk.read(old)
     if left is None:
         return
-    now = disk.read(change.path)
+    now, ours = disk.read(change.path), _ours(change, journal)
     if now is None or now == left:
         _back(disk, old, change, journal)
-    elif left == change.old.encode() or not _is_done(step, now, change):
+    elif now != ours or left in (change.old.encode(), change.new.encode()):
         keep_aside(disk, old, _aside(change, journal))
     else:  # theirs stepped aside for ours: ours goes, and is made anew from theirs
+        disk.unlink(part)
         disk.rename(change.path, part)
-        if _is_done(step, disk.read(part) or b"", change):
+        if disk.read(part) == ours:
             disk.unlink(part)
         else:
             disk.link(part, change.path)
-            disk.unlink(part)
+            keep_aside(disk, part, _aside(change, journal))
         _back(disk, old, change, journal)
     disk.sync_folder(change.path.rpartition("/")[0])
+
+
+def _ours(change: Change, journal: Journal) -> bytes:
+    """What this batch makes of the file, where nobody else has a hand in it."""
+    return (change.new if journal.kind == "write" else change.old).encode()
 
 
 def _aside(change: Change, journal: Journal) -> str:
@@ -287,13 +287,6 @@ def keep_aside(disk: Disk, part: str, name: str) -> None:
         free, number = f"{name}.{number}", number + 1
     disk.rename(part, f"{KEPT}/{free}")
     disk.sync_folder(KEPT)
-
-
-def _is_done(step: Callable[[str, Change], str | None], data: bytes, change: Change) -> bool:
-    try:
-        return step(_decoded(data), change) is None
-    except NotNow:
-        return False
 
 
 def _decoded(data: bytes) -> str:

@@ -91,6 +91,54 @@ def test_measures_and_wires_that_can_hardly_be(garden: Garden, typed: str, why: 
     assert (fate == "write") is (not why) and said.startswith(why)
 
 
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("repotted pot oval 310x240x60", ""),
+        ("repotted pot oval 3100x240x60", "a pot of 3100 mm × 240 mm × 60 mm inside"),
+        ("repotted pot oval 1300x240x60", "a pot of 1300 mm"),
+        ("repotted pot oval 1400x1300x60", ""),
+        ("repotted pot oval 310x240x6", "a pot of 310 mm × 240 mm × 6 mm inside"),
+        ("repotted pot round 210x150", ""),
+        ("wired 1 1", "branch 1 is named twice"),
+        ("wired 1 2", ""),
+        ("wired 1 9", "branch 9 stands neither in the tree's table nor in its log"),
+    ],
+)
+def test_pots_and_branches_that_can_hardly_be(garden: Garden, typed: str, why: str) -> None:
+    tree = garden.folder / "trees" / "001.yaml"
+    tree.write_text(
+        tree.read_text("utf-8").replace("log:\n", "branches: [{id: 1}, {id: 2}]\nlog:\n"), encoding="utf-8"
+    )
+    fate, said = garden.fates(f"tree 001\n14 oct {typed}\n")[0]
+    assert (fate == "write") is (not why) and said.startswith(why)
+
+
+def test_corrections_take_free_numbers(garden: Garden) -> None:
+    garden.type(LINE)
+    for size, source in ((3, "00142-4/1.2"), (3.5, "00142-4/1.3")):
+        garden.type(f"sheet 00142-4\n1 14 oct wired 1 2 copper {size}\n", "--take", "new")
+        assert f"from: {source}" in garden.tree() or f'from: "{source}"' in garden.tree()
+
+
+def test_tips_are_counted_in_every_unit(tmp_path: Path, bench: Bench) -> None:
+    from ..conftest import make_collection
+
+    folder = make_collection(
+        tmp_path / "us", {"001": 'tag: "001"\nspecies: Acer palmatum\nlog: []\n'}, "format: 1\ntitle: T\nunits: us\n"
+    )
+    path = tmp_path / "n.txt"
+    path.write_text("tree 001\n14 oct tips 64 trunk 1.5\n", encoding="utf-8")
+    bench("reconcile", path, "--yes", "--today", "2026-11-20", folder=folder)
+    assert "measured: {tips: 64, trunk: 1.5}" in (folder / "trees/001.yaml").read_text("utf-8")
+
+
+def test_a_day_just_ahead_is_no_day_of_last_year(garden: Garden) -> None:
+    items = garden.fates("sheet 00142-4\n1 25 nov looked\n2 20 dec looked\n3 30 dec looked\n4 14 oct looked\n")
+    assert items[0] == ("question", "25 nov is still to come") and items[1] == ("question", "20 dec is still to come")
+    assert "before the day the sheet was printed" in items[2][1] and items[3][0] == "write"
+
+
 def test_undo_takes_the_last_batch_back(garden: Garden) -> None:
     start = {p: d for p, d in snapshot(garden.folder).items() if p.startswith("trees")}
     garden.type("tree 001\n14 oct moss yellow\n")

@@ -46,6 +46,7 @@ class FailingDisk:
     points: int = 0
     saves: dict[str, list[bytes]] = field(default_factory=dict)
     watched: tuple[str, ...] = ()
+    also: tuple[int, ...] = ()
     _inodes: dict[int, _Inode] = field(default_factory=dict)
     _names: dict[str, int] = field(default_factory=dict)
     _durable: dict[str, int] = field(default_factory=dict)
@@ -62,8 +63,9 @@ class FailingDisk:
     def files(self) -> dict[str, bytes]:
         return {path: self._inodes[number].data for path, number in sorted(self._names.items())}
 
-    def arm(self, fault: str, at: int) -> None:
-        self.fault, self.at, self.points, self._full = fault, at, 0, False
+    def arm(self, fault: str, at: int, saves: tuple[int, ...] = ()) -> None:
+        """The fault at one point; the user may save at others besides."""
+        self.fault, self.at, self.points, self._full, self.also = fault, at, 0, False, saves
 
     def disarm(self) -> None:
         self.arm("", -1)
@@ -79,6 +81,8 @@ class FailingDisk:
         """One step; the fault strikes before it happens."""
         if self._full and writes:
             raise OSError(errno.ENOSPC, "No space left on device")
+        if self.points in self.also:
+            self._user_saves(in_place=False)
         if self.points == self.at:
             self.points += 1
             self._strike(writes)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 
 import pytest
@@ -12,7 +12,21 @@ from logbook.notes import keeping
 from logbook.notes.filing import carry_out, take_back
 from logbook.notes.reconcile import Item, Plan
 from logbook.notes.shorthand import Reading
-from logbook.record.batch import Change, Hand, NotNow, cut_out, recover, unfinished
+from logbook.record.batch import (
+    FOLDER,
+    KEPT,
+    Change,
+    Hand,
+    Journal,
+    NotNow,
+    cut_out,
+    journal_text,
+    keep_aside,
+    next_id,
+    read_journal,
+    recover,
+    unfinished,
+)
 
 from .failing_disk import KINDS, FailingDisk, Killed, survived
 
@@ -78,8 +92,10 @@ def sound(disk: FailingDisk, typed: list[tuple[str, str]], *, inside: bool = Tru
     for path in TREES:
         text = files[path].decode()
         assert text.startswith(f"tag: {path}\nlog:\n- before\n"), "what stood there still stands there"
+        kept = b"".join(data for name, data in files.items() if name.startswith(KEPT))
         for line in disk.saves.get(path, []):
-            assert text.count(line.decode()) == 1, "what the user saved is there, once"
+            times = text.count(line.decode())
+            assert times == 1 or (times == 0 and line in kept), "what the user saved is there, or kept aside"
         for where, words in typed:
             wanted = 1 if inside and where == path else 0
             assert text.splitlines().count(f"- {words}") == wanted, "every entry once, in its file alone"
@@ -104,7 +120,9 @@ def one_run(seed: int) -> None:
     length = steps(a_disk(random.Random(seed)), notes(random.Random(seed)))
     disk = a_disk(draw)
     for _ in range(draw.choice((1, 1, 2))):
-        disk.arm(draw.choice(KINDS), draw.randrange(length))
+        at = draw.randrange(length)
+        saves = tuple(at + draw.randint(-4, 6) for _ in range(draw.choice((0, 0, 1, 3))))
+        disk.arm(draw.choice(KINDS), at, saves)
         survived(lambda: session(disk, typed))
     disk.disarm()
     session(disk, typed)
@@ -129,7 +147,7 @@ def one_undo(seed: int) -> None:
     for path in TREES:
         text = texts[path].decode()
         assert text.startswith(f"tag: {path}\nlog:\n- before\n")
-        assert all(text.count(line.decode()) == 1 for line in disk.saves.get(path, []))
+        assert all(text.count(line.decode()) == 1 for line in disk.saves.get(path, [])), "a save stays"
         assert all(text.splitlines().count(f"- {words}") <= 1 for _, words in typed)
     assert keeping.audit(disk).balanced
     session(disk, typed)
@@ -187,3 +205,159 @@ def test_the_failing_disk_fails() -> None:
     disk.arm("save", 0)
     disk.read(TREES[0])
     assert sum(map(len, disk.saves.values())) == 1
+
+
+def a_change(old: str, new: str, *words: str) -> Change:
+    return Change(TREES[0], old, new, tuple({"note": w} for w in words))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "now", "left"),
+    [
+        ("a\nb\n", "a\nb\n- x\n", "a\nb\n- x\n", "a\nb\n"),
+        ("a\nb\n", "a\nb\n- x\n", "a\nb\n- x\n# mine\n", "a\nb\n# mine\n"),
+        ("a\nb\n", "a\nb\n- x\n", "# mine\na\nc\n- x\nb\n", "# mine\na\nc\nb\n"),
+        ("a\nz\n", "a\n- x\nz\n", "a\n- x\nz\nz\n", "a\nz\nz\n"),
+        ("a\n- y\n", "a\n- y\n- x\n", "a\n- y\n# between\n- x\n", "a\n- y\n# between\n"),
+    ],
+)
+def test_what_was_put_in_is_cut_out_again(old: str, new: str, now: str, left: str) -> None:
+    assert cut_out(now, a_change(old, new, "x")) == left
+
+
+@pytest.mark.parametrize("now", ["a\nb\n- X\n", "a\nb\n- x\n- x\n", "a\nb\n"])
+def test_what_can_not_be_told_apart_stays(now: str) -> None:
+    with pytest.raises(NotNow, match="by hand"):
+        cut_out(now, a_change("a\nb\n", "a\nb\n- x\n", "x"))
+
+
+def test_names_of_batches_go_up() -> None:
+    disk = a_disk(random.Random(1))
+    assert next_id(disk, "2026-11-25") == "000001-2026-11-25"
+    for path in (f"{FOLDER}/000007-2026-11-20.json", f"{FOLDER}/done/000012-2026-11-21.json", f"{KEPT}/000013-x"):
+        disk.plant(path, b"{}")
+    assert next_id(disk, "2026-11-25") == "000014-2026-11-25"
+
+
+def test_what_is_kept_aside_never_covers_another() -> None:
+    disk = a_disk(random.Random(1))
+    for n in range(3):
+        disk.plant("trees/.x.part", f"text {n}".encode())
+        keep_aside(disk, "trees/.x.part", "x")
+    kept = {p.rpartition("/")[2]: d for p, d in disk.files().items() if p.startswith(KEPT)}
+    assert sorted(kept.values()) == [b"text 0", b"text 1", b"text 2"] and set(kept) == {"x", "x.2", "x.3"}
+    disk.arm("power", 0)
+    survived(lambda: disk.read("x"))
+    assert sum(p.startswith(KEPT) for p in disk.files()) == 3, "and is there after a power cut"
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda j: j.replace('"- before', '"- after'),
+        lambda j: j.replace("trees/001.yaml", "trees/../collection.yaml"),
+        lambda j: j.replace("trees/001.yaml", "collection.yaml"),
+        lambda j: j[:-20],
+        lambda _: "[]",
+        lambda j: j.replace('"kind"', '"sort"'),
+    ],
+)
+def test_a_journal_that_was_touched_is_not_followed(spoil: Callable[[str], str]) -> None:
+    """It is moved aside whole; no file is written from it."""
+    disk = a_disk(random.Random(1))
+    old = disk.files()[TREES[0]].decode()
+    journal = Journal("000001-2026-11-25", "2026-11-25", "n.txt", (a_change("- before\n", old + "- x\n", "x"),), ())
+    assert read_journal_of(disk, journal_text(journal)) == journal
+    spoiled = spoil(journal_text(journal))
+    disk.plant(f"{FOLDER}/000001-2026-11-25.json", spoiled.encode())
+    before = disk.files()[TREES[0]]
+    assert recover(disk, HAND) == [] and disk.files()[TREES[0]] == before
+    assert disk.files()[f"{KEPT}/000001-2026-11-25.json"] == spoiled.encode()
+
+
+def read_journal_of(disk: FailingDisk, text: str) -> Journal | None:
+    disk.plant("x.json", text.encode())
+    return read_journal(disk, "x.json")
+
+
+def leftovers(exchanges: bool, **files: bytes) -> tuple[FailingDisk, Journal]:
+    """A disk after a run that was cut short: which of its files lie about, and the open journal."""
+    disk = FailingDisk(random.Random(2), exchanges=exchanges, watched=TREES)
+    names = {
+        "now": TREES[0],
+        "part": "trees/.001.yaml.000001-2026-11-25.part",
+        "old": "trees/.001.yaml.000001-2026-11-25.old",
+    }
+    for name, data in files.items():
+        disk.plant(names[name], data)
+    journal = Journal("000001-2026-11-25", "2026-11-25", "", (a_change(OLD.decode(), NEW.decode(), "x"),), ())
+    disk.plant(journal.path, journal_text(journal).encode())
+    return disk, journal
+
+
+OLD, NEW = b"tag: 1\n- before\n", b"tag: 1\n- before\n- x\n"
+THEIRS, BOTH = b"tag: 1\n- before\n# mine\n", b"tag: 1\n- before\n# mine\n- x\n"
+LATER = b"tag: 1\n- before\n# later\n"
+
+
+@pytest.mark.parametrize(
+    ("exchanges", "files", "ends", "kept"),
+    [
+        (True, {"now": OLD, "part": NEW}, NEW, []),
+        (True, {"now": NEW, "part": OLD}, NEW, []),
+        (True, {"now": NEW, "part": THEIRS}, BOTH, []),
+        (True, {"now": THEIRS, "part": OLD}, BOTH, []),
+        (True, {"now": LATER, "part": THEIRS}, LATER + b"- x\n", [THEIRS]),
+        (True, {"now": NEW + b"# mine\n", "part": THEIRS}, NEW + b"# mine\n", [THEIRS]),
+        (True, {"now": THEIRS, "part": NEW + b"# mine\n"}, BOTH, [NEW + b"# mine\n"]),
+        (False, {"now": NEW + b"# mine\n", "old": THEIRS}, NEW + b"# mine\n", [THEIRS]),
+        (True, {"now": THEIRS}, BOTH, []),
+        (False, {"old": OLD, "part": NEW}, NEW, []),
+        (False, {"old": THEIRS, "part": NEW}, BOTH, []),
+        (False, {"now": NEW, "old": OLD, "part": NEW}, NEW, [OLD]),
+        (False, {"now": NEW, "old": THEIRS, "part": NEW}, BOTH, []),
+        (False, {"now": LATER, "old": THEIRS, "part": NEW}, LATER + b"- x\n", [THEIRS]),
+        (False, {"now": THEIRS, "old": THEIRS}, BOTH, []),
+    ],
+)
+def test_every_way_a_run_may_have_been_cut_short(
+    exchanges: bool, files: dict[str, bytes], ends: bytes, kept: list[bytes]
+) -> None:
+    disk, journal = leftovers(exchanges, **files)
+    (outcome,) = recover(disk, HAND)
+    assert outcome.refused == {} and outcome.journal == journal
+    left = disk.files()
+    assert left[TREES[0]] == ends
+    assert [d for p, d in left.items() if p.startswith(KEPT)] == kept
+    assert not [p for p in left if p.startswith("trees/.")] and f"{FOLDER}/done/{journal.id}.json" in left
+    disk.arm("power", 0)
+    survived(lambda: disk.read("x"))
+    assert disk.files() == left, "and a power cut right after changes nothing"
+
+
+class _Busy(FailingDisk):
+    """Somebody saves just before the new text goes in, every time."""
+
+    def swap(self, one: str, other: str) -> bool:
+        if b"- x" not in self.files()[other]:
+            self._user_saves(in_place=False)
+        return super().swap(one, other)
+
+
+def test_a_file_saved_again_and_again_is_given_up_for_now() -> None:
+    disk, _ = leftovers(True, now=OLD)
+    disk.__class__, disk.watched = _Busy, (TREES[0],)
+    (outcome,) = recover(disk, HAND)
+    assert "again and again" in outcome.refused[TREES[0]]
+    text = disk.files()[TREES[0]].decode()
+    kept = b"".join(d for p, d in disk.files().items() if p.startswith(KEPT)).decode()
+    saves = disk.saves[TREES[0]]
+    assert len(saves) == 8 and kept == "" and all(text.count(line.decode()) == 1 for line in saves)
+
+
+def test_a_file_that_is_gone_or_no_text_is_told() -> None:
+    disk, _ = leftovers(True)
+    assert recover(disk, HAND)[0].refused == {TREES[0]: "the file is gone"}
+    disk, _ = leftovers(True, now=b"\xff\xfe")
+    assert recover(disk, HAND)[0].refused == {TREES[0]: "the file is not UTF-8 text"}
+    assert disk.files()[TREES[0]] == b"\xff\xfe"
