@@ -10,6 +10,7 @@ import argparse
 from ..problems import Problem, counted, errors_in, tally
 from ..record.ledger import load_ledger
 from .common import json_argument, watched
+from .locking import cut_short
 from .results import DONE, PROBLEMS, Result
 
 
@@ -28,6 +29,7 @@ def run(options: argparse.Namespace) -> Result:
     problems = (
         *collection.problems,
         *load_ledger(folder).problems,
+        *(Problem(words, severity="warning") for words in cut_short(folder)),
         *_missing(
             collection.settings.site is None, bool(collection.settings.site and not collection.settings.site.normals)
         ),
