@@ -31,6 +31,8 @@ VERBS = {
     "wire": "the wire for a branch: size, length to cut, turns, mass",
     "pot": "what a pot holds, and the soil to have ready for it",
     "water": "how often each pot wants looking at, month by month",
+    "end": "say that a tree has left the collection",
+    "history": "one tree's whole log in words, with charts in characters",
     "schema": "the JSON Schema of a file, for your editor",
 }
 EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."

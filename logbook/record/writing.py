@@ -332,6 +332,27 @@ def replace_file(path: Path, text: str) -> None:
     sync_folder(path.parent)
 
 
+def with_key(text: str, shown: str, key: str, value: Value) -> str:
+    """The file's text with a new key at its end. Raises ProblemsFound where that can't be proved right."""
+    body = text.removeprefix(BOM)
+    before = _data(body, shown)
+    newline = "\r\n" if "\r\n" in body else "\n"
+    kept = body if body.endswith(("\n", "\r")) or not body else body + newline
+    after = f"{kept}{key}: {_flow(value)}{newline}"
+    document = read_text(after, shown)
+    if key in before or document.problems or _values(document.root) != {**before, key: _as_read(value)}:
+        raise ProblemsFound(
+            [
+                Problem(
+                    f"the file's shape leaves no safe place for '{key}'",
+                    Place(shown),
+                    f"write it by hand at the end: {key}: {_flow(value)}",
+                )
+            ]
+        )
+    return text[: len(text) - len(body)] + after
+
+
 def missing_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> list[Mapping[str, Value]]:
     """Those of the entries that the file's log does not hold word for word. Raises ProblemsFound where it can't be read."""
     log = _data(text.removeprefix(BOM), shown)["log"] or []

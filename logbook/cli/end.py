@@ -1,0 +1,55 @@
+"""Say that a tree has left the collection: its file and its tag stay, nothing is printed or due for it any more.
+
+examples:
+  benchleaf end 005 --how died --date 2027-01-14
+  benchleaf end 011 --how given --note "to the neighbour, with its sheet"
+"""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from ..problems import stop
+from ..record.tables import ENDINGS
+from ..record.writing import replace_file, with_key
+from .common import a_day, json_argument, near_tags, open_collection, the_day, today_argument
+from .locking import locked
+from .results import Result
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("tag", help="the tree")
+    parser.add_argument("--how", choices=ENDINGS, required=True, help="how it left")
+    parser.add_argument("--date", type=a_day, metavar="DATE", help="when (default: today)")
+    parser.add_argument("--note", default="", help="a remark")
+    parser.add_argument("--dry-run", action="store_true", help="show the line; write nothing")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    tree = opened.collection.tree(options.tag)
+    if tree is None:
+        raise stop(f"there is no tree {options.tag}", hint=near_tags(opened.collection, options.tag))
+    if tree.ended is not None:
+        raise stop(
+            f"tree {tree.tag} has left already: {tree.ended.how} {tree.ended.date.told()}",
+            path=tree.path,
+            hint="edit its 'ended:' line if that is wrong",
+        )
+    ended: dict[str, Any] = {"date": (options.date or the_day(options)).isoformat(), "how": options.how}
+    ended |= {"note": options.note} if options.note else {}
+    path = opened.folder / tree.path
+    with locked(opened.folder):
+        text = with_key(path.read_bytes().decode("utf-8"), tree.path, "ended", ended)
+        if not options.dry_run:
+            replace_file(path, text)
+    told = f"{tree.tag} {tree.name or tree.full_name}: {options.how} {ended['date']}"
+    more = (
+        "nothing written (--dry-run)"
+        if options.dry_run
+        else f"written into {tree.path}; its tag is never given again"
+    )
+    return Result(lines=(told, more), data={"tag": tree.tag, "path": tree.path, "ended": ended})

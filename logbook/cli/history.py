@@ -1,0 +1,88 @@
+"""One tree's whole log in words, oldest first, with its measurements as charts in characters.
+
+examples:
+  benchleaf history 003
+  benchleaf history 003 --json
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from ..problems import counted, stop
+from ..record.telling import dated, intention_told, wire_told
+from ..record.units import Units
+from ..work.growing import growth_told
+from ..work.state import Reading, State, effective, state_of
+from .common import json_argument, near_tags, open_collection, today_argument
+from .results import Result
+
+BAR = "▏▎▍▌▋▊▉█"
+WIDE = 30
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("tag", help="the tree")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    tree = opened.collection.tree(options.tag)
+    if tree is None:
+        raise stop(f"there is no tree {options.tag}", hint=near_tags(opened.collection, options.tag))
+    units = opened.collection.settings.units
+    state = state_of(tree, opened.site, opened.today)
+    counting = {id(e) for e in effective(tree.log, date.max)}
+    entries = sorted(tree.log, key=lambda e: (e.date.earliest, e.date.latest))
+    lines = [f"{tree.tag} {tree.name or tree.full_name}", f"  {tree.full_name}" if tree.name else ""]
+    lines += [f"  {said}" for said in _now(state)]
+    lines += ["", counted(len(entries), "entry", "entries"), ""]
+    lines += [f"{dated(e, units)}{'' if id(e) in counting else ' (corrected later)'}" for e in entries]
+    for name in ("trunk", "height", "crown", "leaf", "tips"):
+        lines += _chart(name, state.readings.get(name, ()), units)
+    told = growth_told(tree.targets, state, opened.site, units)
+    lines += ["", told] if told else []
+    data = {"tag": tree.tag, "entries": [_data(e.date.text, dated(e, units)) for e in entries], "growth": told}
+    return Result(lines=tuple(lines), data=data)
+
+
+def _now(state: State) -> list[str]:
+    """Where the tree stands, as its log tells it."""
+    said = [part for part in (state.stage, f"vigour {state.vigour}" if state.vigour else "") if part]
+    said += [f"resting since {state.resting.since.told()}: {state.resting.why}"] if state.resting else []
+    said += [f"repotted {state.repotted.told()}"] if state.repotted else []
+    lines = [" · ".join(said)] if said else []
+    for wire in state.wires:
+        where = f" on {', '.join(wire.branches)}" if wire.branches else ""
+        lines.append(f"wire{where} since {wire.on.told()} {wire_told(wire.metal, wire.sizes)}".rstrip())
+    last = [e for e in state.entries if e.intend]
+    return [*lines, *([f"meant: {intention_told(last[-1])}"] if last else [])]
+
+
+def _chart(name: str, readings: Sequence[Reading], units: Units) -> list[str]:
+    """A bar a reading, from nothing to the largest."""
+    if len(readings) < 2:
+        return []
+    most = max(r.value for r in readings)
+    told = (lambda v: f"{v:.0f}") if name == "tips" else units.length_told
+    words = [told(r.value) for r in readings]
+    wide = max(map(len, words))
+    return [
+        "",
+        name,
+        *(f"  {r.day:%b %Y}  {w:>{wide}}  {_bar(r.value / most)}" for r, w in zip(readings, words, strict=True)),
+    ]
+
+
+def _bar(share: float) -> str:
+    eighths = max(1, round(share * WIDE * 8))
+    return "█" * (eighths // 8) + (BAR[eighths % 8 - 1] if eighths % 8 else "")
+
+
+def _data(day: str, told: str) -> dict[str, Any]:
+    return {"date": day, "told": told}
