@@ -6,10 +6,12 @@ doubling them. Written with the icalendar package, which folds and escapes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
+from ..record.model import Tree
+from ..work.benchdays import Schedule
 from ..work.jobs import Job, Plan
 
 
@@ -26,6 +28,29 @@ def calendar_bytes(plans: Sequence[Plan], title: str, today: date) -> bytes:
         for job in plan.jobs:
             if job.opens is not None:
                 calendar.add_component(_event(plan, job, stamp))
+    result: bytes = calendar.to_ical()
+    return result
+
+
+def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today: date) -> bytes:
+    """The calendar of bench days: an all-day event a day, its works in the description."""
+    from icalendar import Calendar, Event
+
+    calendar: Any = Calendar()
+    calendar.add("prodid", "-//benchleaf//bench days//EN")
+    calendar.add("version", "2.0")
+    calendar.add("x-wr-calname", title)
+    for when, tasks in sorted(plan.days.items()):
+        event: Any = Event()
+        event.add("uid", f"bench-day-{when.isoformat()}@benchleaf")
+        event.add("dtstamp", datetime.combine(today, time(), UTC))
+        event.add("dtstart", when)
+        event.add("dtend", when + timedelta(days=1))
+        event.add("summary", f"Bench: {sum(t.minutes for t in tasks)} min, {len(tasks)} to do")
+        rows = [f"{t.tag} {trees[t.tag].name or trees[t.tag].full_name}: {t.what} ({t.minutes} min)" for t in tasks]
+        event.add("description", "\n".join(rows))
+        event.add("transp", "TRANSPARENT")
+        calendar.add_component(event)
     result: bytes = calendar.to_ical()
     return result
 

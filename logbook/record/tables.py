@@ -6,6 +6,7 @@ groups) are only named; the trade's data supplies them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -463,15 +464,21 @@ class _Hours(Text):
     """`3h`, `90min` → hours."""
 
     def read(self, node: Any, context: Context) -> Any:
-        import re
-
         text = super().read(node, context)
         if text is FAILED:
             return text
-        found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(h|min)", str(text))
-        if not found or not 0 < float(found[1]) <= (24 if found[2] == "h" else 1440):
+        hours = hours_of(str(text))
+        if hours is None:
             return context.fault(node, f"expected a time, found '{text}'", "write 3h or 90min")
-        return float(found[1]) / (1 if found[2] == "h" else 60)
+        return hours
+
+
+def hours_of(text: str) -> float | None:
+    """`3h`, `90min` as hours; None where it is no time within a day."""
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(h|min)", text)
+    if not found or not 0 < float(found[1]) <= (24 if found[2] == "h" else 1440):
+        return None
+    return float(found[1]) / (1 if found[2] == "h" else 60)
 
 
 def _override(values: dict[str, Any], context: Context, node: MappingNode) -> Any:

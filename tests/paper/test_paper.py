@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from logbook.paper import type as setting
 from logbook.paper.bench_cards import Minded, minder_card, repotting_card, wiring_card
 from logbook.paper.booklet import Content, book_pages
+from logbook.paper.daylist import day_list
 from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Shape, Text
 from logbook.paper.sheets import record_sheet
@@ -20,6 +21,7 @@ from logbook.record.model import Branch, Entry, Found, Pot, Settings, Tree
 from logbook.record.units import METRIC, US, Units
 from logbook.shipped import shipped
 from logbook.trade.files import shipped_knowledge
+from logbook.work.benchdays import bench_days, schedule, tasks_of
 from logbook.work.due import plan_tree
 from logbook.work.soil import repottings, shopping
 from logbook.work.thirst import thirst_between
@@ -211,3 +213,23 @@ def test_any_trees_fit_the_cards(some: list[Tree], name: str, units: Units, meta
     for _, rows in laid:
         for row in rows:
             assert f"{row.branch.id}: " in said, "every branch has its row"
+
+
+@given(
+    st.lists(trees, min_size=1, max_size=6, unique_by=lambda t: t.tag),
+    st.sampled_from(SHEETS),
+    st.sampled_from(["", "00142-4"]),
+)
+@run_settings(max_examples=40)
+def test_any_bench_days_fit_their_list(some: list[Tree], name: str, serial: str) -> None:
+    plan, today = layout(name), day("2027-03-01")
+    plans = [plan_tree(tree, SITE, KNOWLEDGE, today) for tree in some]
+    tasks = tasks_of(plans, some, day("2027-04-20"))
+    made = schedule(tasks, bench_days({"saturday": 9, "sunday": 9}, today, 7))
+    drawn = day_list(made, {t.tag: t for t in some}, Settings("Garden"), plan, serial, today)
+    for page in drawn.pages:
+        proved(page)
+    placed = [t for ts in made.days.values() for t in ts]
+    assert (drawn.sheet is None) is (not serial or not placed)
+    if drawn.sheet:
+        assert len(drawn.sheet.lines) == len(placed)

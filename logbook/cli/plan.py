@@ -1,0 +1,175 @@
+"""Put due works on the bench days you have (bench_days: in collection.yaml), inside their windows, by how soon they close.
+
+How long a work takes comes from your own logged minutes, else from the garden's, else from a default by work and size.
+
+examples:
+  benchleaf plan
+  benchleaf plan --weeks 8 -o days.pdf
+  benchleaf plan --saturday 4h --sunday 90min --ics bench.ics
+"""
+
+from __future__ import annotations
+
+import argparse
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from ..problems import counted, stop
+from ..record import ledger as ledgers
+from ..record.dates import day_told
+from ..record.model import Tree
+from ..record.tables import hours_of
+from ..work.benchdays import WEEKDAYS, Schedule, Unfit, bench_days, schedule, tasks_of
+from .common import (
+    Opened,
+    chosen,
+    json_argument,
+    left_out,
+    must_be_writable,
+    open_collection,
+    today_argument,
+    tree_arguments,
+    write_output,
+)
+from .printing import in_pairs, page_grid, print_out, sheet_layout
+from .results import Result, table
+
+WEEKS = 6
+MOST_WEEKS = 60
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    tree_arguments(parser)
+    parser.add_argument(
+        "--weeks", type=_weeks, default=WEEKS, metavar="N", help=f"how far to plan (default: {WEEKS})"
+    )
+    for name in WEEKDAYS:
+        parser.add_argument(f"--{name}", type=_hours, metavar="TIME", help=argparse.SUPPRESS)
+    parser.add_argument("-o", dest="output", type=Path, metavar="FILE", help="print a pocket list by day as PDF")
+    parser.add_argument("--layout", metavar="NAME", help="a sheet layout, or the path of your own")
+    parser.add_argument("--ics", type=Path, metavar="FILE", help="write the bench days as a calendar file")
+    parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
+    parser.add_argument("--dry-run", action="store_true", help="write nothing")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def _weeks(text: str) -> int:
+    if not (text.isascii() and text.isdecimal()) or not 1 <= int(text) <= MOST_WEEKS:
+        raise argparse.ArgumentTypeError(f"expected weeks from 1 to {MOST_WEEKS}, found '{text}'")
+    return int(text)
+
+
+def _hours(text: str) -> float:
+    hours = hours_of(text)
+    if hours is None:
+        raise argparse.ArgumentTypeError(f"expected a time, found '{text}': write 3h or 90min")
+    return hours
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    hours = dict(opened.collection.settings.bench_days)
+    hours |= {name: given for name in WEEKDAYS if (given := getattr(options, name)) is not None}
+    if not hours:
+        raise stop(
+            "no bench days are known",
+            path="collection.yaml",
+            hint="add bench_days: {saturday: 3h}, or give them: --saturday 3h",
+        )
+    trees = {tree.tag: tree for tree in chosen(opened, options)}
+    days = bench_days(hours, opened.today, options.weeks)
+    last = opened.today + timedelta(days=7 * options.weeks)
+    tasks = tasks_of(opened.plans(list(trees.values())), opened.collection.trees, last)
+    made = schedule(tasks, days)
+    written = _files(options, opened, made, trees)
+    problems, closing, code = left_out(opened)
+    lines = (*_table(made, trees), *_unfit(made), *written)
+    return Result(code, lines, _data(made), problems, closing)
+
+
+def _table(made: Schedule, trees: dict[str, Tree]) -> list[str]:
+    rows = [
+        [
+            f"{when:%a} {day_told(when)}" if not n else "",
+            t.tag,
+            trees[t.tag].name,
+            t.what,
+            f"{t.minutes} min",
+            day_told(t.last),
+        ]
+        for when, tasks in sorted(made.days.items())
+        for n, t in enumerate(tasks)
+    ]
+    return (
+        table(rows, ["day", "tag", "name", "work", "takes", "until"])
+        if rows
+        else ["nothing is due on your bench days"]
+    )
+
+
+def _unfit(made: Schedule) -> list[str]:
+    if not made.unfit:
+        return []
+    total = sum(u.more_minutes for u in made.unfit)
+    head = f"{counted(len(made.unfit), 'work')} found no room" + (
+        f"; {total} minutes more would fit them one by one" if total else ""
+    )
+    return ["", f"{head}:", *(f"  {u.task.tag} {u.task.what}: {_why(u)}" for u in made.unfit)]
+
+
+def _why(unfit: Unfit) -> str:
+    if unfit.on is None:
+        return f"no bench day before {day_told(unfit.task.last)}, when its window closes"
+    return f"{unfit.more_minutes} minutes more on {day_told(unfit.on)} would do"
+
+
+def _files(options: argparse.Namespace, opened: Opened, made: Schedule, trees: dict[str, Tree]) -> list[str]:
+    from ..paper.calendar import bench_day_bytes
+    from ..paper.daylist import day_list
+    from ..paper.imposition import impose
+
+    said: list[str] = []
+    if options.ics and not options.dry_run:
+        title = f"{opened.collection.settings.title}: bench days"
+        write_output(options.ics, bench_day_bytes(made, trees, title, opened.today))
+        said.append(f"calendar: {options.ics}")
+    if options.output is None or not made.days:
+        return said
+    if not options.dry_run:
+        must_be_writable(options.output)
+    plan = sheet_layout(opened, options.layout, "sheet", "pocket-a6", "pocket-quarter-letter")
+    ledger = ledgers.load_ledger(opened.folder)
+    seed = [f"{t.tag} {t.digest}" for t in trees.values()]
+    serial = "" if options.draft else ledgers.draw_serials(1, ledger, opened.today, seed)[0]
+    drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today)
+    papers = impose(in_pairs(drawn.pages), page_grid(plan))
+    print_out(opened, options, papers, "bench days", [drawn.sheet] if drawn.sheet else [])
+    where = "nothing written (--dry-run)" if options.dry_run else str(options.output)
+    said.append(f"pocket list: {where}" + (f"; type it back under: sheet {serial}" if serial else ""))
+    return said
+
+
+def _data(made: Schedule) -> dict[str, Any]:
+    return {
+        "days": [
+            {
+                "date": when.isoformat(),
+                "free_minutes": made.free[when],
+                "works": [
+                    {"tag": t.tag, "work": t.what, "minutes": t.minutes, "until": t.last.isoformat()} for t in tasks
+                ],
+            }
+            for when, tasks in sorted(made.days.items())
+        ],
+        "unfit": [
+            {
+                "tag": u.task.tag,
+                "work": u.task.what,
+                "more_minutes": u.more_minutes,
+                "on": u.on.isoformat() if u.on else None,
+            }
+            for u in made.unfit
+        ],
+    }
