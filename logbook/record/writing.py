@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,13 +19,12 @@ import yaml
 
 from ..problems import Place, Problem, ProblemsFound
 from . import slips
-from .disk import sync_folder
+from .disk import RealDisk
 from .reading import Mapping as MappingNode
 from .reading import Node, Scalar, read_text
 from .reading import Sequence as SequenceNode
 
 BOM = "\ufeff"
-WIDE = 118
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _./()-]*[A-Za-z0-9)]|[A-Za-z]")
 _NUMBERLIKE = re.compile(
     r"\d{1,15}(\.\d+)?|\d{4}(-\d{2}){0,2}[~?%]?|\d{3}X|\d{2}XX|\d{5}-\d/[0-9A-Z]{1,3}(\.\d{1,2})?"
@@ -313,23 +311,14 @@ def file_with(keys: Mapping[str, Value], log: Sequence[Mapping[str, Value]]) -> 
 
 def replace_file(path: Path, text: str) -> None:
     """Put new text in place of a file's, whole or not at all: temp beside it, fsync, replace, fsync of the folder."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
-    temp = Path(name)
+    disk, part = RealDisk(path.parent), f".{path.name}.{os.getpid()}.part"
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(text.encode("utf-8"))
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            temp.chmod(path.stat().st_mode & 0o777)
-        else:
-            temp.chmod(0o644)
-        temp.replace(path)
+        disk.write(part, text.encode("utf-8"), path.name if path.exists() else "")
+        disk.rename(part, path.name)
     except BaseException:
-        temp.unlink(missing_ok=True)
+        disk.unlink(part)
         raise
-    sync_folder(path.parent)
+    disk.sync_folder(".")
 
 
 def with_key(text: str, shown: str, key: str, value: Value) -> str:

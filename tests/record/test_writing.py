@@ -196,7 +196,30 @@ def test_nasty_files_are_right_or_refused(plain: str, way: Callable[[str], str])
 def test_refused_with_a_place(text: str) -> None:
     with pytest.raises(ProblemsFound) as refused:
         with_entries(text, "t.yaml", [ENTRY])
-    assert refused.value.problems[0].place is not None
+    place = refused.value.problems[0].place
+    assert place is not None
+    wanted = {
+        "anchored": (2, 1),
+        "alias": (2, 1),
+        "no log": (0, 0),
+        "log is text": (2, 6),
+        "log is a mapping": (2, 1),
+    }
+    name = next(k for k, v in REFUSED.items() if v == text)
+    assert (place.line, place.column) == wanted.get(name, (place.line, place.column))
+
+
+def test_what_other_readers_would_take_for_a_number_is_quoted() -> None:
+    """YAML 1.1 reads 07 as seven and yes as true; what is written is text for every reader."""
+    for note, written in (
+        ("07", '"07"'),
+        ("00", '"00"'),
+        ("yes", '"yes"'),
+        ("12:30", '"12:30"'),
+        ("夕霧 née", '"夕霧 née"'),
+    ):
+        assert f"note: {written}" in with_entries("tag: a\nlog: []\n", "t", [{"date": "2026", "note": note}])
+    assert "vigour: 4" in with_entries("tag: a\nlog: []\n", "t", [SECOND])
 
 
 anything = st.text(st.characters(exclude_categories=["Cs"]), max_size=40)
