@@ -4,6 +4,7 @@
   wiring     for each branch with a diameter: the wire to take, the length to cut, turns; totals by size
   repotting  the trees that are due in the order of their windows: pot, soil by litres, bags to buy
   minder     for whoever looks after the trees: by bench, how often to look, what not to do
+  display    a card to set beside a tree at a show: name, species, age, style
   scale      a page that shows whether the printer keeps its size
 
 examples:
@@ -11,6 +12,7 @@ examples:
   benchleaf cards wiring --metal copper --tag 001
   benchleaf cards repotting --bag 14
   benchleaf cards minder --from 2027-07-10 --to 2027-07-24
+  benchleaf cards display --tag 004 --layout pocket-a7
   benchleaf cards scale -o scale.pdf
 """
 
@@ -165,9 +167,16 @@ def _minder(wish: _Wish) -> list[Page]:
     return minder_card(minded, wish.span, opened.knowledge, wish.layout, opened.collection.settings.title)
 
 
+def _display(wish: _Wish) -> list[Page]:
+    from ..paper.dossier import display_card
+
+    return [page for tree in wish.trees for page in display_card(tree, wish.layout, wish.opened.today.year)]
+
+
 _CARDS: dict[str, Callable[[_Wish], list[Page]]] = {
     "season": _season,
     "wiring": _wiring,
     "repotting": _repotting,
     "minder": _minder,
+    "display": _display,
 }

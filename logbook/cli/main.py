@@ -34,6 +34,7 @@ VERBS = {
     "water": "how often each pot wants looking at, month by month",
     "end": "say that a tree has left the collection",
     "history": "one tree's whole log in words, with charts in characters",
+    "dossier": "one tree's whole record on paper, for a new keeper, a show, an insurer or an heir",
     "schema": "the JSON Schema of a file, for your editor",
 }
 EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."

@@ -129,6 +129,8 @@ def print_out(
     papers: Iterable[Paper],
     what: str,
     sheets: list[ledgers.Sheet],
+    *,
+    titled: bool = True,
 ) -> Tap:
     """Paint the papers as they come; then the record of the run is written, and last the PDF takes its name.
 
@@ -138,7 +140,8 @@ def print_out(
     from ..paper.pdf import render
 
     tap = Tap()
-    data = render(tap.through(papers), f"{opened.collection.settings.title}: {what}", opened.collection.characters)
+    title = f"{opened.collection.settings.title}: {what}" if titled else what
+    data = render(tap.through(papers), title, opened.collection.characters)
     if options.dry_run:
         return tap
     waiting = options.output.with_name(f".{options.output.name}.part")

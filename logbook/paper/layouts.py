@@ -116,7 +116,7 @@ LAYOUT = Record(
     "a layout",
     (
         Field("version", Number("a version", 1, 9999, whole=True), "rises when places move", True),
-        Field("kind", Word("a kind of layout", ("sheet", "walk", "tag")), "what it lays out", True),
+        Field("kind", Word("a kind of layout", ("sheet", "walk", "tag", "dossier")), "what it lays out", True),
         Field(
             "paper", _Paper("a paper", tuple(PAPERS)), "the paper it is printed on: a name, or [width, height]", True
         ),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import io
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..problems import Place, Problem
@@ -44,6 +44,19 @@ def latest_photo(collection: Collection, tree: Tree, longest_mm: float) -> tuple
     if isinstance(made, Problem):
         return None, [made]
     return Photo(made.jpeg, made.width, made.height, entry.date.told()), []
+
+
+def all_photos(collection: Collection, tree: Tree, longest_mm: float) -> tuple[list[Photo], list[Problem]]:
+    """Every photo of a tree in time order, made ready for paper; those that can't be used are problems at their entries."""
+    photos: list[Photo] = []
+    problems: list[Problem] = []
+    for entry in sorted((e for e in tree.log if e.photo), key=lambda e: (e.date.earliest, e.date.latest)):
+        made = photo_for_paper(Path(collection.folder) / entry.photo, longest_mm, entry.place, entry.photo)
+        if isinstance(made, Problem):
+            problems.append(made)
+        else:
+            photos.append(replace(made, taken=entry.date.told()))
+    return photos, problems
 
 
 def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> Photo | Problem:

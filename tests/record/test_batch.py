@@ -255,8 +255,8 @@ def test_what_is_kept_aside_never_covers_another() -> None:
     "spoil",
     [
         lambda j: j.replace('"- before', '"- after'),
-        lambda j: j.replace("trees/001.yaml", "trees/../collection.yaml"),
-        lambda j: j.replace("trees/001.yaml", "collection.yaml"),
+        lambda j: j.replace('"path": "trees/001.yaml"', '"path": "trees/../collection.yaml"'),
+        lambda j: j.replace('"path": "trees/001.yaml"', '"path": "collection.yaml"'),
         lambda j: j[:-20],
         lambda _: "[]",
         lambda j: j.replace('"kind"', '"sort"'),
@@ -318,6 +318,8 @@ LATER = b"tag: 1\n- before\n# later\n"
         (False, {"now": NEW, "old": THEIRS, "part": NEW}, BOTH, []),
         (False, {"now": LATER, "old": THEIRS, "part": NEW}, LATER + b"- x\n", [THEIRS]),
         (False, {"now": THEIRS, "old": THEIRS}, BOTH, []),
+        (False, {"now": NEW, "old": NEW}, NEW, []),
+        (False, {"now": NEW, "part": NEW}, NEW, []),
     ],
 )
 def test_every_way_a_run_may_have_been_cut_short(
@@ -328,7 +330,8 @@ def test_every_way_a_run_may_have_been_cut_short(
     assert outcome.refused == {} and outcome.journal == journal
     left = disk.files()
     assert left[TREES[0]] == ends
-    assert [d for p, d in left.items() if p.startswith(KEPT)] == kept
+    aside = {p: d for p, d in left.items() if p.startswith(KEPT)}
+    assert list(aside.values()) == kept and set(aside) <= {f"{KEPT}/{journal.id}-001.yaml"}
     assert not [p for p in left if p.startswith("trees/.")] and f"{FOLDER}/done/{journal.id}.json" in left
     disk.arm("power", 0)
     survived(lambda: disk.read("x"))
@@ -361,3 +364,22 @@ def test_a_file_that_is_gone_or_no_text_is_told() -> None:
     disk, _ = leftovers(True, now=b"\xff\xfe")
     assert recover(disk, HAND)[0].refused == {TREES[0]: "the file is not UTF-8 text"}
     assert disk.files()[TREES[0]] == b"\xff\xfe"
+
+
+class _Saver(FailingDisk):
+    """Somebody saves under the name that is free for an instant, where two files can't be exchanged."""
+
+    def link(self, source: str, target: str) -> None:
+        if target == TREES[0] and target not in self.files():
+            self.plant(target, LATER)
+        super().link(source, target)
+
+
+def test_a_save_under_the_free_name_stays_and_the_old_text_is_kept() -> None:
+    disk, journal = leftovers(False, now=OLD)
+    disk.__class__ = _Saver
+    (outcome,) = recover(disk, HAND)
+    left = disk.files()
+    assert outcome.refused == {} or "again and again" in outcome.refused[TREES[0]]
+    assert left[TREES[0]].startswith(LATER) and OLD in [d for p, d in left.items() if p.startswith(KEPT)]
+    assert not [p for p in left if p.startswith("trees/.")] and journal.kind == "write"

@@ -1,0 +1,51 @@
+"""Print one tree's dossier: identity, photos in time order, charts, the whole log, lines to sign on.
+
+A bonsai outlives its grower: this is what the next one wants to know. --public leaves out where it stands, what it is worth, where
+and whom it came from, and remarks.
+
+examples:
+  benchleaf dossier 004 -o dossier.pdf
+  benchleaf dossier 004 --public --layout dossier-letter
+"""
+
+from __future__ import annotations
+
+import argparse
+
+from ..problems import counted, stop
+from .common import json_argument, must_be_writable, near_tags, open_collection, today_argument
+from .printing import page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
+from .results import Result
+
+PHOTO_MM = 84.0
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("tag", help="the tree")
+    parser.add_argument("--public", action="store_true", help="leave out place, value, provenance and remarks")
+    print_arguments(parser, "dossier.pdf")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    from ..paper.dossier import Dossier, dossier_pages
+    from ..paper.imposition import impose
+    from ..paper.photos import all_photos
+
+    opened = open_collection(options)
+    tree = opened.collection.tree(options.tag)
+    if tree is None:
+        raise stop(f"there is no tree {options.tag}", hint=near_tags(opened.collection, options.tag))
+    if not options.dry_run:
+        must_be_writable(options.output)
+    plan = sheet_layout(opened, options.layout, "dossier", "dossier-a4", "dossier-letter")
+    photos, problems = all_photos(opened.collection, tree, PHOTO_MM)
+    settings = opened.collection.settings
+    content = Dossier(opened.plans([tree])[0], settings, opened.knowledge, photos, options.public)
+    pages = dossier_pages(content, plan)
+    papers = impose([(p, None) for p in pages], page_grid(plan), cut=False, two_sided=False, shift=shift_of(options))
+    tap = print_out(opened, options, papers, f"dossier of {tree.tag}", [], titled=not options.public)
+    lines = (f"dossier of {tree.tag}, {counted(tap.sides, 'page')}: {where_told(options)}",)
+    data = {"file": str(options.output), "pages": tap.sides, "photos": len(photos)}
+    return Result(1 if problems else 0, lines, data, (*tap.warnings, *problems))

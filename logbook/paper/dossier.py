@@ -1,0 +1,204 @@
+"""One tree's dossier: who it is, its photos in time order, charts, the whole log, and lines to sign on.
+
+The public one leaves out where the tree stands, what it is worth, where it came from and whom it was had from, and remarks,
+which may say any of that; photos carry no metadata in either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ..record.dates import day_told
+from ..record.model import Entry, Settings, Tree
+from ..record.telling import dated
+from ..trade.knowledge import Knowledge
+from ..work.due import Plan
+from .cards import card_pages
+from .charts import branch_chart, growth_charts
+from .compose import Chunk, Piece, baseline_text, heading, line, lines
+from .layouts import Layout
+from .page import Item, Page, Picture, Rule, moved
+from .photos import Photo
+from .type import line_mm
+
+GAP_MM = 6.0
+SIGN_MM = 11.0
+
+
+@dataclass(frozen=True, slots=True)
+class Dossier:
+    """What a dossier is made from; photos stand in time order."""
+
+    plan: Plan
+    settings: Settings
+    knowledge: Knowledge
+    photos: Sequence[Photo] = ()
+    public: bool = False
+
+
+def dossier_pages(dossier: Dossier, layout: Layout) -> list[Page]:
+    """The dossier's pages, as many as it takes; nothing is cut."""
+    width = layout.room[0] - 2 * layout.margin
+    tree, public = dossier.plan.tree, dossier.public
+    bench, small = layout.size("bench"), layout.size("small")
+    chunks = [
+        Chunk("title", tuple(_title(tree, layout, width))),
+        Chunk("facts", tuple(_facts(dossier, width, bench))),
+    ]
+    if tree.aim or tree.front:
+        said = " ".join(p for p in (tree.aim, f"Front: {tree.front}." if tree.front else "") if p)
+        chunks.append(Chunk("aim", (heading("Aim", width, small), *lines(said, bench, width)), 3.0))
+    if dossier.photos:
+        rows = _photo_rows(dossier.photos, width, small)
+        chunks.append(Chunk("photos", (heading("Photographs", width, small), *rows), 3.0))
+    units = dossier.settings.units
+    charts = growth_charts(dossier.plan.state.readings, tree.targets, units, width)
+    told = lines(dossier.plan.growth, bench, width) if dossier.plan.growth else []
+    if charts or told:
+        chunks.append(Chunk("measured", (heading("Measured", width, small), *told, *charts), 3.0))
+    if any(b.id not in dossier.plan.state.removed for b in tree.branches):
+        chart = branch_chart(tree, dossier.plan.state, width, units)
+        chunks.append(Chunk("branches", (heading("Branches", width, small), *chart), 3.0))
+    rows = [row for e in _entries(tree, public=public) for row in lines(dated(e, units), small, width)]
+    chunks.append(Chunk("log", (heading("Log", width, small), *(rows or lines("nothing yet", small, width))), 3.0))
+    if not public:
+        chunks.append(Chunk("hands", tuple(_signatures(width, small, bench)), 3.0))
+    chunks.append(Chunk("note", tuple(lines(_closing(dossier), small, width)), 3.0))
+    return card_pages([c for c in chunks if c.pieces], layout, f"{tree.tag} dossier")
+
+
+def _title(tree: Tree, layout: Layout, width: float) -> list[Piece]:
+    rows = lines(tree.name or tree.full_name, layout.size("tag"), width, bold=True)
+    return [*rows, *lines(f"{tree.full_name} · tag {tree.tag}", layout.size("work"), width)]
+
+
+def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
+    """Identity in two columns' worth of plain rows; what is private is left out of a public dossier."""
+    tree, state = dossier.plan.tree, dossier.plan.state
+    origin = tree.origin
+    facts = [
+        ("style", tree.style),
+        ("in training since", tree.started.told() if tree.started else ""),
+        (
+            "began as",
+            " ".join(p for p in (origin.kind, origin.date.told() if origin.date else "") if p) if origin else "",
+        ),
+        ("stage", state.stage),
+        ("vigour", f"{state.vigour} of 5" if state.vigour else ""),
+        ("repotted", state.repotted.told() if state.repotted else ""),
+        ("pot", _pot(dossier)),
+        ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
+    ]
+    if not dossier.public:
+        facts += [
+            ("parent", origin.parent if origin else ""),
+            ("from", origin.place if origin else ""),
+            ("stands", tree.bench),
+            ("provenance", tree.provenance),
+            ("value", tree.value),
+            ("older numbers", ", ".join(tree.also)),
+        ]
+    if dossier.knowledge.is_poisonous(tree.species):
+        facts.append(("take care", dossier.knowledge.cautions["poison"]))
+    rows: list[Piece] = [Piece(2.0)]
+    for name, value in facts:
+        if value:
+            rows += _fact(name, value, width, size)
+    return rows
+
+
+def _fact(name: str, value: str, width: float, size: float) -> list[Piece]:
+    left = 38.0
+    first, *rest = lines(value, size, width - left)
+    label = baseline_text(name, 0.0, line_mm(size), size)
+    head = Piece(first.height, (label, *(moved(item, left, 0.0) for item in first.items)), first.keep)
+    return [head, *(Piece(p.height, tuple(moved(i, left, 0.0) for i in p.items), p.keep) for p in rest)]
+
+
+def _pot(dossier: Dossier) -> str:
+    pot = dossier.plan.state.pot
+    if pot is None:
+        return ""
+    sides = pot.inner or pot.outer
+    told = " × ".join(dossier.settings.units.length_told(s) for s in sides)
+    return " ".join(p for p in (pot.material, pot.shape, told, "" if pot.inner or not sides else "outside") if p)
+
+
+def _photo_rows(photos: Sequence[Photo], width: float, size: float) -> list[Piece]:
+    """Two to a row, so that one year stands beside another, each with its day below."""
+    each = (width - GAP_MM) / 2
+    rows = []
+    for start in range(0, len(photos), 2):
+        items: list[Item] = []
+        height = 0.0
+        for index, photo in enumerate(photos[start : start + 2]):
+            wide, high = photo.size_mm(each)
+            x = index * (each + GAP_MM)
+            items.append(Picture(x, 0.0, wide, high, photo.jpeg))
+            items.append(moved(baseline_text(photo.taken, 0.0, line_mm(size), size), x, high + 0.6))
+            height = max(height, high + 0.6 + line_mm(size))
+        rows.append(Piece(height + 2.0, tuple(items)))
+    return rows
+
+
+def _entries(tree: Tree, *, public: bool) -> list[Entry]:
+    ordered = sorted(tree.log, key=lambda e: (e.date.earliest, e.date.latest))
+    return [_public(e) for e in ordered if not _is_private(e)] if public else ordered
+
+
+def _is_private(entry: Entry) -> bool:
+    """An entry that says nothing but what is the keeper's own."""
+    return not (
+        entry.work
+        or entry.measured
+        or entry.vigour
+        or entry.saw
+        or entry.stage
+        or entry.rest
+        or entry.photo
+        or entry.found
+    )
+
+
+def _public(entry: Entry) -> Entry:
+    """An entry without remarks and intentions."""
+    return replace(entry, note="", intend=None, did="", trouble="")
+
+
+def _signatures(width: float, small: float, bench: float) -> list[Piece]:
+    """Lines for the hands it passes through."""
+    pieces = [heading("In whose hands", width, small)]
+    columns = ((0.0, "from"), (0.36, "to"), (0.72, "day"))
+    for _ in range(3):
+        items: list[Item] = []
+        for share, name in columns:
+            words = baseline_text(name, share * width, SIGN_MM, bench)
+            end = next((s for s, _ in columns if s > share), 1.0) * width - 4.0
+            items += [words, Rule(words.x + words.width + 2.0, SIGN_MM - 1.6, end, SIGN_MM - 1.6, 0.2, 0.35)]
+        pieces.append(Piece(SIGN_MM, tuple(items)))
+    return pieces
+
+
+def _closing(dossier: Dossier) -> str:
+    said = f"Drawn up {day_told(dossier.plan.today)} from the tree's own record."
+    if dossier.public:
+        return said
+    return f"{said} Before a tree crosses a border: {dossier.knowledge.cautions['collected']}"
+
+
+def display_card(tree: Tree, layout: Layout, today_year: int) -> list[Page]:
+    """A card to set beside a tree at a show: species, name, age, style, in training since."""
+    width = layout.room[0] - 2 * layout.margin
+    since = tree.started.told() if tree.started else ""
+    began = tree.origin.date if tree.origin and tree.origin.date else None
+    age = f"about {today_year - began.latest.year} years old" if began and today_year > began.latest.year else ""
+    pieces: list[Piece] = [Piece(layout.room[1] * 0.16)]
+    if tree.name:
+        pieces += lines(tree.name, 22.0, width, bold=True)
+        pieces.append(Piece(2.0))
+    pieces += lines(tree.full_name, 14.0, width, bold=not tree.name)
+    pieces.append(Piece(5.0))
+    for told in (age, tree.style, f"in training since {since}" if since else ""):
+        pieces += [line(told, 12.0)] if told else []
+    return card_pages([Chunk("card", tuple(pieces))], layout, f"{tree.tag} display card")
