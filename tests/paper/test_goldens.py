@@ -20,7 +20,12 @@ from ..conftest import Answer
 
 ALL = sorted(p.stem for p in shipped("layouts").glob("*.yaml"))
 KEPT = Path(__file__).parent / "goldens"
-VERBS = {"sheet": "sheets", "walk": "walk", "tag": "tags"}
+VERBS = {
+    "sheet": ["sheets", "--draft", "--tag"],
+    "walk": ["walk", "--draft", "--tag"],
+    "tag": ["tags", "--tag"],
+    "dossier": ["dossier"],
+}
 CELL_MM, SCALE = 2.0, 6  # millimetres and pixels a cell
 
 
@@ -29,9 +34,9 @@ def test_it_looks_as_it_did(
     name: str, demo: Path, tmp_path: Path, bench: Callable[..., Answer], request: pytest.FixtureRequest
 ) -> None:
     plan = layout(name)
-    words = ["--draft", "--today", "2026-11-25"] if plan.kind != "tag" else []
     out = tmp_path / "page.pdf"
-    answer = bench(VERBS[plan.kind], "--layout", name, "--tag", "004", *words, "-o", out, folder=demo)
+    words = [*VERBS[plan.kind], "004", "--layout", name, "--today", "2026-11-25"]
+    answer = bench(*words, "-o", out, folder=demo)
     assert answer.code == 0, answer.err
     seen = "\n\n".join(picture(page) for page in pypdfium2.PdfDocument(out)) + "\n"
     kept = KEPT / f"{name}.txt"

@@ -11,6 +11,7 @@ from logbook.paper import type as setting
 from logbook.paper.bench_cards import Minded, minder_card, repotting_card, wiring_card
 from logbook.paper.booklet import Content, book_pages
 from logbook.paper.daylist import day_list
+from logbook.paper.dossier import Dossier, dossier_pages
 from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Shape, Text
 from logbook.paper.sheets import record_sheet
@@ -19,6 +20,7 @@ from logbook.paper.walk import walk_list
 from logbook.record.dates import read_when
 from logbook.record.model import Branch, Entry, Found, Pot, Settings, Tree
 from logbook.record.units import METRIC, US, Units
+from logbook.season.marks import SiteYear
 from logbook.shipped import shipped
 from logbook.trade.files import shipped_knowledge
 from logbook.work.benchdays import bench_days, schedule, tasks_of
@@ -233,3 +235,18 @@ def test_any_bench_days_fit_their_list(some: list[Tree], name: str, serial: str)
     assert (drawn.sheet is None) is (not serial or not placed)
     if drawn.sheet:
         assert len(drawn.sheet.lines) == len(placed)
+
+
+@given(trees, st.sampled_from(["dossier-a4", "dossier-letter"]), st.sampled_from([METRIC, US]), st.booleans())
+@run_settings(max_examples=60)
+def test_any_tree_fits_its_dossier(tree: Tree, name: str, units: Units, public: bool) -> None:
+    settings = Settings("Garden", units=units)
+    site = SiteYear(settings, KNOWLEDGE, [])
+    plan = plan_tree(tree, site, KNOWLEDGE, day("2026-11-25"))
+    pages = dossier_pages(Dossier(plan, settings, KNOWLEDGE, (), public), layout(name))
+    for page in pages:
+        proved(page)
+    said = "".join(i.text for page in pages for i in page.items if isinstance(i, Text)).replace(" ", "")
+    for word in setting.tidy(tree.aim).split():
+        assert word in said, "nothing is cut"
+    assert len(pages) == 1 or "moreonthenextpage" in said
