@@ -79,6 +79,9 @@ def test_without_a_terminal_questions_wait(garden: Garden) -> None:
         ("trunk 28", "trunk 28 mm is far from the last"),
         ("tips 90", ""),
         ("tips 640", "tips 640 is far from the last, 64 on 1 Oct 2026"),
+        ("trunk 41 tips 640", "tips 640 is far from the last"),
+        ("height 900 tips 640", "tips 640 is far from the last"),
+        ("leaf 20 height 900", ""),
         ("wired 1 copper 2.5", ""),
         ("wired 1 copper 5", "wire of 5 mm on branch 1 of 6 mm"),
     ],
@@ -193,3 +196,29 @@ def test_the_journal_names_what_it_did(garden: Garden) -> None:
     (change,) = journal.changes
     assert change.path == "trees/001.yaml" and change.new == garden.tree() and change.old in change.new + change.old
     assert journal.rows[0]["fate"] == "write"
+
+
+def test_what_the_record_can_not_hold_is_left_over_not_lost(garden: Garden) -> None:
+    fates = garden.fates("tree 001\n14 oct trunk 999999\nlooked\n")
+    assert fates[0][0] == "left over" and "out of range" in fates[0][1] and fates[1][0] == "write"
+    assert "trunk 999999" in garden.bench("waiting", folder=garden.folder).out
+
+
+def test_a_line_without_a_day_is_asked_not_lost(garden: Garden) -> None:
+    assert garden.fates("tree 001\nlooked\n") == [("question", "no day stands on this line or above it")]
+    assert "looked" in garden.bench("waiting", folder=garden.folder).out
+
+
+@pytest.mark.parametrize(
+    ("today", "fate"), [("2026-11-19", "question"), ("2026-12-19", "write"), ("2026-10-20", "question")]
+)
+def test_a_month_ahead_is_soon(garden: Garden, today: str, fate: str) -> None:
+    """20 nov without a year, typed up to a month before it, is a slip; typed after it, the day that was."""
+    assert garden.fates("sheet 00142-4\n1 20 nov looked\n", today=today)[0][0] == fate
+
+
+def test_the_same_fact_from_two_lines_is_two_entries_and_from_one_line_one(garden: Garden) -> None:
+    garden.type("sheet 00142-4\n1 14 oct looked\n")
+    assert garden.fates("sheet 00142-4\n1 14 oct looked\n")[0][0] == "there"
+    assert garden.fates("tree 001\n14 oct looked\n")[0][0] == "there", "no line on one side"
+    assert garden.fates("sheet 00142-4\n2 14 oct looked\n")[0][0] == "write", "another line is another visit"
