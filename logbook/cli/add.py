@@ -2,6 +2,7 @@
 
 examples:
   benchleaf add 014 --species "Larix kaempferi" --name "Ridge larch" --bench "east 2" --stage ramification
+  benchleaf add 031 --from 014 --how layer
   benchleaf add --table trees.csv
 
 a table's first row names its columns: tag and species (or group), and any of name, cultivar, bench, style, started,
@@ -24,13 +25,15 @@ from ..problems import Place, Problem, ProblemsFound, counted, nearest, stop, ta
 from ..record.collection import read_tree, tree_context
 from ..record.model import Tree, tag_key
 from ..record.reading import file_text
-from ..record.writing import Value, file_with, replace_file
-from .common import Opened, json_argument, open_collection, today_argument
+from ..record.writing import Value, file_with, replace_file, with_entries
+from .common import Opened, json_argument, near_tags, open_collection, today_argument
+from .locking import locked
 from .results import Result
 
 TREE_KEYS = ("tag", "name", "species", "cultivar", "group", "started", "style", "bench", "aim", "front")
 FOUND_KEYS = ("stage", "repotted", "vigour")
 COLUMNS = (*TREE_KEYS, *FOUND_KEYS)
+FROM_WAYS = ("layer", "cutting", "split", "seed", "graft")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("tag", nargs="?", help="the new tree's tag")
     for key in COLUMNS[1:]:
         parser.add_argument(f"--{key}", metavar=key.upper())
+    parser.add_argument(
+        "--from", dest="parent", metavar="TAG", help="the tree it was taken from; its log says so too"
+    )
+    parser.add_argument("--how", choices=FROM_WAYS, default="layer", help="how it was taken (default: layer)")
     parser.add_argument("--table", type=Path, metavar="FILE.csv", help="many trees from a table")
     parser.add_argument("--dry-run", action="store_true", help="tell what would be added; write nothing")
     json_argument(parser)
@@ -56,6 +63,8 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     if options.table:
         rows = _table(options.table)
+    elif options.tag and options.parent:
+        return _taken_from(opened, options)
     elif options.tag:
         given = {key: getattr(options, key) for key in COLUMNS if getattr(options, key)}
         rows = [Row(given, {}, Place(""))]
@@ -71,6 +80,33 @@ def run(options: argparse.Namespace) -> Result:
     line = done + (f"; {len(there)} already there" if there else "")
     shown = [f"  {path}" for path in texts] if len(texts) <= 5 else []
     return Result(lines=(line, *shown), data={"added": list(texts), "there": there})
+
+
+def _taken_from(opened: Opened, options: argparse.Namespace) -> Result:
+    """A layer, cutting or division: its own file, with its parent's species, and a line in the parent's log."""
+    parent = opened.collection.tree(options.parent)
+    if parent is None:
+        raise stop(f"there is no tree {options.parent}", hint=near_tags(opened.collection, options.parent))
+    given = {key: getattr(options, key) for key in COLUMNS if getattr(options, key)}
+    if not ({"species", "group"} & set(given)):
+        given |= {k: v for k in ("species", "cultivar", "group") if (v := getattr(parent, k))}
+    today = opened.today.isoformat()
+    texts, there = _checked(
+        opened, [Row(given, {}, Place(""))], {"kind": options.how, "date": today, "parent": parent.tag}
+    )
+    told = any(options.tag in entry.new for entry in parent.log)
+    path = opened.folder / parent.path
+    entry: dict[str, Value] = {"date": today, "new": options.tag}
+    with locked(opened.folder):
+        text = with_entries(path.read_bytes().decode("utf-8"), parent.path, [] if told else [entry])
+        if not options.dry_run:
+            for new, new_text in texts.items():
+                replace_file(opened.folder / new, new_text)
+            if not told:
+                replace_file(path, text)
+    done = "would add" if options.dry_run else "added"
+    line = f"{done} {options.tag}, {options.how} of {parent.tag}" if texts else f"{options.tag} is there already"
+    return Result(lines=(line,), data={"added": list(texts), "there": there, "parent": parent.tag})
 
 
 def _table(path: Path) -> list[Row]:
@@ -151,7 +187,9 @@ def _places(cells: list[str], header: list[str], number: int, source: str, shown
     return places
 
 
-def _checked(opened: Opened, rows: list[Row]) -> tuple[dict[str, str], list[str]]:
+def _checked(
+    opened: Opened, rows: list[Row], origin: Mapping[str, Value] | None = None
+) -> tuple[dict[str, str], list[str]]:
     """Texts of new files by path, and tags already there. Raises ProblemsFound, nothing being written, for any fault."""
     problems: list[Problem] = []
     texts: dict[str, str] = {}
@@ -159,7 +197,7 @@ def _checked(opened: Opened, rows: list[Row]) -> tuple[dict[str, str], list[str]
     seen: dict[str, Row] = {}
     context = tree_context(opened.collection.settings, opened.knowledge)
     for row in rows:
-        text = _file_text(row.values, opened.today)
+        text = _file_text(row.values, opened.today, origin)
         tree, faults = read_tree(text, "new", context)
         problems += [_placed(fault, row) for fault in faults]
         if tree is None or faults:
@@ -197,8 +235,9 @@ def _checked(opened: Opened, rows: list[Row]) -> tuple[dict[str, str], list[str]
     return texts, there
 
 
-def _file_text(values: Mapping[str, str], today: date) -> str:
+def _file_text(values: Mapping[str, str], today: date, origin: Mapping[str, Value] | None) -> str:
     keys: dict[str, Value] = {key: values[key] for key in TREE_KEYS if key in values}
+    keys |= {"origin": origin} if origin else {}
     keys.setdefault("tag", "")
     found: dict[str, Value] = {key: values[key] for key in FOUND_KEYS if key in values}
     return file_with(keys, [{"date": today.isoformat(), "found": found}] if found else [])

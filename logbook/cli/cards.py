@@ -4,6 +4,7 @@
   wiring     for each branch with a diameter: the wire to take, the length to cut, turns; totals by size
   repotting  the trees that are due in the order of their windows: pot, soil by litres, bags to buy
   minder     for whoever looks after the trees: by bench, how often to look, what not to do
+  crib       how a note is typed, wire gauges, cautions, for the pocket
   display    a card to set beside a tree at a show: name, species, age, style
   scale      a page that shows whether the printer keeps its size
 
@@ -167,6 +168,12 @@ def _minder(wish: _Wish) -> list[Page]:
     return minder_card(minded, wish.span, opened.knowledge, wish.layout, opened.collection.settings.title)
 
 
+def _crib(wish: _Wish) -> list[Page]:
+    from ..paper.booklet import reference_pages
+
+    return reference_pages(wish.opened.knowledge, wish.layout)
+
+
 def _display(wish: _Wish) -> list[Page]:
     from ..paper.dossier import display_card
 
@@ -179,4 +186,5 @@ _CARDS: dict[str, Callable[[_Wish], list[Page]]] = {
     "repotting": _repotting,
     "minder": _minder,
     "display": _display,
+    "crib": _crib,
 }

@@ -33,9 +33,12 @@ VERBS = {
     "pot": "what a pot holds, and the soil to have ready for it",
     "water": "how often each pot wants looking at, month by month",
     "end": "say that a tree has left the collection",
+    "review": "look back on a season: done, missed, wires, vigour, growth",
+    "compare": "one measure of many trees, year beside year",
     "history": "one tree's whole log in words, with charts in characters",
     "dossier": "one tree's whole record on paper, for a new keeper, a show, an insurer or an heir",
     "schema": "the JSON Schema of a file, for your editor",
+    "completion": "a completion script for your shell",
 }
 EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."
 

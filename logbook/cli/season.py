@@ -54,6 +54,10 @@ def run(options: argparse.Namespace) -> Result:
         if normals
         else "no monthly normals: only your own dates are known"
     )
+    days, signs = site.ahead(season)
+    if signs:
+        word = "on time" if abs(days) < 0.5 else f"{abs(days):.0f} days {'behind' if days > 0 else 'ahead'}"
+        lines.append(f"your garden runs {word} this season, by {signs} sign{'s' if signs > 1 else ''} you logged")
     site_marks = {name: site.mark("", name, season) for name in SITE_NAMES}
     lines += [f"  {name}: {_told(found)}" for name, found in site_marks.items()]
     lines += [
@@ -68,6 +72,7 @@ def run(options: argparse.Namespace) -> Result:
     reasons = sorted({found.why for row in marks.values() for found in row.values() if isinstance(found, Absent)})
     lines += [f"- means: {why}" for why in reasons]
     data = {
+        "days_behind": round(days, 1) if signs else None,
         "season": season,
         "site": {n: _data(f) for n, f in site_marks.items()},
         "groups": {g: {n: _data(f) for n, f in row.items()} for g, row in marks.items()},

@@ -71,12 +71,17 @@ class _Run:
     opened: Opened
     layout: Layout
     photos: bool
+    ledger: ledgers.Ledger
     serials: list[str] = field(default_factory=list)
     kept: list[ledgers.Sheet] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
     def plan(self, tree: Tree) -> Plan:
-        return plan_tree(tree, self.opened.site, self.opened.knowledge, self.opened.today)
+        """The tree's plan; a question that was printed this season is not asked again."""
+        made = plan_tree(tree, self.opened.site, self.opened.knowledge, self.opened.today)
+        begun = self.opened.site.season_start(self.opened.site.season_of(self.opened.today))
+        asked = self.ledger.asked_since(tree.tag, begun)
+        return replace(made, asks=tuple(ask for ask in made.asks if ask not in asked))
 
     def sheet(self, tree: Tree, serial: str) -> Any:
         from ..paper.sheets import record_sheet
@@ -103,7 +108,7 @@ def run(options: argparse.Namespace) -> Result:
         raise stop("a form is neither a booklet nor a draft", hint="leave out --booklet and --draft")
     opened, plan, trees = ready_to_print(options, "sheet", "pocket-a6", "pocket-quarter-letter")
     ledger = ledgers.load_ledger(opened.folder)
-    run_ = _Run(opened, plan, options.photos)
+    run_ = _Run(opened, plan, options.photos, ledger)
     trees = _asked_for(run_, options, trees, ledger)
     if not trees:
         return Result(lines=("nothing to print: no sheet would differ, or no work is near",), data={"sheets": []})

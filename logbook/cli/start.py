@@ -2,6 +2,7 @@
 
 examples:
   benchleaf start my-trees --title "Slope garden" --latitude 46.1
+  benchleaf start my-trees --latitude 46.1 --normals station.txt --years 1991-2020
   benchleaf start --demo try-it
 """
 
@@ -9,13 +10,18 @@ from __future__ import annotations
 
 import argparse
 import shutil
+import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
-from ..problems import stop
-from ..record.collection import SETTINGS_FILE
+from ..problems import ProblemsFound, errors_in, stop
+from ..record.collection import SETTINGS_FILE, load_settings
+from ..record.pasted import read_normals
+from ..record.reading import decoded, file_bytes
 from ..record.writing import entry_text, replace_file
 from ..shipped import shipped
+from ..trade.files import shipped_knowledge
 from .results import Result
 
 TEMPLATE = """# A bonsai collection: this file, and one file a tree in trees/. Plain text, yours to edit.
@@ -71,6 +77,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--title", default="My trees", help="what you call the collection")
     parser.add_argument("--units", choices=("metric", "us"), default="metric", help="metric or us (default: metric)")
     parser.add_argument("--latitude", type=_degrees(90), metavar="DEGREES", help="south of the equator negative")
+    parser.add_argument("--elevation", type=float, metavar="M", help="above the sea (us: feet)")
+    parser.add_argument(
+        "--normals",
+        metavar="FILE",
+        help="monthly means pasted into a file, or - for standard input: 'Jan -3.4 3.6' and so on",
+    )
+    parser.add_argument("--years", default="", metavar="SPAN", help="the years they cover, as in 1991-2020")
+    parser.add_argument("--coldest-night", type=float, metavar="T", help="average coldest night of a year")
     parser.add_argument("--longitude", type=_degrees(180), metavar="DEGREES", help="west negative")
 
 
@@ -97,8 +111,9 @@ def run(options: argparse.Namespace) -> Result:
         return _demo(folder)
     site = NO_SITE
     if options.latitude is not None:
-        rest = f"  longitude: {options.longitude:g}\n" if options.longitude is not None else ""
-        site = SITE.format(latitude=f"{options.latitude:g}", rest=rest)
+        site = _site(options)
+    elif options.normals:
+        raise stop("normals belong to a place", hint="give --latitude as well")
     us = options.units == "us"
     text = TEMPLATE.format(
         title=entry_text({"t": options.title})[4:-1],
@@ -109,11 +124,37 @@ def run(options: argparse.Namespace) -> Result:
     )
     (folder / "trees").mkdir(parents=True, exist_ok=True)
     replace_file(folder / SETTINGS_FILE, text)
+    _, faults = load_settings(folder, shipped_knowledge())
+    if errors_in(faults):
+        (folder / SETTINGS_FILE).unlink()
+        raise ProblemsFound([replace(p, place=None) for p in errors_in(faults)])
     lines = (
         f"made {folder / SETTINGS_FILE}: open it in an editor, it explains itself",
         f"then add trees: benchleaf -C {folder} add 001 --species 'Larix kaempferi'",
     )
     return Result(lines=lines, data={"folder": str(folder)})
+
+
+def _site(options: argparse.Namespace) -> str:
+    """The site's lines, with the pasted normals where they were given, in the collection's own unit."""
+    rest = f"  longitude: {options.longitude:g}\n" if options.longitude is not None else ""
+    rest += f"  elevation: {options.elevation:g}\n" if options.elevation is not None else ""
+    if not options.normals:
+        return SITE.format(latitude=f"{options.latitude:g}", rest=rest)
+    raw = sys.stdin.buffer.read() if options.normals == "-" else file_bytes(Path(options.normals), options.normals)
+    low, high = read_normals(decoded(raw, options.normals), options.normals)
+    rows = [
+        f"site:\n  latitude: {options.latitude:g}          # degrees; south of the equator negative\n{rest}  normals:",
+        f"    years: {options.years}" if options.years else "    # years: 1991-2020",
+        f"    tmin: [{', '.join(f'{m:g}' for m in low)}]",
+        f"    tmax: [{', '.join(f'{m:g}' for m in high)}]",
+    ]
+    rows.append(
+        f"    coldest_night: {options.coldest_night:g}"
+        if options.coldest_night is not None
+        else "    # coldest_night: -13          # average coldest night of a year, if you know it: the dates get better"
+    )
+    return "\n".join(rows)
 
 
 def _demo(folder: Path) -> Result:

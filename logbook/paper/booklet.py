@@ -137,19 +137,25 @@ def _notes_page(layout: Layout) -> Page:
 
 
 def _tables(content: Content, layout: Layout) -> list[Page]:
+    return reference_pages(content.knowledge, layout)
+
+
+def reference_pages(knowledge: Knowledge, layout: Layout) -> list[Page]:
     """Reference pages: how a note is typed, vigour and stages, wire gauges, cautions."""
     width = _width(layout)
     typing = [
-        "Typed in the evening: 'sheet 00142-4' and then, a line each:",
+        "Typed in the evening: 'sheet 00142-4' or 'tree 014', and then, a line each:",
         "1 14 oct wired 1 2 copper 2.5; needles thinned",
-        "2 trunk 38.5 tips 64 vigour 4",
-        "C 20 oct (the job ticked under that letter)",
-        "saw swell · stage refinement · rest · intend remove S1 by autumn 2028",
-        "Anything else stays a remark, word for word.",
+        "2 trunk 38.5 tips 64 vigour 4 (the day of the line above)",
+        "C 20 oct (the job ticked under that letter; on a walk list: 3 20 oct done)",
+        "repotted light roots pot oval 310x240x60 mix 2 pumice 1 lava 90 min",
+        "wire checked 1 bite none · wire off 1 · pruned hard · fed 5-5-5",
+        "saw swell · stage refinement · rest · trouble roots · intend remove S1 by autumn 2028",
+        "Words may be shortened while they stay clear. Anything else stays a remark, word for word.",
     ]
-    stages = ", ".join(content.knowledge.stages)
+    stages = ", ".join(knowledge.stages)
     gauges = ", ".join(f"{n}ga {plain(round(awg_mm(n), 2))}" for n in GAUGES)
-    cautions = list(dict.fromkeys(content.knowledge.cautions.values()))
+    cautions = list(dict.fromkeys(knowledge.cautions.values()))
     chunks = [
         Chunk("typing", (heading("How a note is typed", width, 9.0), *_rows(typing, width))),
         Chunk(

@@ -29,6 +29,7 @@ CARE = ("feeding", "winter shelter", "frost watch")
 BADGE_MM = 5.0
 INDENT_MM = 7.0
 LAST_LINES = 5
+ASKS = "asks"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,9 @@ def jobs_on_sheet(plan: Plan) -> tuple[Job, ...]:
 
 def chunks(desk: Desk) -> list[Chunk]:
     """The blocks the layout asks for, in its order; empty ones left out."""
-    made = (_BLOCKS[name](desk) for name in desk.layout.front)
+    made = (
+        block(desk) for name in desk.layout.front for block in (_BLOCKS[name], *([_asks] if name == "state" else []))
+    )
     return [chunk for chunk in made if chunk.pieces]
 
 
@@ -298,11 +301,16 @@ def _state(desk: Desk) -> Chunk:
         else "vigour not on record",
         f"repotted {month_told(state.repotted)}" if state.repotted else "repotting not on record",
     ]
-    rows = lines(" · ".join(facts), desk.bench, desk.width, keep=bool(plan.asks))
-    rows += [row for ask in plan.asks for row in lines(f"Please note: {ask}", desk.bench, desk.width, bold=True)]
+    rows = lines(" · ".join(facts), desk.bench, desk.width)
     if desk.knowledge.is_poisonous(plan.tree.species):
         rows += lines(desk.knowledge.cautions["poison"], desk.small, desk.width)
     return Chunk("state", tuple(rows))
+
+
+def _asks(desk: Desk) -> Chunk:
+    """The one thing the record most lacks. A block of its own: an open question alone makes no sheet a new one."""
+    rows = [row for ask in desk.plan.asks for row in lines(f"Please note: {ask}", desk.bench, desk.width, bold=True)]
+    return Chunk(ASKS, tuple(rows), 0.6)
 
 
 def _aim(desk: Desk) -> Chunk:

@@ -14,7 +14,7 @@ from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
 from .back import Back, BackText, Tick, back_page
 from .compose import Room, flow
-from .front import LAST_LINES, Desk, chart_to_draw, chunks, foot, head, head_height, jobs_on_sheet
+from .front import ASKS, LAST_LINES, Desk, chart_to_draw, chunks, foot, head, head_height, jobs_on_sheet
 from .imposition import Leaf
 from .layouts import Layout
 from .page import Item, Page, Rule, Text, moved, shifted
@@ -75,13 +75,16 @@ def record_sheet(
         tuple(_bound_spot(spot, layout) for back in backs for spot in back.spots),
         {tree.tag: tree.digest},
         {tree.tag: front_words(fronts)},
+        plan.asks,
     )
     return RecordSheet(leaves, sheet, sheet.fronts[tree.tag])
 
 
 def front_words(fronts: Sequence[Page]) -> str:
     """A hash of what the fronts say, however it is broken into lines, so that an unchanged sheet need not be printed again."""
-    said = " ".join(i.text for page in fronts for i in page.items if isinstance(i, Text) and i.block != "foot")
+    said = " ".join(
+        i.text for page in fronts for i in page.items if isinstance(i, Text) and i.block not in ("foot", ASKS)
+    )
     return hashlib.sha256(" ".join(said.split()).encode()).hexdigest()[:32]
 
 

@@ -17,6 +17,7 @@ from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
 from .type import fitted, line_mm, shrunk, width_mm, wrap
 
+YEAR_DAYS, ABOUT_DAYS = 365, 10
 JOB_FROM = 0.36  # of the row's width
 TITLE_PT, WORDS_PT = 9.5, 8.0
 
@@ -106,6 +107,15 @@ class _Cell:
     height: float
 
 
+def _a_year_ago(plan: Plan) -> str:
+    """What was done to the tree about this day last year."""
+    for entry in plan.state.entries:
+        apart = (plan.today - entry.date.earliest).days
+        if entry.work and entry.date.is_day and abs(apart - YEAR_DAYS) <= ABOUT_DAYS:
+            return f"a year ago: {entry.work} {day_told(entry.date.earliest)}"
+    return ""
+
+
 def _edges(layout: Layout) -> tuple[float, float, float]:
     """Left edge, where the job begins, right edge."""
     inset = SQUARE_IN_MM + SQUARE_MM + 1.5
@@ -124,7 +134,7 @@ def _cell(plan: Plan, layout: Layout) -> _Cell:
     against = f"no {plan.refusals[0].work}: {plan.refusals[0].why}" if plan.refusals else ""
     sign = job.condition or ("" if job.work == "look-over" else job.sign)
     title = wrap(f"{what}: {_when(job, plan)}", TITLE_PT, room, True)
-    words = wrap(" · ".join(part for part in (against, sign) if part), WORDS_PT, room)
+    words = wrap(" · ".join(part for part in (against, sign, _a_year_ago(plan)) if part), WORDS_PT, room)
     inside = max(layout.box, len(title) * line_mm(TITLE_PT)) + len(words) * line_mm(WORDS_PT) + 1.1
     return _Cell(job, tuple(title), tuple(words), max(layout.row, inside + layout.line + 0.4))
 

@@ -64,6 +64,7 @@ class Sheet:
     spots: tuple[Spot, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)
     fronts: Mapping[str, str] = field(default_factory=dict)
+    asks: tuple[str, ...] = ()
 
     def job(self, letter: str, tag: str = "") -> Offered | None:
         wanted = letter.upper()
@@ -91,6 +92,12 @@ class Ledger:
         ]
         latest = max((day for day, _ in found), default=None)
         return {front for day, front in found if day == latest}
+
+    def asked_since(self, tag: str, day: date) -> set[str]:
+        """Questions printed on a tree's own sheets from that day on."""
+        wanted = tag.casefold()
+        sheets = (s for s in self.sheets.values() if s.day >= day and [t.casefold() for t in s.tags] == [wanted])
+        return {ask for sheet in sheets for ask in sheet.asks}
 
     def out_for(self, tag: str) -> list[Sheet]:
         """Sheets that carry lines of a tree, latest first."""
@@ -200,4 +207,5 @@ def _sheet(raw: dict[str, Any]) -> Sheet:
         spots=tuple(Spot(**spot) for spot in raw["spots"]),
         files=dict(raw["files"]),
         fronts=dict(raw["fronts"]),
+        asks=tuple(raw.get("asks", ())),
     )

@@ -100,6 +100,15 @@ class SiteYear:
         day = self._plain_day(seen.group, seen.mark, seen.season)
         return day is not None and abs((seen.day - day).days) > FAR_DAYS
 
+    def ahead(self, season: int) -> tuple[float, int]:
+        """Days this garden runs behind (+) or ahead (-) of what is computed in a season, and from how many signs seen."""
+        shifts = []
+        for seen in self.sightings:
+            day = self._plain_day(seen.group, seen.mark, seen.season) if seen.season == season else None
+            if day is not None:
+                shifts.append((seen.day - day).days)
+        return (sum(shifts) / len(shifts), len(shifts)) if shifts else (0.0, 0)
+
     def known(self, who: Who) -> Who:
         """As much of a tree's identity as the log can tell apart: trees never seen share their answers."""
         if who.tag in self._seen_tags:

@@ -1,0 +1,64 @@
+"""Look back on a season: works done and missed, wires off in time, vigour, growth. For a winter evening.
+
+examples:
+  benchleaf review
+  benchleaf review --season 2026
+"""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+
+from ..problems import counted, stop
+from ..record.dates import day_told
+from ..record.units import Units
+from ..work.review import Review, review
+from .common import chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
+from .results import Result
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    tree_arguments(parser)
+    parser.add_argument(
+        "--season", type=int, metavar="YEAR", help="named by its spring (default: the last whole one)"
+    )
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    opened = open_collection(options)
+    now = opened.site.season_of(opened.today)
+    season = options.season if options.season is not None else now - 1
+    if not 1900 <= season <= now:
+        raise stop(f"season {season} is not one to look back on", hint=f"the present one is {now}")
+    trees = list(opened.collection.trees) if not (options.tag or options.bench) else chosen(opened, options)
+    made = review(trees, opened.site, opened.knowledge, season, opened.today)
+    problems, closing, code = left_out(opened)
+    lines = told(made, opened.collection.settings.units)
+    return Result(
+        code, tuple(lines), asdict(made) | {"first": f"{made.first}", "last": f"{made.last}"}, problems, closing
+    )
+
+
+def told(made: Review, units: Units) -> list[str]:
+    """The review in words."""
+    lines = [
+        f"season {made.season}: {day_told(made.first)} to {day_told(made.last)}",
+        f"{counted(made.visits, 'visit')} to {counted(made.trees, 'tree')}",
+    ]
+    lines += ["", "done:", *(f"  {count:3} × {work}" for work, count in made.works.items())] if made.works else []
+    if made.missed:
+        lines += ["", "due and not done:", *(f"  {tag}  {work}" for tag, work in made.missed)]
+    if made.wires_in_time or made.wires_late:
+        late = f"; late on {', '.join(made.wires_late)}" if made.wires_late else ""
+        lines += ["", f"wire off in time: {made.wires_in_time} of {made.wires_in_time + len(made.wires_late)}{late}"]
+    if made.vigour:
+        lines += ["", "vigour:", *(f"  {c.tag}  {c.before:.0f} → {c.after:.0f}" for c in made.vigour)]
+    if made.trunks:
+        lines += ["", "trunks:"]
+        lines += [f"  {c.tag}  {units.length_told(c.before)} → {units.length_told(c.after)}" for c in made.trunks]
+    lines += [f"came: {', '.join(made.came)}"] if made.came else []
+    lines += [f"left: {', '.join(made.left)}"] if made.left else []
+    return lines

@@ -1,0 +1,133 @@
+"""A season looked back on: what was done and missed, wires that came off in time, strength, growth."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from ..craft.wire import wire_days
+from ..record.model import Entry, Tree
+from ..season.marks import SiteYear
+from ..trade.knowledge import Knowledge
+from .due import plan_tree
+from .state import effective, state_of, wires_on
+from .thickening import thickening_of
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A number at the season's end beside the one before it."""
+
+    tag: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """One season of a garden, from the day growth ended to the day it ended again."""
+
+    season: int
+    first: date
+    last: date
+    trees: int = 0
+    visits: int = 0
+    works: dict[str, int] = field(default_factory=dict)
+    missed: tuple[tuple[str, str], ...] = ()
+    wires_in_time: int = 0
+    wires_late: tuple[str, ...] = ()
+    vigour: tuple[Change, ...] = ()
+    trunks: tuple[Change, ...] = ()
+    came: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
+
+
+def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: int, today: date) -> Review:
+    """Look back on a season; `today` bounds one that is still going on."""
+    first, last = site.season_start(season), min(site.season_start(season + 1) - timedelta(days=1), today)
+    works: Counter[str] = Counter()
+    days: set[tuple[str, date]] = set()
+    late: list[str] = []
+    in_time = 0
+    for tree in trees:
+        for entry in effective(tree.log, last):
+            if first <= entry.date.earliest and entry.work:
+                works[entry.work] += 1
+            if first <= entry.date.earliest:
+                days.add((tree.tag, entry.date.earliest))
+        on_time, tardy = _wires(tree, site, knowledge, first, last)
+        in_time += on_time
+        late += tardy
+    return Review(
+        season,
+        first,
+        last,
+        len(trees),
+        len(days),
+        dict(works.most_common()),
+        tuple(_missed(trees, site, knowledge, last)),
+        in_time,
+        tuple(late),
+        tuple(_changes(trees, first, last, "vigour")),
+        tuple(_changes(trees, first, last, "trunk")),
+        tuple(t.tag for t in trees if t.log and first <= min(e.date.earliest for e in t.log) <= last),
+        tuple(t.tag for t in trees if t.ended and first <= t.ended.date.earliest <= last),
+    )
+
+
+def _wires(tree: Tree, site: SiteYear, knowledge: Knowledge, first: date, last: date) -> tuple[int, list[str]]:
+    """Wires that came off in the season: how many by their last day, and which trees' came later."""
+    entries = effective(tree.log, last)
+    in_time, late = 0, []
+    for index, entry in enumerate(entries):
+        if entry.work != "wire off" or entry.date.earliest < first:
+            continue
+        group = site.group_of(tree)
+        state = state_of(tree, site, entry.date.earliest)
+        mm = thickening_of(tree, state, site, knowledge, group).mm_a_year
+        rule = knowledge.wire_rules[knowledge.groups[group].wire]
+        for wire in wires_on(entries[:index]):
+            if not _same_wire(entry, wire.branches):
+                continue
+            off = wire_days(site, rule, wire.on.earliest, None, mm, wire.keep).off
+            if off is None or entry.date.earliest <= off:
+                in_time += 1
+            else:
+                late.append(tree.tag)
+    return in_time, late
+
+
+def _same_wire(entry: Entry, branches: tuple[str, ...]) -> bool:
+    return not entry.branches or not branches or bool(set(entry.branches) & set(branches))
+
+
+def _missed(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, last: date) -> list[tuple[str, str]]:
+    """Works whose interval is over and whose window went by, on the season's last day."""
+    found = []
+    for tree in trees:
+        if tree.ended is None:
+            plan = plan_tree(tree, site, knowledge, last)
+            found += [
+                (tree.tag, job.work)
+                for job in plan.jobs
+                if not job.optional
+                and any(r.kind == "interval" and r.text.startswith("due since") for r in job.reasons)
+            ]
+    return found
+
+
+def _changes(trees: Sequence[Tree], first: date, last: date, what: str) -> list[Change]:
+    """The last number of the season beside the last before it, tree by tree."""
+    changes = []
+    for tree in trees:
+        numbers = [
+            (e.date.earliest, float(e.vigour or 0) if what == "vigour" else e.measured.get(what, 0.0))
+            for e in effective(tree.log, last)
+        ]
+        before = [v for d, v in numbers if v and d < first]
+        during = [v for d, v in numbers if v and d >= first]
+        if before and during:
+            changes.append(Change(tree.tag, before[-1], during[-1]))
+    return changes
