@@ -13,7 +13,7 @@ from ..problems import nearest
 from ..record.tables import FEED_FORM, POT_SHAPES, TROUBLES
 from ..record.units import Units, length_mm, wire_mm
 from ..trade.knowledge import Knowledge, Work
-from .typed import words_match
+from .typed import the_one, words_match
 
 _BRANCH = re.compile(r"[A-Za-z]{0,2}\d{1,3}[a-z]?")
 # a decimal comma, where no list is possible: behind a metal, before a unit
@@ -39,6 +39,8 @@ _MEASURES = {
     "needle": "leaf",
     "needles": "leaf",
     "tips": "tips",
+    "vigour": "vigour",
+    "vigor": "vigour",
 }
 _MINUTES = ("min", "mins", "minutes")
 _REST = {"": "begins", "begins": "begins", "on": "begins", "ends": "ends", "over": "ends", "off": "ends"}
@@ -55,10 +57,9 @@ def read_segment(segment: str, knowledge: Knowledge, units: Units) -> Fields | N
     if work is not None:
         details = read_details(tokens[used:], work, units)
         return None if details is None else {"work": work.name, **details}
-    first = tokens[0].casefold()
-    reader = _STARTS.get(first)
-    if reader is not None:
-        return reader(segment, tokens, knowledge, units)
+    start = _start(tokens[0])
+    if start:
+        return _STARTS[start](segment, tokens, knowledge, units)
     return _measures(segment, tokens, knowledge, units)
 
 
@@ -84,7 +85,7 @@ def read_segments(segment: str, knowledge: Knowledge, units: Units) -> list[Fiel
 def near_work(segment: str, knowledge: Knowledge, units: Units) -> str:
     """What a misspelt line may have meant, where it would be work with its first words mended; else an empty string."""
     tokens = segment.split()
-    single = set(_MEASURES) | set(_STARTS) | {"vigour"}
+    single = set(_MEASURES) | set(_STARTS)
     for count in range(min(3, len(tokens)), 0, -1):
         low = " ".join(tokens[:count]).casefold().strip(",.:")
         phrases = {
@@ -129,8 +130,8 @@ def known_start(segment: str, knowledge: Knowledge) -> bool:
     work, _ = find_work(tokens, knowledge)
     return (
         work is not None
-        or (tokens[0].casefold() in _STARTS and tokens[0].casefold() not in ("note", "remark"))
-        or (tokens[0].casefold() in (*_MEASURES, "vigour", "vigor") and len(tokens) > 1 and tokens[1][:1].isdigit())
+        or _start(tokens[0]) not in ("", "note", "remark")
+        or (bool(_measure(tokens[0])) and len(tokens) > 1 and tokens[1][:1].isdigit())
     )
 
 
@@ -195,19 +196,19 @@ def _wire(word: str, metal_named: bool, following: str) -> tuple[float, int] | N
 def _pair(word: str, following: str, work: Work) -> tuple[str, Any, int] | None:
     """Short details: roots light, heavy, bite none, vigour 4, 40 min, keep."""
     after = following.casefold()
-    if word == "roots" and after in ("none", "light", "hard") and "roots" in work.details:
-        return "roots", after, 1
+    if word == "roots" and "roots" in work.details and (how := the_one(after, ("none", "light", "hard"))):
+        return "roots", how, 1
     if word in ("light", "hard") and after == "roots" and "roots" in work.details:
         return "roots", word, 1
     if word in ("heavy", "hard", "light") and "force" in work.details:
         return "force", "heavy" if word == "hard" else word, 0
     if re.fullmatch(FEED_FORM, word) and "feed" in work.details:
         return "feed", word, 0
-    if word == "bite" and after in ("none", "starting", "cut") and "bite" in work.details:
-        return "bite", after, 1
+    if word == "bite" and "bite" in work.details and (bite := the_one(after, ("none", "starting", "cut"))):
+        return "bite", bite, 1
     if word in ("keep", "stays") and "keep" in work.details:
         return "keep", True, 0
-    if word in ("vigour", "vigor") and re.fullmatch(r"[1-5]", after):
+    if _measure(word) == "vigour" and re.fullmatch(r"[1-5]", after):
         return "vigour", int(after), 1
     if re.fullmatch(r"\d{1,4}", word) and after in _MINUTES:
         return "minutes", int(word), 1
@@ -250,14 +251,13 @@ def _measures(segment: str, tokens: list[str], knowledge: Knowledge, units: Unit
     words = segment.split()
     index = 0
     while index < len(words):
-        name = words[index].casefold().rstrip(":,")
+        measure = _measure(words[index].rstrip(":,"))
         value = words[index + 1].rstrip(",") if index + 1 < len(words) else ""
-        if name in ("vigour", "vigor") and re.fullmatch(r"[1-5]", value) and "vigour" not in out:
+        if measure == "vigour" and re.fullmatch(r"[1-5]", value) and "vigour" not in out:
             out["vigour"] = int(value)
             index += 2
             continue
-        measure = _MEASURES.get(name)
-        if measure is None or measure in measured:
+        if measure in ("", "vigour") or measure in measured:
             return None
         taken = _length_words(words, index + 1, units) if measure != "tips" else _count_words(value)
         if taken is None:
@@ -267,6 +267,15 @@ def _measures(segment: str, tokens: list[str], knowledge: Knowledge, units: Unit
     if measured:
         out = {"measured": measured, **out}
     return out or None
+
+
+def _measure(word: str) -> str:
+    """The measure, or vigour, that a word names; it may be shortened. An empty string where it names none."""
+    low = word.casefold()
+    named = _MEASURES.get(low) or {_MEASURES[name] for name in _MEASURES if len(low) >= 3 and name.startswith(low)}
+    if isinstance(named, str):
+        return named
+    return named.pop() if len(named) == 1 else ""
 
 
 def _count_words(value: str) -> tuple[int, int] | None:
@@ -288,14 +297,18 @@ def _score(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) 
 
 
 def _saw(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
-    said = " ".join(tokens[1:]).casefold()
-    return {"saw": said} if said in knowledge.sightings else None
+    said = [token.casefold() for token in tokens[1:]]
+    seen = " ".join(said)
+    hits = [s for s in knowledge.sightings if s == seen] or [
+        s for s in knowledge.sightings if words_match(said, s.split())
+    ]
+    return {"saw": hits[0]} if len(hits) == 1 else None
 
 
 def _stage(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
     said = " ".join(tokens[1:]).casefold()
-    hits = [s for s in knowledge.stages if s == said or (len(said) >= 4 and s.startswith(said))]
-    return {"stage": hits[0]} if len(hits) == 1 else None
+    hit = the_one(said, knowledge.stages)
+    return {"stage": hit} if hit else None
 
 
 def _rest(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
@@ -326,7 +339,8 @@ def _note(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -
 
 def _trouble(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
     said = " ".join(tokens[1:]).casefold()
-    return {"trouble": said} if said in TROUBLES else None
+    hit = the_one(said, TROUBLES)
+    return {"trouble": hit} if hit else None
 
 
 def _photo(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
@@ -334,7 +348,9 @@ def _photo(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) 
 
 
 def _weighed(segment: str, tokens: list[str], knowledge: Knowledge, units: Units) -> Fields | None:  # noqa: ARG001
-    found = re.fullmatch(r"weighed(?: wet (\d+(?:\.\d+)?))?(?: dry (\d+(?:\.\d+)?))?", " ".join(tokens).casefold())
+    found = re.fullmatch(
+        r"wei(?:g|gh|ghe|ghed)?(?: wet (\d+(?:\.\d+)?))?(?: dry (\d+(?:\.\d+)?))?", " ".join(tokens).casefold()
+    )
     if not found or not (found[1] or found[2]):
         return None
     return {"weighed": {name: float(v) for name, v in (("wet", found[1]), ("dry", found[2])) if v}}
@@ -353,3 +369,11 @@ _STARTS: dict[str, Callable[[str, list[str], Knowledge, Units], Fields | None]] 
     "photo": _photo,
     "weighed": _weighed,
 }
+# not note, remark and meant: "not", "mean" are words of their own
+_SHORTENED = ("stage", "intend", "trouble", "weighed")
+
+
+def _start(word: str) -> str:
+    """The word that says what kind of line this is; some may be shortened. An empty string where it is none."""
+    low = word.casefold()
+    return low if low in _STARTS else the_one(low, _SHORTENED)

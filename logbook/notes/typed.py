@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -36,10 +37,9 @@ _FORMS = (
     re.compile(r"(?P<first>\d{1,2})/(?P<second>\d{1,2})" + _END),
     re.compile(r"(?P<first>\d{1,2})\.(?P<second>\d{1,2})\.(?=[\s;]|$)"),
 )
-# words that make a number before them no date: `1/2 of the needles`, `2 may be dead`
-_NO_DATE_AFTER = frozenset(
-    ("of", "cm", "mm", "m", "in", "inch", "inches", "be", "have", "need", "not", "still", "well")
-)
+# words that make no date of what stands before them: `1/2 of the needles`, `2 may be dead`
+_NOT_A_FRACTION = frozenset(("of", "cm", "mm", "m", "in", "inch", "inches"))
+_NOT_THE_VERB = frozenset(("be", "have", "need", "not", "still", "well"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,10 @@ def leading_date(text: str, order: str) -> TypedDate | None:
             continue
         parts = found.groupdict()
         rest, words = text[found.end() :].lstrip(" ;").strip(), found[0].strip(" ,:;")
-        if rest.split(" ")[0].casefold().strip(".,;") in _NO_DATE_AFTER:
+        after = rest.split(" ")[0].casefold().strip(".,;")
+        if (parts.get("first") and not parts.get("year") and after in _NOT_A_FRACTION) or (
+            (parts.get("month") or "").casefold() == "may" and after in _NOT_THE_VERB
+        ):
             continue
         if parts.get("iso"):
             year, month, day = (int(p) for p in re.split("[-/]", parts["iso"]))
@@ -125,6 +128,15 @@ def dated_not_after(typed: TypedDate, today: date) -> date | None:
         if typed.year or day <= today:
             return day
     return None
+
+
+def the_one(typed: str, words: Iterable[str]) -> str:
+    """The word that was typed, whole or shortened to three letters or more while it fits one only; else an empty string."""
+    choices = tuple(words)
+    if typed in choices:
+        return typed
+    hits = [word for word in choices if len(typed) >= 3 and word.startswith(typed)]
+    return hits[0] if len(hits) == 1 else ""
 
 
 def words_match(typed: list[str], phrase: list[str]) -> bool:

@@ -66,33 +66,33 @@ LINES = (
 HEADER = "sheet 00142-4 014"
 # the same entries as they are typed by someone who knows the words: shortened, the day once for all lines that share it
 SHORT = """1 14/10 wired 1 2 cu 2.5
-2 needl th
-3 trunk 38.5 tips 64 vigour 4
+2 needles thi
+3 tru 38.5 tip 64 vig 4
 4 20/10 moss gone yellow on the north side
 5 2/11 wire off 1 2
-6 wire che 3 bite none
-7 12/10 pruned hard
-8 18/10 repot light roots mix 2 pumice 1 lava
-9 repot pot oval 310x240x60
-10 6/10 saw leaf fall
+6 wire che 3 bite non
+7 12/10 pru hard
+8 18/10 rep light roots mix 2 pumice 1 lava
+9 rep pot oval 310x240x60
+10 6/10 saw lea fal
 11 1/11 looked
-12 looked; intend remove S1 by autumn 2028
+12 int remove S1 by autumn 2028
 13 3/10 shoots sel
-14 trim 40min
-15 5/10 stage refinement
+14 tri 40min
+15 5/10 sta ref
 16 rest
-17 7/11 height 480 crown 420
-18 leaf 12
-19 9/10 trouble pests
+17 7/11 hei 480 cro 420
+18 lea 12
+19 9/10 tro pes
 20 fed 5-5-5
-21 11/10 candles off
+21 11/10 can off
 22 wired S1 alu 3 keep
-23 13/10 deadw tr
-24 15/10 weighed wet 5.2 dry 4.1
-25 16/10 vigour 3; leaves pale
-26 22/10 clea
+23 13/10 dea tre
+24 15/10 wei wet 5.2 dry 4.1
+25 16/10 vig 3; leaves pale
+26 22/10 cle
 27 24/10 bent 2 heavy
-28 26/10 sacr off S1
+28 26/10 sac off S1
 C 20/10
 A 21/10 light roots
 """
@@ -233,14 +233,24 @@ def main() -> None:
     for fate in ("another tree", "header: another tree", "another work", "lost"):
         for example in examples.get(fate, [])[:8]:
             print(f"   {fate}: {example}")
-    items = judged(desk, grammar, f"{HEADER}\n{SHORT}").of("write")
-    assert len(items) >= len(LINES), "every shortened line is understood"
-    yaml = sum(len(f"  - {entry_text(item.entry)}\n") for item in items)
-    print(f"keystrokes, lines of record sheets: {len(SHORT)} for {yaml} of YAML, {yaml / len(SHORT):.1f} times fewer")
-    items = judged(desk, grammar, f"sheet {WALK_SERIAL}\n{WALK}").of("write")
-    assert len(items) >= WALK.count("\n"), "every line is understood"
-    yaml = sum(len(f"  - {entry_text(item.entry)}\n") for item in items)
-    print(f"keystrokes, a walk list of twenty: {len(WALK)} for {yaml} of YAML, {yaml / len(WALK):.1f} times fewer")
+    made = judged(desk, grammar, f"{HEADER}\n{SHORT}")
+    notes = [item.entry["note"] for item in made.of("write") if "note" in item.entry]
+    assert len(made.items) == len(made.of("write")), [i.reading.question for i in made.of("question")]
+    assert notes == ["moss gone yellow on the north side", "leaves pale"], (
+        f"every shortened line is understood: {notes}"
+    )
+    sheets = told("lines of record sheets", SHORT, made)
+    made = judged(desk, grammar, f"sheet {WALK_SERIAL}\n{WALK}")
+    assert len(made.of("write")) >= WALK.count("\n"), "every line is understood"
+    walk = told("a walk list of twenty", WALK, made)
+    print(f"both together: {(sheets[1] + walk[1]) / (sheets[0] + walk[0]):.1f} times fewer")
+
+
+def told(what: str, typed: str, made: Plan) -> tuple[int, int]:
+    """Say how many keys were typed for how many characters of YAML, and give both."""
+    yaml = sum(len(f"  - {entry_text(item.entry)}\n") for item in made.of("write"))
+    print(f"keystrokes, {what}: {len(typed)} for {yaml} of YAML, {yaml / len(typed):.1f} times fewer")
+    return len(typed), yaml
 
 
 if __name__ == "__main__":

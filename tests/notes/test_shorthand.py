@@ -101,6 +101,17 @@ def parts(body: str, header: str = "tree 014", grammar: Grammar = GRAMMAR) -> li
         ("#2 is text", [{"note": "#2 is text"}]),
         ("trunk looks thicker", [{"note": "trunk looks thicker"}]),
         ("３８ leaves fell", [{"note": "３８ leaves fell"}]),
+        ("tru 38.5 tip 64 vig 4", [{"measured": {"trunk": 38.5, "tips": 64}, "vigour": 4}]),
+        ("wire che 3 bite non", [{"work": "wire check", "branches": ["3"], "bite": "none"}]),
+        ("rep light roots", [{"work": "repotting", "roots": "light"}]),
+        ("saw lea fal", [{"saw": "leaf fall"}]),
+        ("sta ref", [{"stage": "refinement"}]),
+        ("tro pes", [{"trouble": "pests"}]),
+        ("int more light", [{"intend": "more light"}]),
+        ("wei dry 4.1", [{"weighed": {"dry": 4.1}}]),
+        ("not wired", [{"note": "not wired"}]),
+        ("mean look on it", [{"note": "mean look on it"}]),
+        ("need 2 trays", [{"note": "need 2 trays"}]),
         ("ｗｉｒｅｄ １ ２", [{"work": "wiring", "branches": ["1", "2"]}]),
     ],
 )
@@ -163,6 +174,9 @@ def test_order_of_day_and_month() -> None:
     assert read and (read.day, read.month) == (4, 3)
     assert leading_date("3 needles fell", "day-month") is None
     assert leading_date("may be dry", "day-month") is None
+    for said in ("not wired", "in the shade", "well watered", "need water"):
+        dated = leading_date(f"14 oct {said}", "day-month")
+        assert dated and (dated.day, dated.month, dated.rest) == (14, 10, said)
 
 
 @given(st.dates(date(2023, 1, 1), date(2026, 12, 31)), st.integers(0, 360))
