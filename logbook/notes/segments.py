@@ -272,10 +272,14 @@ def _measures(segment: str, tokens: list[str], knowledge: Knowledge, units: Unit
 def _measure(word: str) -> str:
     """The measure, or vigour, that a word names; it may be shortened. An empty string where it names none."""
     low = word.casefold()
-    named = _MEASURES.get(low) or {_MEASURES[name] for name in _MEASURES if len(low) >= 3 and name.startswith(low)}
+    named = _MEASURES.get(low) or {_MEASURES[name] for name in _MEASURES if _shortens(low, name)}
     if isinstance(named, str):
         return named
     return named.pop() if len(named) == 1 else ""
+
+
+def _shortens(low: str, name: str) -> bool:
+    return len(low) >= 3 and low != "need" and name.startswith(low)
 
 
 def _count_words(value: str) -> tuple[int, int] | None:

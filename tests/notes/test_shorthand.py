@@ -110,7 +110,6 @@ def parts(body: str, header: str = "tree 014", grammar: Grammar = GRAMMAR) -> li
         ("int more light", [{"intend": "more light"}]),
         ("wei dry 4.1", [{"weighed": {"dry": 4.1}}]),
         ("not wired", [{"note": "not wired"}]),
-        ("mean look on it", [{"note": "mean look on it"}]),
         ("need 2 trays", [{"note": "need 2 trays"}]),
         ("ｗｉｒｅｄ １ ２", [{"work": "wiring", "branches": ["1", "2"]}]),
     ],
