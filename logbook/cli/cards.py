@@ -6,6 +6,8 @@
   minder     for whoever looks after the trees: by bench, how often to look, what not to do
   crib       how a note is typed, wire gauges, cautions, for the pocket
   display    a card to set beside a tree at a show: name, species, age, style
+  review     a season looked back on: done, missed, wires, vigour over the years, trunks
+  years      a tree's photographs, one year beside the next
   scale      a page that shows whether the printer keeps its size
 
 examples:
@@ -14,6 +16,8 @@ examples:
   benchleaf cards repotting --bag 14
   benchleaf cards minder --from 2027-07-10 --to 2027-07-24
   benchleaf cards display --tag 004 --layout pocket-a7
+  benchleaf cards review --season 2026 --layout dossier-a4
+  benchleaf cards years --tag 004
   benchleaf cards scale -o scale.pdf
 """
 
@@ -21,13 +25,13 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
-from ..problems import stop
+from ..problems import Problem, stop
 from ..record.model import Tree
 from .common import (
     Opened,
@@ -51,6 +55,7 @@ from .printing import (
     where_told,
 )
 from .results import Result
+from .review import season_review
 
 AWAY_DAYS = 14
 BAG_LITRES = 10.0
@@ -66,6 +71,9 @@ class _Wish:
     metal: str
     bag: float
     span: tuple[date, date]
+    season: int | None
+    all_trees: bool
+    problems: list[Problem] = field(default_factory=list)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,6 +85,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bag", type=_litres, default=BAG_LITRES, metavar="L", help="litres in a bag (default: 10)")
     parser.add_argument("--from", dest="first", type=a_day, metavar="DATE", help="minder: the first day away")
     parser.add_argument("--to", dest="last", type=a_day, metavar="DATE", help="minder: the last day away")
+    parser.add_argument(
+        "--season", type=int, metavar="YEAR", help="review: named by its spring (default: the last whole one)"
+    )
     print_arguments(parser, "card.pdf")
     json_argument(parser)
     today_argument(parser)
@@ -99,17 +110,26 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     if not options.dry_run:
         must_be_writable(options.output)
-    plan = sheet_layout(opened, options.layout, "sheet", "pocket-a6", "pocket-quarter-letter")
+    plan = sheet_layout(opened, options.layout, ("sheet", "dossier"), "pocket-a6", "pocket-quarter-letter")
     first = options.first or opened.today
     last = options.last or first + timedelta(days=AWAY_DAYS)
     if last < first:
         raise stop(f"the last day away ({last}) is before the first ({first})", hint="give --from and --to in order")
     whole = options.card == "scale"
+    wish = _Wish(
+        opened,
+        chosen(opened, options),
+        plan,
+        options.metal,
+        options.bag,
+        (first, last),
+        options.season,
+        not (options.tag or options.bench),
+    )
     if whole:
         leaves: list[Leaf] = [(scale_page(plan.paper), scale_page(plan.paper, back=True))]
         grid = grid_for(plan.paper, plan.paper)
     else:
-        wish = _Wish(opened, chosen(opened, options), plan, options.metal, options.bag, (first, last))
         leaves = in_pairs(_CARDS[options.card](wish))
         grid = page_grid(plan)
     papers = impose(leaves, grid, options.edge, cut=not whole, shift=shift_of(options))
@@ -119,7 +139,13 @@ def run(options: argparse.Namespace) -> Result:
         f"{options.card} card: {where_told(options)}",
         f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge",
     )
-    return Result(code, lines, {"file": str(options.output), "pages": tap.sides}, (*tap.warnings, *problems), closing)
+    return Result(
+        code,
+        lines,
+        {"file": str(options.output), "pages": tap.sides},
+        (*tap.warnings, *wish.problems, *problems),
+        closing,
+    )
 
 
 def _season(wish: _Wish) -> list[Page]:
@@ -180,6 +206,36 @@ def _display(wish: _Wish) -> list[Page]:
     return [page for tree in wish.trees for page in display_card(tree, wish.layout, wish.opened.today.year)]
 
 
+def _review(wish: _Wish) -> list[Page]:
+    from ..paper.yearly import review_pages
+
+    opened = wish.opened
+    trees = list(opened.collection.trees) if wish.all_trees else wish.trees
+    made = season_review(opened, trees, wish.season)
+    settings = opened.collection.settings
+    return review_pages(made, {t.tag: t for t in trees}, settings.units, wish.layout, settings.title)
+
+
+def _years(wish: _Wish) -> list[Page]:
+    """Trees with photos; those asked for by tag or bench in any case."""
+    from ..paper.photos import photos_by_path
+    from ..paper.yearly import dated_photos, years_pages
+
+    collection, southern = wish.opened.collection, wish.opened.site.southern
+    width = (wish.layout.room[0] - 2 * wish.layout.margin) / 2
+    pages = []
+    for tree in wish.trees:
+        made, problems = photos_by_path(collection, tree, width)
+        wish.problems.extend(problems)
+        if made or not wish.all_trees:
+            pages += years_pages(
+                tree, dated_photos(tree, made, collection.settings.units), wish.layout, southern=southern
+            )
+    if not pages:
+        raise stop("no tree has a photo on record", hint="log one: '14 oct photo photos/004-2026.jpg'")
+    return pages
+
+
 _CARDS: dict[str, Callable[[_Wish], list[Page]]] = {
     "season": _season,
     "wiring": _wiring,
@@ -187,4 +243,6 @@ _CARDS: dict[str, Callable[[_Wish], list[Page]]] = {
     "minder": _minder,
     "display": _display,
     "crib": _crib,
+    "review": _review,
+    "years": _years,
 }

@@ -61,11 +61,15 @@ def ready_to_print(options: argparse.Namespace, kind: str, metric: str, us: str)
     return opened, sheet_layout(opened, options.layout, kind, metric, us), chosen(opened, options)
 
 
-def sheet_layout(opened: Opened, name: str | None, kind: str, metric: str, us: str) -> Layout:
+def sheet_layout(opened: Opened, name: str | None, kind: str | Sequence[str], metric: str, us: str) -> Layout:
     """The layout asked for, or the default for the collection's units. Raises ProblemsFound for one of another kind."""
     found = layout(name or (us if opened.collection.settings.units.us else metric))
-    if found.kind != kind:
-        raise stop(f"'{found.name}' lays out a {found.kind}, not a {kind}", hint=f"for example: --layout {metric}")
+    kinds = (kind,) if isinstance(kind, str) else tuple(kind)
+    if found.kind not in kinds:
+        raise stop(
+            f"'{found.name}' lays out a {found.kind}, not a {' or a '.join(kinds)}",
+            hint=f"for example: --layout {metric}",
+        )
     return found
 
 

@@ -3,18 +3,21 @@
 examples:
   benchleaf review
   benchleaf review --season 2026
+  benchleaf cards review -o review.pdf      (the same on paper)
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import asdict
 
 from ..problems import counted, stop
 from ..record.dates import day_told
+from ..record.model import Tree
 from ..record.units import Units
 from ..work.review import Review, review
-from .common import chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
+from .common import Opened, chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result
 
 
@@ -29,17 +32,22 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
-    now = opened.site.season_of(opened.today)
-    season = options.season if options.season is not None else now - 1
-    if not 1900 <= season <= now:
-        raise stop(f"season {season} is not one to look back on", hint=f"the present one is {now}")
     trees = list(opened.collection.trees) if not (options.tag or options.bench) else chosen(opened, options)
-    made = review(trees, opened.site, opened.knowledge, season, opened.today)
+    made = season_review(opened, trees, options.season)
     problems, closing, code = left_out(opened)
     lines = told(made, opened.collection.settings.units)
     return Result(
         code, tuple(lines), asdict(made) | {"first": f"{made.first}", "last": f"{made.last}"}, problems, closing
     )
+
+
+def season_review(opened: Opened, trees: Sequence[Tree], season: int | None) -> Review:
+    """Look back on a season, the last whole one where none is named. Raises ProblemsFound for one that is still to come."""
+    now = opened.site.season_of(opened.today)
+    season = season if season is not None else now - 1
+    if not 1900 <= season <= now:
+        raise stop(f"season {season} is not one to look back on", hint=f"the present one is {now}")
+    return review(trees, opened.site, opened.knowledge, season, opened.today)
 
 
 def told(made: Review, units: Units) -> list[str]:

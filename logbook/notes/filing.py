@@ -10,6 +10,7 @@ from typing import Any
 from ..problems import Problem
 from ..record.batch import Change, Hand, Journal, NotNow, commit, last_done, next_id
 from ..record.disk import Disk
+from ..record.writing import missing_entries
 from . import keeping
 from .reconcile import Plan
 
@@ -40,6 +41,33 @@ def carry_out(disk: Disk, hand: Hand, plan: Plan, notes: str, day: date) -> File
     outcome = commit(disk, hand, journal)
     faults = tuple(Problem(f"{path} can't be written: {why}") for path, why in outcome.refused.items())
     return Filed(_left_over(plan, outcome.refused), (*prepared.problems, *faults))
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What an undo would meet: files that can't be handled, and entries that no longer stand word for word."""
+
+    blocked: tuple[Problem, ...] = ()
+    edited: tuple[tuple[str, Mapping[str, Any]], ...] = ()
+
+
+def look_ahead(disk: Disk, hand: Hand, last: Journal) -> Ahead:
+    """Try an undo without writing. A file that is gone blocks nothing."""
+    blocked: list[Problem] = []
+    edited: list[tuple[str, Mapping[str, Any]]] = []
+    for change in last.changes:
+        try:
+            raw = disk.read(change.path)
+            if raw is not None:
+                text = raw.decode("utf-8")
+                hand.take_out(text, change)
+                edited += [(change.path, e) for e in missing_entries(text, change.path, change.entries)]
+        except NotNow as found:
+            blocked.append(found.problem or Problem(f"{change.path}: {found}"))
+        except (OSError, UnicodeDecodeError) as error:
+            reason = (getattr(error, "strerror", None) or str(error)).lower()
+            blocked.append(Problem(f"{change.path} can't be read: {reason}"))
+    return Ahead(tuple(blocked), tuple(edited))
 
 
 def take_back(disk: Disk, hand: Hand, day: date) -> tuple[Journal, Mapping[str, str]] | None:

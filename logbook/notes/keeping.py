@@ -16,6 +16,7 @@ from typing import Any
 from ..problems import Place, Problem, ProblemsFound
 from ..record.batch import Change, Hand, Journal, NotNow, Outcome, cut_out, keep_aside, next_id, recover
 from ..record.disk import Disk
+from ..record.removing import entries_removed
 from ..record.writing import missing_entries, with_entries, without_entries
 from .reconcile import History, Item, Plan
 from .shorthand import Reading, says_something
@@ -129,12 +130,18 @@ def _take_out(text: str, change: Change) -> str | None:
     try:
         if len(missing_entries(text, change.path, change.entries)) == len(change.entries):
             return None
-        after = cut_out(text, change)
-        if not without_entries(text, after, change.path, change.entries):
-            raise NotNow("the file was edited since: take the entries out by hand")
+        return _cut(text, change) or entries_removed(text, change.path, change.entries)
     except ProblemsFound as found:
         raise NotNow(found.problems[0].message, found.problems[0]) from None
-    return after
+
+
+def _cut(text: str, change: Change) -> str:
+    """The very piece that was put in, cut out; an empty string where that would not be right any more."""
+    try:
+        after = cut_out(text, change)
+        return after if without_entries(text, after, change.path, change.entries) else ""
+    except (NotNow, ProblemsFound):
+        return ""
 
 
 def _settle(disk: Disk, journal: Journal, refused: Mapping[str, str]) -> None:

@@ -15,10 +15,10 @@ from ..work.soil import Component, Repot
 from ..work.thirst import Thirst
 from ..work.wiring import Laid, Total
 from .cards import card_pages, card_title
-from .compose import Chunk, Piece, baseline_text, heading, line, lines
+from .compose import Chunk, Piece, baseline_text, heading, line, lines, row
 from .layouts import Layout
-from .page import Item, Page, Rule, moved
-from .type import fitted, line_mm, wrap
+from .page import Page, Rule
+from .type import fitted
 
 SIZE = 9.0
 SMALL = 7.5
@@ -29,24 +29,6 @@ MINDER_RULES = (
     "Do not feed, cut, wire, turn or repot. Do not move a tree, but shade one that wilts and water it at once.",
     "Wilted and the soil is wet? Do not water. Shade it, and call.",
 )
-
-
-def _row(cells: Sequence[tuple[float, str, bool]], width: float, size: float = SIZE) -> list[Piece]:
-    """Cells at these shares of the width; a long one takes further lines in its own column."""
-    starts = [share * width for share, _, _ in cells]
-    ends = [*(start - 1.2 for start in starts[1:]), width]
-    columns = [
-        wrap(text, size, end - start, bold)
-        for (start, end), (_, text, bold) in zip(zip(starts, ends, strict=True), cells, strict=True)
-    ]
-    pieces = []
-    for number in range(max(map(len, columns))):
-        items: list[Item] = []
-        for start, column, (_, _, bold) in zip(starts, columns, cells, strict=True):
-            if number < len(column):
-                items.append(moved(baseline_text(column[number], 0.0, line_mm(size), size, bold=bold), start, 0.0))
-        pieces.append(Piece(line_mm(size), tuple(items), keep=number + 1 < max(map(len, columns))))
-    return pieces
 
 
 def _tree_heading(tree: Tree, width: float, more: str = "") -> Piece:
@@ -69,7 +51,7 @@ def wiring_card(
     for tree, laid in rows:
         pieces = [_tree_heading(tree, width)]
         for one in laid:
-            pieces += _row(_laid_cells(one, units), width)
+            pieces += row(_laid_cells(one, units), width)
         chunks.append(Chunk(f"tree {tree.tag}", tuple(pieces)))
     if not rows:
         chunks.append(
@@ -86,7 +68,7 @@ def wiring_card(
         )
     ready = [heading("Have ready", width, SIZE)]
     for total in sums:
-        ready += _row(
+        ready += row(
             (
                 (0.0, total.size.name, True),
                 (0.25, f"{total.metres:.1f} m", False),
@@ -121,15 +103,15 @@ def repotting_card(
     """Trees in the order of their windows, with pot, soil and a new pot's fit; then what to buy."""
     width = layout.room[0] - 2 * layout.margin
     chunks = [Chunk("title", (card_title("Repotting", day_told(today), width),))]
-    for row in rows:
-        chunks.append(Chunk(f"tree {row.plan.tree.tag}", tuple(_repot_pieces(row, units, width))))
+    for due in rows:
+        chunks.append(Chunk(f"tree {due.plan.tree.tag}", tuple(_repot_pieces(due, units, width))))
     if not rows:
         chunks.append(Chunk("none", tuple(lines("No repotting is due this season.", SIZE, width))))
     if shop:
         pieces = [heading(f"Have ready, 15 % more included; bags of {units.litres_told(bag_litres)}", width, SIZE)]
         for part in shop:
             told = f"{part.bags} bag" + ("s" if part.bags != 1 else "")
-            pieces += _row(
+            pieces += row(
                 ((0.0, part.name, True), (0.45, units.litres_told(part.litres), False), (0.7, told, False)), width
             )
         chunks.append(Chunk("shopping", tuple(pieces)))
@@ -141,30 +123,30 @@ def repotting_card(
     return card_pages(chunks, layout, "repotting card")
 
 
-def _repot_pieces(row: Repot, units: Units, width: float) -> list[Piece]:
-    tree, job = row.plan.tree, row.job
+def _repot_pieces(due: Repot, units: Units, width: float) -> list[Piece]:
+    tree, job = due.plan.tree, due.job
     assert job.opens is not None
     span = day_told(job.opens) + (f" to {day_told(job.closes)}" if job.closes else "")
     pieces = [
         _tree_heading(tree, width, "" if job.work == "repotting" else job.work),
-        *_row(((0.0, span, True),), width),
+        *row(((0.0, span, True),), width),
     ]
     pieces += lines(f"do it when: {job.sign}", SIZE, width) if job.sign else []
-    pot = row.pot
+    pot = due.pot
     if pot is None:
         pieces += lines("pot not measured: inside length, width, depth?", SIZE, width)
     else:
         flag = ", from outer dimensions: measure inside" if pot.guessed else ""
         pieces += lines(f"pot {'about ' if pot.guessed else ''}{units.litres_told(pot.litres)}{flag}", SIZE, width)
-    if row.soil:
-        told = ", ".join(f"{name} {units.litres_told(litres)}" for name, litres in row.soil.items())
-        pieces += lines(f"soil: {told}" + (f" ({row.borrowed})" if row.borrowed else ""), SIZE, width)
-    elif row.mix:
-        told = ", ".join(f"{plain(parts)} {name}" for name, parts in row.mix.items())
+    if due.soil:
+        told = ", ".join(f"{name} {units.litres_told(litres)}" for name, litres in due.soil.items())
+        pieces += lines(f"soil: {told}" + (f" ({due.borrowed})" if due.borrowed else ""), SIZE, width)
+    elif due.mix:
+        told = ", ".join(f"{plain(parts)} {name}" for name, parts in due.mix.items())
         pieces += lines(f"mix by parts: {told}", SIZE, width)
     else:
         pieces += lines("mix not on record: what went in last time?", SIZE, width)
-    long, deep = row.fit
+    long, deep = due.fit
     if long or deep:
         said = " × ".join(
             p
@@ -226,7 +208,7 @@ def _minded(one: Minded, knowledge: Knowledge, width: float) -> list[Piece]:
         "heavy" if one.thirst.heavy else "",
     ]
     name = " · ".join([one.tree.name or one.tree.full_name, *(m for m in marks if m)])
-    return _row(
+    return row(
         ((0.0, one.tree.tag, True), (0.18, name, False), (0.72, f"look {every_told(one.thirst.days)}", True)), width
     )
 

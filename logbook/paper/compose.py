@@ -132,3 +132,21 @@ def heading(text: str, width: float, size: float) -> Piece:
     if words.width + 3.0 > width:
         return Piece(height, (words,), keep=True)
     return Piece(height, (words, Rule(words.width + 1.5, height / 2, width, height / 2, 0.15, 0.5)), keep=True)
+
+
+def row(cells: Sequence[tuple[float, str, bool]], width: float, size: float = 9.0) -> list[Piece]:
+    """Cells at these shares of the width; a long one takes further lines in its own column."""
+    starts = [share * width for share, _, _ in cells]
+    ends = [*(start - 1.2 for start in starts[1:]), width]
+    columns = [
+        wrap(text, size, end - start, bold)
+        for (start, end), (_, text, bold) in zip(zip(starts, ends, strict=True), cells, strict=True)
+    ]
+    pieces = []
+    for number in range(max(map(len, columns))):
+        items: list[Item] = []
+        for start, column, (_, _, bold) in zip(starts, columns, cells, strict=True):
+            if number < len(column):
+                items.append(moved(baseline_text(column[number], 0.0, line_mm(size), size, bold=bold), start, 0.0))
+        pieces.append(Piece(line_mm(size), tuple(items), keep=number + 1 < max(map(len, columns))))
+    return pieces

@@ -48,15 +48,23 @@ def latest_photo(collection: Collection, tree: Tree, longest_mm: float) -> tuple
 
 def all_photos(collection: Collection, tree: Tree, longest_mm: float) -> tuple[list[Photo], list[Problem]]:
     """Every photo of a tree in time order, made ready for paper; those that can't be used are problems at their entries."""
-    photos: list[Photo] = []
+    made, problems = photos_by_path(collection, tree, longest_mm)
+    ordered = sorted((e for e in tree.log if e.photo in made), key=lambda e: (e.date.earliest, e.date.latest))
+    return [replace(made[e.photo], taken=e.date.told()) for e in ordered], problems
+
+
+def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tuple[dict[str, Photo], list[Problem]]:
+    """Every photo of a tree, by its path as it is logged, made ready for paper; and what can't be used."""
+    made: dict[str, Photo] = {}
     problems: list[Problem] = []
-    for entry in sorted((e for e in tree.log if e.photo), key=lambda e: (e.date.earliest, e.date.latest)):
-        made = photo_for_paper(Path(collection.folder) / entry.photo, longest_mm, entry.place, entry.photo)
-        if isinstance(made, Problem):
-            problems.append(made)
-        else:
-            photos.append(replace(made, taken=entry.date.told()))
-    return photos, problems
+    for entry in tree.log:
+        if entry.photo and entry.photo not in made:
+            photo = photo_for_paper(Path(collection.folder) / entry.photo, longest_mm, entry.place, entry.photo)
+            if isinstance(photo, Problem):
+                problems.append(photo)
+            else:
+                made[entry.photo] = photo
+    return made, problems
 
 
 def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> Photo | Problem:

@@ -11,7 +11,7 @@ import json
 import os
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -48,20 +48,20 @@ class Splice:
 def with_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> str:
     """The file's text with the entries appended to its `log`. Raises ProblemsFound where that can't be proved right."""
     body = text.removeprefix(BOM)
-    before = _data(body, shown)
+    before = data_of(body, shown)
     splice = _place(body, shown, entries)
     after_text = body[: splice.start] + splice.text + body[splice.end :]
     _verify(before, after_text, body, splice, shown, entries)
     return text[: len(text) - len(body)] + after_text
 
 
-def _data(text: str, shown: str) -> dict[str, Any]:
+def data_of(text: str, shown: str) -> dict[str, Any]:
     document = read_text(text, shown)
     if document.problems:
         raise ProblemsFound(document.problems)
     data = _values(document.root)
     if not isinstance(data, dict) or "log" not in data:
-        raise _refused(shown, "there is no 'log' to write into")
+        raise refused(shown, "there is no 'log' to write into")
     return data
 
 
@@ -85,24 +85,24 @@ def _verify(
 ) -> None:
     document = read_text(after_text, shown)
     wanted = dict(before)
-    wanted["log"] = [*(before["log"] or []), *(_as_read(e) for e in entries)]
+    wanted["log"] = [*(before["log"] or []), *(word_for_word(e) for e in entries)]
     if document.problems or _values(document.root) != wanted:
         line, column = slips.line_and_column(text, splice.start)
-        raise _refused(shown, "the log's shape leaves no safe place for a new entry", line + 1, column + 1)
+        raise refused(shown, "the log's shape leaves no safe place for a new entry", line + 1, column + 1)
 
 
-def _as_read(value: Value) -> Any:
+def word_for_word(value: Value) -> Any:
     """What the file will say, as it will be read back: text everywhere."""
     if isinstance(value, Mapping):
-        return {key: _as_read(item) for key, item in value.items()}
+        return {key: word_for_word(item) for key, item in value.items()}
     if isinstance(value, str):
         return value
     if isinstance(value, Sequence):
-        return [_as_read(item) for item in value]
+        return [word_for_word(item) for item in value]
     return _number(value)
 
 
-def _refused(shown: str, message: str, line: int = 0, column: int = 0) -> ProblemsFound:
+def refused(shown: str, message: str, line: int = 0, column: int = 0) -> ProblemsFound:
     hint = "write the entry by hand, or put the log as '- ' lines under 'log:'"
     return ProblemsFound([Problem(message, Place(shown, line, column), hint)])
 
@@ -124,21 +124,22 @@ class _Log:
     last_is_mapping: bool = False
     last_block_scalar: bool = False
     anchored: bool = False
+    spans: list[tuple[int, int]] = field(default_factory=list)  # where each item's own text begins and ends
 
 
 def _place(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> Splice:
     newline = "\r\n" if "\r\n" in text else "\n"
-    log, key_mark = _find_log(text, shown)
+    log, key_mark = find_log(text, shown)
     if log.anchored:
-        raise _refused(shown, "the log is an anchor or an alias", key_mark.line + 1, key_mark.column + 1)
+        raise refused(shown, "the log is an anchor or an alias", key_mark.line + 1, key_mark.column + 1)
     if log.empty_scalar is not None:
         return _into_nothing(text, log, key_mark, newline, entries)
     if log.flow:
-        return _into_flow(log, entries)
+        return _into_lines(text, log, key_mark, newline, entries) or _into_flow(log, entries)
     return _after_block(text, log, newline, entries)
 
 
-def _find_log(text: str, shown: str) -> tuple[_Log, Any]:
+def find_log(text: str, shown: str) -> tuple[_Log, Any]:
     """Walk the events down to the root mapping's `log` and through it."""
     events = list(yaml.parse(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)))
     depth, index, key_turn = 0, 0, False
@@ -155,7 +156,7 @@ def _find_log(text: str, shown: str) -> tuple[_Log, Any]:
         elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
             depth -= 1
         index += 1
-    raise _refused(shown, "there is no 'log' to write into")
+    raise refused(shown, "there is no 'log' to write into")
 
 
 def _walk_log(events: list[Any], index: int) -> _Log:
@@ -174,6 +175,7 @@ def _walk_log(events: list[Any], index: int) -> _Log:
         ends = isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent)
         if depth == 1 and not ends:
             log.items += 1
+            log.spans.append((event.start_mark.index, event.end_mark.index))
             log.last_start = event.start_mark
             log.last_is_mapping = isinstance(event, yaml.MappingStartEvent)
             log.last_flow = bool(getattr(event, "flow_style", False))
@@ -183,6 +185,8 @@ def _walk_log(events: list[Any], index: int) -> _Log:
                 log.last_end = log.last_end or first.end_mark
             return log
         _note_end(log, event, starts)
+        if log.spans and log.last_end:
+            log.spans[-1] = (log.spans[-1][0], log.last_end.index)
     return log
 
 
@@ -210,10 +214,21 @@ def _into_nothing(
     if start != end or log.empty_scalar.style:
         return Splice(start, end, "[" + ", ".join(_flow(e) for e in entries) + "]")
     colon = text.index(":", key_mark.index) + 1
-    line_end = _line_end(text, colon)
+    end = line_end(text, colon)
     indent = " " * (key_mark.column + 2)
     rows = newline.join(f"{indent}- {_flow(e)}" for e in entries)
-    return Splice(line_end, line_end, newline + rows)
+    return Splice(end, end, newline + rows)
+
+
+def _into_lines(
+    text: str, log: _Log, key_mark: Any, newline: str, entries: Sequence[Mapping[str, Value]]
+) -> Splice | None:
+    """`log: []` with nothing behind it, in a file of plain lines: each entry gets a line of its own."""
+    found = re.compile(r"log:[ \t]*\[[ \t]*\](?=[ \t]*(?:[\r\n]|$))").match(text, key_mark.index)
+    if log.items or not found or key_mark.column:
+        return None
+    rows = newline.join(f"  - {_flow(e)}" for e in entries)
+    return Splice(key_mark.index + 4, found.end(), newline + rows)
 
 
 def _into_flow(log: _Log, entries: Sequence[Mapping[str, Value]]) -> Splice:
@@ -229,7 +244,7 @@ def _after_block(text: str, log: _Log, newline: str, entries: Sequence[Mapping[s
     indent = " " * column
     at = log.last_end.index
     if not (log.last_block_scalar and at > 0 and text[at - 1] in "\r\n"):
-        at = _line_end(text, at)
+        at = line_end(text, at)
         at = _past_own_comments(text, at, column)
         head, tail = newline, ""
     else:
@@ -249,7 +264,7 @@ def _item(entry: Mapping[str, Value], indent: str, log: _Log, newline: str) -> s
     return f"{indent}- {_flow(entry)}"
 
 
-def _line_end(text: str, index: int) -> int:
+def line_end(text: str, index: int) -> int:
     found = re.compile("[\r\n\x85\u2028\u2029]").search(text, index)
     return found.start() if found else len(text)
 
@@ -324,12 +339,12 @@ def replace_file(path: Path, text: str) -> None:
 def with_key(text: str, shown: str, key: str, value: Value) -> str:
     """The file's text with a new key at its end. Raises ProblemsFound where that can't be proved right."""
     body = text.removeprefix(BOM)
-    before = _data(body, shown)
+    before = data_of(body, shown)
     newline = "\r\n" if "\r\n" in body else "\n"
     kept = body if body.endswith(("\n", "\r")) or not body else body + newline
     after = f"{kept}{key}: {_flow(value)}{newline}"
     document = read_text(after, shown)
-    if key in before or document.problems or _values(document.root) != {**before, key: _as_read(value)}:
+    if key in before or document.problems or _values(document.root) != {**before, key: word_for_word(value)}:
         raise ProblemsFound(
             [
                 Problem(
@@ -344,15 +359,15 @@ def with_key(text: str, shown: str, key: str, value: Value) -> str:
 
 def missing_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> list[Mapping[str, Value]]:
     """Those of the entries that the file's log does not hold word for word. Raises ProblemsFound where it can't be read."""
-    log = _data(text.removeprefix(BOM), shown)["log"] or []
-    return [entry for entry in entries if _as_read(entry) not in log]
+    log = data_of(text.removeprefix(BOM), shown)["log"] or []
+    return [entry for entry in entries if word_for_word(entry) not in log]
 
 
 def without_entries(text: str, after: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> bool:
     """Whether `after` holds just what `text` does, but for one log entry for each of these."""
-    wanted, found = _data(text.removeprefix(BOM), shown), _data(after.removeprefix(BOM), shown)
+    wanted, found = data_of(text.removeprefix(BOM), shown), data_of(after.removeprefix(BOM), shown)
     log = list(wanted["log"] or [])
     for entry in entries:
-        if _as_read(entry) in log:
-            log.remove(_as_read(entry))
+        if word_for_word(entry) in log:
+            log.remove(word_for_word(entry))
     return {**wanted, "log": log or None} == {**found, "log": found["log"] or None}

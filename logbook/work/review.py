@@ -15,6 +15,8 @@ from .due import plan_tree
 from .state import effective, state_of, wires_on
 from .thickening import thickening_of
 
+SEASONS = 6
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -23,6 +25,14 @@ class Change:
     tag: str
     before: float
     after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Scores:
+    """A tree's vigour by season, the last one given in each; in the order of the seasons."""
+
+    tag: str
+    by_season: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +50,7 @@ class Review:
     wires_late: tuple[str, ...] = ()
     vigour: tuple[Change, ...] = ()
     trunks: tuple[Change, ...] = ()
+    scores: tuple[Scores, ...] = ()
     came: tuple[str, ...] = ()
     left: tuple[str, ...] = ()
 
@@ -72,6 +83,7 @@ def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: 
         tuple(late),
         tuple(_changes(trees, first, last, "vigour")),
         tuple(_changes(trees, first, last, "trunk")),
+        tuple(_scores(trees, site, last)),
         tuple(t.tag for t in trees if t.log and first <= min(e.date.earliest for e in t.log) <= last),
         tuple(t.tag for t in trees if t.ended and first <= t.ended.date.earliest <= last),
     )
@@ -131,3 +143,13 @@ def _changes(trees: Sequence[Tree], first: date, last: date, what: str) -> list[
         if before and during:
             changes.append(Change(tree.tag, before[-1], during[-1]))
     return changes
+
+
+def _scores(trees: Sequence[Tree], site: SiteYear, last: date) -> list[Scores]:
+    """Trees with vigour on record in two seasons or more, the latest few seasons of each."""
+    found = []
+    for tree in trees:
+        by_season = {site.season_of(e.date.earliest): e.vigour for e in effective(tree.log, last) if e.vigour}
+        if len(by_season) > 1:
+            found.append(Scores(tree.tag, tuple(sorted(by_season.items())[-SEASONS:])))
+    return found

@@ -168,3 +168,34 @@ def test_a_crib_for_the_pocket(demo: Path, tmp_path: Path, bench: Bench) -> None
     assert bench("cards", "crib", "-o", out, *TODAY, folder=demo).code == 0
     text = "\n".join(page.extract_text() for page in pypdf.PdfReader(out).pages)
     assert "How a note is typed" in text and "10ga 2.59" in text and "Take care" in text
+
+
+def test_the_review_and_the_years_on_paper(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    from PIL import Image
+
+    out = tmp_path / "c.pdf"
+    assert bench("cards", "review", "-o", out, *TODAY, folder=demo).code == 0
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(out).pages)
+    assert "Season 2026" in text and "42 mm → 46.5 mm" in text and "repotting: 001" in text
+    assert bench("cards", "review", "--season", "2090", "-o", out, *TODAY, folder=demo).code == 1
+    assert bench("cards", "years", "-o", out, *TODAY, folder=demo).code == 1, "no photos yet"
+    (demo / "photos").mkdir(exist_ok=True)
+    rows = ""
+    for day in ("2021-04-12", "2023-04-17", "2024-10-02"):
+        Image.new("RGB", (80, 60)).save(demo / "photos" / f"{day}.jpg")
+        rows += f"  - {{date: {day}, photo: photos/{day}.jpg}}\n"
+    tree = demo / "trees" / "003.yaml"
+    tree.write_text(tree.read_text("utf-8").rstrip() + "\n" + rows, encoding="utf-8")
+    assert bench("cards", "years", "-o", out, "--layout", "dossier-a4", *TODAY, folder=demo).code == 0
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(out).pages)
+    assert "12 Apr 2021" in text and "17 Apr 2023" in text and "2 Oct 2024" not in text
+
+
+def test_quarters_of_the_year() -> None:
+    from datetime import date
+
+    from logbook.paper.yearly import quarter_of
+
+    assert quarter_of(date(2026, 12, 5), southern=False) == ("winter", 2027)
+    assert quarter_of(date(2026, 12, 5), southern=True) == ("summer", 2027)
+    assert quarter_of(date(2026, 4, 5), southern=True) == ("autumn", 2026)

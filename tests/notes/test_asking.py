@@ -169,7 +169,7 @@ def test_undo_leaves_what_was_edited_since(garden: Garden) -> None:
     done = garden.bench("undo", "--yes", "--today", "2026-11-20", folder=garden.folder)
     assert "very loose" in garden.tree(), "an entry that was edited is the grower's now"
     assert "look-over" not in garden.tree("002") and garden.tree("002").endswith("# mine\n")
-    assert done.code == 0
+    assert done.code == 0 and "warning: edited since, so it stays" in done.err
 
 
 def test_notes_that_are_no_text_are_kept_first(garden: Garden, bench: Bench) -> None:
