@@ -15,10 +15,9 @@ import re
 from ..craft.pots import holds, mix_litres
 from ..problems import stop
 from ..record.model import Pot
-from ..record.units import plain
+from ..record.units import METRIC, plain, sides_mm
 from .common import json_argument
 from .results import Result
-from .wire import a_length
 
 SHAPES = ("rectangle", "oval", "round", "drum", "bowl")
 
@@ -35,8 +34,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _sides(text: str) -> tuple[float, ...]:
-    sides = tuple(a_length(part) for part in re.split(r"[x×*]", text))
-    if not 1 <= len(sides) <= 3:
+    sides = sides_mm(text, METRIC)
+    if sides is None or not 1 <= len(sides) <= 3 or not all(side > 0 for side in sides):
         raise argparse.ArgumentTypeError(f"expected up to three lengths joined by x, found '{text}'")
     return sides
 
@@ -47,7 +46,10 @@ def _mix(text: str) -> dict[str, float]:
         raise argparse.ArgumentTypeError(
             f"expected components with their parts, found '{text}': write 'pumice 2 lava 1'"
         )
-    return {name: float(parts) for name, parts in found}
+    mix = {name: float(parts) for name, parts in found}
+    if not all(mix.values()):
+        raise argparse.ArgumentTypeError(f"a component of no parts in '{text}': leave it out")
+    return mix
 
 
 def run(options: argparse.Namespace) -> Result:
@@ -58,6 +60,10 @@ def run(options: argparse.Namespace) -> Result:
             hint="write length x width x depth, or diameter x depth for a round one",
         )
     sides = {"outer": options.inner} if options.outer else {"inner": options.inner, "base": options.base}
+    if any(below > above for below, above in zip(options.base, options.inner, strict=False)):
+        raise stop(
+            "the base is larger than the top", hint="give the inside top first, then --base for the inside bottom"
+        )
     found = holds(Pot(options.shape, **sides))
     assert found is not None
     soil = mix_litres(found.litres, options.mix) if options.mix else {}

@@ -214,7 +214,8 @@ def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
     if day > desk.today:
         return day, f"{day_told(day)} is still to come", "correct the day and give the line again"
     if not typed.year and reading.sheet and day < reading.sheet.day and _soon(typed, desk.today):
-        return day, f"{typed.words} is still to come", "correct the day and give the line again"
+        told = f"{typed.words} is still to come; written as read, it is {day_told(day)}"
+        return day, told, "correct the day and give the line again"
     if reading.sheet and day < reading.sheet.day:
         return (
             day,

@@ -11,7 +11,7 @@ from typing import Any
 
 from ..problems import nearest
 from ..record.tables import FEED_FORM, POT_SHAPES, TROUBLES
-from ..record.units import Units, length_mm, wire_mm
+from ..record.units import Units, length_mm, sides_mm, wire_mm
 from ..trade.knowledge import Knowledge, Work
 from .typed import the_one, words_match
 
@@ -43,8 +43,8 @@ _MEASURES = {
     "vigor": "vigour",
 }
 _MINUTES = ("min", "mins", "minutes")
+_DAYS_IN_WORDS = frozenset(("today", "yesterday", "last week", "this morning", "last night"))
 _REST = {"": "begins", "begins": "begins", "on": "begins", "ends": "ends", "over": "ends", "off": "ends"}
-
 Fields = Mapping[str, Any]
 
 
@@ -135,6 +135,17 @@ def known_start(segment: str, knowledge: Knowledge) -> bool:
     )
 
 
+def day_before_work(segment: str, knowledge: Knowledge) -> str:
+    """What stands where a day would, before known work, and is none that is read (`14 okt wired 1`); else an empty string."""
+    tokens = segment.split()
+    for count in (1, 2, 3):
+        head, rest = " ".join(tokens[:count]), " ".join(tokens[count:])
+        dayish = any(c.isdigit() for c in tokens[0]) if tokens else False
+        if (dayish or head.casefold() in _DAYS_IN_WORDS) and known_start(rest, knowledge):
+            return head
+    return ""
+
+
 def read_details(tokens: Sequence[str], work: Work, units: Units) -> dict[str, Any] | None:
     """What stands behind a work's name; None where a word is not understood."""
     found: dict[str, Any] = {}
@@ -148,7 +159,7 @@ def read_details(tokens: Sequence[str], work: Work, units: Units) -> dict[str, A
         following = tokens[index + 1] if index + 1 < len(tokens) else ""
         index += 1
         if word in _FILLERS:
-            only_branches = only_branches or word.startswith("branch")
+            only_branches = only_branches or word.startswith("branch") or (word == "on" and bool(sizes))
             continue
         if only_branches and _BRANCH.fullmatch(tokens[index - 1]):
             branches.append(tokens[index - 1])
@@ -156,6 +167,8 @@ def read_details(tokens: Sequence[str], work: Work, units: Units) -> dict[str, A
         if word in _METALS and "metal" in work.details and "metal" not in found:
             found["metal"] = _METALS[word]
         elif "wire" in work.details and (size := _wire(word, bool(found.get("metal")), following)) is not None:
+            if word.isdigit() and not size[1] and (units.us or (sizes and not branches)):
+                return None  # a gauge, millimetres, or a branch?
             sizes.append(size[0])
             index += size[1]
         elif (pair := _pair(word, following, work)) is not None:
@@ -221,10 +234,10 @@ def _pot(tokens: Sequence[str], units: Units) -> dict[str, Any] | None:
     """`oval 310x240x60`: a shape and inner dimensions, mm."""
     if len(tokens) < 2 or tokens[0].casefold() not in POT_SHAPES:
         return None
-    sides = [length_mm(side, units) for side in re.split(r"[x×*]", tokens[1].casefold())]
-    if not 2 <= len(sides) <= 3 or any(side is None for side in sides):
+    sides = sides_mm(tokens[1], units)
+    if sides is None or not 2 <= len(sides) <= 3:
         return None
-    return {"shape": tokens[0].casefold(), "inner": sides}
+    return {"shape": tokens[0].casefold(), "inner": [round(side, 2) for side in sides]}
 
 
 def _mix(tokens: Sequence[str], index: int) -> tuple[dict[str, float], int] | None:

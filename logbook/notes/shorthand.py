@@ -15,7 +15,7 @@ from ..record.ledger import Ledger, Offered, Sheet, is_serial
 from ..record.model import tag_key
 from ..record.units import METRIC, US, Units
 from ..trade.knowledge import Knowledge
-from .segments import Fields, known_start, near_work, read_details, read_segment, read_segments
+from .segments import Fields, day_before_work, known_start, near_work, read_details, read_segment, read_segments
 from .typed import TypedDate, almost_a_date, leading_date, month_number, plain_line
 
 # what this tool itself writes into waiting.txt; any other line is the grower's
@@ -281,12 +281,20 @@ def _body(
     if not rest:
         return _with(base, fault="the line says nothing", hint="write what was done, or leave the line out")
     if almost_a_date(rest):
+        under.last_date = None
         return _asked(
             base,
             f"'{rest.split(' ')[0]}' looks like a day but was not read as one",
             [{"note": _original_rest(raw, rest)}],
         )
     units = _units(under.sheet, grammar)
+    if read_segments(rest.split(";")[0].strip(), grammar.knowledge, units) is None and (
+        head := day_before_work(rest, grammar.knowledge)
+    ):
+        under.last_date = None
+        return _asked(
+            base, f"'{head}' stands where a day would but was not read as one", [{"note": _original_rest(raw, rest)}]
+        )
     segments = [segment.strip() for segment in rest.split(";") if segment.strip()]
     parts: list[Fields] = []
     unread: list[str] = []

@@ -11,7 +11,7 @@ MEASURES = ("trunk", "height", "crown", "leaf", "tips")
 
 def entry_told(entry: Entry, units: Units) -> str:
     """What an entry says, in one line, without its date."""
-    parts = [_work(entry), _measured(entry, units)]
+    parts = [_work(entry, units), _measured(entry, units)]
     parts += [f"vigour {entry.vigour}"] if entry.vigour is not None else []
     parts += [f"saw {entry.saw}"] if entry.saw else []
     parts += [f"stage {entry.stage}"] if entry.stage else []
@@ -52,7 +52,7 @@ def month_told(when: When) -> str:
     return when.told().split(" ", 1)[1] if when.is_day else when.told()
 
 
-def _work(entry: Entry) -> str:
+def _work(entry: Entry, units: Units) -> str:
     if not entry.work:
         return ""
     details = [
@@ -64,9 +64,16 @@ def _work(entry: Entry) -> str:
         f"bite {entry.bite}" if entry.bite else "",
         "stays on" if entry.keep else "",
         _mix(entry),
-        entry.pot.shape + " pot" if entry.pot else "",
+        _pot(entry, units),
     ]
     return ", ".join([entry.work, *(d for d in details if d)])
+
+
+def _pot(entry: Entry, units: Units) -> str:
+    if entry.pot is None:
+        return ""
+    sides = " × ".join(units.length_told(side) for side in entry.pot.inner)
+    return " ".join(part for part in (entry.pot.shape, "pot", sides) if part)
 
 
 def _mix(entry: Entry) -> str:

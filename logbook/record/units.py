@@ -94,6 +94,16 @@ def length_mm(text: str, units: Units) -> float | None:
     return value * _TO_MM[unit] if unit else units.length_mm(value)
 
 
+def sides_mm(text: str, units: Units) -> tuple[float, ...] | None:
+    """`310x240x60`, `12x9x3in`: sides in mm, a unit behind the last holding for those that have none; None where it is none."""
+    parts = [part.strip() for part in re.split(r"[x×*]", text.casefold())]
+    unit = re.search(r"[a-z\"]*$", parts[-1])
+    bare = unit[0] if unit and unit[0] in _TO_MM else ""
+    sides = [length_mm(part if re.search(r"[a-z\"]$", part) else part + bare, units) for part in parts]
+    found = tuple(side for side in sides if side is not None)
+    return found if len(found) == len(parts) else None
+
+
 def wire_mm(text: str) -> float | None:
     """A wire size (`2.5`, `2.5mm`, `10ga`) as a diameter in mm, or None. Gauges by ASTM B258."""
     gauge = _GAUGE.fullmatch(text.strip())

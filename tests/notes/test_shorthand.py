@@ -101,6 +101,9 @@ def parts(body: str, header: str = "tree 014", grammar: Grammar = GRAMMAR) -> li
         ("#2 is text", [{"note": "#2 is text"}]),
         ("trunk looks thicker", [{"note": "trunk looks thicker"}]),
         ("３８ leaves fell", [{"note": "３８ leaves fell"}]),
+        ("wired copper 2.5 on 1 and 2", [{"work": "wiring", "branches": ["1", "2"], "metal": "copper", "wire": 2.5}]),
+        ("wired 1 copper 3 2", [{"work": "wiring", "branches": ["1"], "metal": "copper", "wire": [3, 2]}]),
+        ("repotted pot oval 31x24x6cm", [{"work": "repotting", "pot": {"shape": "oval", "inner": [310, 240, 60]}}]),
         ("tru 38.5 tip 64 vig 4", [{"measured": {"trunk": 38.5, "tips": 64}, "vigour": 4}]),
         ("wire che 3 bite non", [{"work": "wire check", "branches": ["3"], "bite": "none"}]),
         ("rep light roots", [{"work": "repotting", "roots": "light"}]),
@@ -234,3 +237,36 @@ def test_no_line_is_ever_lost_or_crashes(text: str) -> None:
 def test_a_remark_is_kept_as_typed(remark: str) -> None:
     (one,) = read(f"14 oct xx {remark}")
     assert one.parts[0]["note"] == " ".join(f"xx {remark}".split())
+
+
+@pytest.mark.parametrize("typed", ["wired copper 2.5 1 2", "repotted pot oval 9m"])
+def test_what_may_mean_two_things_is_asked(typed: str) -> None:
+    (one,) = read(f"14 oct {typed}")
+    assert one.question
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "14 okt wired 1 2",
+        "14. mai looked",
+        "14-16 oct looked",
+        "2026-12 looked",
+        "20261214 looked",
+        "14dec looked",
+        "1-2 fed",
+        "14-dec-26 looked",
+        "yesterday looked",
+        "today wired 3",
+    ],
+)
+def test_a_day_that_is_none_never_takes_the_day_above(typed: str) -> None:
+    first, second, third = read(f"3 sep looked\n{typed}\nmoss yellow")
+    assert not first.question and second.question and "day" in second.question
+    assert third.date is None, "nor does the line below it"
+
+
+def test_a_bare_wire_size_in_us_units_is_asked() -> None:
+    us = Grammar(shipped_knowledge(), Ledger(), units=US)
+    assert read("14 oct wired 1 copper 10", grammar=us)[0].question
+    assert parts("14 oct wired 1 copper 10ga", grammar=us)[0]["wire"] == 2.588
