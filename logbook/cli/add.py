@@ -26,7 +26,7 @@ from ..record.collection import read_tree, tree_context
 from ..record.model import Tree, tag_key
 from ..record.reading import file_text
 from ..record.writing import Value, file_with, replace_file, with_entries
-from .common import Opened, json_argument, near_tags, open_collection, today_argument
+from .common import Opened, json_argument, no_tree, open_collection, today_argument
 from .locking import locked
 from .results import Result
 
@@ -86,7 +86,7 @@ def _taken_from(opened: Opened, options: argparse.Namespace) -> Result:
     """A layer, cutting or division: its own file, with its parent's species, and a line in the parent's log."""
     parent = opened.collection.tree(options.parent)
     if parent is None:
-        raise stop(f"there is no tree {options.parent}", hint=near_tags(opened.collection, options.parent))
+        raise no_tree(opened, options.parent)
     given = {key: getattr(options, key) for key in COLUMNS if getattr(options, key)}
     if not ({"species", "group"} & set(given)):
         given |= {k: v for k in ("species", "cultivar", "group") if (v := getattr(parent, k))}

@@ -118,7 +118,7 @@ def run(options: argparse.Namespace) -> Result:
     whole = options.card == "scale"
     wish = _Wish(
         opened,
-        chosen(opened, options),
+        chosen(opened, options, none_will_do=options.card in ("scale", "crib", "season")),
         plan,
         options.metal,
         options.bag,

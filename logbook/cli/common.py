@@ -102,8 +102,8 @@ def open_collection(options: argparse.Namespace) -> Opened:
     return Opened(folder, collection, knowledge, SiteYear(collection.settings, knowledge, collection.trees), today)
 
 
-def chosen(opened: Opened, options: argparse.Namespace) -> list[Tree]:
-    """The trees asked for. Raises ProblemsFound for a tag that is no tree's."""
+def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = False) -> list[Tree]:
+    """The trees asked for. Raises ProblemsFound for a tag that is no tree's, and where there is none unless none will do."""
     collection = opened.collection
     trees = list(collection.living)
     if options.tag:
@@ -111,7 +111,7 @@ def chosen(opened: Opened, options: argparse.Namespace) -> list[Tree]:
         for tag in options.tag:
             tree = collection.tree(tag)
             if tree is None:
-                raise stop(f"there is no tree {tag}", hint=near_tags(collection, tag))
+                raise no_tree(opened, tag)
             trees.append(tree)
     if options.bench:
         wanted = tuple(place.casefold() for place in options.bench)
@@ -119,11 +119,21 @@ def chosen(opened: Opened, options: argparse.Namespace) -> list[Tree]:
         if not trees:
             places = sorted({t.bench for t in collection.living if t.bench})
             raise stop(f"no tree stands at '{', '.join(options.bench)}'", hint=f"places: {', '.join(places[:8])}")
-    if not trees:
+    if not trees and not none_will_do:
         raise stop(
             "the collection has no living tree yet", hint="add one: benchleaf add 001 --species 'Larix kaempferi'"
         )
     return trees
+
+
+def no_tree(opened: Opened, tag: str) -> ProblemsFound:
+    """What is said of a tag that is no usable tree's: the faults of its file, where there is one."""
+    at_fault = [
+        p for p in opened.collection.problems if p.place and Path(p.place.path).stem.casefold() == tag.casefold()
+    ]
+    if at_fault:
+        return ProblemsFound(at_fault)
+    return stop(f"there is no tree {tag}", hint=near_tags(opened.collection, tag))
 
 
 def near_tags(collection: Collection, tag: str) -> str:

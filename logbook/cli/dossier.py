@@ -1,7 +1,7 @@
 """Print one tree's dossier: identity, photos in time order, charts, the whole log, lines to sign on.
 
 A bonsai outlives its grower: this is what the next one wants to know. --public leaves out where it stands, what it is worth, where
-and whom it came from, and remarks.
+and whom it came from, its aim and remarks.
 
 examples:
   benchleaf dossier 004 -o dossier.pdf
@@ -12,8 +12,8 @@ from __future__ import annotations
 
 import argparse
 
-from ..problems import counted, stop
-from .common import json_argument, must_be_writable, near_tags, open_collection, today_argument
+from ..problems import counted
+from .common import json_argument, must_be_writable, no_tree, open_collection, today_argument
 from .printing import page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
 from .results import Result
 
@@ -22,7 +22,7 @@ PHOTO_MM = 84.0
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("tag", help="the tree")
-    parser.add_argument("--public", action="store_true", help="leave out place, value, provenance and remarks")
+    parser.add_argument("--public", action="store_true", help="leave out place, value, provenance, aim and remarks")
     print_arguments(parser, "dossier.pdf")
     json_argument(parser)
     today_argument(parser)
@@ -36,7 +36,7 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     tree = opened.collection.tree(options.tag)
     if tree is None:
-        raise stop(f"there is no tree {options.tag}", hint=near_tags(opened.collection, options.tag))
+        raise no_tree(opened, options.tag)
     if not options.dry_run:
         must_be_writable(options.output)
     plan = sheet_layout(opened, options.layout, "dossier", "dossier-a4", "dossier-letter")

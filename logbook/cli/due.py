@@ -16,7 +16,6 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from ..problems import stop
 from ..record.dates import day_told
 from ..work.due import Job, Plan
 from ..work.visits import visits
@@ -26,7 +25,7 @@ from .common import (
     days,
     json_argument,
     left_out,
-    near_tags,
+    no_tree,
     open_collection,
     today_argument,
     tree_arguments,
@@ -144,7 +143,7 @@ def _row(plan: Plan, job: Job, opened: Opened) -> list[str]:
 def _why(opened: Opened, tag: str) -> Result:
     tree = opened.collection.tree(tag)
     if tree is None:
-        raise stop(f"there is no tree {tag}", hint=near_tags(opened.collection, tag))
+        raise no_tree(opened, tag)
     plan = opened.plans([tree])[0]
     state = plan.state
     lines = [f"{tree.tag} {tree.name or ''}".rstrip() + f": {tree.full_name}, grown as {plan.group}"]

@@ -1,4 +1,4 @@
-"""Say that a tree has left the collection: its file and its tag stay, nothing is printed or due for it any more.
+"""Say that a tree has left the collection: its file and its tag stay, nothing is due for it any more, nor printed unless you name it.
 
 examples:
   benchleaf end 005 --how died --date 2027-01-14
@@ -15,7 +15,7 @@ from ..problems import stop
 from ..record.model import Tree
 from ..record.tables import ENDINGS
 from ..record.writing import Value, replace_file, with_entries, with_key
-from .common import Opened, a_day, json_argument, near_tags, open_collection, the_day, today_argument
+from .common import Opened, a_day, json_argument, near_tags, no_tree, open_collection, the_day, today_argument
 from .locking import locked
 from .results import Result
 
@@ -35,7 +35,7 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     tree = opened.collection.tree(options.tag)
     if tree is None:
-        raise stop(f"there is no tree {options.tag}", hint=near_tags(opened.collection, options.tag))
+        raise no_tree(opened, options.tag)
     if tree.ended is not None:
         raise stop(
             f"tree {tree.tag} has left already: {tree.ended.how} {tree.ended.date.told()}",

@@ -12,12 +12,12 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from ..problems import counted, stop
+from ..problems import counted
 from ..record.telling import dated, intention_told, wire_told
 from ..record.units import Units
 from ..work.growing import growth_told
 from ..work.state import Reading, State, effective, state_of
-from .common import json_argument, near_tags, open_collection, today_argument
+from .common import json_argument, no_tree, open_collection, today_argument
 from .results import Result
 
 BAR = "▏▎▍▌▋▊▉█"
@@ -34,7 +34,7 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     tree = opened.collection.tree(options.tag)
     if tree is None:
-        raise stop(f"there is no tree {options.tag}", hint=near_tags(opened.collection, options.tag))
+        raise no_tree(opened, options.tag)
     units = opened.collection.settings.units
     state = state_of(tree, opened.site, opened.today)
     counting = {id(e) for e in effective(tree.log, date.max)}

@@ -58,7 +58,8 @@ def ready_to_print(options: argparse.Namespace, kind: str, metric: str, us: str)
     opened = open_collection(options)
     if not options.dry_run:
         must_be_writable(options.output)
-    return opened, sheet_layout(opened, options.layout, kind, metric, us), chosen(opened, options)
+    trees = chosen(opened, options, none_will_do=bool(getattr(options, "spare", 0)))
+    return opened, sheet_layout(opened, options.layout, kind, metric, us), trees
 
 
 def sheet_layout(opened: Opened, name: str | None, kind: str | Sequence[str], metric: str, us: str) -> Layout:
@@ -135,10 +136,11 @@ def print_out(
     sheets: list[ledgers.Sheet],
     *,
     titled: bool = True,
+    record: tuple[str, str] | None = None,
 ) -> Tap:
     """Paint the papers as they come; then the record of the run is written, and last the PDF takes its name.
 
-    `sheets` is filled while the papers are made. A sheet without a record could never be typed in, and a record
+    `sheets` is filled while the papers are made; `record` is the run's name and text where it prints none. A sheet without a record could never be typed in, and a record
     without its paper would be counted as out: so neither stands without the other.
     """
     from ..paper.pdf import render
@@ -149,17 +151,31 @@ def print_out(
     if options.dry_run:
         return tap
     waiting = options.output.with_name(f".{options.output.name}.part")
+    if sheets:
+        record = (ledgers.run_name(sheets), ledgers.run_text(sheets))
     try:
         waiting.write_bytes(data)
-        if sheets:
-            folder = opened.folder / ledgers.FOLDER
-            replace_file(folder / ledgers.run_name(sheets), ledgers.run_text(sheets))
+        if record:
+            _recorded(opened, *record)
         waiting.replace(options.output)
     except OSError as error:
         raise ProblemsFound([_unwritable(options.output, error)]) from None
     finally:
         waiting.unlink(missing_ok=True)
     return tap
+
+
+def _recorded(opened: Opened, name: str, text: str) -> None:
+    """Write the run down in the collection. Raises ProblemsFound naming that folder, not the output."""
+    try:
+        replace_file(opened.folder / ledgers.FOLDER / name, text)
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        raise stop(
+            f"the run can't be recorded: {why}",
+            path=f"{ledgers.FOLDER}/",
+            hint="nothing was printed; give the collection's folder back its write permission",
+        ) from None
 
 
 def _unwritable(path: Path, error: OSError) -> Problem:

@@ -15,7 +15,6 @@ from ..paper.tags import Tag
 from ..problems import counted
 from ..record import ledger as ledgers
 from ..record.model import Tree
-from ..record.writing import replace_file
 from .common import Opened, json_argument, left_out, today_argument, tree_arguments
 from .printing import page_grid, print_arguments, print_out, progress, ready_to_print, shift_of, where_told
 from .results import Result
@@ -55,10 +54,8 @@ def run(options: argparse.Namespace) -> Result:
         two_sided=plan.sides == 2,
         shift=shift_of(options),
     )
-    tap = print_out(opened, options, papers, "pot tags", [])
-    if options.spare and not options.dry_run:
-        name, text = ledgers.spare_run(opened.today, [tree.tag for tree in trees])
-        replace_file(opened.folder / ledgers.FOLDER / name, text)
+    record = ledgers.spare_run(opened.today, [tree.tag for tree in trees]) if options.spare else None
+    tap = print_out(opened, options, papers, "pot tags", [], record=record)
     problems, closing, code = left_out(opened)
     data = {"file": str(options.output), "pages": tap.sides, "tags": [_data(tag) for tag in tags]}
     lines = [

@@ -9,10 +9,11 @@ from ..problems import Problem
 from ..record.telling import entry_told
 from ..record.writing import Value, entry_text
 from .keeping import with_answers
-from .reconcile import Desk, Item, Plan, as_new, old_entry
+from .reconcile import Desk, Item, Plan, as_meant, as_new, old_entry
 
 Talk = Callable[[Sequence[str]], str]
 CHOICES: Mapping[str, str] = {
+    "m": "that is what was meant",
     "w": "write it as read",
     "n": "take the new words; the old entry stays and is marked as replaced",
     "r": "keep it as a remark",
@@ -27,13 +28,17 @@ def choices(item: Item) -> tuple[str, ...]:
         return ("n", "d", "l")
     if not item.entry:
         return ("d", "l")
-    return ("w", "r", "d", "l") if set(item.entry) - {"date", "note", "from"} else ("w", "d", "l")
+    if set(item.entry) - {"date", "note", "from"}:
+        return ("w", "r", "d", "l")
+    return ("m", "w", "d", "l") if item.reading.meant else ("w", "d", "l")
 
 
 def answered(desk: Desk, item: Item, choice: str) -> Item:
     """The item after its answer."""
     if choice == "w":
         return replace(item, fate="write", why="", hint="")
+    if choice == "m":
+        return as_meant(desk, item)
     if choice == "n":
         return as_new(desk, item)
     if choice == "r":
@@ -49,7 +54,7 @@ def answered(desk: Desk, item: Item, choice: str) -> Item:
 
 
 def asked(plan: Plan, desk: Desk, talk: Talk) -> Plan:
-    """Put every question to the grower; an empty or unknown answer leaves it waiting."""
+    """Put every question to the grower; an empty answer leaves it waiting, an unknown one is asked for again."""
     answers: dict[int, Item] = {}
     questions = [(n, item) for n, item in enumerate(plan.items) if item.fate == "question"]
     for place, (number, item) in enumerate(questions, start=1):
@@ -66,8 +71,20 @@ def asked(plan: Plan, desk: Desk, talk: Talk) -> Plan:
                 f"  stands in {old.place.path}:{old.place.line}: {entry_told(old, desk.collection.settings.units)}"
             )
         shown += [f"  hint: {item.hint}"] if item.hint else []
-        shown += [f"  {letter}  {CHOICES[letter]}" for letter in allowed]
-        answer = talk(shown).casefold()[:1]
-        if answer in allowed:
+        remark = set(item.entry) <= {"date", "note", "from"}
+        named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
+        shown += [f"  {letter}  {named[letter]}" for letter in allowed]
+        answer = _answer(talk, shown, allowed)
+        if answer:
             answers[number] = answered(desk, item, answer)
     return with_answers(plan, answers)
+
+
+def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:
+    """One of the letters; an empty string where nothing was answered, or nothing that fits three times."""
+    for _ in range(3):
+        said = talk(shown).casefold()
+        if not said or said in allowed:
+            return said
+        shown = [f"  '{said[:20]}' is none of {', '.join(allowed)}; empty leaves it waiting"]
+    return ""

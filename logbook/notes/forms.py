@@ -63,13 +63,14 @@ def _lines(filled: Mapping[tuple[str, str], str]) -> str:
     for (kind, ident), value in filled.items():
         number = int(ident) if ident.isdigit() else 0
         if kind == "line":
-            rows.append((0, number, ident, f"{ident} {value}"))
-        elif kind == "job":
-            rows.append((1, 0, ident, f"{ident} {filled.get(('day', ident), '')}".rstrip()))
+            rows.append((1, number, ident, f"{ident} {value}"))
+        elif kind == "job":  # those without a day first: none may take another box's or line's
+            day = filled.get(("day", ident), "")
+            rows.append((2 if day else 0, 0, ident, f"{ident} {day}".rstrip()))
         elif kind == "day" and ("job", ident) not in filled:
-            rows.append((1, 0, ident, f"{ident} {value} (the box is not ticked)"))
+            rows.append((2, 0, ident, f"{ident} {value} (the box is not ticked)"))
     scores = sorted(ident for kind, ident in filled if kind == "vigour")
-    rows += [(2, 0, "V", f"V {' or '.join(scores)}")] if scores else []
+    rows += [(3, 0, "V", f"V {' or '.join(scores)}")] if scores else []
     return "".join(f"{text}\n" for *_, text in sorted(rows))
 
 

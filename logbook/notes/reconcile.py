@@ -304,6 +304,19 @@ def as_new(desk: Desk, item: Item) -> Item:
     return replace(item, fate="write", entry=entry, why="", hint="")
 
 
+def as_meant(desk: Desk, item: Item) -> Item:
+    """A misspelt line read as what it may have been."""
+    assert item.reading.meant is not None
+    day = date.fromisoformat(str(item.entry["date"]))
+    source = str(item.entry.get("from", ""))
+    entry = _entry(item.reading.meant, day, source, desk.collection.settings.units)
+    model = desk.read_entry(entry_text(entry))
+    if isinstance(model, Problem):
+        return replace(item, why=model.message, hint=model.hint)
+    told = entry_told(model, desk.collection.settings.units)
+    return replace(item, fate="write", entry=entry, told=told, why="", hint="")
+
+
 def old_entry(desk: Desk, item: Item) -> Entry | None:
     """The entry that was typed from the same line before."""
     source = item.entry.get("from")

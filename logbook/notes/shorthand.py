@@ -33,7 +33,7 @@ class Reading:
 
     `parts` are the entries it makes (without date and source). `fault`: it can't be placed or read. `question`: it
     needs the grower's word; `parts` then hold what it is kept as if the grower says yes. `again` is the line as it can be
-    given again by itself, with the day it took from above.
+    given again by itself, with the day it took from above. `meant` is what a misspelt line may have been.
     """
 
     number: int
@@ -47,6 +47,7 @@ class Reading:
     hint: str = ""
     question: str = ""
     again: str = ""
+    meant: Fields | None = None
 
 
 @dataclass(slots=True)
@@ -203,7 +204,10 @@ def _sheet_line(number: int, raw: str, line: str, under: _Under, sheet: Sheet, g
     if job is not None and not ident.isdigit():
         return _job_line(number, raw, rest, under, grammar, sheet, job)
     if ident == VIGOUR_LINE and len(sheet.tags) == 1:
-        return _body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE, None)
+        made = _body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE, None)
+        if any("note" in part for part in made.parts):
+            return replace(made, question="one number from 1 to 5 belongs here: which is it?")
+        return made
     numbers = list(sheet.lines)
     letters = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
     has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(letters)}" if letters else "")
@@ -310,7 +314,8 @@ def _body(
             )
         if read is None and (meant := near_work(segment, grammar.knowledge, units)):
             asked = f"'{segment}' is almost '{meant}': did you mean that, or is it a remark?"
-            return _asked(base, asked, [{"note": _original_rest(raw, rest)}])
+            mended = read_segment(meant, grammar.knowledge, units) if len(segments) == 1 else None
+            return replace(_asked(base, asked, [{"note": _original_rest(raw, rest)}]), meant=mended)
         if read is None:
             unread.append(segment)
         parts += read if read is not None else [{"note": segment}]

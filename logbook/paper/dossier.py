@@ -1,7 +1,7 @@
 """One tree's dossier: who it is, its photos in time order, charts, the whole log, and lines to sign on.
 
-The public one leaves out where the tree stands, what it is worth, where it came from and whom it was had from, and remarks,
-which may say any of that; photos carry no metadata in either.
+The public one leaves out where the tree stands, what it is worth, where it came from and whom it was had from or went to, and
+the grower's own words (aim, remarks), which may say any of that; photos carry no metadata in either.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def dossier_pages(dossier: Dossier, layout: Layout) -> list[Page]:
         Chunk("title", tuple(_title(tree, layout, width))),
         Chunk("facts", tuple(_facts(dossier, width, bench))),
     ]
-    if tree.aim or tree.front:
+    if (tree.aim or tree.front) and not public:
         said = " ".join(p for p in (tree.aim, f"Front: {tree.front}." if tree.front else "") if p)
         chunks.append(Chunk("aim", (heading("Aim", width, small), *lines(said, bench, width)), 3.0))
     if dossier.photos:
@@ -88,7 +88,6 @@ def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
         ("vigour", f"{state.vigour} of 5" if state.vigour else ""),
         ("repotted", state.repotted.told() if state.repotted else ""),
         ("pot", _pot(dossier)),
-        ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
     ]
     if not dossier.public:
         facts += [
@@ -97,6 +96,7 @@ def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
             ("stands", tree.bench),
             ("provenance", tree.provenance),
             ("value", tree.value),
+            ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
             ("older numbers", ", ".join(tree.also)),
         ]
     if dossier.knowledge.is_poisonous(tree.species):

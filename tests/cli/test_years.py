@@ -199,3 +199,35 @@ def test_quarters_of_the_year() -> None:
     assert quarter_of(date(2026, 12, 5), southern=False) == ("winter", 2027)
     assert quarter_of(date(2026, 12, 5), southern=True) == ("summer", 2027)
     assert quarter_of(date(2026, 4, 5), southern=True) == ("autumn", 2026)
+
+
+def test_what_needs_no_tree_is_printed_without_one(tmp_path: Path, bench: Bench) -> None:
+    folder = tmp_path / "empty"
+    bench("start", folder, "--latitude", "47")
+    for words in (["tags", "--spare", "3"], ["cards", "crib"], ["cards", "season"], ["cards", "scale"]):
+        assert bench(*words, "-o", tmp_path / "x.pdf", *TODAY, folder=folder).code == 0, words
+    assert bench("sheets", "-o", tmp_path / "x.pdf", *TODAY, folder=folder).code == 1
+
+
+def test_a_tree_with_a_fault_is_not_called_absent(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    (demo / "trees" / "013.yaml").write_text('tag: "013"\nstyle: foo\nlog: []\n', encoding="utf-8")
+    for words in (
+        ["sheets", "--tag", "013", "-o", tmp_path / "x.pdf"],
+        ["growth", "--tag", "013"],
+        ["history", "013"],
+    ):
+        answer = bench(*words, *TODAY, folder=demo)
+        assert answer.code == 1 and "there is no tree" not in answer.err and "trees/013.yaml:2" in answer.err, words
+
+
+def test_the_public_dossier_holds_none_of_the_growers_words(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    tree = demo / "trees" / "003.yaml"
+    text = tree.read_text("utf-8")
+    lines = [row for row in text.splitlines() if not row.startswith("aim:")]
+    tree.write_text("\n".join(["aim: for a friend at 4 Hill Road", *lines]) + "\n", encoding="utf-8")
+    assert bench("end", "003", "--how", "sold", *TODAY, folder=demo).code == 0
+    out = tmp_path / "d.pdf"
+    for public, there in (([], True), (["--public"], False)):
+        assert bench("dossier", "003", *public, "-o", out, *TODAY, folder=demo).code == 0
+        said = "".join(page.extract_text() for page in pypdf.PdfReader(out).pages)
+        assert ("Hill Road" in said) is there and ("sold" in said) is there

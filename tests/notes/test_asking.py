@@ -226,3 +226,10 @@ def test_the_same_fact_from_two_lines_is_two_entries_and_from_one_line_one(garde
     assert garden.fates("sheet 00142-4\n1 14 oct looked\n")[0][0] == "there"
     assert garden.fates("tree 001\n14 oct looked\n")[0][0] == "there", "no line on one side"
     assert garden.fates("sheet 00142-4\n2 14 oct looked\n")[0][0] == "write", "another line is another visit"
+
+
+def test_a_misspelt_work_can_be_meant(garden: Garden, answers: Callable[..., None]) -> None:
+    answers("y", "m", "w")
+    said = garden.type("tree 001\n14 oct nedles thinned\n15 oct nedles thinned\n", "--ask")
+    assert "'y' is none of m, w, d, l" in said.err and "w  keep it as a remark" in said.err
+    assert "work: needle thinning" in garden.tree() and "note: nedles thinned" in garden.tree()

@@ -281,3 +281,17 @@ def test_any_bytes_are_answered(junk: bytes) -> None:
 def test_a_form_is_neither_booklet_nor_draft(demo: Path, bench: Bench) -> None:
     for more in ("--booklet", "--draft"):
         assert bench("sheets", "--form", more, folder=demo).code == 1
+
+
+def test_a_ticked_box_takes_no_other_boxes_day() -> None:
+    from logbook.notes.forms import notes_of
+
+    fields = {
+        "s001424_jobA": "x",
+        "s001424_jobC": "x",
+        "s001424_dayC": "5 dec",
+        "s001424_line1": "10 dec fed",
+        "s001424_vigour3": "x",
+        "s001424_vigour4": "x",
+    }
+    assert notes_of(fields) == "sheet 00142-4\nA\n1 10 dec fed\nC 5 dec\nV 3 or 4\n"

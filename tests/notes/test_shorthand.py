@@ -270,3 +270,8 @@ def test_a_bare_wire_size_in_us_units_is_asked() -> None:
     us = Grammar(shipped_knowledge(), Ledger(), units=US)
     assert read("14 oct wired 1 copper 10", grammar=us)[0].question
     assert parts("14 oct wired 1 copper 10ga", grammar=us)[0]["wire"] == 2.588
+
+
+def test_two_vigour_boxes_are_asked() -> None:
+    first, second = read("1 14 oct looked\nV 3 or 4", header="sheet 00142-4")
+    assert not first.question and "which is it" in second.question

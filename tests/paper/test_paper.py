@@ -247,6 +247,6 @@ def test_any_tree_fits_its_dossier(tree: Tree, name: str, units: Units, public: 
     for page in pages:
         proved(page)
     said = "".join(i.text for page in pages for i in page.items if isinstance(i, Text)).replace(" ", "")
-    for word in setting.tidy(tree.aim).split():
+    for word in () if public else setting.tidy(tree.aim).split():
         assert word in said, "nothing is cut"
     assert len(pages) == 1 or "moreonthenextpage" in said
