@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from ..craft.wire import wire_days
 from ..record.model import Entry, Tree
+from ..season.daylight import midwinter_before
 from ..season.marks import SiteYear
 from ..trade.knowledge import Knowledge
 from .due import plan_tree
@@ -16,6 +17,9 @@ from .state import effective, state_of, wires_on
 from .thickening import thickening_of
 
 SEASONS = 6
+BEFORE_GROWTH = (
+    75  # days from midwinter to a trunk's new growth: what is measured in the dormant months is the season before's
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +62,8 @@ class Review:
 def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: int, today: date) -> Review:
     """Look back on a season; `today` bounds one that is still going on."""
     first, last = site.season_start(season), min(site.season_start(season + 1) - timedelta(days=1), today)
+    over = last < today
+    grown = [midwinter_before(s, site.southern) + timedelta(days=BEFORE_GROWTH) for s in (season, season + 1)]
     works: Counter[str] = Counter()
     days: set[tuple[str, date]] = set()
     late: list[str] = []
@@ -75,18 +81,24 @@ def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: 
         season,
         first,
         last,
-        len(trees),
+        sum(_stood(tree, first, last) for tree in trees),
         len(days),
         dict(works.most_common()),
-        tuple(_missed(trees, site, knowledge, last)),
+        tuple(_missed(trees, site, knowledge, last)) if over else (),
         in_time,
         tuple(late),
         tuple(_changes(trees, first, last, "vigour")),
-        tuple(_changes(trees, first, last, "trunk")),
+        tuple(_changes(trees, grown[0], min(grown[1], today), "trunk")),
         tuple(_scores(trees, site, last)),
         tuple(t.tag for t in trees if t.log and first <= min(e.date.earliest for e in t.log) <= last),
         tuple(t.tag for t in trees if t.ended and first <= t.ended.date.earliest <= last),
     )
+
+
+def _stood(tree: Tree, first: date, last: date) -> bool:
+    """Whether the tree was in the garden in the season: its log had begun, and it had not left before."""
+    begun = not tree.log or min(e.date.earliest for e in tree.log) <= last
+    return begun and (tree.ended is None or tree.ended.date.latest >= first)
 
 
 def _wires(tree: Tree, site: SiteYear, knowledge: Knowledge, first: date, last: date) -> tuple[int, list[str]]:

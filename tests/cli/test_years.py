@@ -118,7 +118,10 @@ def test_looking_back(demo: Path, bench: Bench) -> None:
     assert {"tag": "005", "before": 3.0, "after": 2.0} in made["vigour"]
     assert made["wires_in_time"] + len(made["wires_late"]) == 2
     said = bench("review", *TODAY, folder=demo).out
-    assert "due and not done:" in said and "42 mm → 46.5 mm" in said
+    assert "due and not done:" in said and "46.5 mm → 50.5 mm" in said
+    now = bench("review", "--season", "2027", *TODAY, folder=demo).out
+    assert "due and not done" not in now, "a season that goes on has missed nothing yet"
+    assert "0 visits to 1 tree" in bench("review", "--season", "1950", *TODAY, folder=demo).out
     assert bench("review", "--season", "1066", folder=demo).code == 1
     table = bench("compare", "trunk", *TODAY, folder=demo).out
     assert "2020" in table and "27.5 mm" in table and "50.5 mm" in table
@@ -176,7 +179,7 @@ def test_the_review_and_the_years_on_paper(demo: Path, tmp_path: Path, bench: Be
     out = tmp_path / "c.pdf"
     assert bench("cards", "review", "-o", out, *TODAY, folder=demo).code == 0
     text = "".join(page.extract_text() for page in pypdf.PdfReader(out).pages)
-    assert "Season 2026" in text and "42 mm → 46.5 mm" in text and "repotting: 001" in text
+    assert "Season 2026" in text and "46.5 mm → 50.5 mm" in text and "repotting: 001" in text
     assert bench("cards", "review", "--season", "2090", "-o", out, *TODAY, folder=demo).code == 1
     assert bench("cards", "years", "-o", out, *TODAY, folder=demo).code == 1, "no photos yet"
     (demo / "photos").mkdir(exist_ok=True)
