@@ -23,6 +23,8 @@ from .results import Result, table
 
 SHOWN = ("trunk", "height", "crown", "leaf", "tips")
 
+SHORTEST_DAYS = 120  # between the first and the last reading, for a rate to mean anything
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     tree_arguments(parser)
@@ -67,7 +69,7 @@ def _measure(opened: Opened, state: State, targets: Targets, name: str) -> list[
 def _trend(opened: Opened, state: State, name: str) -> str:
     """mm a year, or for tips the factor a year."""
     points = points_of(state, name)
-    if len({p.day for p in points}) < 2:
+    if not points or (points[-1].day - points[0].day).days < SHORTEST_DAYS:
         return "-"
     if name == "tips":
         logs = [Point(p.day, math.log(p.mm)) for p in points]

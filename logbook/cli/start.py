@@ -9,9 +9,10 @@ examples:
 from __future__ import annotations
 
 import argparse
+import shlex
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -107,6 +108,9 @@ def run(options: argparse.Namespace) -> Result:
         raise stop("this is a file", path=str(folder), hint="name a folder")
     if (folder / SETTINGS_FILE).exists():
         raise stop("there is a collection already", path=str(folder), hint="name another folder; nothing was changed")
+    around = next((p for p in (folder.resolve(), *folder.resolve().parents) if p.name == "trees"), None)
+    if around is not None and (around.parent / SETTINGS_FILE).exists():
+        raise stop("this lies inside a collection", path=str(folder), hint=f"choose a folder outside {around.parent}")
     if options.demo:
         return _demo(folder)
     site = NO_SITE
@@ -130,7 +134,7 @@ def run(options: argparse.Namespace) -> Result:
         raise ProblemsFound([replace(p, place=None) for p in errors_in(faults)])
     lines = (
         f"made {folder / SETTINGS_FILE}: open it in an editor, it explains itself",
-        f"then add trees: benchleaf -C {folder} add 001 --species 'Larix kaempferi'",
+        f"then add trees: benchleaf -C {shlex.quote(str(folder))} add 001 --species 'Larix kaempferi'",
     )
     return Result(lines=lines, data={"folder": str(folder)})
 
@@ -143,6 +147,7 @@ def _site(options: argparse.Namespace) -> str:
         return SITE.format(latitude=f"{options.latitude:g}", rest=rest)
     raw = sys.stdin.buffer.read() if options.normals == "-" else file_bytes(Path(options.normals), options.normals)
     low, high = read_normals(decoded(raw, options.normals), options.normals)
+    _hemisphere(options.latitude, high)
     rows = [
         f"site:\n  latitude: {options.latitude:g}          # degrees; south of the equator negative\n{rest}  normals:",
         f"    years: {options.years}" if options.years else "    # years: 1991-2020",
@@ -155,6 +160,17 @@ def _site(options: argparse.Namespace) -> str:
         else "    # coldest_night: -13          # average coldest night of a year, if you know it: the dates get better"
     )
     return "\n".join(rows)
+
+
+def _hemisphere(latitude: float, high: Sequence[float]) -> None:
+    """Raises ProblemsFound where the warm months are those of the other half of the earth."""
+    gap = sum(high[5:8]) / 3 - (high[11] + high[0] + high[1]) / 3
+    if abs(latitude) > 23.5 and abs(gap) > 2.0 and (gap > 0) != (latitude > 0):
+        half, warm = ("north", "December to February") if latitude > 0 else ("south", "June to August")
+        raise stop(
+            f"latitude {latitude:g} is {half} of the equator, but the warm months are {warm}",
+            hint="south of the equator the latitude is negative; and January comes first",
+        )
 
 
 def _demo(folder: Path) -> Result:

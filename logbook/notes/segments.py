@@ -370,6 +370,8 @@ def _weighed(segment: str, tokens: list[str], knowledge: Knowledge, units: Units
     )
     if not found or not (found[1] or found[2]):
         return None
+    if found[1] and found[2] and float(found[2]) >= float(found[1]):
+        return None  # dry is lighter than wet
     return {"weighed": {name: float(v) for name, v in (("wet", found[1]), ("dry", found[2])) if v}}
 
 

@@ -285,6 +285,9 @@ def keep_aside(disk: Disk, part: str, name: str) -> None:
     free = name
     while free in taken:
         free, number = f"{name}.{number}", number + 1
+    disk.sync_folder(
+        part.rpartition("/")[0]
+    )  # what led here is safe first: else a power cut could bring the name back
     disk.rename(part, f"{KEPT}/{free}")
     disk.sync_folder(KEPT)
 

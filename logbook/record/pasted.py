@@ -12,6 +12,9 @@ from ..problems import Place, Problem, ProblemsFound
 _NUMBER = re.compile(r"(?<![\w.])[-−–]?\d{1,3}(?:[.,]\d+)?(?![\w])")
 _DAYS = re.compile(r"max|high|day", re.IGNORECASE)
 _NIGHTS = re.compile(r"min|low|night", re.IGNORECASE)
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTH = re.compile(rf"\W*({'|'.join(_MONTHS)})", re.IGNORECASE)
+_YEARLY = re.compile(r"\W*(?:year|annual|mean|average)", re.IGNORECASE)
 HINT = "paste twelve rows 'Jan -3.4 3.6', or two rows of twelve numbers, nights and days"
 Months = tuple[float, ...]
 
@@ -20,7 +23,7 @@ def read_normals(text: str, shown: str, *, fahrenheit: bool = False) -> tuple[Mo
     """Twelve mean minimums and twelve mean maximums, °C, January first. Raises ProblemsFound with the row."""
     rows = [(number, line, _numbers(line)) for number, line in enumerate(text.splitlines(), start=1)]
     long = [(n, line, found) for n, line, found in rows if len(found) >= 12]
-    pairs = [(n, line, found) for n, line, found in rows if len(found) == 2]
+    pairs = _in_order([(n, line, found) for n, line, found in rows if len(found) == 2], shown)
     if len(long) == 2:
         low, high = _two_rows(long, shown)
     elif len(pairs) == 12:
@@ -44,6 +47,19 @@ def _numbers(line: str) -> list[float]:
     if len(found) in (3, 13, 14) and re.match(r"\s*\d{1,2}\b", bare):
         found = found[1:]  # the month's own number
     return found[:12] if len(found) > 12 else found  # a yearly mean behind the months
+
+
+def _in_order(pairs: list[tuple[int, str, list[float]]], shown: str) -> list[tuple[int, str, list[float]]]:
+    """Rows that all name their month, January first; a row of the year left out. Raises ProblemsFound for a month named twice."""
+    months = [row for row in pairs if not _YEARLY.match(row[1])] if len(pairs) == 13 else pairs
+    named = [_MONTH.match(line) for _, line, _ in months]
+    numbers = [_MONTHS.index(found[1].casefold()) for found in named if found]
+    if len(numbers) != len(months) or not months:
+        return months
+    for at, number in enumerate(numbers):
+        if number in numbers[:at]:
+            raise ProblemsFound([Problem("a month stands here twice", Place(shown, months[at][0]), HINT)])
+    return [row for _, row in sorted(zip(numbers, months, strict=True), key=lambda pair: pair[0])]
 
 
 def _two_rows(long: list[tuple[int, str, list[float]]], shown: str) -> tuple[Months, Months]:

@@ -234,3 +234,16 @@ def test_the_public_dossier_holds_none_of_the_growers_words(demo: Path, tmp_path
         assert bench("dossier", "003", *public, "-o", out, *TODAY, folder=demo).code == 0
         said = "".join(page.extract_text() for page in pypdf.PdfReader(out).pages)
         assert ("Hill Road" in said) is there and ("sold" in said) is there
+
+
+def test_normals_in_another_order_or_of_the_other_half(tmp_path: Path, bench: Bench) -> None:
+    named = rows("{m} {a} {b}\n").splitlines()
+    assert read_normals("\n".join([*named[6:], *named[:6], "Year 5.8 15.5"]), "t") == (LOW, HIGH)
+    with pytest.raises(ProblemsFound, match="twice"):
+        read_normals("\n".join([*named[:11], named[0]]), "t")
+    pasted = tmp_path / "station.txt"
+    pasted.write_text("\n".join(named), encoding="utf-8")
+    answer = bench("start", tmp_path / "south", "--latitude", "-42.9", "--normals", pasted)
+    assert answer.code == 1 and "the warm months are June to August" in answer.err
+    assert bench("start", tmp_path / "north", "--latitude", "42.9", "--normals", pasted).code == 0
+    assert bench("start", tmp_path / "north" / "trees", "--latitude", "42.9").code == 1, "inside a collection"

@@ -239,7 +239,7 @@ def test_a_remark_is_kept_as_typed(remark: str) -> None:
     assert one.parts[0]["note"] == " ".join(f"xx {remark}".split())
 
 
-@pytest.mark.parametrize("typed", ["wired copper 2.5 1 2", "repotted pot oval 9m"])
+@pytest.mark.parametrize("typed", ["wired copper 2.5 1 2", "repotted pot oval 9m", "weighed wet 4 dry 5"])
 def test_what_may_mean_two_things_is_asked(typed: str) -> None:
     (one,) = read(f"14 oct {typed}")
     assert one.question
