@@ -199,7 +199,9 @@ def _checked(
     for row in rows:
         text = _file_text(row.values, opened.today, origin)
         tree, faults = read_tree(text, "new", context)
-        problems += [_placed(fault, row) for fault in faults]
+        faults = [_placed(fault, row) for fault in faults]
+        faults += _to_come(tree, row, opened.today) if tree else []
+        problems += faults
         if tree is None or faults:
             continue
         key = tag_key(tree.tag)
@@ -233,6 +235,17 @@ def _checked(
             problems.append(Problem(tally(problems, 1, "nothing was written"), severity="warning"))
         raise ProblemsFound(problems)
     return texts, there
+
+
+def _to_come(tree: Tree, row: Row, today: date) -> list[Problem]:
+    """What can't have been yet."""
+    found = tree.log[0].found if tree.log else None
+    dated = {"started": tree.started, "repotted": found.repotted if found else None}
+    return [
+        Problem(f"{key}: {when.told()} is still to come", row.places.get(key, row.place), "correct the date")
+        for key, when in dated.items()
+        if when and when.earliest > today
+    ]
 
 
 def _file_text(values: Mapping[str, str], today: date, origin: Mapping[str, Value] | None) -> str:

@@ -45,6 +45,7 @@ from .common import (
     tree_arguments,
 )
 from .printing import (
+    how_to_print,
     in_pairs,
     page_grid,
     print_arguments,
@@ -131,18 +132,15 @@ def run(options: argparse.Namespace) -> Result:
         grid = grid_for(plan.paper, plan.paper)
     else:
         leaves = in_pairs(_CARDS[options.card](wish))
-        grid = page_grid(plan)
+        grid = page_grid(plan, options.output)
     papers = impose(leaves, grid, options.edge, cut=not whole, shift=shift_of(options))
     tap = print_out(opened, options, papers, f"{options.card} card", [])
     problems, closing, code = left_out(opened)
-    lines = (
-        f"{options.card} card: {where_told(options)}",
-        f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge",
-    )
+    lines = (f"{options.card} card: {where_told(options, tap)}", *how_to_print(options))
     return Result(
         code,
         lines,
-        {"file": str(options.output), "pages": tap.sides},
+        {**tap.data},
         (*tap.warnings, *wish.problems, *problems),
         closing,
     )

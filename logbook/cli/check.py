@@ -6,16 +6,20 @@ example: benchleaf check
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
+from datetime import date
 
 from ..problems import Problem, counted, errors_in, tally
 from ..record.ledger import load_ledger
-from .common import json_argument, watched
+from ..record.model import Collection
+from .common import json_argument, the_day, today_argument, watched
 from .locking import cut_short
 from .results import DONE, PROBLEMS, Result
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     json_argument(parser)
+    today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
@@ -30,6 +34,7 @@ def run(options: argparse.Namespace) -> Result:
         *collection.problems,
         *load_ledger(folder).problems,
         *(Problem(words, severity="warning") for words in cut_short(folder)),
+        *_to_come(collection, the_day(options)),
         *_missing(
             collection.settings.site is None, bool(collection.settings.site and not collection.settings.site.normals)
         ),
@@ -44,6 +49,15 @@ def run(options: argparse.Namespace) -> Result:
         )
     code = PROBLEMS if errors_in(problems) else DONE
     return Result(code, data=data, problems=problems, closing=tally(problems, collection.files))
+
+
+def _to_come(collection: Collection, today: date) -> Iterator[Problem]:
+    """Entries of days that have not come: most likely a slip of the year; until then no date heeds them."""
+    for tree in collection.trees:
+        for entry in tree.log:
+            if entry.date.earliest > today:
+                told = f"{entry.date.told()} is still to come: nothing heeds this entry until then"
+                yield Problem(told, entry.place, "correct the date, or write what is meant as intend:", "warning")
 
 
 def _missing(no_site: bool, no_normals: bool) -> tuple[Problem, ...]:

@@ -61,7 +61,12 @@ def tree_arguments(parser: argparse.ArgumentParser) -> None:
 
 def output_arguments(parser: argparse.ArgumentParser, name: str) -> None:
     parser.add_argument(
-        "-o", dest="output", type=Path, default=Path(name), metavar="FILE", help=f"the PDF to write (default: {name})"
+        "-o",
+        dest="output",
+        type=Path,
+        default=Path(name),
+        metavar="FILE",
+        help=f"the PDF to write (default: {name}); NAME.png makes a picture of each page",
     )
     parser.add_argument("--layout", metavar="NAME", help="a shipped layout, or the path of your own")
     parser.add_argument("--dry-run", action="store_true", help="tell what would be printed; write nothing")

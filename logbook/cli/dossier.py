@@ -44,8 +44,14 @@ def run(options: argparse.Namespace) -> Result:
     settings = opened.collection.settings
     content = Dossier(opened.plans([tree])[0], settings, opened.knowledge, photos, options.public)
     pages = dossier_pages(content, plan)
-    papers = impose([(p, None) for p in pages], page_grid(plan), cut=False, two_sided=False, shift=shift_of(options))
+    papers = impose(
+        [(p, None) for p in pages],
+        page_grid(plan, options.output),
+        cut=False,
+        two_sided=False,
+        shift=shift_of(options),
+    )
     tap = print_out(opened, options, papers, f"dossier of {tree.tag}", [], titled=not options.public)
-    lines = (f"dossier of {tree.tag}, {counted(tap.sides, 'page')}: {where_told(options)}",)
-    data = {"file": str(options.output), "pages": tap.sides, "photos": len(photos)}
+    lines = (f"dossier of {tree.tag}, {counted(tap.sides, 'page')}: {where_told(options, tap)}",)
+    data = {**tap.data, "photos": len(photos)}
     return Result(1 if problems else 0, lines, data, (*tap.warnings, *problems))

@@ -9,6 +9,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+import re
 from urllib.parse import unquote, urlsplit
 
 from ..problems import stop
@@ -39,7 +40,7 @@ def found(text: str, collection: Collection, folder: object) -> list[Tree]:
         link = urlsplit(text)
     except ValueError:
         link = urlsplit("")
-    last = unquote(link.path.rstrip("/").rsplit("/", 1)[-1])
+    last = unquote(re.split(r"[/\\]", link.path.rstrip("/\\"))[-1])
     candidates = [last.removesuffix(".yaml").removesuffix(".yml"), last, text]
     for tag in candidates:
         tree = collection.tree(tag)

@@ -144,7 +144,7 @@ def _files(options: argparse.Namespace, opened: Opened, made: Schedule, trees: d
     seed = [f"{t.tag} {t.digest}" for t in trees.values()]
     serial = "" if options.draft else ledgers.draw_serials(1, ledger, opened.today, seed)[0]
     drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today)
-    papers = impose(in_pairs(drawn.pages), page_grid(plan))
+    papers = impose(in_pairs(drawn.pages), page_grid(plan, options.output))
     print_out(opened, options, papers, "bench days", [drawn.sheet] if drawn.sheet else [])
     where = "nothing written (--dry-run)" if options.dry_run else str(options.output)
     said.append(f"pocket list: {where}" + (f"; type it back under: sheet {serial}" if serial else ""))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 from ..paper.imposition import Grid, Leaf, Shift, grid_for
 from ..paper.layouts import Layout, layout
@@ -20,6 +21,7 @@ from .common import Opened, chosen, must_be_writable, open_collection, output_ar
 
 EDGES = ("long", "short")
 FARTHEST_MM = 20.0
+PICTURE = ".png"  # an output of this name is one picture a page
 
 
 def print_arguments(parser: argparse.ArgumentParser, name: str) -> None:
@@ -74,8 +76,17 @@ def sheet_layout(opened: Opened, name: str | None, kind: str | Sequence[str], me
     return found
 
 
-def page_grid(plan: Layout) -> Grid:
-    """Where the layout's pages go on its paper. Raises ProblemsFound where not one fits inside the margin."""
+def as_pictures(output: Path | None) -> bool:
+    return output is not None and output.suffix.lower() == PICTURE
+
+
+def page_grid(plan: Layout, output: Path | None) -> Grid:
+    """Where the layout's pages go on its paper: on a picture each stands alone.
+
+    Raises ProblemsFound where not one fits inside the margin.
+    """
+    if as_pictures(output):
+        return replace(grid_for(plan.page, plan.page), ready_cut=True)
     if plan.labels:
         cut = plan.labels
         return Grid(*plan.paper, *plan.page, cut.columns, cut.rows, cut.corner, cut.pitch, ready_cut=True)
@@ -97,10 +108,11 @@ def due_soon(plan: Plan, days: int) -> bool:
 
 @dataclass(slots=True)
 class Tap:
-    """Counts the paper sides that pass and notes what no face holds."""
+    """Counts the paper sides that pass, notes what no face holds, and names the files that were written."""
 
     sides: int = 0
     missing: set[str] = field(default_factory=set)
+    files: tuple[Path, ...] = ()
 
     def through(self, papers: Iterable[Paper]) -> Iterator[Paper]:
         from ..paper import type as setting
@@ -112,6 +124,11 @@ class Tap:
                     if isinstance(item, Text) and not item.text.isascii():
                         self.missing |= setting.missing(item.text)
             yield paper
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """What --json says of the paper."""
+        return {"files": [str(path) for path in self.files], "pages": self.sides}
 
     @property
     def warnings(self) -> list[Problem]:
@@ -147,22 +164,43 @@ def print_out(
 
     tap = Tap()
     title = f"{opened.collection.settings.title}: {what}" if titled else what
+    if as_pictures(options.output):
+        papers = (paper for paper in papers if paper.placed)
     data = render(tap.through(papers), title, opened.collection.characters)
     if options.dry_run:
         return tap
-    waiting = options.output.with_name(f".{options.output.name}.part")
+    made = _files(options.output, data)
+    for path in made:
+        must_be_writable(path)
     if sheets:
         record = (ledgers.run_name(sheets), ledgers.run_text(sheets))
+    waiting = {path: path.with_name(f".{path.name}.part") for path in made}
     try:
-        waiting.write_bytes(data)
+        for path, part in waiting.items():
+            part.write_bytes(made[path])
         if record:
             _recorded(opened, *record)
-        waiting.replace(options.output)
+        for path, part in waiting.items():
+            part.replace(path)
     except OSError as error:
         raise ProblemsFound([_unwritable(options.output, error)]) from None
     finally:
-        waiting.unlink(missing_ok=True)
+        for part in waiting.values():
+            part.unlink(missing_ok=True)
+    tap.files = tuple(made)
     return tap
+
+
+def _files(output: Path, pdf: bytes) -> dict[Path, bytes]:
+    """What is written where: the PDF, or its pages as pictures, numbered where there are several."""
+    if not as_pictures(output):
+        return {output: pdf}
+    from ..paper.pictures import pictures
+
+    drawn = list(pictures(pdf))
+    if len(drawn) == 1:
+        return {output: drawn[0]}
+    return {output.with_name(f"{output.stem}-{n}{output.suffix}"): data for n, data in enumerate(drawn, 1)}
 
 
 def _recorded(opened: Opened, name: str, text: str) -> None:
@@ -184,8 +222,18 @@ def _unwritable(path: Path, error: OSError) -> Problem:
     )
 
 
-def where_told(options: argparse.Namespace) -> str:
-    return f"nothing written (--dry-run), would be {options.output}" if options.dry_run else str(options.output)
+def where_told(options: argparse.Namespace, tap: Tap) -> str:
+    if options.dry_run:
+        return f"nothing written (--dry-run), would be {options.output}"
+    return " to ".join(map(str, dict.fromkeys((tap.files[0], tap.files[-1]))))
+
+
+def how_to_print(options: argparse.Namespace, *, two_sided: bool = True) -> list[str]:
+    """What the printer has to be told; nothing where pictures were made."""
+    if as_pictures(options.output):
+        return []
+    turned = f", two-sided, turned over the {options.edge} edge" if two_sided else ""
+    return [f"print at 100 % ('actual size'){turned}"]
 
 
 def progress(trees: list[Tree]) -> Iterable[Tree]:

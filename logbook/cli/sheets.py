@@ -27,6 +27,7 @@ from ..work.due import Plan, plan_tree
 from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
     due_soon,
+    how_to_print,
     in_pairs,
     page_grid,
     print_arguments,
@@ -120,18 +121,19 @@ def run(options: argparse.Namespace) -> Result:
     way = _book if options.booklet else _form if options.form else _loose
     papers, up = way(run_, options, trees)
     tap = print_out(opened, options, papers, "record sheets", run_.kept)
-    lines = [f"{counted(len(trees), 'record sheet')} on {counted(tap.sides, 'page')}, {up}: {where_told(options)}"]
+    lines = [
+        f"{counted(len(trees), 'record sheet')} on {counted(tap.sides, 'page')}, {up}: {where_told(options, tap)}"
+    ]
     lines += ["draft: no serials, the notes on it can't be typed in"] if options.draft else []
     if options.form:
         lines += [f"fill it in and give it back: benchleaf reconcile {options.output.name}"]
     else:
-        lines += [f"print at 100 % ('actual size'), two-sided, turned over the {options.edge} edge"]
+        lines += how_to_print(options)
     lines += ["cut, lay the halves in order into one another, fold and staple"] if options.booklet else []
     lines += _still_out(opened, ledger, trees)
     problems, closing, code = left_out(opened)
     data: dict[str, Any] = {
-        "file": str(options.output),
-        "pages": tap.sides,
+        **tap.data,
         "sheets": [{"tag": t.tag, "serial": s} for t, s in zip(trees, run_.serials, strict=True)],
     }
     return Result(
@@ -153,14 +155,16 @@ def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[
     """Leaves to be cut, several up."""
     from ..paper.imposition import impose
 
-    grid = page_grid(run_.layout)
+    grid = page_grid(run_.layout, options.output)
 
     def leaves() -> Iterator[Leaf]:
         if options.season_card:
             yield from in_pairs(season_pages(run_.opened, run_.layout))
         yield from run_.leaves(trees)
 
-    return impose(leaves(), grid, options.edge, shift=shift_of(options)), f"{grid.count} up"
+    return impose(
+        leaves(), grid, options.edge, shift=shift_of(options)
+    ), f"{grid.count} up" if grid.count > 1 else "one page each"
 
 
 def _form(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:  # noqa: ARG001
@@ -196,7 +200,7 @@ def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
         day_told(opened.today),
     )
     pages = book_pages(content, plan)
-    grid = page_grid(replace(plan, page=(2 * plan.page[0], plan.page[1])))
+    grid = page_grid(replace(plan, page=(2 * plan.page[0], plan.page[1])), options.output)
     papers = impose(booklet_leaves(pages, blank(plan)), grid, options.edge, shift=shift_of(options))
     return papers, f"a book of {len(pages)} pages, {counted(grid.count, 'spread')} up"
 
@@ -206,6 +210,4 @@ def _still_out(opened: Opened, ledger: ledgers.Ledger, trees: list[Tree]) -> lis
     typed = {e.source.split("/")[0] for tree in opened.collection.trees for e in tree.log if e.source}
     tags = {tree.tag for tree in trees}
     out = sum(1 for sheet in ledger.sheets.values() if set(sheet.tags) & tags and sheet.serial not in typed)
-    return (
-        [f"{counted(out, 'earlier sheet')} of these trees never came back; they can still be typed in"] if out else []
-    )
+    return [f"{counted(out, 'earlier sheet')} never came back and can still be typed in"] if out else []

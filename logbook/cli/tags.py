@@ -16,7 +16,16 @@ from ..problems import counted
 from ..record import ledger as ledgers
 from ..record.model import Tree
 from .common import Opened, json_argument, left_out, today_argument, tree_arguments
-from .printing import page_grid, print_arguments, print_out, progress, ready_to_print, shift_of, where_told
+from .printing import (
+    how_to_print,
+    page_grid,
+    print_arguments,
+    print_out,
+    progress,
+    ready_to_print,
+    shift_of,
+    where_told,
+)
 from .results import Result
 
 MOST_SPARE = 500
@@ -49,7 +58,7 @@ def run(options: argparse.Namespace) -> Result:
     tags = [pot_tag(tree, settings, plan, poisonous=knowledge.is_poisonous(tree.species)) for tree in progress(trees)]
     papers = impose(
         ((tag.front, tag.back) for tag in tags),
-        page_grid(plan),
+        page_grid(plan, options.output),
         options.edge,
         two_sided=plan.sides == 2,
         shift=shift_of(options),
@@ -57,15 +66,14 @@ def run(options: argparse.Namespace) -> Result:
     record = ledgers.spare_run(opened.today, [tree.tag for tree in trees]) if options.spare else None
     tap = print_out(opened, options, papers, "pot tags", [], record=record)
     problems, closing, code = left_out(opened)
-    data = {"file": str(options.output), "pages": tap.sides, "tags": [_data(tag) for tag in tags]}
+    data = {**tap.data, "tags": [_data(tag) for tag in tags]}
     lines = [
-        f"{counted(len(tags), 'tag')} on {counted(tap.sides, 'page')}: {where_told(options)}",
+        f"{counted(len(tags), 'tag')} on {counted(tap.sides, 'page')}: {where_told(options, tap)}",
         *_told(tags, opened),
     ]
     if options.spare:
         lines.append(f"spare numbers {trees[0].tag} to {trees[-1].tag}: kept free in printed/, give them with 'add'")
-    turned = f", two-sided, turned over the {options.edge} edge" if plan.sides == 2 else ""
-    lines.append(f"print at 100 % ('actual size'){turned}")
+    lines += how_to_print(options, two_sided=plan.sides == 2)
     return Result(code, tuple(lines), data, (*tap.warnings, *problems), closing)
 
 

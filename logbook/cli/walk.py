@@ -38,12 +38,14 @@ def run(options: argparse.Namespace) -> Result:
         else ledgers.draw_serials(1, ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])[0]
     )
     made = walk_list(opened.plans(trees), opened.collection.settings, plan, serial)
-    papers = impose([(page, None) for page in made.pages], page_grid(plan), cut=False, two_sided=False)
+    papers = impose(
+        [(page, None) for page in made.pages], page_grid(plan, options.output), cut=False, two_sided=False
+    )
     tap = print_out(opened, options, papers, "bench walk", [made.sheet] if made.sheet else [])
     lines = (
-        f"{counted(len(trees), 'tree')} on {counted(tap.sides, 'page')}: {where_told(options)}",
+        f"{counted(len(trees), 'tree')} on {counted(tap.sides, 'page')}: {where_told(options, tap)}",
         f"type it back under: sheet {serial}" if serial else "draft: no serial, the notes on it can't be typed in",
     )
     problems, closing, code = left_out(opened)
-    data = {"file": str(options.output), "pages": tap.sides, "serial": serial, "tags": [t.tag for t in trees]}
+    data = {**tap.data, "serial": serial, "tags": [t.tag for t in trees]}
     return Result(code, lines, data, (*tap.warnings, *problems), closing)

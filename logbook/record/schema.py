@@ -70,6 +70,14 @@ class Text:
         return self.what
 
 
+class InnerPath(Text):
+    """A path inside the collection; forward slashes, since every system reads those, whatever it was written with."""
+
+    def read(self, node: Node, context: Context) -> Any:
+        text = Text.read(self, node, context)
+        return text.replace("\\", "/") if isinstance(text, str) else text
+
+
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A value with its place, for checks that need the trade's data."""

@@ -35,6 +35,7 @@ from .schema import (
     Either,
     Field,
     Flag,
+    InnerPath,
     Listing,
     Number,
     Pattern,
@@ -47,7 +48,8 @@ from .schema import (
 )
 from .units import US, Units
 
-TAG_FORM = r"[^\s/\\:;,#?*\"'“”‘’<>|.\x00-\x1f][^\s/\\:;,#?*\"'“”‘’<>|\x00-\x1f]{0,15}"
+RESERVED = r"(?!(?:[Cc][Oo][Nn]|[Pp][Rr][Nn]|[Aa][Uu][Xx]|[Nn][Uu][Ll]|(?:[Cc][Oo][Mm]|[Ll][Pp][Tt])\d)(?:\.|$))"
+TAG_FORM = RESERVED + r"[^\s/\\:;,#?*\"'“”‘’<>|.\x00-\x1f][^\s/\\:;,#?*\"'“”‘’<>|\x00-\x1f]{0,15}"
 SOURCE_FORM = r"\d{5}-\d/[0-9A-Z]{1,3}(?:\.\d{1,2})?"
 ENDINGS = ("died", "sold", "given", "lost", "stolen", "planted out", "merged")
 STYLES = (
@@ -178,7 +180,11 @@ def _settings(values: dict[str, Any], context: Context, node: MappingNode) -> An
     return Settings(units=context.units, **values)
 
 
-TAG = Pattern("a tag", TAG_FORM, "1 to 16 letters and digits, no spaces or slashes; quote it if it begins with 0")
+TAG = Pattern(
+    "a tag",
+    TAG_FORM,
+    "1 to 16 letters and digits, no spaces or slashes, and not con, nul or the like; quote it if it begins with 0",
+)
 BRANCH_ID = Pattern("a branch number", r"[A-Za-z]{0,2}\d{0,3}[a-z]?", "a number or a letter and a number: 1, S1")
 VIGOUR = Number("vigour", 1, 5, whole=True)
 STAGE = Word("a stage", named="stages")
@@ -266,7 +272,7 @@ ENTRY = Record(
         Field("intend", Either(INTENTION, _PlainIntention("an intention")), "what is meant next"),
         Field("did", Text("what was done"), "an intention carried out, in its own words"),
         Field("note", Text("a note"), "a remark"),
-        Field("photo", Text("a photo's path"), "a path inside the collection"),
+        Field("photo", InnerPath("a photo's path"), "a path inside the collection"),
         Field("minutes", Number("minutes", 1, 6000, whole=True), "how long it took"),
         Field(
             "from", Pattern("a sheet and line", SOURCE_FORM, "as in 00142-4/3"), "sheet and line it was typed from"

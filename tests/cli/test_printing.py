@@ -61,7 +61,7 @@ def test_sheets_that_never_came_back_are_counted(demo: Path, tmp_path: Path, ben
     first = bench("sheets", "--tag", "003", "--json", "-o", tmp_path / "s.pdf", *TODAY, folder=demo)
     serial = json.loads(first.out)["sheets"][0]["serial"]
     again = bench("sheets", "--tag", "003", "-o", tmp_path / "s.pdf", *TODAY, folder=demo)
-    assert "1 earlier sheet of these trees never came back" in again.out
+    assert "1 earlier sheet never came back" in again.out
     notes = tmp_path / "n.txt"
     notes.write_text(f"sheet {serial}\n1 25 nov looked\n", encoding="utf-8")
     assert bench("reconcile", notes, "--yes", *TODAY, folder=demo).code == 0
@@ -233,3 +233,25 @@ def test_cards(demo: Path, tmp_path: Path, bench: Bench) -> None:
     column = page[:, page.shape[1] // 2 + 300] < 120
     frame = column.nonzero()[0]
     assert frame.min() / 10 == pytest.approx(10.0, abs=0.3) and frame.max() / 10 == pytest.approx(287.0, abs=0.3)
+
+
+def test_a_name_that_ends_in_png_makes_a_picture_of_each_page(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    answer = bench("sheets", "--tag", "004", "--json", "-o", tmp_path / "s.png", *TODAY, folder=demo)
+    files = [Path(name) for name in json.loads(answer.out)["files"]]
+    assert files == [tmp_path / f"s-{n}.png" for n in range(1, len(files) + 1)] and len(files) >= 2
+    for path in files:
+        with Image.open(path) as picture:
+            assert picture.size == (621, 875), "A6 at 150 dots an inch: 105 x 148 mm"
+            assert picture.mode == "L" and round(picture.info["dpi"][0]) == 150
+    assert bench("walk", "-o", tmp_path / "w.PNG", *TODAY, folder=demo).code == 0
+    assert (tmp_path / "w.PNG").is_file()
+    assert sorted(p.name for p in tmp_path.iterdir() if p.name.endswith(".part")) == []
+    assert len(load_ledger(demo).sheets) == 2
+
+
+def test_pictures_that_can_not_be_written_leave_no_record(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    (tmp_path / "s-2.png").mkdir()
+    answer = bench("sheets", "--tag", "004", "-o", tmp_path / "s.png", *TODAY, folder=demo)
+    assert answer.code == 1 and "s-2.png: error: this is a folder" in answer.err
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["demo", "s-2.png"]
+    assert not load_ledger(demo).sheets

@@ -210,6 +210,13 @@ def test_sixty_trees_from_nothing(tmp_path: Path) -> None:
         ("tag,species\n001,Acer palmatum\n001,Larix decidua\n", ["t.csv:3:1: error: the tag '001' stands twice"]),
         ("tag,species,name\n001,Acer palmatum,Red, old\n", ["row 2 has 4 cells, the header 3"]),
         ("tag,species\na/b,Acer palmatum\n", ["t.csv:2:1: error: expected a tag, found 'a/b'"]),
+        (
+            "tag,species,repotted,started\n001,Acer palmatum,2999,\n002,Acer palmatum,,2999-21\n",
+            [
+                "t.csv:2:19: error: repotted: 2999 is still to come",
+                "t.csv:3:20: error: started: spring 2999 is still",
+            ],
+        ),
         ("", ["the table is empty"]),
     ],
 )

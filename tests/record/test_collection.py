@@ -102,3 +102,12 @@ def test_us_units_are_inches_in_the_file(tmp_path: Path) -> None:
     assert collection.trees[0].targets.trunk.to == pytest.approx(50.8)  # type: ignore[union-attr]
     assert site and site.normals and site.normals.tmin[0] == pytest.approx(-6.667, abs=0.001)
     assert site.elevation_m == pytest.approx(304.8)
+
+
+def test_entries_of_days_to_come_are_told(tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    log = "log:\n  - {date: 2026-10-14, note: a}\n  - {date: 2062-10-14, work: repotting}\n"
+    folder = make_collection(tmp_path, {"014": TREE.format("014").replace("log: []\n", log)})
+    answer = bench("check", "--today", "2026-11-25", folder=folder)
+    assert answer.code == 0 and answer.err.count("is still to come") == 1
+    assert "trees/014.yaml:5:5: warning: 14 Oct 2062 is still to come" in answer.err
+    assert "still to come" not in bench("check", "--today", "2062-10-14", folder=folder).err

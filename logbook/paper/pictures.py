@@ -1,0 +1,26 @@
+"""Pages as pictures, for a screen, or where no viewer for PDF is at hand. Drawn by PDFium, as a browser would."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+
+DPI = 150
+
+
+def pictures(pdf: bytes, dpi: int = DPI) -> Iterator[bytes]:
+    """Each page of a PDF as the bytes of a PNG of so many dots an inch, gray where nothing on it has a colour."""
+    import pypdfium2
+    from PIL import ImageChops
+
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        for page in document:
+            image = page.render(scale=dpi / 72).to_pil()
+            gray = image.convert("L")
+            coloured = ImageChops.difference(image, gray.convert(image.mode)).getbbox()
+            out = io.BytesIO()
+            (image if coloured else gray).save(out, "PNG", optimize=True, dpi=(dpi, dpi))
+            yield out.getvalue()
+    finally:
+        document.close()
