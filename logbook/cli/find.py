@@ -13,7 +13,7 @@ import re
 from urllib.parse import unquote, urlsplit
 
 from ..problems import stop
-from ..record.ledger import is_serial, load_ledger
+from ..record.ledger import load_ledger, serial_in
 from ..record.model import Collection, Tree
 from .common import json_argument, left_out, near_tags, open_collection
 from .results import Result
@@ -49,7 +49,7 @@ def found(text: str, collection: Collection, folder: object) -> list[Tree]:
     named = [t for t in collection.trees if t.name and t.name.casefold() == text.casefold()]
     if named:
         return named
-    serial = next((part for part in (link.fragment, last) if is_serial(part)), "")
+    serial = serial_in(text)[0]
     sheet = load_ledger(Path(str(folder))).sheets.get(serial)
     if sheet is not None:
         return [tree for tag in sheet.tags if (tree := collection.tree(tag)) is not None]

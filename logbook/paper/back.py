@@ -6,9 +6,10 @@ takes as many tick boxes as leave room to write; the rest go on to the next one.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from ..record.ledger import Spot
+from ..record.ledger import Spot, with_page
 from . import codes
 from .compose import baseline_text
 from .layouts import Layout
@@ -23,6 +24,7 @@ DAY_MM = 17.0
 NARROWEST_TICK_MM = 50.0
 LEAST_LINES = 2
 HEAD_PT = 7.0
+FIRST_BACK = 2  # the page of a record sheet whose code names no page
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,17 @@ def squares(width: float, height: float) -> list[Item]:
     middle = (height - SQUARE_MM) / 2
     spots = [(near, near), (far_x, near), (near, far_y), (far_x, far_y), (near, middle), (far_x, middle)]
     return [Box(x, y, SQUARE_MM, SQUARE_MM, fill=0.0, block="squares") for x, y in spots]
+
+
+def camera_spots(items: Iterable[Item], page: int, tag: str = "") -> list[Spot]:
+    """Where the squares and the code of a page lie, for the ledger."""
+    squared = [item for item in items if isinstance(item, Box) and item.block == "squares"]
+    spots = [Spot("square", str(n), tag, page, b.x, b.y, b.width, b.height) for n, b in enumerate(squared, start=1)]
+    for item in items:
+        if isinstance(item, Code):
+            side = item.module * len(item.rows)
+            spots.append(Spot("code", "", tag, page, item.x, item.y, side, side))
+    return spots
 
 
 def back_page(
@@ -106,6 +119,7 @@ class _Sheet:
         self.items += squares(width, height)
         top = 4.0
         side = self._code(top)
+        self.spots += camera_spots(self.items, self.number, self.words.tag)
         self.code_bottom = top + side + 0.5 if side else top
         self.narrow = self.right - self.left - side - 1.0
         self.y = self._title(top)
@@ -130,14 +144,13 @@ class _Sheet:
 
     def _code(self, top: float) -> float:
         """The code in the upper right corner; returns its side with the quiet zone, 0 where no code fits."""
-        symbol = codes.fit(self.words.code, min(CODE_ROOM_MM, (self.right - self.left) * 0.4), "Q")
+        text = with_page(self.words.code, self.number, FIRST_BACK) if self.words.serial else self.words.code
+        symbol = codes.fit(text, min(CODE_ROOM_MM, (self.right - self.left) * 0.4), "Q")
         if symbol is None:
             return 0.0
         quiet = codes.QUIET_MODULES * symbol.module
         x = self.right - symbol.room
-        self.items.append(
-            Code(x + quiet, top + quiet, symbol.module, symbol.rows, self.words.code, self.words.link, "code")
-        )
+        self.items.append(Code(x + quiet, top + quiet, symbol.module, symbol.rows, text, self.words.link, "code"))
         self.blocks.append(Block("code", x, top, symbol.room, symbol.room))
         return symbol.room
 

@@ -10,11 +10,11 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from ..record.dates import day_told
-from ..record.ledger import Offered, Sheet, Spot
+from ..record.ledger import Offered, Sheet, Spot, with_page
 from ..record.model import Settings, Tree
 from ..work.benchdays import WEEKDAYS, Schedule, Task
 from . import codes
-from .back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, squares
+from .back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
 from .compose import baseline_text
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
@@ -56,13 +56,16 @@ class _Writer:
         self.items = squares(*self.layout.room)
         self.blocks = []
         top, room = 4.0, self.right - self.left
-        symbol = codes.fit(self.serial, CODE_ROOM_MM - 6, "Q") if self.serial else None
+        page = len(self.pages) + 1
+        text = with_page(self.serial, page, 1)
+        symbol = codes.fit(text, CODE_ROOM_MM - 6, "Q") if self.serial else None
         if symbol:
             quiet = codes.QUIET_MODULES * symbol.module
             x = self.right - symbol.room
-            self.items.append(Code(x + quiet, top + quiet, symbol.module, symbol.rows, self.serial, "", "code"))
+            self.items.append(Code(x + quiet, top + quiet, symbol.module, symbol.rows, text, "", "code"))
             self.blocks.append(Block("code", x, top, symbol.room, symbol.room))
             room -= symbol.room + 1.0
+        self.spots += camera_spots(self.items, page)
         y = top
         said = (
             ("Bench days", 13.0, True),

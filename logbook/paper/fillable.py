@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from ..record.ledger import Sheet, Spot, field_name
+from ..record.ledger import SEEN, Sheet, Spot, field_name
 from .imposition import Leaf
 from .page import Input, Page
 from .sheets import RecordSheet
@@ -25,7 +25,7 @@ def form_leaves(sheet: RecordSheet) -> Iterator[Leaf]:
 
 
 def _with_fields(page: Page, sheet: Sheet, number: int) -> Page:
-    fields = tuple(_field(spot, sheet) for spot in sheet.spots if spot.page == number)
+    fields = tuple(_field(spot, sheet) for spot in sheet.spots if spot.page == number and spot.kind not in SEEN)
     return replace(page, items=(*page.items, *fields))
 
 

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..record.dates import day_told
-from ..record.ledger import Offered, Sheet, Spot
+from ..record.ledger import Offered, Sheet, Spot, with_page
 from ..record.model import Settings
 from ..work.due import Job, Plan
 from . import codes
-from .back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, squares
+from .back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
 from .compose import baseline_text
 from .front import jobs_on_sheet
 from .layouts import Layout
@@ -155,7 +155,8 @@ def _page(
     left, right = inset, width - inset
     items: list[Item] = squares(width, height)
     blocks = _head(settings, serial, number, count, plans, left, right, items)
-    spots: list[Spot] = []
+    items.append(Rule(left, _top(layout), right, _top(layout), 0.2, PEN_GRAY, block=f"row {first}"))
+    spots = camera_spots(items, number) if serial else []
     y = _top(layout)
     for offset, plan in enumerate(plans):
         cell = _cell(plan, layout)
@@ -176,7 +177,7 @@ def _head(
     items: list[Item],
 ) -> list[Block]:
     top = SQUARE_IN_MM + 1.0
-    text = serial or settings.title
+    text = with_page(serial, number, 1)
     symbol = codes.fit(text, CODE_ROOM_MM - 2, "Q") if serial else None
     room = right - left
     blocks: list[Block] = []
@@ -220,8 +221,6 @@ def _row(
     tree, box = plan.tree, layout.box
     half = layout.row - layout.line
     left, middle, right = _edges(layout)
-    if not spots:
-        items.append(Rule(left, y, right, y, 0.2, PEN_GRAY, block=block))
     tag_pt = shrunk(tree.tag, 12.0, (middle - left) * 0.6, bold=True)
     tag = _put(tree.tag, left, y + 0.5, half / 2 + 0.6, tag_pt, True, block)
     items.append(tag)

@@ -24,7 +24,10 @@ LETTERS = "ACDEFGHJKLMNPQRTUWXY"  # no B I O S Z (read as digits) and no V (the 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A line, a tick box or a score box on paper: which page of the sheet it is on, and where, mm from its top left."""
+    """Something on paper that is written in or seen by a camera: its page of the sheet, and where, mm from the top left.
+
+    Kinds: `line`, `job`, `day` and `vigour` are written in; `square` and `code` are there for a camera.
+    """
 
     kind: str
     id: str
@@ -34,6 +37,9 @@ class Spot:
     y: float
     width: float
     height: float
+
+
+SEEN = ("square", "code")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +71,11 @@ class Sheet:
     files: Mapping[str, str] = field(default_factory=dict)
     fronts: Mapping[str, str] = field(default_factory=dict)
     asks: tuple[str, ...] = ()
+
+    @property
+    def first_page(self) -> int:
+        """The page whose code names none."""
+        return min((spot.page for spot in self.spots), default=1)
 
     def job(self, letter: str, tag: str = "") -> Offered | None:
         wanted = letter.upper()
@@ -111,6 +122,20 @@ class Ledger:
 def field_name(serial: str, kind: str, ident: str) -> str:
     """The name of a form's field: `s001424_line3`. No dots, which PDF gives another meaning."""
     return f"s{serial.replace('-', '')}_{kind}{ident}"
+
+
+def with_page(code: str, page: int, first: int) -> str:
+    """A code's text for one page of a sheet: the first says only the sheet's, the others their number behind a `/`."""
+    return code if page == first else f"{code}/{page}"
+
+
+def serial_in(code: str) -> tuple[str, int]:
+    """Serial and page out of a code's text; page 0 is the sheet's first, an empty serial says that it names no sheet."""
+    last = code.rpartition("#")[2]
+    serial, _, page = last.partition("/")
+    if is_serial(serial) and (not page or (page.isascii() and page.isdecimal() and len(page) < 4)):
+        return serial, int(page or 0)
+    return "", 0
 
 
 def check_digit(five: str) -> str:
