@@ -176,11 +176,37 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
         if tree is None:
             items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
             continue
+        if (day is None or reading.unread) and _typed_already(desk, reading, _log_for(tree, logs)):
+            key = _key(reading, tree.tag, _source(reading, 0), 0)
+            items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
+            continue
+        if reading.unread:
+            key = _key(reading, tree.tag, _source(reading, 0), 0)
+            items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
+            continue
         if day is None:
             items.append(Item(reading, "question", tree.tag, _key(reading, tree.tag, "", 0), why=doubt, hint=hint))
             continue
         items += _entries(desk, reading, tree, day, doubt, hint, _log_for(tree, logs))
     return items
+
+
+def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
+    """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
+    source = _source(reading, 0)
+    if not source or (reading.date and not reading.unread):
+        return False
+    stood = [e for e in log.entries if e.source.split(".")[0] == source]
+    if reading.unread:
+        return bool(stood)
+    return bool(reading.parts) and all(
+        any(_but_for_the_day(desk, part, entry) for entry in stood) for part in reading.parts
+    )
+
+
+def _but_for_the_day(desk: Desk, part: Mapping[str, Any], entry: Entry) -> bool:
+    made = desk.read_entry(entry_text(_entry(part, entry.date.earliest, "", desk.collection.settings.units)))
+    return isinstance(made, Entry) and _content(made) == _content(replace(entry, date=made.date))
 
 
 def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:

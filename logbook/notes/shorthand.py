@@ -23,6 +23,7 @@ _OWN_WORDS = re.compile(
     r"\? (?:\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt line |\(the header itself|nothing waits)"
 )
 VIGOUR_LINE = "V"
+UNREAD = "?"
 MOST_CHARACTERS = 2_000
 INTENTION = "intention"
 
@@ -33,7 +34,8 @@ class Reading:
 
     `parts` are the entries it makes (without date and source). `fault`: it can't be placed or read. `question`: it
     needs the grower's word; `parts` then hold what it is kept as if the grower says yes. `again` is the line as it can be
-    given again by itself, with the day it took from above. `meant` is what a misspelt line may have been.
+    given again by itself, with the day it took from above. `meant` is what a misspelt line may have been. `unread`: what
+    stands on paper there is not typed yet.
     """
 
     number: int
@@ -48,6 +50,7 @@ class Reading:
     question: str = ""
     again: str = ""
     meant: Fields | None = None
+    unread: bool = False
 
 
 @dataclass(slots=True)
@@ -236,6 +239,10 @@ def _job_line(
     base = Reading(
         number, raw, (job.tag,), sheet, job.letter, dated, again=_again(job.letter, said, rest, dated, raw)
     )
+    if _is_unread(rest):
+        return _unread(
+            replace(base, again=raw), under, f"box {job.letter} ({job.work}): is it ticked, and of which day?"
+        )
     parts = _job_parts(job, rest, sheet, grammar)
     if parts is None:
         return _asked(
@@ -270,6 +277,17 @@ def _done(job: Offered) -> dict[str, Any]:
     return {"work": job.work, **({"branches": list(job.branches)} if job.branches else {})}
 
 
+def _is_unread(rest: str) -> bool:
+    """Whether a line, or a part of it, is only a `?`: something stands on the paper that nobody has typed yet."""
+    return any(segment.strip() == UNREAD for segment in rest.split(";"))
+
+
+def _unread(base: Reading, under: _Under, what: str) -> Reading:
+    """A question about the whole line; a day on it is not known either, so the lines below can't take one from above."""
+    under.last_date = None
+    return replace(base, unread=True, question=what, hint="type it in place of the '?'", date=None)
+
+
 def _body(
     number: int,
     raw: str,
@@ -282,6 +300,11 @@ def _body(
 ) -> Reading:
     dated, rest = _take_date(body, under, grammar)
     base = Reading(number, raw, tags, under.sheet, ident, dated, again=_again(ident, body, rest, dated, raw))
+    if _is_unread(rest):
+        where = (
+            "the vigour boxes: which is it" if ident == VIGOUR_LINE else f"line {ident or number}: what stands there"
+        )
+        return _unread(replace(base, again=raw), under, f"{where}?")
     if not rest:
         return _with(base, fault="the line says nothing", hint="write what was done, or leave the line out")
     if almost_a_date(rest):

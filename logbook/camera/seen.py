@@ -1,0 +1,177 @@
+"""What pictures show of sheets on record: for each page its boxes, its lines, and the strips to type from.
+
+A page that can't be read for sure is named with what is wrong; it is never guessed at. The same page in two pictures is
+taken together, and where they disagree the grower is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from ..problems import Place, Problem
+from ..record.ledger import Ledger, Sheet, Spot, is_serial, serial_in
+from .marks import look_at_boxes
+from .placing import Gray, SeenCode, Way, find_blobs, find_codes, inside, place
+from .ruling import following_rules
+from .writing import look_at_line, strip
+
+Key = tuple[str, str, str]  # kind, id and tag of a spot
+BOXES = ("job", "vigour")
+LINES = ("line", "day")
+SMALLEST_PX_MM = 5.0
+LEAST_SEEN = 0.5  # of a page's boxes and lines
+FLAT = "lay it flat and by itself, and take the whole of it from above, in even light"
+
+
+@dataclass(frozen=True, slots=True)
+class SeenPage:
+    """One page of a sheet: boxes ticked (None: to be asked), lines written on (None: not seen), and JPEG strips of them."""
+
+    picture: str
+    sheet: Sheet
+    page: int
+    boxes: Mapping[Key, bool | None] = field(default_factory=dict)
+    lines: Mapping[Key, bool | None] = field(default_factory=dict)
+    strips: Mapping[Key, bytes] = field(default_factory=dict)
+
+
+def read_pictures(found: Iterable[tuple[str, Gray]], ledger: Ledger) -> tuple[list[SeenPage], list[Problem]]:
+    """Every page in these pictures, in the order of serials and pages; and what could not be read."""
+    pages: dict[tuple[str, int], SeenPage] = {}
+    problems: list[Problem] = []
+    for shown, gray in found:
+        seen, faults = read_picture(gray, shown, ledger)
+        problems += faults
+        for page in seen:
+            at = (page.sheet.serial, page.page)
+            pages[at] = _together(pages[at], page) if at in pages else page
+    return [pages[at] for at in sorted(pages)], problems
+
+
+def read_picture(gray: Gray, shown: str, ledger: Ledger) -> tuple[list[SeenPage], list[Problem]]:
+    codes = find_codes(gray)
+    if not codes:
+        return [], [_no_code(shown)]
+    pages: list[SeenPage] = []
+    problems: list[Problem] = []
+    named = [(code, *_sheet_of(code, shown, ledger)) for code in codes]
+    sides = [code.side / spot.width * square.width for code, _, spot, square, _ in named if spot and square]
+    blobs = find_blobs(gray, float(np.median(sides))) if sides else None
+    for code, sheet, spot, square, problem in named:
+        if problem or not (sheet and spot and square and blobs is not None):
+            problems += [problem] if problem else []
+            continue
+        squares = [s for s in sheet.spots if s.page == spot.page and s.kind == "square"]
+        way = place(code, spot, squares, blobs)
+        page = _page(gray, shown, sheet, spot.page, way) if way else None
+        if isinstance(page, SeenPage):
+            pages.append(page)
+        else:
+            problems.append(page or _too_little(sheet, shown))
+    return pages, problems
+
+
+def _sheet_of(
+    code: SeenCode, shown: str, ledger: Ledger
+) -> tuple[Sheet | None, Spot | None, Spot | None, Problem | None]:
+    """The sheet that a code names, where the code and one of its squares lie on that page; or what is wrong."""
+
+    def fault(message: str, hint: str) -> tuple[None, None, None, Problem]:
+        return None, None, None, Problem(message, Place(shown), hint)
+
+    serial, number = serial_in(code.text)
+    if not serial:
+        last = code.text.rpartition("#")[2].partition("/")[0]
+        if len(last) == 7 and last[5] == "-" and not is_serial(last):
+            return fault(f"the code reads '{last}', whose check digit is wrong", "type the sheet's lines")
+        return fault(
+            f"the code '{code.text[:60]}' names no sheet: a pot tag, or a draft without a serial",
+            "what stands on a draft can only be typed, under 'tree TAG'",
+        )
+    if serial in ledger.doubled:
+        return fault(f"two printed sheets carry the serial {serial}", "type its lines under 'tree TAG' instead")
+    sheet = ledger.sheets.get(serial)
+    if sheet is None:
+        near = ledger.nearest(serial)
+        return fault(
+            f"no sheet {serial} was printed from this collection",
+            f"the nearest printed one is {near}" if near else "give the collection it belongs to with -C",
+        )
+    page = number or sheet.first_page
+    spot = next((s for s in sheet.spots if s.kind == "code" and s.page == page), None)
+    square = next((s for s in sheet.spots if s.kind == "square" and s.page == page), None)
+    if spot is None or square is None:
+        return fault(
+            f"the record of sheet {serial} does not say where things lie on its page {page}",
+            f"it is of another version of the layout '{sheet.layout}': type its lines",
+        )
+    return sheet, spot, square, None
+
+
+def _page(gray: Gray, shown: str, sheet: Sheet, number: int, way: Way) -> SeenPage | Problem:
+    spots = [s for s in sheet.spots if s.page == number]
+    middle = way.centre
+    if way.density(float(middle[0]), float(middle[1])) < SMALLEST_PX_MM:
+        hint = "go nearer, or scan it at 200 dots an inch or more"
+        return Problem(f"sheet {sheet.serial} is too small in the picture to be read", Place(shown), hint)
+    way = following_rules(gray, way, [s for s in spots if s.kind == "line"])
+    looks = look_at_boxes(gray, way, [s for s in spots if s.kind in BOXES])
+    lines = [look_at_line(gray, way, s) for s in spots if s.kind in LINES]
+    unseen = sum(look.mark is None for look in looks) + sum(line.written is None for line in lines)
+    if unseen > (1 - LEAST_SEEN) * (len(looks) + len(lines)):
+        return _too_little(sheet, shown)
+    wanted = [look.spot for look in looks if look.ticked is None]
+    wanted += [line.spot for line in lines if line.written is not False]
+    return SeenPage(
+        shown,
+        sheet,
+        number,
+        {_key(look.spot): look.ticked for look in looks},
+        {_key(line.spot): line.written for line in lines},
+        {_key(spot): strip(gray, way, spot) for spot in wanted if inside(gray, way, spot)},
+    )
+
+
+def _key(spot: Spot) -> Key:
+    return spot.kind, spot.id, spot.tag
+
+
+def _no_code(shown: str) -> Problem:
+    return Problem(
+        "no sheet's code can be read in this picture",
+        Place(shown),
+        "take the written side with its code, sharp and in even light; or type the lines",
+    )
+
+
+def _too_little(sheet: Sheet, shown: str) -> Problem:
+    return Problem(
+        f"too little of sheet {sheet.serial} can be seen: is a part of it covered or cut off?", Place(shown), FLAT
+    )
+
+
+def _together(one: SeenPage, other: SeenPage) -> SeenPage:
+    """Two pictures of a page: what either shows, and a question where they contradict each other."""
+    boxes = {key: _agreed(one.boxes[key], other.boxes.get(key)) for key in one.boxes}
+    lines = {
+        key: True if True in (one.lines[key], other.lines.get(key)) else _agreed(one.lines[key], other.lines.get(key))
+        for key in one.lines
+    }
+    return replace(one, boxes=boxes, lines=lines, strips={**other.strips, **one.strips})
+
+
+def _agreed(one: bool | None, other: bool | None) -> bool | None:
+    if one is None or other is None:
+        return other if one is None else one
+    return one if one == other else None
+
+
+def by_sheet(pages: Sequence[SeenPage]) -> dict[str, list[SeenPage]]:
+    """The pages of each serial."""
+    sheets: dict[str, list[SeenPage]] = {}
+    for page in pages:
+        sheets.setdefault(page.sheet.serial, []).append(page)
+    return sheets

@@ -1,0 +1,71 @@
+"""Whether a pencil line is written on, and the strip of it that is shown beside the place to type.
+
+Nothing is read here. A blank line taken for a written one costs a glance; a written one taken for blank would be lost: so
+little ink is enough.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from ..record.ledger import Spot
+from .marks import darkness
+from .placing import Gray, Way, cut_bent, inside
+from .ruling import rule_share
+
+PX_MM = 8.0
+STRIP_PX_MM = 8.0
+RULE_OFF_MM = 0.8
+RULE_SHARE = 0.5  # of its length
+RULE_MM = 0.85  # above the printed rule, where its blur ends
+TOP_SHARE = 0.34  # of a line's height, where the tails of the line above may hang
+TICK_MM = (14.6, 17.4)  # the small stroke that parts the day from the words
+TICK_HIGH_MM = 3.0
+INK = 0.1  # darker than the paper by so much
+LEAST_MM2 = 0.5
+LEAST_SPAN_MM = 0.9
+NOISE = 4.0  # times the grain of the paper
+MOST_INK = 0.22  # however grainy the picture, what is darker than this is ink
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line or a place for a day: whether something stands on it; None where it is not in the picture."""
+
+    spot: Spot
+    written: bool | None
+    ink_mm2: float = 0.0
+
+
+def look_at_line(gray: Gray, way: Way, spot: Spot) -> Line:
+    if not inside(gray, way, spot) or rule_share(gray, way, spot, RULE_OFF_MM) < RULE_SHARE:
+        return Line(spot, None)
+    flat = cut_bent(gray, way, spot.x, spot.y, spot.width, spot.height, PX_MM)
+    dark = cv2.GaussianBlur(darkness(flat, PX_MM, 3.0), (0, 0), 1.0)
+    high = dark.shape[0]
+    first = round(spot.height * TOP_SHARE * PX_MM)
+    last = high - round(RULE_MM * PX_MM)
+    part = dark[first:last]
+    least, paper = (float(v) for v in np.percentile(part, (4, 25)))  # dense writing leaves little bare paper
+    ink = (part > paper + min(max(INK, NOISE * (paper - least)), MOST_INK)).astype(np.uint8)
+    left, right = (round(v * PX_MM) for v in TICK_MM)
+    ink[max(0, ink.shape[0] - round((TICK_HIGH_MM - RULE_MM) * PX_MM)) :, left:right] = 0
+    count, _, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    total = 0.0
+    for wide, tall, area in stats[1:, 2:5] if count > 1 else ():
+        if np.hypot(wide, tall) >= LEAST_SPAN_MM * PX_MM:
+            total += float(area) / PX_MM**2
+    return Line(spot, total >= LEAST_MM2, total)
+
+
+def strip(gray: Gray, way: Way, spot: Spot, around_mm: float = 2.2) -> bytes:
+    """A line or a box with a little of what is about it, as the bytes of a JPEG, even in tone."""
+    wide, high = spot.width + 2 * around_mm, spot.height + 2 * around_mm
+    flat = cut_bent(gray, way, spot.x - around_mm, spot.y - around_mm, wide, high, STRIP_PX_MM)
+    low, white = np.percentile(flat, (1, 90))
+    even = np.clip((flat.astype(np.float32) - low) * (245.0 / max(float(white - low), 20.0)), 0, 255).astype(np.uint8)
+    fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 72])
+    return data.tobytes() if fine else b""
