@@ -10,7 +10,7 @@ from typing import Any
 import cv2
 import numpy as np
 
-from ..problems import ProblemsFound, stop
+from ..problems import stop
 from .placing import Gray
 
 MOST_BYTES = 300_000_000
@@ -18,7 +18,6 @@ MOST_PIXELS = 250_000_000  # of a file
 READ_PIXELS = 26_000_000  # what is worked on at most: larger pictures are halved while they are decoded
 MOST_PAGES = 500
 SCAN_DPI = 240
-MAGIC = (b"\xff\xd8\xff", b"\x89PNG", b"II*\0", b"MM\0*", b"BM", b"GIF8")
 _HEIC = (b"ftypheic", b"ftypheix", b"ftyphevc", b"ftypmif1", b"ftypmsf1", b"ftypheim", b"ftypheis")
 _HALVES = ((1, cv2.IMREAD_GRAYSCALE), (2, cv2.IMREAD_REDUCED_GRAYSCALE_2), (4, cv2.IMREAD_REDUCED_GRAYSCALE_4))
 _TOO_LARGE = "save a smaller copy; 12 million pixels are plenty"
@@ -135,6 +134,3 @@ def _page(document: Any, number: int) -> Gray:
         return np.array(gray.reshape(gray.shape[0], gray.shape[1]), dtype=np.uint8)
     finally:
         page.close()
-
-
-__all__ = ["MAGIC", "Gray", "ProblemsFound", "is_heic", "pictures_in"]

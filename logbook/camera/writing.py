@@ -69,3 +69,9 @@ def strip(gray: Gray, way: Way, spot: Spot, around_mm: float = 2.2) -> bytes:
     even = np.clip((flat.astype(np.float32) - low) * (245.0 / max(float(white - low), 20.0)), 0, 255).astype(np.uint8)
     fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 72])
     return data.tobytes() if fine else b""
+
+
+def kept_copy(gray: Gray) -> bytes:
+    """The picture itself as a gray JPEG: pixels alone, none of what the camera wrote about place and day."""
+    fine, data = cv2.imencode(".jpg", gray, [cv2.IMWRITE_JPEG_QUALITY, 80])
+    return data.tobytes() if fine else b""

@@ -1,12 +1,14 @@
-"""Read typed notes, or a filled form, back into the trees' files: the plan is shown first, then written.
+"""Read typed notes, a filled form, or pictures of sheets back into the trees' files: the plan is shown first, then written.
 
-The text is kept in notes/ before anything else; what can't be read stays there with its reason.
+The text is kept in notes/ before anything else; what can't be read stays there with its reason. Of a picture the ticked
+boxes are read; the lines are cut out and shown beside the place to type them, on a page for the browser.
 
 examples:
   benchleaf reconcile saturday.txt
   benchleaf reconcile saturday.txt --dry-run
   benchleaf reconcile saturday.txt --ask
   benchleaf reconcile form.pdf
+  benchleaf reconcile photo.jpg --day "14 oct"
   benchleaf reconcile -            (standard input; on a terminal it prompts)
 
 the notes:
@@ -28,17 +30,19 @@ from typing import Any
 from ..notes import keeping
 from ..notes.asking import asked
 from ..notes.filing import carry_out
-from ..notes.forms import form_text, is_pdf
+from ..notes.forms import is_pdf, text_if_form
 from ..notes.reconcile import Desk, Item, Plan, entry_reader, plan
 from ..notes.shorthand import Grammar, read_notes
-from ..problems import Problem, ProblemsFound, counted, stop
+from ..problems import Problem, ProblemsFound, counted, errors_in, stop
 from ..record.collection import tree_context
 from ..record.disk import Disk, RealDisk
 from ..record.ledger import load_ledger
 from ..record.model import tag_key
 from ..record.reading import decoded, file_bytes
+from . import pictured
 from .common import Opened, json_argument, open_collection, today_argument
 from .locking import cut_short, locked
+from .pictured import Given
 from .results import DONE, PROBLEMS, QUESTION, Result
 
 LIMIT_BYTES = 50_000_000
@@ -46,13 +50,19 @@ MOST_LINES = 2_000
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", help="a text file of notes, a filled form (PDF), or - for standard input")
+    parser.add_argument(
+        "files",
+        nargs="+",
+        metavar="FILE",
+        help="a text file of notes, a filled form (PDF), pictures or scans of sheets, or - for standard input",
+    )
     parser.add_argument("--dry-run", action="store_true", help="show the plan; write nothing")
     parser.add_argument("--yes", action="store_true", help="write without asking")
     parser.add_argument("--ask", action="store_true", help="answer the questions one by one on the terminal")
     parser.add_argument(
         "--take", choices=("new",), help="where a line was typed before with other words, take the new ones"
     )
+    pictured.arguments(parser)
     json_argument(parser)
     today_argument(parser)
 
@@ -60,20 +70,24 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     if options.dry_run:
         opened = open_collection(options)
-        text = _decoded(_raw(options, opened), options, "")
+        given = _given(options, opened)
+        text = _decoded(given.raw, options, "")
         made = _plan(opened, RealDisk(opened.folder), text, options.take == "new")
-        return _result(made, (), "nothing written (--dry-run)", DONE, cut_short(opened.folder))
+        return _result(made, given, "nothing written (--dry-run)", DONE, cut_short(opened.folder))
     open_collection(options)  # a folder that holds no collection is refused before anything is locked
     with locked(Path(options.folder)) as (disk, finished):
         opened = open_collection(options)
-        raw = _raw(options, opened)
-        kept = keeping.keep_text(disk, raw, opened.today)
-        made = _plan(opened, disk, _decoded(raw, options, kept), options.take == "new")
+        given = _given(options, opened)
+        if not given.raw:
+            return _result(Plan(()), given, "nothing stands on it: nothing to write", DONE, finished)
+        kept = keeping.keep_text(disk, given.raw, opened.today)
+        pictured.keep(disk, given)
+        made = _plan(opened, disk, _decoded(given.raw, options, kept), options.take == "new")
         if options.ask and sys.stdin.isatty():
             made = asked(made, _desk(opened, disk, options.take == "new"), _terminal)
         if made.of("write") and not options.yes and not _agreed(made, options):
             told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
-            return _result(made, (), told, QUESTION, finished)
+            return _result(made, given, told, QUESTION, finished)
         filed = carry_out(disk, keeping.the_hand(), made, kept, opened.today)
         waiting, audit = keeping.waiting(disk), keeping.audit(disk)
         doubts = [*load_ledger(opened.folder).problems, *keeping.damaged(disk), *_unbalanced(audit)]
@@ -82,7 +96,8 @@ def run(options: argparse.Namespace) -> Result:
     if waiting:
         told += f"; {counted(len(waiting), 'line')} waiting in notes/{keeping.WAITING}"
     code = PROBLEMS if filed.problems else DONE
-    return _result(filed.plan, (*filed.problems, *doubts), told, code, finished)
+    given.problems += (*filed.problems, *doubts)
+    return _result(filed.plan, given, told, code, finished)
 
 
 def _unbalanced(audit: keeping.Audit) -> list[Problem]:
@@ -92,13 +107,41 @@ def _unbalanced(audit: keeping.Audit) -> list[Problem]:
     return [Problem(f"the audit does not balance: {audit.told()}; astray: {named}", severity="warning")]
 
 
-def _raw(options: argparse.Namespace, opened: Opened) -> bytes:
-    """The notes as bytes, from a file, standard input, or line by line from a terminal; a filled form as the notes it amounts to."""
-    if options.file != "-":
-        raw = file_bytes(Path(options.file), options.file, LIMIT_BYTES)
-        return form_text(raw, options.file).encode() if is_pdf(raw) else raw
-    if sys.stdin.isatty():
-        return _prompted(opened).encode()
+def _given(options: argparse.Namespace, opened: Opened) -> Given:
+    """The notes as bytes: from a file, standard input, or line by line from a terminal; forms and pictures as the notes they amount to."""
+    first = options.files[0]
+    if len(options.files) == 1 and first == "-":
+        return Given(_prompted(opened).encode() if sys.stdin.isatty() else _from_standard_input())
+    files = [(name, file_bytes(Path(name), name, pictured.MOST_BYTES)) for name in options.files]
+    if any(pictured.is_picture(raw) or is_pdf(raw) for _, raw in files):
+        return _from_pages(files, options, opened)
+    if len(files) > 1:
+        raise stop(
+            "several files of notes were given", hint="give one at a time; of pictures and scans several will do"
+        )
+    if len(files[0][1]) > LIMIT_BYTES:
+        raise stop("the file is larger than 50 MB", path=first, hint="give the notes in parts")
+    return Given(files[0][1])
+
+
+def _from_pages(files: list[tuple[str, bytes]], options: argparse.Namespace, opened: Opened) -> Given:
+    """Filled forms as their fields say, everything else by looking at it."""
+    typed: list[str] = []
+    looked_at: list[tuple[str, bytes]] = []
+    for name, raw in files:
+        if not (is_pdf(raw) or pictured.is_picture(raw)):
+            raise stop("this is no picture, while others are", path=name, hint="give files of notes by themselves")
+        text = text_if_form(raw, name) if is_pdf(raw) else None
+        if text is None:
+            looked_at.append((name, raw))
+        else:
+            typed.append(text)
+    given = pictured.read(looked_at, options, opened, _terminal) if looked_at else Given(b"")
+    given.raw = "".join(typed).encode() + given.raw
+    return given
+
+
+def _from_standard_input() -> bytes:
     raw = sys.stdin.buffer.read(LIMIT_BYTES + 1)
     if len(raw) > LIMIT_BYTES:
         raise stop("the notes are larger than 50 MB", hint="give them in parts")
@@ -106,7 +149,7 @@ def _raw(options: argparse.Namespace, opened: Opened) -> bytes:
 
 
 def _named(options: argparse.Namespace) -> str:
-    return "standard input" if options.file == "-" else str(options.file)
+    return "standard input" if options.files[0] == "-" else str(options.files[0])
 
 
 def _decoded(raw: bytes, options: argparse.Namespace, kept: str) -> str:
@@ -184,11 +227,14 @@ def _agreed(made: Plan, options: argparse.Namespace) -> bool:
     return sys.stdin.readline().strip().casefold() in ("y", "yes")
 
 
-def _result(made: Plan, problems: Sequence[Problem], told: str, code: int, before: Sequence[str] = ()) -> Result:
+def _result(made: Plan, given: Given, told: str, code: int, before: Sequence[str] = ()) -> Result:
+    if errors_in(given.problems):
+        code = PROBLEMS
     if code == DONE and (made.of("question") or made.of("left over")):
         code = QUESTION
     data = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
-    return Result(code, (*before, *_lines(made), told), data, tuple(problems))
+    data |= {"seen": given.seen, "page": str(given.page)} if given.seen else {}
+    return Result(code, (*before, *given.told, *_lines(made), told), data, given.problems)
 
 
 def _lines(made: Plan) -> list[str]:

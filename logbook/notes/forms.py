@@ -39,9 +39,20 @@ def is_pdf(raw: bytes) -> bool:
 
 def form_text(raw: bytes, shown: str) -> str:
     """The notes that a filled form amounts to. Raises ProblemsFound where it is none, is locked, broken or a trap."""
+    text = text_if_form(raw, shown)
+    if text is None:
+        message, hint = _FAILURES["none"]
+        raise stop(message, path=shown, hint=hint)
+    return text
+
+
+def text_if_form(raw: bytes, shown: str) -> str | None:
+    """The same; None for a PDF that is sound and holds no form of ours, as a scan does."""
     if len(raw) > MOST_BYTES:
         raise stop(f"the PDF is larger than {MOST_BYTES // 1_000_000} MB", path=shown, hint=_FAILURES["many"][1])
     found = _fields_apart(raw)
+    if found == "none":
+        return None
     if isinstance(found, str):
         message, hint = _FAILURES[found]
         raise stop(message, path=shown, hint=hint)
@@ -55,22 +66,23 @@ def notes_of(fields: Mapping[str, str]) -> str:
         found = _NAME.fullmatch(name)
         if found and value.strip():
             sheets.setdefault(f"{found[1]}-{found[2]}", {})[found[3], found[4]] = " ".join(value.split())
-    return "".join(f"sheet {serial}\n{_lines(filled)}" for serial, filled in sorted(sheets.items()))
+    return "".join(f"sheet {serial}\n{lines_of(filled)}" for serial, filled in sorted(sheets.items()))
 
 
-def _lines(filled: Mapping[tuple[str, str], str]) -> str:
+def lines_of(filled: Mapping[tuple[str, str], str], day: str = "") -> str:
+    """The lines of one record sheet out of what stands in its places, by kind and id; `day` is for boxes that have none."""
     rows: list[tuple[int, int, str, str]] = []
     for (kind, ident), value in filled.items():
         number = int(ident) if ident.isdigit() else 0
         if kind == "line":
             rows.append((1, number, ident, f"{ident} {value}"))
         elif kind == "job":  # those without a day first: none may take another box's or line's
-            day = filled.get(("day", ident), "")
-            rows.append((2 if day else 0, 0, ident, f"{ident} {day}".rstrip()))
+            own = filled.get(("day", ident), "") or day
+            rows.append((2 if own else 0, 0, ident, f"{ident} {own}".rstrip()))
         elif kind == "day" and ("job", ident) not in filled:
             rows.append((2, 0, ident, f"{ident} {value} (the box is not ticked)"))
-    scores = sorted(ident for kind, ident in filled if kind == "vigour")
-    rows += [(3, 0, "V", f"V {' or '.join(scores)}")] if scores else []
+    scores = " or ".join(sorted(ident for kind, ident in filled if kind == "vigour"))
+    rows += [(3, 0, "V", " ".join(p for p in ("V", day, scores) if p))] if scores else []
     return "".join(f"{text}\n" for *_, text in sorted(rows))
 
 

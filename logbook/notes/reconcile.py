@@ -185,7 +185,16 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
             items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
             continue
         if day is None:
-            items.append(Item(reading, "question", tree.tag, _key(reading, tree.tag, "", 0), why=doubt, hint=hint))
+            items.append(
+                Item(
+                    reading,
+                    "question",
+                    tree.tag,
+                    _key(reading, tree.tag, _source(reading, 0), 0),
+                    why=doubt,
+                    hint=hint,
+                )
+            )
             continue
         items += _entries(desk, reading, tree, day, doubt, hint, _log_for(tree, logs))
     return items

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from logbook.cli.main import VERBS
 
@@ -81,6 +82,9 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, bench: Bench) -> Path:
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"tree 002\n14 oct looked\n"), encoding="utf-8"))
     bench("sheets", "--form", "--tag", "014", "-o", "form.pdf", "--today", "2026-10-01")
+    bench("sheets", "--tag", "014", "-o", "photo.png", "--today", "2026-10-01")
+    with Image.open("photo-2.png") as back:
+        back.save("photo.jpg")
     return home
 
 

@@ -1,0 +1,76 @@
+"""Notes out of seen places: as a form makes them, and as the page's own script makes them."""
+
+from __future__ import annotations
+
+import dukpy
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.camera.notes import sheet_notes
+from logbook.camera.page import RULE
+from logbook.notes.forms import notes_of
+from logbook.record.ledger import field_name
+
+WORDS = st.sampled_from(["14 oct wired 1", "moss gone", "?", "20 oct", "", "a  b", "fed; ?"])
+TICKS = st.sampled_from(["x", "?", ""])
+RECORD = st.dictionaries(st.sampled_from([f"line{n}" for n in (1, 2, 10)] + ["dayA", "dayC"]), WORDS).flatmap(
+    lambda some: st.dictionaries(st.sampled_from(["jobA", "jobC", "vigour1", "vigour4"]), TICKS).map(
+        lambda more: {**some, **more}
+    )
+)
+LISTED = st.dictionaries(st.sampled_from(["line1", "line2", "line10"]), WORDS).flatmap(
+    lambda some: st.dictionaries(st.sampled_from(["job1", "job2", "job3"]), TICKS).flatmap(
+        lambda more: st.dictionaries(st.sampled_from(["vigour1", "vigour10"]), st.sampled_from(["", "3", "?"])).map(
+            lambda most: {**some, **more, **most}
+        )
+    )
+)
+DAYS = st.sampled_from(["", "20 oct"])
+
+
+def by_script(serial: str, listed: bool, values: dict[str, str], day: str) -> str:
+    said = "sheetNotes(dukpy.serial, dukpy.listed, dukpy.values, dukpy.day)"
+    return str(dukpy.evaljs(RULE + said, serial=serial, listed=listed, values=values, day=day))
+
+
+@given(RECORD, DAYS)
+def test_the_page_makes_the_same_notes_of_a_record_sheet(values: dict[str, str], day: str) -> None:
+    assert by_script("00142-4", False, values, day) == sheet_notes("00142-4", False, values, day)
+
+
+@given(LISTED, DAYS)
+def test_the_page_makes_the_same_notes_of_a_list(values: dict[str, str], day: str) -> None:
+    assert by_script("00142-4", True, values, day) == sheet_notes("00142-4", True, values, day)
+
+
+@given(RECORD.map(lambda v: {k: t for k, t in v.items() if "?" not in t}))
+def test_what_is_known_makes_the_notes_of_a_form(values: dict[str, str]) -> None:
+    fields = {}
+    for name, value in values.items():
+        kind = name.rstrip("0123456789AC")
+        fields[field_name("00142-4", kind, name[len(kind) :])] = value
+    assert sheet_notes("00142-4", False, values) == notes_of(fields)
+
+
+def test_a_list_says_what_was_done_where() -> None:
+    values = {
+        "line1": "14 oct wired 1",
+        "job1": "x",
+        "job2": "x",
+        "vigour2": "4",
+        "line3": "?",
+        "job3": "x",
+        "job4": "?",
+    }
+    assert sheet_notes("00142-4", True, values) == (
+        "sheet 00142-4\n2 done; vigour 4\n4 ?\n1 14 oct wired 1; done\n3 ?\n"
+    )
+    assert "2 20 oct done; vigour 4\n" in sheet_notes("00142-4", True, values, "20 oct")
+
+
+def test_a_box_with_a_day_that_was_not_typed_waits() -> None:
+    assert sheet_notes("00142-4", False, {"jobA": "x", "dayA": "?"}) == "sheet 00142-4\nA ?\n"
+    assert sheet_notes("00142-4", False, {"jobA": "?"}, "20 oct") == "sheet 00142-4\nA ?\n"
+    assert sheet_notes("00142-4", False, {"vigour2": "x", "vigour3": "?"}) == "sheet 00142-4\nV ?\n"
+    assert sheet_notes("00142-4", False, {"vigour2": "x"}, "20 oct") == "sheet 00142-4\nV 20 oct 2\n"
+    assert sheet_notes("00142-4", False, {}) == ""
