@@ -25,10 +25,10 @@ SEARCH_MM = 1.7
 INSET_MM = 0.6  # from the middle of the frame's line to what is weighed
 LEAST_FRAME = 0.3  # of the page's usual frame, below which a box is not believed to be seen
 STRAYS_MM = 0.7  # from where the other boxes of the page say that it is
-EMPTY, MARKED = 0.02, 0.95
+EMPTY, MARKED = 0.01, 0.98
 FEATURES = ("mean", "any", "dark", "span", "peak")
-WEIGHTS = (0.0, 0.0, 0.0, 0.0, 0.0)
-INTERCEPT = 0.0
+WEIGHTS = (10.547, 22.596, -10.913, 9.846, -2.15)
+INTERCEPT = -20.551
 
 Dark = NDArray[np.float32]
 

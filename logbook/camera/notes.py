@@ -52,7 +52,7 @@ def values_of(pages: Sequence[SeenPage]) -> Values:
 def sheet_notes(serial: str, listed: bool, values: Mapping[str, str], day: str = "") -> str:
     """The typed notes of one sheet; an empty string where there is nothing on it. `day` is for boxes that have none."""
     said = {name: " ".join(value.split()) for name, value in values.items() if value.strip()}
-    lines = _rows(said, day) if listed else lines_of(_filled(said), day)
+    lines = _rows(said, day) if listed else lines_of(_filled(said), day).replace(f"V {day} {UNREAD}", f"V {UNREAD}")
     return f"sheet {serial}\n{lines}" if lines else ""
 
 

@@ -50,7 +50,7 @@ function recordRows(said, day) {
   if (scores.length) {
     scores.sort();
     var which = scores.indexOf("?") >= 0 ? "?" : scores.join(" or ");
-    rows.push([3, 0, "V", ["V", day, which].filter(Boolean).join(" ")]);
+    rows.push([3, 0, "V", ["V", which === "?" ? "" : day, which].filter(Boolean).join(" ")]);
   }
   return ordered(rows);
 }

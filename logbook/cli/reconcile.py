@@ -242,6 +242,8 @@ def _lines(made: Plan) -> list[str]:
     lines = [_item_line(item) for item in made.items if item.fate in ("write", "there")]
     for item in (*made.of("question"), *made.of("left over")):
         lines.append(_item_line(item))
+        if item.reading.unread:
+            continue
         lines.append(f"      typed: {item.reading.text}")
         lines += [f"      hint: {item.hint}"] if item.hint else []
     return lines

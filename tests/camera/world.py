@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -71,10 +71,13 @@ def painted(page: Page, characters: Sequence[str] = ()) -> np.ndarray:
     return picture
 
 
-def leaves(layouts: Sequence[str], count: int = 8, folder: Path = DEMO) -> list[Leaf]:
-    """Pages of the demo collection's sheets and walk lists, in these layouts."""
+def leaves(layouts: Sequence[str], count: int = 8, *, scored: bool = True) -> list[Leaf]:
+    """Pages of the demo collection's sheets and walk lists, in these layouts; without scores every walk row asks for one."""
     knowledge = shipped_knowledge()
-    collection = load(folder, knowledge)
+    collection = load(DEMO, knowledge)
+    if not scored:
+        trees = tuple(replace(t, log=tuple(e for e in t.log if e.vigour is None)) for t in collection.trees)
+        collection = replace(collection, trees=trees)
     site = SiteYear(collection.settings, knowledge, collection.trees)
     plans = [plan_tree(tree, site, knowledge, TODAY) for tree in collection.living]
     made: list[Leaf] = []
