@@ -20,7 +20,7 @@ from ..record.ledger import Spot
 Gray = NDArray[np.uint8]
 Points = NDArray[np.float64]
 MOST_PIXELS = 4_000_000  # codes are sought in a picture of this size first
-SQUARE_PX = 30.0  # what a square is scaled to before it is sought
+SQUARE_PX = 20.0  # what a square is scaled to before it is sought
 DARK = 0.55  # of the paper's white
 LEAST_SQUARES = 4
 MOST_TRIES = 500
@@ -35,6 +35,11 @@ class SeenCode:
 
     text: str
     corners: Points
+
+    @property
+    def mirrored(self) -> SeenCode:
+        """The same code where the picture was mirrored: its reader can't tell, and names two corners the other way round."""
+        return SeenCode(self.text, self.corners[[0, 3, 2, 1]])
 
     @property
     def side(self) -> float:
@@ -297,11 +302,9 @@ def cut_bent(gray: Gray, way: Way, x: float, y: float, wide: float, high: float,
     nodes = way(np.stack([x + (across.ravel() + 0.5) / px_mm, y + (down.ravel() + 0.5) / px_mm], axis=1))
     grow = np.array([[step, 0, 0], [0, step, 0]], dtype=np.float32)
     full = (across.shape[1] * step, across.shape[0] * step)
-    maps = [
-        cv2.warpAffine(nodes[:, k].reshape(across.shape).astype(np.float32), grow, full)[: size[1], : size[0]]
-        for k in (0, 1)
-    ]
-    flat = cv2.remap(gray, maps[0], maps[1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    maps = cv2.warpAffine(nodes.reshape(*across.shape, 2).astype(np.float32), grow, full)[: size[1], : size[0]]
+    nothing: Any = None  # both maps are in the first
+    flat = cv2.remap(gray, maps, nothing, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return flat.astype(np.uint8)
 
 

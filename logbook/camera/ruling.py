@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-from itertools import pairwise
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,67 +17,77 @@ PX_MM = 6.0
 REACH_MM = 2.6
 PIECE_MM = 8.0
 BESIDE_MM = 0.7
+OFF_MM = 0.8
 LEAST_PIECES = 12
 LEAST_CONTRAST = 0.03
 SCALES_MM = (1.2, 0.6, 0.3, 0.2)
 RIDGE = (0.02, 0.1, 0.1, 0.2, 0.5, 0.2, 0.5, 1.0, 1.0, 0.5)
 
 
-def following_rules(gray: Gray, way: Way, lines: Sequence[Spot]) -> Way:
-    """The way with the sag of the page in it, as far as its pencil lines show one."""
-    found = [piece for spot in lines if inside(gray, way, spot) for piece in _pieces(gray, way, spot)]
-    if len(found) < LEAST_PIECES:
-        return way
-    rows = np.array(found, dtype=np.float64)
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The way with the sag of the page in it, and how much of each line's printed rule was seen where it should be."""
+
+    way: Way
+    seen: Mapping[Spot, float]
+
+
+def follow(gray: Gray, way: Way, lines: Sequence[Spot]) -> Rules:
+    """Find the rules under these lines and places for days; lines that leave the picture are not among what is seen."""
+    found = {spot: _profiles(gray, way, spot) for spot in lines if inside(gray, way, spot)}
+    rows = np.array([piece for spot, (x, stands) in found.items() for piece in _pieces(spot, x, stands)])
+    sag = _sag(rows, way) if len(rows) >= LEAST_PIECES else None
+    seen = {spot: _share(spot, way, sag, *profiles) for spot, profiles in found.items()}
+    return Rules(way if sag is None else replace(way, sag=sag), seen)
+
+
+def _sag(rows: Profile, way: Way) -> Profile:
+    """Fit where the pieces lie; handwriting leads single ones astray: what the others contradict counts less and less."""
     terms = sag_terms(rows[:, :2], way.centre)
     off, trust = rows[:, 2], np.minimum(rows[:, 3], 0.3)
     sag = np.zeros(terms.shape[1])
-    for scale in SCALES_MM:  # handwriting leads single pieces astray: what the others contradict counts less and less
+    for scale in SCALES_MM:
         weights = trust / (1 + ((off - terms @ sag) / scale) ** 2) ** 2
         weights /= max(float(weights.sum()), 1e-9) / len(rows)
         weighted = terms * weights[:, None]
         sag = np.asarray(np.linalg.solve(weighted.T @ terms + np.diag(RIDGE), weighted.T @ off), dtype=np.float64)
-    return replace(way, sag=sag)
+    return sag
 
 
-def rule_share(gray: Gray, way: Way, spot: Spot, off_mm: float) -> float:
-    """How much of a line's printed rule is where it should be, give or take so many mm: what lies on a sheet covers it."""
-    middle, reach = round(REACH_MM * PX_MM), round(off_mm * PX_MM)
-    pieces = _profiles(gray, way, spot)
-    there = sum(float(stands[middle - reach : middle + reach].max()) >= LEAST_CONTRAST for _, stands in pieces)
-    return there / len(pieces)
+def _share(spot: Spot, way: Way, sag: Profile | None, x: Profile, stands: Profile) -> float:
+    """How much of a rule is where it should be: what lies on a sheet covers it."""
+    base = np.stack([x, np.full(len(x), spot.y + spot.height)], axis=1)
+    below = sag_terms(base, way.centre) @ sag if sag is not None else np.zeros(len(x))
+    rows = np.arange(len(stands))[:, None]
+    near = np.abs((rows + 0.5) / PX_MM - REACH_MM - below[None, :]) <= OFF_MM
+    return float(np.mean(np.where(near, stands, -1.0).max(axis=0) >= LEAST_CONTRAST))
 
 
-def _pieces(gray: Gray, way: Way, spot: Spot) -> list[tuple[float, float, float, float]]:
+def _pieces(spot: Spot, x: Profile, stands: Profile) -> list[tuple[float, float, float, float]]:
     """Bits of one rule: where it should be (x, y), how far below it lies, mm, and how clearly it stands out."""
     made = []
-    for x, stands in _profiles(gray, way, spot):
-        at = int(np.argmax(stands))
-        if stands[at] >= LEAST_CONTRAST:
-            below = (at + 0.5 + _between(stands, at)) / PX_MM - REACH_MM
-            made.append((x, spot.y + spot.height, below, float(stands[at])))
+    for piece, at in enumerate(np.argmax(stands, axis=0)):
+        clear = float(stands[at, piece])
+        if clear >= LEAST_CONTRAST:
+            below = (at + 0.5 + _between(stands[:, piece], int(at))) / PX_MM - REACH_MM
+            made.append((float(x[piece]), spot.y + spot.height, below, clear))
     return made
 
 
-def _profiles(gray: Gray, way: Way, spot: Spot) -> list[tuple[float, Profile]]:
-    """For each bit of a rule: its middle, mm, and how far each row about it stands out."""
+def _profiles(gray: Gray, way: Way, spot: Spot) -> tuple[Profile, Profile]:
+    """The middle of each bit of a rule, mm; and for each of its rows (first axis) how far that stands out from those beside it."""
     base = spot.y + spot.height
-    flat = cut_bent(gray, way, spot.x, base - REACH_MM, spot.width, 2 * REACH_MM, PX_MM).astype(np.float64)
-    edges = np.linspace(0, flat.shape[1], max(1, round(spot.width / PIECE_MM)) + 1).astype(int)
-    made = []
-    for left, right in pairwise(edges):
-        profile = flat[:, left:right].mean(axis=1)
-        white = max(float(np.percentile(profile, 80)), 1.0)
-        made.append((spot.x + (left + right) / 2 / PX_MM, _stands_out(profile / white)))
-    return made
-
-
-def _stands_out(profile: Profile) -> Profile:
-    """How much darker each row is than the darker of the rows a little above and below it."""
+    flat = cut_bent(gray, way, spot.x, base - REACH_MM, spot.width, 2 * REACH_MM, PX_MM)
+    count = max(1, round(spot.width / PIECE_MM))
+    mean = cv2.resize(flat.astype(np.float32), (count, flat.shape[0]), interpolation=cv2.INTER_AREA).astype(
+        np.float64
+    )
+    white = np.maximum(np.sort(mean, axis=0)[int(0.8 * len(mean))], 1.0)
+    share = mean / white
     beside = round(BESIDE_MM * PX_MM)
-    padded = np.pad(profile, beside, mode="edge")
-    above, below = padded[: len(profile)], padded[2 * beside :]
-    return np.asarray(np.minimum(above, below) - profile, dtype=np.float64)
+    padded = np.pad(share, ((beside, beside), (0, 0)), mode="edge")
+    stands = np.minimum(padded[: len(share)], padded[2 * beside :]) - share
+    return spot.x + (np.arange(count) + 0.5) * spot.width / count, stands
 
 
 def _between(stands: Profile, at: int) -> float:

@@ -15,7 +15,7 @@ from ..problems import Place, Problem
 from ..record.ledger import Ledger, Sheet, Spot, is_serial, serial_in
 from .marks import look_at_boxes
 from .placing import Gray, SeenCode, Way, find_blobs, find_codes, inside, place
-from .ruling import following_rules
+from .ruling import follow
 from .writing import look_at_line, strip
 
 Key = tuple[str, str, str]  # kind, id and tag of a spot
@@ -65,7 +65,7 @@ def read_picture(gray: Gray, shown: str, ledger: Ledger) -> tuple[list[SeenPage]
             problems += [problem] if problem else []
             continue
         squares = [s for s in sheet.spots if s.page == spot.page and s.kind == "square"]
-        way = place(code, spot, squares, blobs)
+        way = place(code, spot, squares, blobs) or place(code.mirrored, spot, squares, blobs)
         page = _page(gray, shown, sheet, spot.page, way) if way else None
         if isinstance(page, SeenPage):
             pages.append(page)
@@ -117,9 +117,10 @@ def _page(gray: Gray, shown: str, sheet: Sheet, number: int, way: Way) -> SeenPa
     if way.density(float(middle[0]), float(middle[1])) < SMALLEST_PX_MM:
         hint = "go nearer, or scan it at 200 dots an inch or more"
         return Problem(f"sheet {sheet.serial} is too small in the picture to be read", Place(shown), hint)
-    way = following_rules(gray, way, [s for s in spots if s.kind == "line"])
+    rules = follow(gray, way, [s for s in spots if s.kind in LINES])
+    way = rules.way
     looks = look_at_boxes(gray, way, [s for s in spots if s.kind in BOXES])
-    lines = [look_at_line(gray, way, s) for s in spots if s.kind in LINES]
+    lines = [look_at_line(gray, rules, s) for s in spots if s.kind in LINES]
     unseen = sum(look.mark is None for look in looks) + sum(line.written is None for line in lines)
     if unseen > (1 - LEAST_SEEN) * (len(looks) + len(lines)):
         return _too_little(sheet, shown)

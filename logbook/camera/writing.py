@@ -13,12 +13,11 @@ import numpy as np
 
 from ..record.ledger import Spot
 from .marks import darkness
-from .placing import Gray, Way, cut_bent, inside
-from .ruling import rule_share
+from .placing import Gray, Way, cut_bent
+from .ruling import Rules
 
-PX_MM = 8.0
+PX_MM = 6.0
 STRIP_PX_MM = 8.0
-RULE_OFF_MM = 0.8
 RULE_SHARE = 0.5  # of its length
 RULE_MM = 0.85  # above the printed rule, where its blur ends
 TOP_SHARE = 0.34  # of a line's height, where the tails of the line above may hang
@@ -40,8 +39,9 @@ class Line:
     ink_mm2: float = 0.0
 
 
-def look_at_line(gray: Gray, way: Way, spot: Spot) -> Line:
-    if not inside(gray, way, spot) or rule_share(gray, way, spot, RULE_OFF_MM) < RULE_SHARE:
+def look_at_line(gray: Gray, rules: Rules, spot: Spot) -> Line:
+    way = rules.way
+    if rules.seen.get(spot, 0.0) < RULE_SHARE:
         return Line(spot, None)
     flat = cut_bent(gray, way, spot.x, spot.y, spot.width, spot.height, PX_MM)
     dark = cv2.GaussianBlur(darkness(flat, PX_MM, 3.0), (0, 0), 1.0)
@@ -49,7 +49,9 @@ def look_at_line(gray: Gray, way: Way, spot: Spot) -> Line:
     first = round(spot.height * TOP_SHARE * PX_MM)
     last = high - round(RULE_MM * PX_MM)
     part = dark[first:last]
-    least, paper = (float(v) for v in np.percentile(part, (4, 25)))  # dense writing leaves little bare paper
+    least, paper = (
+        float(v) for v in np.percentile(part[::2, ::2], (4, 25))
+    )  # dense writing leaves little bare paper
     ink = (part > paper + min(max(INK, NOISE * (paper - least)), MOST_INK)).astype(np.uint8)
     left, right = (round(v * PX_MM) for v in TICK_MM)
     ink[max(0, ink.shape[0] - round((TICK_HIGH_MM - RULE_MM) * PX_MM)) :, left:right] = 0
@@ -65,7 +67,7 @@ def strip(gray: Gray, way: Way, spot: Spot, around_mm: float = 2.2) -> bytes:
     """A line or a box with a little of what is about it, as the bytes of a JPEG, even in tone."""
     wide, high = spot.width + 2 * around_mm, spot.height + 2 * around_mm
     flat = cut_bent(gray, way, spot.x - around_mm, spot.y - around_mm, wide, high, STRIP_PX_MM)
-    low, white = np.percentile(flat, (1, 90))
+    low, white = np.percentile(flat[::3, ::3], (1, 90))
     even = np.clip((flat.astype(np.float32) - low) * (245.0 / max(float(white - low), 20.0)), 0, 255).astype(np.uint8)
     fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 72])
     return data.tobytes() if fine else b""
