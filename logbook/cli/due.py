@@ -135,7 +135,7 @@ def _row(plan: Plan, job: Job, opened: Opened) -> list[str]:
         what,
         opens,
         day_told(job.best) if job.best else "",
-        day_told(job.closes) if job.closes else "",
+        day_told(job.since or job.closes) if job.closes else "",
         f"{job.band} d" if job.band else "",
     ]
 
@@ -184,7 +184,10 @@ def _job_sentences(job: Job, opened: Opened) -> list[str]:
         head = f"{job.what}: from {day_told(job.opens)}{until}{band}"
     else:
         head = f"{job.what}: {day_told(job.opens)} to {day_told(job.closes)}, best about {day_told(job.best)}{band}"
-    lines = [head + (", overdue" if job.status == "overdue" else "")]
+    overdue = (
+        f", overdue since {day_told(job.since)}" if job.since else ", overdue" if job.status == "overdue" else ""
+    )
+    lines = [head + overdue]
     lines += [f"  condition: {job.condition}"] if job.condition else []
     lines += [f"  do it when: {job.sign}"] if job.sign else []
     lines += [f"  too late when: {job.too_late}"] if job.too_late else []

@@ -83,7 +83,9 @@ def run(options: argparse.Namespace) -> Result:
         kept = keeping.keep_text(disk, given.raw, opened.today)
         pictured.keep(disk, given)
         made = _plan(opened, disk, _decoded(given.raw, options, kept), options.take == "new")
-        if options.ask and sys.stdin.isatty():
+        if options.ask and not sys.stdin.isatty():
+            given.problems += (Problem("--ask needs a terminal: nothing was asked", severity="warning"),)
+        elif options.ask:
             made = asked(made, _desk(opened, disk, options.take == "new"), _terminal)
         if made.of("write") and not options.yes and not _agreed(made, options):
             told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
@@ -200,7 +202,8 @@ def _plan(opened: Opened, disk: Disk, text: str, take_new: bool) -> Plan:
     known = frozenset(tag_key(t) for tree in opened.collection.trees for t in (tree.tag, *tree.also)) | _broken(
         opened
     )
-    grammar = Grammar(opened.knowledge, load_ledger(opened.folder), settings.date_order, settings.units, known)
+    names = {tree.name.casefold(): tree.tag for tree in opened.collection.trees if tree.name}
+    grammar = Grammar(opened.knowledge, load_ledger(opened.folder), settings.date_order, settings.units, known, names)
     return plan(_desk(opened, disk, take_new), read_notes(text, grammar))
 
 

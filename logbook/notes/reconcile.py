@@ -29,6 +29,7 @@ Fate = Literal["write", "there", "question", "left over", "dismissed"]
 WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
+SOON, SOON_ON_SHEET = 92, 31  # days ahead that a slip of the month may lie
 THICK_WIRE = 0.7  # of the branch
 POT_MM = (15.0, 1500.0)
 ORDER = (
@@ -168,7 +169,10 @@ def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
 
 def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
     if reading.fault:
-        return [Item(reading, "left over", why=reading.fault, hint=reading.hint)]
+        own = reading.sheet is not None and reading.line and len(reading.tags) == 1
+        tag = reading.tags[0] if own else ""
+        key = _key(reading, tag, _source(reading, 0), 0) if own else ""
+        return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     day, doubt, hint = _day(desk, reading)
     items: list[Item] = []
     for tag in reading.tags:
@@ -248,9 +252,9 @@ def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
         return None, f"'{typed.words}' is not a day of the calendar", "write it as in: 14 oct"
     if day > desk.today:
         return day, f"{day_told(day)} is still to come", "correct the day and give the line again"
-    if not typed.year and reading.sheet and day < reading.sheet.day and _soon(typed, desk.today):
+    if not typed.year and _soon(typed, desk.today, day, reading):
         told = f"{typed.words} is still to come; written as read, it is {day_told(day)}"
-        return day, told, "correct the day and give the line again"
+        return day, told, f"correct the day, or write its year: {day.isoformat()}"
     if reading.sheet and day < reading.sheet.day:
         return (
             day,
@@ -262,14 +266,19 @@ def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
     return day, "", ""
 
 
-def _soon(typed: TypedDate, today: date) -> bool:
-    """Whether the day, read as one of this season's, lies in the month ahead."""
+def _soon(typed: TypedDate, today: date, day: date, reading: Reading) -> bool:
+    """Whether a day without a year, taken for a past one, may be a slip for one close by: it lies shortly ahead in this year.
+
+    On a sheet only where it would else be before the sheet was printed.
+    """
+    if reading.sheet and day >= reading.sheet.day:
+        return False
     for year in (today.year, today.year + 1):
         try:
             ahead = (date(year, typed.month, typed.day) - today).days
         except ValueError:
             continue
-        if 0 < ahead <= 31:
+        if 0 < ahead <= (SOON_ON_SHEET if reading.sheet else SOON):
             return True
     return False
 

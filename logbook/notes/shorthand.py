@@ -7,10 +7,11 @@ The grammar of the notes and nothing of the collection's state. A line that can'
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from ..problems import nearest
 from ..record.ledger import Ledger, Offered, Sheet, is_serial
 from ..record.model import tag_key
 from ..record.units import METRIC, US, Units
@@ -24,6 +25,7 @@ _OWN_WORDS = re.compile(
 )
 VIGOUR_LINE = "V"
 UNREAD = "?"
+NAME_WORDS = 6  # of a tree, at most
 MOST_CHARACTERS = 2_000
 INTENTION = "intention"
 
@@ -75,6 +77,7 @@ class Grammar:
     date_order: str = "day-month"
     units: Units = METRIC
     tags: frozenset[str] | None = None
+    names: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
@@ -114,23 +117,40 @@ def says_something(raw: str) -> bool:
     if not line or _OWN_WORDS.match(line):
         return False
     first, *rest = line.split()
-    counts = {"sheet": (1, 2), "tree": (1, 1), "trees": (1, 10_000)}.get(first.casefold())
+    counts = {"sheet": (1, 2), "tree": (1, NAME_WORDS), "trees": (1, 10_000)}.get(first.casefold().rstrip(":"))
     return counts is None or not counts[0] <= len(rest) <= counts[1]
 
 
 def _header(line: str, grammar: Grammar) -> _Under | None:
     words = line.split()
-    first, rest = words[0].casefold(), words[1:]
+    first, rest = words[0].casefold().rstrip(":"), words[1:]
     if first == "sheet" and rest and len(rest) <= 2:
         return _sheet_header(rest, grammar)
-    if first == "tree" and len(rest) == 1:
-        if grammar.tags is not None and tag_key(rest[0]) not in grammar.tags:
-            return _Under(tags=tuple(rest), started=True, note=f"there is no tree {rest[0]}")
-        return _Under(tags=tuple(rest), started=True)
+    if first == "tree" and 1 <= len(rest) <= NAME_WORDS:
+        return _tree_header(rest, grammar)
     if first == "trees" and rest:
         tags = [tag for word in rest for tag in word.split(",") if tag]
         return _Under(tags=tuple(tags), started=True)
     return None
+
+
+def _tree_header(rest: Sequence[str], grammar: Grammar) -> _Under:
+    """A tree by its tag or its name. What is neither is told, and what stands below it waits: it may be meant for any tree."""
+    called = " ".join(rest)
+    named = grammar.names.get(called.casefold())
+    if grammar.tags is not None and len(rest) == 1 and tag_key(called) in grammar.tags:
+        return _Under(tags=(called,), started=True)
+    if named:
+        return _Under(tags=(named,), started=True)
+    if len(rest) == 1:
+        close = nearest(called, list(grammar.tags or ()), 0.5)
+        note = f"there is no tree {called}" + (f"; did you mean {close}?" if close else "")
+        return _Under(tags=(called,), started=True, note=note if grammar.tags is not None else "")
+    return _Under(
+        fault=f"'{called}' is no tree's tag or name",
+        hint="write the tag, as in: tree 014; a remark that begins so wants its day in front",
+        started=True,
+    )
 
 
 def _serial(typed: str) -> str:

@@ -110,18 +110,24 @@ def _wire(desk: Desk) -> Chunk:
     """A black bar for each wire, with the day to look and the day it must be off."""
     pieces: list[Piece] = []
     for wire in desk.plan.state.wires:
-        job = next((j for j in desk.plan.jobs if j.work == "wire check" and j.branches == wire.branches), None)
+        job = desk.plan.wire_job(wire.branches)
+        bites = wire.bite in ("starting", "cut")
+        by = (job.since or job.closes) if job else None
         where = f" {', '.join(wire.branches)}" if wire.branches else ""
         inner = desk.width - 4.0
         rows = lines(f"WIRE ON{where} since {wire.on.told()}", 10.5, inner, bold=True, white=True)
         details = [
             wire_told(wire.metal, wire.sizes),
-            f"look from {day_told(job.opens)}" if job and job.opens else "",
-            f"off by {day_told(job.closes)}" if job and job.closes else "",
+            f"look from {day_told(job.opens)}" if job and job.opens and not job.since and not bites else "",
+            f"BITE {wire.bite.upper()}: OFF NOW" if bites else f"{_late(job)}off by {day_told(by)}" if by else "",
         ]
         rows += lines(" · ".join(d for d in details if d), desk.bench, inner, bold=True, white=True)
         pieces.append(_bar(rows, desk.width))
     return Chunk("wire", tuple(pieces))
+
+
+def _late(job: Job | None) -> str:
+    return "OVERDUE, " if job and job.since else ""
 
 
 def _bar(rows: list[Piece], width: float) -> Piece:
@@ -258,7 +264,9 @@ def _when(job: Job, desk: Desk) -> str:
         return "by its signs"
     if job.opens <= desk.plan.today:
         until = f" until {day_told(job.closes)}" if job.closes else ""
-        return f"overdue{until}" if job.status == "overdue" else f"now{until}"
+        if job.status == "overdue":
+            return f"overdue since {day_told(job.since)}" if job.since else f"overdue{until}"
+        return f"now{until}"
     until = f", until {day_told(job.closes)}" if job.closes else ""
     start = day_told(job.opens, job.closes) if job.closes else day_told(job.opens)
     return f"begin looking {start}{until}"

@@ -243,17 +243,32 @@ def _second_line(
     """A wire warning in white on black, else where the tree stands."""
     wires = plan.state.wires
     if wires:
-        job = plan.wire_job
-        which = f" {', '.join(wires[0].branches)}" if wires[0].branches else ""
-        by = f": off by {day_told(job.closes, plan.today)}" if job and job.closes else ""
-        words, size = fitted(f"WIRE{which}{by}", 9.0, room - 2.0, True)
-        items.append(Box(left, y, width_mm(words, size, True) + 2.0, height, fill=0.0, block=block))
+        words, size = fitted(_wires_told(plan), 9.0, room - 2.0, True)
+        wide = width_mm(words, size, True) + 2.0
+        items.append(Box(left, y, wide, height, fill=0.0, block=block))
         text = _put(words, left + 1.0, y, height, size, True, block)
         items.append(Text(text.x, text.y, text.text, text.size_pt, True, True, text.width, block))
+        if plan.tree.bench and wide + 1.5 + width_mm(plan.tree.bench, 8.0) <= room:
+            items.append(_put(plan.tree.bench, left + wide + 1.5, y, height, 8.0, False, block))
         return
     told = [plan.tree.bench, "resting" if plan.state.resting else plan.state.stage]
     words, size = fitted(" · ".join(t for t in told if t), 8.0, room)
     items.append(_put(words, left, y, height, size, False, block))
+
+
+def _wires_told(plan: Plan) -> str:
+    """All wire on the tree in one line, with the first day by which any of it must be off."""
+    wires = plan.state.wires
+    jobs = [job for wire in wires if (job := plan.wire_job(wire.branches))]
+    branches = [] if any(not w.branches for w in wires) else [b for w in wires for b in w.branches]
+    which = f" {', '.join(dict.fromkeys(branches))}" if branches else ""
+    if any(w.bite in ("starting", "cut") for w in wires):
+        return f"WIRE{which}: BITES, OFF NOW"
+    late = [job.since for job in jobs if job.since]
+    days = [job.closes for job in jobs if job.closes]
+    if late:
+        return f"WIRE{which}: OVERDUE since {day_told(min(late), plan.today)}"
+    return f"WIRE{which}: off by {day_told(min(days), plan.today)}" if days else f"WIRE{which}"
 
 
 def _job_cell(
@@ -286,6 +301,8 @@ def _job_cell(
 def _when(job: Job, plan: Plan) -> str:
     if job.opens is None:
         return "by its signs"
+    if job.since:
+        return f"overdue since {day_told(job.since, plan.today)}"
     if job.opens <= plan.today:
         return f"now, until {day_told(job.closes, plan.today)}" if job.closes else "now"
     return f"from {day_told(job.opens, plan.today)}"

@@ -89,7 +89,7 @@ def tasks_of(plans: Iterable[Plan], everyone: Sequence[Tree], last: date) -> lis
         for job in plan.jobs:
             if job.opens is None or job.opens > last or (job.optional and not job.own):
                 continue
-            closes = job.closes or last
+            closes = last if job.closes is None or job.status == "overdue" else job.closes
             minutes = _minutes(plan, job, usual)
             kin = _mix_of(plan) if job.work == "repotting" else ""
             weight = 3 if job.work in ("wire off", "wire check", "emergency repotting") or job.own else 2

@@ -129,7 +129,7 @@ def _date_has_come(text: str, desk: Desk) -> bool:
 
 def _outcomes(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     if row.rule == "wire check":
-        return [wire_check(desk, work, row, wire) for wire in desk.state.wires]
+        return [wire_check(desk, work, row, w) for w in desk.state.wires if w.bite not in ("starting", "cut")]
     if row.rule == "wire off":
         return [job for wire in desk.state.wires for job in wire_off(desk, work, row, wire)]
     if row.rule == "paste and guys":

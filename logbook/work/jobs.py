@@ -26,7 +26,7 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A work on offer. No dates where only the tree's own signs can tell."""
+    """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue."""
 
     tag: str
     work: str
@@ -44,6 +44,7 @@ class Job:
     optional: bool = False
     own: str = ""
     by: str = ""
+    since: date | None = None
 
     @property
     def what(self) -> str:
@@ -78,9 +79,10 @@ class Plan:
     notes: tuple[str, ...] = field(default_factory=tuple)
     growth: str = ""
 
-    @property
-    def wire_job(self) -> Job | None:
-        return next((j for j in self.jobs if j.work == "wire check"), None)
+    def wire_job(self, branches: tuple[str, ...]) -> Job | None:
+        """The look at this wire; where the last one found it biting, its coming off."""
+        jobs = {j.work: j for j in self.jobs if j.branches == branches and j.work in ("wire check", "wire off")}
+        return jobs.get("wire check") or jobs.get("wire off")
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,8 @@ def emergency(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
 def wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
     """When to look at this wire, and the day it must be off by."""
     days = _days_of(desk, wire)
-    status: Status = "overdue" if days.look < desk.today else "ahead"
+    gone = days.off is not None and days.off < desk.today
+    status: Status = "overdue" if gone else "now" if days.look <= desk.today else "ahead"
     reasons = [Reason("log", f"wired {wire.on.told()}"), Reason("rule", days.look_why)]
     if wire.looked:
         reasons.insert(1, Reason("log", f"last looked at {wire.looked.day} {wire.looked:%b %Y}"))
@@ -96,6 +97,7 @@ def wire_check(desk: Desk, work: Work, row: Row, wire: WireOn) -> Job:
         branches=wire.branches,
         reasons=tuple(reasons),
         caution=desk.knowledge.works["wire off"].caution,
+        since=days.off if gone else None,
     )
 
 
@@ -122,7 +124,8 @@ def wire_off(desk: Desk, work: Work, row: Row, wire: WireOn) -> list[Job | Refus
     status: Status = "overdue" if limit < desk.today else "now" if opens <= desk.today else "ahead"
     closes = max(limit, desk.today)
     span = Span(opens, max(opens, closes - timedelta(days=LAST_WEEKS_DAYS // 2)), closes, 14, ())
-    return [job_in(desk, work, row, span, status, reasons, branches=wire.branches, caution=work.caution)]
+    more = {"branches": wire.branches, "caution": work.caution, "since": limit if status == "overdue" else None}
+    return [job_in(desk, work, row, span, status, reasons, **more)]
 
 
 def last_of(desk: Desk, works: tuple[str, ...]) -> Entry | None:
@@ -132,13 +135,17 @@ def last_of(desk: Desk, works: tuple[str, ...]) -> Entry | None:
 
 
 def paste_and_guys(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
-    """Paste and guy wires on the tree: looked at every six growing weeks, as wire is."""
-    made, off = last_of(desk, row.made_by), desk.state.last("paste and guy wires off")
-    if made is None or (off and off.date.latest >= made.date.latest):
+    """Paste and guy wires on the tree, all of them that went on since some came off: looked at every six growing weeks."""
+    off, looked = desk.state.last("paste and guy wires off"), desk.state.last(work.name)
+    on = [e for e in desk.state.entries if e.work in row.made_by and not (off and off.date.latest >= e.date.latest)]
+    if not on:
         return []
-    looked = desk.state.last(work.name)
-    since = max(made, looked, key=lambda e: e.date.latest) if looked else made
+    unseen = [e for e in on if not looked or e.date.latest > looked.date.latest]
+    made = (unseen or on)[0]
+    since = made if unseen else looked or made
     start = since.date.latest
+    named = dict.fromkeys(branch for entry in on for branch in entry.branches)
+    branches = tuple(named) if all(entry.branches for entry in on) else ()
     due = desk.site.after_growing_days(start, LOOK_WEEKS * 7, start + timedelta(days=800)) or start + timedelta(365)
     reasons = (
         Reason("log", f"{made.work} {made.date.told()}"),
@@ -147,7 +154,7 @@ def paste_and_guys(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     opens = max(due, desk.today)
     span = Span(opens, opens, opens + timedelta(days=28), 14, ())
     status: Status = "overdue" if due < desk.today else "now" if due == desk.today else "ahead"
-    return [job_in(desk, work, row, span, status, reasons, branches=made.branches)]
+    return [job_in(desk, work, row, span, status, reasons, branches=branches)]
 
 
 def _look_over_spans(desk: Desk, who: Who) -> list[Span]:
