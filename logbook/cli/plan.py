@@ -11,7 +11,7 @@ examples:
 from __future__ import annotations
 
 import argparse
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -85,7 +85,7 @@ def run(options: argparse.Namespace) -> Result:
     made = schedule(tasks, days)
     written = _files(options, opened, made, trees)
     problems, closing, code = left_out(opened)
-    lines = (*_table(made, trees), *_unfit(made), *written)
+    lines = (*_table(made, trees), *_unfit(made, last), *written)
     return Result(code, lines, _data(made), problems, closing)
 
 
@@ -109,14 +109,20 @@ def _table(made: Schedule, trees: dict[str, Tree]) -> list[str]:
     )
 
 
-def _unfit(made: Schedule) -> list[str]:
-    if not made.unfit:
-        return []
-    total = sum(u.more_minutes for u in made.unfit)
-    head = f"{counted(len(made.unfit), 'work')} found no room" + (
-        f"; {total} minutes more would fit them one by one" if total else ""
-    )
-    return ["", f"{head}:", *(f"  {u.task.tag} {u.task.what}: {_why(u)}" for u in made.unfit)]
+def _unfit(made: Schedule, last: date) -> list[str]:
+    """What found no room: works whose window closes within the weeks planned, and those that can wait until after them."""
+    pressing = [u for u in made.unfit if u.task.last <= last]
+    later = [u for u in made.unfit if u.task.last > last]
+    told: list[str] = []
+    if pressing:
+        total = sum(u.more_minutes for u in pressing)
+        more = f"; {total} minutes more would fit them one by one" if total else ""
+        told += ["", f"{counted(len(pressing), 'work')} found no room{more}:"]
+        told += [f"  {u.task.tag} {u.task.what}: {_why(u)}" for u in pressing]
+    if later:
+        told += ["", f"{counted(len(later), 'work')} can wait until after {day_told(last)}:"]
+        told += [f"  {u.task.tag} {u.task.what}: its window closes on {day_told(u.task.last)}" for u in later]
+    return told
 
 
 def _why(unfit: Unfit) -> str:

@@ -67,6 +67,6 @@ def told(made: Review, units: Units) -> list[str]:
     if made.trunks:
         lines += ["", "trunks:"]
         lines += [f"  {c.tag}  {units.length_told(c.before)} → {units.length_told(c.after)}" for c in made.trunks]
-    lines += [f"came: {', '.join(made.came)}"] if made.came else []
+    lines += [f"new on record: {', '.join(made.came)}"] if made.came else []
     lines += [f"left: {', '.join(made.left)}"] if made.left else []
     return lines

@@ -69,8 +69,12 @@ class Audit:
 
 
 def keep_text(disk: Disk, raw: bytes, day: date) -> str:
-    """Write the typed text down as it came, once, before anything else; the same text on the same day is the same file."""
-    name = f"{day.isoformat()}-{hashlib.sha256(raw).hexdigest()[:12]}.txt"
+    """Write the typed text down as it came, once, before anything else; the same text given again is the same file."""
+    end = f"-{hashlib.sha256(raw).hexdigest()[:12]}.txt"
+    name = next(
+        (n for n in disk.names(FOLDER) if n.endswith(end) and n[0] != "." and disk.read(f"{FOLDER}/{n}") == raw),
+        f"{day.isoformat()}{end}",
+    )
     path, part = f"{FOLDER}/{name}", f"{FOLDER}/.{name}.part"
     kept = disk.read(path)
     if kept == raw:
@@ -247,6 +251,9 @@ def waiting(disk: Disk) -> list[Waiting]:
     settled: set[str] = set()
     for row in _rows(disk):
         spot = (row.get("of", row["notes"]), row["number"], row["tag"], row["key"])
+        if row.get("mends"):  # given again from waiting.txt, mended: what becomes of it now counts
+            old = tuple(row["mends"])
+            open_rows = {s: w for s, w in open_rows.items() if s[:2] != old or s == spot}
         if row["fate"] in ("write", "there", "dismissed", "undone"):
             settled |= {row["key"], _line_key(row["key"]) + "*"} - {"", "*"}
             open_rows.pop(spot, None)
@@ -364,6 +371,7 @@ def _fate(item: Item) -> dict[str, Any]:
         "why": item.why,
         "hint": item.hint,
         "path": item.path,
+        **({"mends": list(reading.mends)} if reading.mends else {}),
     }
 
 

@@ -262,7 +262,7 @@ def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
             (f"if that is right, give it under 'tree {reading.tags[0]}'"),
         )
     if reading.question:
-        return day, reading.question, ""
+        return day, reading.question, reading.hint
     return day, "", ""
 
 

@@ -42,6 +42,14 @@ _MEASURES = {
     "vigour": "vigour",
     "vigor": "vigour",
 }
+_STOP = re.compile(r"(?<=[^\W\d])[.!:](?=\s|$)")  # an end of a sentence, or of a word that was cut short
+_CHOICES: Mapping[str, Sequence[str]] = {
+    "roots": ("none", "light", "hard"),
+    "bite": ("none", "starting", "cut"),
+    "vigour": ("1", "2", "3", "4", "5"),
+    "v": ("1", "2", "3", "4", "5"),
+    "rest": ("begins", "ends"),
+}
 _MINUTES = ("min", "mins", "minutes")
 _DAYS_IN_WORDS = frozenset(("today", "yesterday", "last week", "this morning", "last night"))
 _REST = {"": "begins", "begins": "begins", "on": "begins", "ends": "ends", "over": "ends", "off": "ends"}
@@ -53,6 +61,8 @@ def read_segment(segment: str, knowledge: Knowledge, units: Units) -> Fields | N
     tokens = _DECIMAL.sub(r"\1.\2", segment).replace(",", " ").split()
     if not tokens:
         return None
+    if tokens[0].casefold() == "photo" and len(tokens) == 2 and "." in tokens[1]:
+        return {"photo": tokens[1]}
     work, used = find_work(tokens, knowledge)
     if work is not None:
         details = read_details(tokens[used:], work, units)
@@ -82,9 +92,40 @@ def read_segments(segment: str, knowledge: Knowledge, units: Units) -> list[Fiel
     return None
 
 
+def read_sentences(segment: str, knowledge: Knowledge, units: Units) -> list[Fields] | None:
+    """A part of a line as people punctuate it: `vig. 4`, `wired. 1 2`, `pinched. aphids seen`; None where nothing of it is work."""
+    bare = _STOP.sub("", segment).strip()
+    if bare != segment and (whole := read_segments(bare, knowledge, units)) is not None:
+        return whole
+    sentences = [s.strip() for s in _STOP.split(segment) if s.strip()]
+    if len(sentences) < 2:
+        return None
+    read = [read_segments(sentence, knowledge, units) for sentence in sentences]
+    if not any(read) or any(r is None and known_start(s, knowledge) for r, s in zip(read, sentences, strict=True)):
+        return None
+    return [part for r, s in zip(read, sentences, strict=True) for part in (r or [{"note": s}])]
+
+
+def not_understood(segment: str, knowledge: Knowledge, units: Units) -> tuple[str, str]:
+    """Of a part that begins like work: the first word that can't be read there, and what could stand there, where that is a list."""
+    words = segment.split()
+    read = next(
+        (n for n in range(len(words) - 1, 0, -1) if read_segment(" ".join(words[:n]), knowledge, units) is not None),
+        1,
+    )
+    at = min(read, len(words) - 1)
+    if at + 1 < len(words) and words[at].casefold() in _CHOICES:
+        at += 1
+    before = words[at - 1].casefold() if at else ""
+    lists = {**_CHOICES, "trouble": TROUBLES, "stage": knowledge.stages, "saw": knowledge.sightings}
+    return words[at], f"behind '{before}' stands one of: {', '.join(lists[before])}" if before in lists else ""
+
+
 def near_work(segment: str, knowledge: Knowledge, units: Units) -> str:
     """What a misspelt line may have meant, where it would be work with its first words mended; else an empty string."""
     tokens = segment.split()
+    if segment.casefold() in knowledge.sightings:
+        return f"saw {segment.casefold()}"
     single = set(_MEASURES) | set(_STARTS)
     for count in range(min(3, len(tokens)), 0, -1):
         low = " ".join(tokens[:count]).casefold().strip(",.:")

@@ -16,13 +16,24 @@ from ..record.ledger import Ledger, Offered, Sheet, is_serial
 from ..record.model import tag_key
 from ..record.units import METRIC, US, Units
 from ..trade.knowledge import Knowledge
-from .segments import Fields, day_before_work, known_start, near_work, read_details, read_segment, read_segments
+from .segments import (
+    Fields,
+    day_before_work,
+    known_start,
+    near_work,
+    not_understood,
+    read_details,
+    read_segment,
+    read_segments,
+    read_sentences,
+)
 from .typed import TypedDate, almost_a_date, leading_date, month_number, plain_line
 
 # what this tool itself writes into waiting.txt; any other line is the grower's
 _OWN_WORDS = re.compile(
     r"\? (?:\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt line |\(the header itself|nothing waits)"
 )
+_WAITED = re.compile(r"\? (\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt) line (\d{1,6}):")
 VIGOUR_LINE = "V"
 UNREAD = "?"
 NAME_WORDS = 6  # of a tree, at most
@@ -37,7 +48,7 @@ class Reading:
     `parts` are the entries it makes (without date and source). `fault`: it can't be placed or read. `question`: it
     needs the grower's word; `parts` then hold what it is kept as if the grower says yes. `again` is the line as it can be
     given again by itself, with the day it took from above. `meant` is what a misspelt line may have been. `unread`: what
-    stands on paper there is not typed yet.
+    stands on paper there is not typed yet. `mends`: the waiting line, by its notes and number, that this one was made of.
     """
 
     number: int
@@ -53,6 +64,7 @@ class Reading:
     again: str = ""
     meant: Fields | None = None
     unread: bool = False
+    mends: tuple[str, int] | None = None
 
 
 @dataclass(slots=True)
@@ -84,9 +96,12 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     """Read typed notes; one reading for each line that says something, headers included where they are at fault."""
     under = _Under()
     readings: list[Reading] = []
+    mends: tuple[str, int] | None = None
     for number, raw in enumerate(text.splitlines(), start=1):
         line = plain_line(raw)
         if not line or _OWN_WORDS.match(line):
+            told = _WAITED.match(line)
+            mends = (told[1], int(told[2])) if told else mends
             continue
         if len(line) > MOST_CHARACTERS:
             why = f"the line has {len(line):,} characters; {MOST_CHARACTERS:,} are read"
@@ -94,7 +109,7 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
             continue
         header = _header(line, grammar)
         if header is not None:
-            under = header
+            under, mends = header, None
             if under.fault:
                 readings.append(Reading(number, raw.strip(), fault=under.fault, hint=under.hint))
             elif under.note:
@@ -107,7 +122,8 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
                     )
                 )
             continue
-        readings.append(_line(number, raw.strip(), line, under, grammar))
+        readings.append(replace(_line(number, raw.strip(), line, under, grammar), mends=mends))
+        mends = None
     return readings
 
 
@@ -347,14 +363,14 @@ def _body(
     unread: list[str] = []
     for segment in segments:
         read = _done_and(job, segment, grammar, units) if job else read_segments(segment, grammar.knowledge, units)
+        if read is None:
+            read = read_sentences(segment, grammar.knowledge, units)
         if read is None and (
             known_start(segment, grammar.knowledge) or (job and segment.casefold().startswith("done"))
         ):
-            return _asked(
-                base,
-                f"'{segment}' begins like work but was not understood: a remark?",
-                [{"note": _original_rest(raw, rest)}],
-            )
+            word, hint = not_understood(segment, grammar.knowledge, units)
+            asked = f"'{segment}' begins like work, but '{word}' was not understood there: a remark?"
+            return replace(_asked(base, asked, [{"note": _original_rest(raw, rest)}]), hint=hint)
         if read is None and (meant := near_work(segment, grammar.knowledge, units)):
             asked = f"'{segment}' is almost '{meant}': did you mean that, or is it a remark?"
             mended = read_segment(meant, grammar.knowledge, units) if len(segments) == 1 else None

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from ..record.dates import day_told
 from ..record.model import Entry, Settings, Tree
-from ..record.telling import dated
+from ..record.telling import dated, wire_told
 from ..trade.knowledge import Knowledge
 from ..work.due import Plan
+from ..work.state import WireOn, effective
 from .cards import card_pages
 from .charts import branch_chart, growth_charts
 from .compose import Chunk, Piece, baseline_text, heading, line, lines
@@ -88,6 +90,7 @@ def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
         ("vigour", f"{state.vigour} of 5" if state.vigour else ""),
         ("repotted", state.repotted.told() if state.repotted else ""),
         ("pot", _pot(dossier)),
+        *(("wire on", _wire_on(wire)) for wire in state.wires),
     ]
     if not dossier.public:
         facts += [
@@ -114,6 +117,11 @@ def _fact(name: str, value: str, width: float, size: float) -> list[Piece]:
     label = baseline_text(name, 0.0, line_mm(size), size)
     head = Piece(first.height, (label, *(moved(item, left, 0.0) for item in first.items)), first.keep)
     return [head, *(Piece(p.height, tuple(moved(i, left, 0.0) for i in p.items), p.keep) for p in rest)]
+
+
+def _wire_on(wire: WireOn) -> str:
+    where = f"branches {', '.join(wire.branches)}" if wire.branches else ""
+    return ", ".join(p for p in (where, wire_told(wire.metal, wire.sizes), f"since {wire.on.told()}") if p)
 
 
 def _pot(dossier: Dossier) -> str:
@@ -143,8 +151,8 @@ def _photo_rows(photos: Sequence[Photo], width: float, size: float) -> list[Piec
 
 
 def _entries(tree: Tree, *, public: bool) -> list[Entry]:
-    ordered = sorted(tree.log, key=lambda e: (e.date.earliest, e.date.latest))
-    return [_public(e) for e in ordered if not _is_private(e)] if public else ordered
+    ordered = effective(tree.log, date.max)
+    return [_public(e) for e in ordered if not _is_private(e)] if public else list(ordered)
 
 
 def _is_private(entry: Entry) -> bool:

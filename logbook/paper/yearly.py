@@ -50,7 +50,7 @@ def review_pages(made: Review, trees: Mapping[str, Tree], units: Units, layout: 
         most = max(abs(c.after - c.before) for c in made.trunks)
         rows = [_trunk_row(_named(c.tag, trees), c.before, c.after, most, units, width) for c in made.trunks]
         chunks.append(_part("Trunks", rows, width))
-    for name, tags in (("Came", made.came), ("Left", made.left)):
+    for name, tags in (("New on record", made.came), ("Left", made.left)):
         if tags:
             said = ", ".join(_named(tag, trees) for tag in tags)
             chunks.append(_part(name, lines(said, SIZE, width), width))

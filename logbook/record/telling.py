@@ -25,7 +25,7 @@ def entry_told(entry: Entry, units: Units) -> str:
     parts += [f"merged with {', '.join(entry.merged)}"] if entry.merged else []
     parts += [f"{entry.minutes} min"] if entry.minutes else []
     parts += [entry.note] if entry.note else []
-    parts += ["photo"] if entry.photo else []
+    parts += [f"photo {entry.photo}"] if entry.photo else []
     return "; ".join(part for part in parts if part) or "visited"
 
 

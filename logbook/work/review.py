@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from itertools import pairwise
 
 from ..craft.wire import wire_days
 from ..record.model import Entry, Tree
@@ -17,6 +18,14 @@ from .state import effective, state_of, wires_on
 from .thickening import thickening_of
 
 SEASONS = 6
+LOOK_DAYS = 14
+LOOKS = (
+    "look-over",
+    "root look",
+    "wire check",
+    "wire off",
+    "paste and guy wires looked at",
+)  # counted as wire, or not as works
 BEFORE_GROWTH = (
     75  # days from midwinter to a trunk's new growth: what is measured in the dormant months is the season before's
 )
@@ -72,7 +81,7 @@ def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: 
         for entry in effective(tree.log, last):
             if first <= entry.date.earliest and entry.work:
                 works[entry.work] += 1
-            if first <= entry.date.earliest:
+            if first <= entry.date.earliest and not entry.found:
                 days.add((tree.tag, entry.date.earliest))
         on_time, tardy = _wires(tree, site, knowledge, first, last)
         in_time += on_time
@@ -84,7 +93,7 @@ def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: 
         sum(_stood(tree, first, last) for tree in trees),
         len(days),
         dict(works.most_common()),
-        tuple(_missed(trees, site, knowledge, last)) if over else (),
+        tuple(_missed(trees, site, knowledge, first, last)) if over else (),
         in_time,
         tuple(late),
         tuple(_changes(trees, first, last, "vigour")),
@@ -116,29 +125,51 @@ def _wires(tree: Tree, site: SiteYear, knowledge: Knowledge, first: date, last: 
             if not _same_wire(entry, wire.branches):
                 continue
             off = wire_days(site, rule, wire.on.earliest, None, mm, wire.keep).off
-            if off is None or entry.date.earliest <= off:
+            if entry.bite != "cut" and (off is None or entry.date.earliest <= off):
                 in_time += 1
             else:
                 late.append(tree.tag)
-    return in_time, late
+    return in_time, late + _still_on(tree, site, knowledge, last)
+
+
+def _still_on(tree: Tree, site: SiteYear, knowledge: Knowledge, last: date) -> list[str]:
+    """The tree's tag for each wire that was on past its day when the season ended."""
+    state, group = state_of(tree, site, last), site.group_of(tree)
+    if tree.ended or not state.wires:
+        return []
+    mm = thickening_of(tree, state, site, knowledge, group).mm_a_year
+    rule = knowledge.wire_rules[knowledge.groups[group].wire]
+    days = (wire_days(site, rule, wire.on.earliest, None, mm, wire.keep).off for wire in state.wires)
+    return [tree.tag for off in days if off is not None and off < last]
 
 
 def _same_wire(entry: Entry, branches: tuple[str, ...]) -> bool:
     return not entry.branches or not branches or bool(set(entry.branches) & set(branches))
 
 
-def _missed(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, last: date) -> list[tuple[str, str]]:
-    """Works whose interval is over and whose window went by, on the season's last day."""
-    found = []
+def _missed(
+    trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, first: date, last: date
+) -> list[tuple[str, str]]:
+    """Works that were due and whose window went by in the season without an entry of them."""
+    found: list[tuple[str, str]] = []
+    steps = range(0, (last - first).days + 1, LOOK_DAYS)
+    looks = [first + timedelta(days=n) for n in steps] + [last]
     for tree in trees:
-        if tree.ended is None:
-            plan = plan_tree(tree, site, knowledge, last)
-            found += [
-                (tree.tag, job.work)
-                for job in plan.jobs
-                if not job.optional
-                and any(r.kind == "interval" and r.text.startswith("due since") for r in job.reasons)
-            ]
+        if tree.ended is not None:
+            continue
+        done = {e.work for e in effective(tree.log, last) if e.work and e.date.latest >= first}
+        missed: dict[str, None] = {}
+        for today, following in pairwise(looks):
+            if tree.log and min(e.date.earliest for e in tree.log) > today:
+                continue
+            for job in plan_tree(tree, site, knowledge, today).jobs:
+                went_by = job.closes is not None and today <= job.closes < following
+                if went_by and not (job.optional or job.own or job.work in LOOKS or job.work in done):
+                    missed[job.work] = None
+        for job in plan_tree(tree, site, knowledge, last).jobs:
+            if not job.optional and any(r.kind == "interval" and r.text.startswith("due since") for r in job.reasons):
+                missed[job.work] = None
+        found += [(tree.tag, work) for work in missed]
     return found
 
 

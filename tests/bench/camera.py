@@ -15,7 +15,7 @@ import json
 import sys
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache
 from pathlib import Path
@@ -74,7 +74,7 @@ def judged(seen: list[SeenPage], written: list[Written]) -> Iterator[tuple[str, 
         yield ("sheet", "wrong")
 
 
-def judge(counts: dict[str, int], seed: int) -> bool:
+def judge(counts: Mapping[str, int], seed: int) -> bool:
     fine = True
     with ProcessPoolExecutor(2) as pool:
         for severity, count in counts.items():
@@ -224,6 +224,8 @@ def main() -> int:
     parser.add_argument("--judge", action="store_true")
     parser.add_argument("--rehearse", action="store_true", help="judge on the tuning seeds")
     parser.add_argument("--real", type=Path, metavar="DIR")
+    parser.add_argument("--first", type=int, default=0, metavar="N", help="begin with the N-th batch of seeds")
+    parser.add_argument("--only", choices=SEVERITIES, action="append", help="only this severity")
     parser.add_argument("--count", type=int, default=0, help="pictures of each severity")
     options = parser.parse_args()
     if options.real:
@@ -233,7 +235,8 @@ def main() -> int:
         return 0
     if options.judge or options.rehearse:
         count = options.count or (240 if options.judge else 40)
-        return 0 if judge(dict.fromkeys(SEVERITIES, count), JUDGING if options.judge else TUNING + 500) else 1
+        seed = (JUDGING if options.judge else TUNING + 500) + options.first
+        return 0 if judge(dict.fromkeys(options.only or SEVERITIES, count), seed) else 1
     timed(options.count or 6)
     return 0
 

@@ -250,3 +250,25 @@ def test_any_tree_fits_its_dossier(tree: Tree, name: str, units: Units, public: 
     for word in () if public else setting.tidy(tree.aim).split():
         assert word in said, "nothing is cut"
     assert len(pages) == 1 or "moreonthenextpage" in said
+
+
+def test_all_wire_of_a_tree_stands_on_the_walk_list() -> None:
+    wires = [
+        Entry(read_when("2026-10-17"), work="wiring", branches=("1", "2", "3"), metal="copper"),
+        Entry(read_when("2026-11-01"), work="wiring", branches=("4",), metal="aluminium"),
+    ]
+    tree = Tree("001", tuple(wires), species="Acer palmatum", bench="east 2")
+    for today, said in (("2026-11-25", "WIRE 1, 2, 3, 4: off by"), ("2027-12-20", "WIRE 1, 2, 3, 4: OVERDUE since")):
+        made = plan_tree(tree, site_year(), shipped_knowledge(), day(today))
+        walk = walk_list([made], Settings("G"), layout("walk-a4"), "00142-4")
+        texts = [i.text for i in walk.pages[0].items if isinstance(i, Text)]
+        assert any(t.startswith(said) for t in texts), texts
+        assert "east 2" in texts
+    bitten = Tree(
+        "001", (*wires, Entry(read_when("2027-06-01"), work="wire check", bite="cut")), species="Acer palmatum"
+    )
+    made = plan_tree(bitten, site_year(), shipped_knowledge(), day("2027-06-02"))
+    (page,) = walk_list([made], Settings("G"), layout("walk-a4"), "00142-4").pages
+    assert any("BITES, OFF NOW" in i.text for i in page.items if isinstance(i, Text))
+    front = record_sheet(made, Settings("G"), shipped_knowledge(), layout("pocket-a6"), "00142-4").leaves[0][0]
+    assert any("BITE CUT: OFF NOW" in i.text for i in front.items if isinstance(i, Text))

@@ -318,3 +318,42 @@ def test_works_that_fit_one_visit_are_told_together() -> None:
     assert "wiring" in together.works
     every = [w for v in visits(made, KNOWLEDGE) for w in v.works]
     assert len(every) == len(set(every))
+
+
+def test_guy_wires_and_paste_are_kept_apart_from_each_other() -> None:
+    name = "paste and guy wires looked at"
+    guyed, sealed = (
+        entry("2027-05-10", work="guy wires on", branches=("2",)),
+        entry("2027-05-10", work="cut paste on", branches=("1", "4")),
+    )
+    for log in ((guyed, sealed), (sealed, guyed)):
+        both = job(plan("Acer palmatum", STRONG, *log, today="2027-05-11"), name)
+        assert set(both.branches) == {"1", "2", "4"}
+    later = entry("2027-06-20", work="cut paste on", branches=("5",))
+    looked = job(plan("Acer palmatum", STRONG, guyed, later, today="2027-06-21"), name)
+    assert looked.opens and looked.opens < date(2027, 7, 1), (
+        "what went on later does not put off the earlier one's look"
+    )
+
+
+def test_wire_that_is_overdue_says_since_when() -> None:
+    wired = entry("2026-10-17", work="wiring", branches=("1",))
+    last = job(plan("Acer palmatum", STRONG, wired), "wire check").closes
+    for today in ("2027-11-20", "2027-12-20"):
+        late = plan("Acer palmatum", STRONG, wired, today=today)
+        assert {(j.status, j.since) for j in late.jobs if j.work in ("wire check", "wire off")} == {("overdue", last)}
+    open_now = job(plan("Acer palmatum", STRONG, wired, today="2027-06-20"), "wire check")
+    assert open_now.status == "now" and open_now.since is None, "a look that may be taken now is not overdue"
+    bites = plan(
+        "Acer palmatum", STRONG, wired, entry("2027-06-01", work="wire check", bite="starting"), today="2027-06-02"
+    )
+    assert [j.work for j in bites.jobs if j.branches == ("1",)] == ["wire off"], "no further look: off with it"
+
+
+def test_a_defoliated_tree_is_not_defoliated_again() -> None:
+    strong = entry("2026-03-01", found=Found(stage="refinement", vigour=5, repotted=read_when("2025-04")))
+    before = plan("Acer palmatum", strong, today="2027-06-01")
+    assert job(before, "partial defoliation")
+    after = plan("Acer palmatum", strong, entry("2027-06-10", work="full defoliation"), today="2027-06-18")
+    assert not [j for j in after.jobs if "defoliation" in j.work and j.opens and j.opens.year == 2027]
+    assert refused(after, "partial defoliation") == "defoliated 10 Jun 2027"
