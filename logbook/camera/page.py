@@ -85,6 +85,9 @@ function text() {
 }
 function renew() { document.getElementById("notes").value = text(); }
 document.addEventListener("input", renew);
+document.addEventListener("focusin", function (event) {
+  if (event.target.value === "?" && event.target.select) event.target.select();
+});
 document.addEventListener("keydown", function (event) {
   if (event.key !== "Enter" || event.target.tagName !== "INPUT") return;
   event.preventDefault();

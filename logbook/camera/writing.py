@@ -18,6 +18,8 @@ from .ruling import Rules
 
 PX_MM = 6.0
 STRIP_PX_MM = 8.0
+EVEN_MM = 6.0  # shadows wider than this are taken out of a strip
+LEAST_CONTRAST = 0.3
 RULE_SHARE = 0.5  # of its length
 RULE_MM = 0.85  # above the printed rule, where its blur ends
 TOP_SHARE = 0.34  # of a line's height, where the tails of the line above may hang
@@ -67,8 +69,8 @@ def strip(gray: Gray, way: Way, spot: Spot, around_mm: float = 2.2) -> bytes:
     """A line or a box with a little of what is about it, as the bytes of a JPEG, even in tone."""
     wide, high = spot.width + 2 * around_mm, spot.height + 2 * around_mm
     flat = cut_bent(gray, way, spot.x - around_mm, spot.y - around_mm, wide, high, STRIP_PX_MM)
-    low, white = np.percentile(flat[::3, ::3], (1, 90))
-    even = np.clip((flat.astype(np.float32) - low) * (245.0 / max(float(white - low), 20.0)), 0, 255).astype(np.uint8)
+    dark = darkness(flat, STRIP_PX_MM, EVEN_MM)
+    even = (250.0 * (1.0 - np.minimum(dark / max(float(dark.max()), LEAST_CONTRAST), 1.0))).astype(np.uint8)
     fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 72])
     return data.tobytes() if fine else b""
 

@@ -105,7 +105,7 @@ def _looked_at(
     except ImportError as missing:
         raise stop(
             f"pictures can't be read: the library '{missing.name}' is not there",
-            hint="python -m pip install 'benchleaf[camera]'; or type the lines, or fill in a form: sheets --form",
+            hint="in the project's folder: python -m pip install '.[camera]'; or type the lines, or fill in a form: sheets --form",
         ) from None
     kept: dict[str, bytes] = {}
     problems: list[Problem] = []

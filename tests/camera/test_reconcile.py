@@ -1,0 +1,256 @@
+"""Pictures through the command: the plan, the page to type on, what waits, and that nothing is kept unasked."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pypdf
+import pypdfium2
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from PIL import Image
+
+from logbook.camera.notes import is_list, sheet_notes, values_of
+from logbook.camera.seen import read_picture
+from logbook.notes.forms import notes_of
+from logbook.record.ledger import Ledger, Sheet, field_name, load_ledger
+
+from ..conftest import Answer, snapshot
+from .world import EASY, PX, SCAN, Leaf, as_file, draw_mark, draw_words, leaves, photographed
+
+Bench = Callable[..., Answer]
+TODAY = ["--today", "2026-11-25"]
+LATER = ["--today", "2026-12-20"]
+
+
+def written_on(leaf: Leaf, ticked: list[tuple[str, str]], lines: list[tuple[str, str]], seed: int = 1) -> np.ndarray:
+    """A scan of a page with these boxes ticked and these lines or days written on, by kind and id (and first tag)."""
+    rng = np.random.default_rng(seed)
+    ink = np.zeros(leaf.image.shape, np.float32)
+    for spot in leaf.spots:
+        if (spot.kind, spot.id) in ticked:
+            draw_mark(ink, spot, "cross", rng)
+        elif (spot.kind, spot.id) in lines:
+            draw_words(ink, spot.x + 1, spot.y + spot.height - 0.7, spot.width - 2, min(spot.height, 7), rng, 3)
+    page = (leaf.image * (1 - np.clip(ink, 0, 1))).astype(np.uint8)
+    return photographed(page, leaf.size, SCAN, rng)
+
+
+@pytest.fixture
+def printed(demo: Path, tmp_path: Path, bench: Bench) -> Leaf:
+    """The first back of tree 003's sheet, printed by the command and painted from its PDF."""
+    out = tmp_path / "s.pdf"
+    assert bench("sheets", "--tag", "003", "-o", out, *TODAY, folder=demo).code == 0
+    (sheet,) = load_ledger(demo).sheets.values()
+    back = pypdfium2.PdfDocument(out)[1].render(scale=PX * 25.4 / 72, grayscale=True).to_numpy().squeeze()
+    wide, high = 105, 148
+    top = (back.shape[0] - 2 * high * PX) / 2
+    image = back[round(top) : round(top + high * PX), round(wide * PX) :]
+    return Leaf(sheet, 2, (wide, high), np.ascontiguousarray(image))
+
+
+def given_picture(
+    printed: Leaf, demo: Path, tmp_path: Path, bench: Bench, *more: object, seed: int = 1, name: str = "photo.jpg"
+) -> Answer:
+    picture = written_on(printed, [("job", "A"), ("vigour", "4")], [("line", "1"), ("line", "3"), ("day", "C")], seed)
+    as_file(picture, tmp_path / name, quality=88)
+    page = ["--page", tmp_path / "page.html"]
+    return bench("reconcile", tmp_path / name, *page, *LATER, *more, folder=demo)
+
+
+def test_boxes_are_written_and_lines_wait_for_the_page(
+    printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
+) -> None:
+    serial = printed.sheet.serial
+    before = snapshot(demo / "trees")
+    dry = given_picture(printed, demo, tmp_path, bench, "--dry-run", "--day", "28 nov")
+    assert snapshot(demo / "trees") == before and not (tmp_path / "page.html").exists()
+    assert "nothing written" in dry.out
+    answer = given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "28 nov")
+    assert answer.code == 3 and not answer.err
+    assert f"sheet {serial}, tree 003" in answer.out and "ticked: box A, vigour 4" in answer.out
+    assert "written on: day of C, line 1, line 3" in answer.out
+    tree = (demo / "trees" / "003.yaml").read_text("utf-8")
+    assert f"date: 2026-11-28, work: {printed.sheet.job('A').work}" in tree and f"from: {serial}/V" in tree  # type: ignore[union-attr]
+    kept = [p.read_text("utf-8") for p in (demo / "notes").glob("2*.txt")]
+    assert kept == [f"sheet {serial}\n1 ?\n3 ?\nA 28 nov\nC ?\nV 28 nov 4\n"]
+    assert not list(demo.rglob("*.jpg")), "pictures are not kept"
+    again = given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "28 nov")
+    assert again.out.count("already there") == 2 and (demo / "trees" / "003.yaml").read_text("utf-8") == tree
+    typed = f"sheet {serial}\n1 28 nov moss gone\n3 29 nov fed\nC 1 dec\nA 28 nov\nV 28 nov 4\n"
+    (tmp_path / "typed.txt").write_text(typed, encoding="utf-8")
+    assert bench("reconcile", tmp_path / "typed.txt", "--yes", *LATER, folder=demo).code == 0
+    assert "nothing waits" in bench("waiting", folder=demo).out
+    last = given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "28 nov")
+    assert last.out.count("already there") == 5 and last.code == 0
+
+
+def test_without_a_day_boxes_are_asked(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    answer = given_picture(printed, demo, tmp_path, bench, "--yes")
+    assert answer.code == 3 and answer.out.count("no day stands on this line") == 2
+    assert bench("reconcile", tmp_path / "photo.jpg", "--day", "someday", folder=demo).code == 2
+
+
+def test_the_page_is_whole_in_itself(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    given_picture(printed, demo, tmp_path, bench, "--yes")
+    page = (tmp_path / "page.html").read_text("utf-8")
+    assert page.count('src="data:image/jpeg;base64,') == 3, (
+        "a strip for each line that is written on, none for blank ones"
+    )
+    assert not re.findall(r'(?:src|href)="(?!data:)', page) and "://" not in page
+    assert "default-src 'none'" in page and page.count("<script>") == 1
+    for name in ("line1", "line3", "dayC", "jobA", "vigour4"):
+        assert f'name="{name}"' in page
+    assert 'name="line2"' not in page, "blank lines are not asked for"
+    assert page.count("aria-label=") >= page.count("<input name") + page.count("<select name")
+
+
+def test_pictures_are_kept_only_when_asked_and_bare(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    picture = written_on(printed, [("job", "A")], [])
+    image = Image.fromarray(picture)
+    exif = Image.Exif()
+    exif[0x010F] = "Some Maker"
+    exif.get_ifd(0x8825)[1] = "N"
+    exif.get_ifd(0x8825)[2] = (46.0, 30.0, 12.5)
+    image.save(tmp_path / "gps.jpg", exif=exif, quality=90, comment=b"at home")
+    assert b"Some Maker" in (tmp_path / "gps.jpg").read_bytes()
+    words = ["--yes", "--day", "28 nov", "--keep-picture", "--page", tmp_path / "p.html"]
+    assert bench("reconcile", tmp_path / "gps.jpg", *words, *LATER, folder=demo).code == 0
+    (kept,) = (demo / "notes" / "pictures").glob("*.jpg")
+    raw = kept.read_bytes()
+    assert b"Some Maker" not in raw and b"at home" not in raw and b"Exif" not in raw
+    with Image.open(kept) as opened:
+        assert not dict(opened.getexif()) and opened.size == image.size
+    assert bench("check", *TODAY, folder=demo).code == 0
+
+
+def test_a_blank_sheet_writes_nothing(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    as_file(written_on(printed, [], []), tmp_path / "blank.png")
+    answer = bench("reconcile", tmp_path / "blank.png", "--yes", *LATER, folder=demo)
+    assert answer.code == 0 and "nothing is written on it" in answer.out and "nothing to write" in answer.out
+    assert not list((demo / "notes").glob("2*.txt")) if (demo / "notes").exists() else True
+
+
+def test_some_pictures_fail_and_the_others_are_read(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    as_file(written_on(printed, [("job", "A")], []), tmp_path / "good.jpg", quality=88)
+    Image.new("L", (300, 300), 200).save(tmp_path / "empty.jpg")
+    (tmp_path / "broken.jpg").write_bytes(b"\xff\xd8\xff" + b"junk" * 50)
+    names = [tmp_path / n for n in ("empty.jpg", "good.jpg", "broken.jpg")]
+    answer = bench("reconcile", *names, "--yes", "--day", "28 nov", *LATER, folder=demo)
+    assert answer.code == 1 and "2026-11-28" in answer.out and "wrote 1 entry" in answer.out
+    assert "no sheet's code can be read" in answer.err and "can't be read as a picture" in answer.err
+    notes = tmp_path / "n.txt"
+    notes.write_text("tree 003\n28 nov fed\n", encoding="utf-8")
+    assert "no picture, while others are" in bench("reconcile", names[1], notes, folder=demo).err
+    assert "several files of notes" in bench("reconcile", notes, notes, folder=demo).err
+
+
+def test_a_form_and_a_scan_in_one_run(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    assert bench("sheets", "--form", "--tag", "004", "-o", tmp_path / "f.pdf", *TODAY, folder=demo).code == 0
+    serial = next(s.serial for s in load_ledger(demo).sheets.values() if s.tags == ("004",))
+    writer = pypdf.PdfWriter(clone_from=tmp_path / "f.pdf")
+    for page in writer.pages:
+        writer.update_page_form_field_values(
+            page, {field_name(serial, "line", "1"): "27 nov fed"}, auto_regenerate=False
+        )
+    writer.write(tmp_path / "filled.pdf")
+    as_file(written_on(printed, [("job", "A")], []), tmp_path / "scan.png")
+    Image.open(tmp_path / "scan.png").save(tmp_path / "scan.pdf", resolution=250)
+    answer = bench(
+        "reconcile", tmp_path / "filled.pdf", tmp_path / "scan.pdf", "--day", "28 nov", "--yes", *LATER, folder=demo
+    )
+    assert answer.code == 0 and "wrote 2 entries into 2 files" in answer.out, answer.all
+
+
+def test_without_the_extra_the_rest_works(
+    printed: Leaf, demo: Path, tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    as_file(written_on(printed, [("job", "A")], []), tmp_path / "p.jpg", quality=88)
+    for name in [n for n in sys.modules if n.startswith("logbook.camera")]:
+        monkeypatch.delitem(sys.modules, name)
+    monkeypatch.setitem(sys.modules, "cv2", None)
+    answer = bench("reconcile", tmp_path / "p.jpg", "--yes", folder=demo)
+    assert answer.code == 1 and ".[camera]" in answer.err
+    notes = tmp_path / "n.txt"
+    notes.write_text("tree 003\n20 nov fed\n", encoding="utf-8")
+    assert bench("reconcile", notes, "--yes", *LATER, folder=demo).code == 0
+
+
+def test_ticks_on_a_walk_list_go_to_their_trees(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    out = tmp_path / "w.pdf"
+    assert bench("walk", "-o", out, *TODAY, folder=demo).code == 0
+    (sheet,) = load_ledger(demo).sheets.values()
+    image = pypdfium2.PdfDocument(out)[0].render(scale=PX * 25.4 / 72, grayscale=True).to_numpy().squeeze().copy()
+    leaf = Leaf(sheet, 1, (210, 297), image)
+    picture = written_on(leaf, [("job", "2"), ("job", "9"), ("vigour", "3")], [])
+    as_file(picture, tmp_path / "walk.jpg", quality=88)
+    answer = bench("reconcile", tmp_path / "walk.jpg", "--yes", "--day", "1 dec", "--json", *LATER, folder=demo)
+    written = {
+        (i["tag"], i["entry"].get("work", ""), i["entry"].get("vigour")) for i in json.loads(answer.out)["items"]
+    }
+    jobs = {j.letter: (j.tag, j.work, None) for j in sheet.jobs}
+    assert written == {jobs["2"], jobs["9"], ("006", "", 3)}
+
+
+def record_leaf() -> Leaf:
+    return next(leaf for leaf in LEAVES if any(s.kind == "job" for s in leaf.spots))
+
+
+LEAVES = leaves(("pocket-a6",), 3)
+RECORD = record_leaf()
+JOBS = [s.id for s in RECORD.spots if s.kind == "job"]
+LINES = [s.id for s in RECORD.spots if s.kind == "line"]
+TEXTS = st.sampled_from(["14 dec wired 1 2 copper 2.5", "moss gone", "15 dec fed; trunk 31", "needles thinned"])
+DAYS = st.sampled_from(["14 dec", "2 dec"])
+
+
+@given(
+    st.sets(st.sampled_from(JOBS), max_size=3),
+    st.dictionaries(st.sampled_from(JOBS), DAYS, max_size=2),
+    st.sets(st.sampled_from("12345"), max_size=1),
+    st.dictionaries(st.sampled_from(LINES), TEXTS, max_size=4),
+    st.integers(0, 10_000),
+)
+@settings(max_examples=12, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+def test_typed_form_and_picture_are_the_same_notes(
+    ticked: set[str], days: dict[str, str], vigour: set[str], lines: dict[str, str], seed: int
+) -> None:
+    """Same text, therefore the same plan: what a form's fields say, and what a picture shows with its strips typed."""
+    places = [("line", n) for n in lines] + [("day", n) for n in days]
+    picture = written_on(RECORD, [("job", j) for j in ticked] + [("vigour", v) for v in vigour], places, seed)
+    (page,), problems = read_picture(picture, "p", Ledger({RECORD.sheet.serial: RECORD.sheet}))
+    assert not problems
+    values = values_of([page])
+    assert "?" not in {v for n, v in values.items() if n.startswith(("job", "vigour"))}, "crosses are plain"
+    told = {**{f"line{n}": t for n, t in lines.items()}, **{f"day{n}": t for n, t in days.items()}}
+    assert {n for n, v in values.items() if v == "?"} == set(told), "each written place is asked for, no other"
+    serial = RECORD.sheet.serial
+    fields = {field_name(serial, "job", j): "x" for j in ticked} | {
+        field_name(serial, "vigour", v): "x" for v in vigour
+    }
+    fields |= {field_name(serial, "line", n): t for n, t in lines.items()}
+    fields |= {field_name(serial, "day", n): t for n, t in days.items()}
+    assert sheet_notes(serial, False, {**values, **told}) == notes_of(fields)
+
+
+def test_lists_and_sheets_are_told_apart() -> None:
+    assert not is_list(RECORD.sheet)
+    walk: list[Sheet] = [leaf.sheet for leaf in leaves(("walk-a4",))]
+    assert all(map(is_list, walk))
+
+
+def test_easy_photographs_go_the_same_way(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    rng = np.random.default_rng(3)
+    ink = np.zeros(printed.image.shape, np.float32)
+    spot = next(s for s in printed.spots if (s.kind, s.id) == ("job", "A"))
+    draw_mark(ink, spot, "tick", rng)
+    page = (printed.image * (1 - ink)).astype(np.uint8)
+    as_file(photographed(page, printed.size, EASY, rng), tmp_path / "p.png")
+    answer = bench("reconcile", tmp_path / "p.png", "--yes", "--day", "28 nov", *LATER, folder=demo)
+    assert answer.code == 0 and "wrote 1 entry" in answer.out
