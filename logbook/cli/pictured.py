@@ -41,7 +41,7 @@ class Given:
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    told = parser.add_argument_group("pictures and scans of sheets (needs the extra 'camera')")
+    told = parser.add_argument_group("pictures and scans of sheets (need the extra 'camera'), and forms")
     told.add_argument("--day", type=_day, metavar="DAY", help="the day of ticked boxes that have none: '14 oct'")
     told.add_argument(
         "--page",

@@ -112,11 +112,15 @@ def _unbalanced(audit: keeping.Audit) -> list[Problem]:
 def _given(options: argparse.Namespace, opened: Opened) -> Given:
     """The notes as bytes: from a file, standard input, or line by line from a terminal; forms and pictures as the notes they amount to."""
     first = options.files[0]
+    if options.day and first == "-":
+        raise _no_day_here()
     if len(options.files) == 1 and first == "-":
         return Given(_prompted(opened).encode() if sys.stdin.isatty() else _from_standard_input())
     files = [(name, file_bytes(Path(name), name, pictured.MOST_BYTES)) for name in options.files]
     if any(pictured.is_picture(raw) or is_pdf(raw) for _, raw in files):
         return _from_pages(files, options, opened)
+    if options.day:
+        raise _no_day_here()
     if len(files) > 1:
         raise stop(
             "several files of notes were given", hint="give one at a time; of pictures and scans several will do"
@@ -133,7 +137,7 @@ def _from_pages(files: list[tuple[str, bytes]], options: argparse.Namespace, ope
     for name, raw in files:
         if not (is_pdf(raw) or pictured.is_picture(raw)):
             raise stop("this is no picture, while others are", path=name, hint="give files of notes by themselves")
-        text = text_if_form(raw, name) if is_pdf(raw) else None
+        text = text_if_form(raw, name, options.day or "") if is_pdf(raw) else None
         if text is None:
             looked_at.append((name, raw))
         else:
@@ -141,6 +145,10 @@ def _from_pages(files: list[tuple[str, bytes]], options: argparse.Namespace, ope
     given = pictured.read(looked_at, options, opened, _terminal) if looked_at else Given(b"")
     given.raw = "".join(typed).encode() + given.raw
     return given
+
+
+def _no_day_here() -> ProblemsFound:
+    return stop("--day is for pictures and forms", hint="in notes the day stands on its line: 1 14 oct fed")
 
 
 def _from_standard_input() -> bytes:

@@ -11,6 +11,7 @@ import argparse
 
 from ..problems import counted
 from ..record import ledger as ledgers
+from ..record.collection import bench_order
 from .common import json_argument, left_out, output_arguments, today_argument, tree_arguments
 from .printing import page_grid, print_out, ready_to_print, where_told
 from .results import Result
@@ -29,8 +30,9 @@ def run(options: argparse.Namespace) -> Result:
     from ..paper.walk import walk_list
 
     opened, plan, trees = ready_to_print(options, "walk", "walk-a4", "walk-letter")
-    if options.bench:
-        trees.sort(key=lambda tree: tree.bench.casefold())
+    trees.sort(
+        key=lambda tree: (not tree.bench, bench_order(tree.bench))
+    )  # as one walks; the sort keeps tags in order
     ledger = ledgers.load_ledger(opened.folder)
     serial = (
         ""

@@ -46,8 +46,8 @@ def form_text(raw: bytes, shown: str) -> str:
     return text
 
 
-def text_if_form(raw: bytes, shown: str) -> str | None:
-    """The same; None for a PDF that is sound and holds no form of ours, as a scan does."""
+def text_if_form(raw: bytes, shown: str, day: str = "") -> str | None:
+    """The same; None for a PDF that is sound and holds no form of ours, as a scan does. `day` is for boxes that have none."""
     if len(raw) > MOST_BYTES:
         raise stop(f"the PDF is larger than {MOST_BYTES // 1_000_000} MB", path=shown, hint=_FAILURES["many"][1])
     found = _fields_apart(raw)
@@ -56,17 +56,17 @@ def text_if_form(raw: bytes, shown: str) -> str | None:
     if isinstance(found, str):
         message, hint = _FAILURES[found]
         raise stop(message, path=shown, hint=hint)
-    return notes_of(found)
+    return notes_of(found, day)
 
 
-def notes_of(fields: Mapping[str, str]) -> str:
+def notes_of(fields: Mapping[str, str], day: str = "") -> str:
     """Typed notes out of field values: lines, ticked jobs with their days, the vigour box; by sheet."""
     sheets: dict[str, dict[tuple[str, str], str]] = {}
     for name, value in fields.items():
         found = _NAME.fullmatch(name)
         if found and value.strip():
             sheets.setdefault(f"{found[1]}-{found[2]}", {})[found[3], found[4]] = " ".join(value.split())
-    return "".join(f"sheet {serial}\n{lines_of(filled)}" for serial, filled in sorted(sheets.items()))
+    return "".join(f"sheet {serial}\n{lines_of(filled, day)}" for serial, filled in sorted(sheets.items()))
 
 
 def lines_of(filled: Mapping[tuple[str, str], str], day: str = "") -> str:

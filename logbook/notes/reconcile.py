@@ -27,6 +27,14 @@ from .typed import TypedDate, dated_not_after
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
 WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
+FIRST_MM = {
+    "trunk": (2.0, 350.0),
+    "height": (20.0, 2500.0),
+    "crown": (20.0, 3000.0),
+    "leaf": (1.0, 250.0),
+}  # common practice, no source
+ONCE = ("repotting", "emergency repotting", "candle removal", "full defoliation")
+ONCE_DAYS = 45  # within which a second one is more often a slip
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 SOON, SOON_ON_SHEET = 92, 31  # days ahead that a slip of the month may lie
@@ -336,6 +344,7 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
         _branch_doubt(item, model, tree, log),
         _pot_doubt(item, model, desk.collection.settings.units),
         _ended_doubt(item, tree, model),
+        _twice_doubt(item, model, log),
     )
     return next((doubt for doubt in doubts if doubt), None) or replace(item, fate="write")
 
@@ -399,13 +408,29 @@ def _measure_doubt(item: Item, model: Entry, log: Sequence[Entry], units: Units)
     for name, value in model.measured.items():
         before = [e for e in effective(log, model.date.latest) if name in e.measured]
         if not before:
-            continue
+            low, high = FIRST_MM.get(name, (0.0, float("inf")))
+            if low <= value <= high:
+                continue
+            why = f"{name} {units.length_told(value)} is rare for a tree in a pot, and there is none before it"
+            return replace(item, fate="question", why=why, hint="check the number and its unit", kind="measure")
         last = before[-1].measured[name]
         low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
         if not low <= value / last <= high:
             told = plain if name == "tips" else units.length_told
             why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
             return replace(item, fate="question", why=why, hint="check the number and its unit", kind="measure")
+    return None
+
+
+def _twice_doubt(item: Item, model: Entry, log: Sequence[Entry]) -> Item | None:
+    """A work that no tree bears twice in a few weeks."""
+    if model.work not in ONCE:
+        return None
+    for entry in effective(log, date.max):
+        apart = abs((entry.date.earliest - model.date.earliest).days)
+        if entry.work == model.work and 0 < apart <= ONCE_DAYS:
+            why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
+            return replace(item, fate="question", why=why, hint="correct the day, or write it if it was done again")
     return None
 
 

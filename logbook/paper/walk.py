@@ -77,10 +77,14 @@ def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial:
 
 
 def walk_job(plan: Plan) -> Job | None:
-    """The one job a walk list names: wire first, then what closes soonest, then what opens next."""
+    """The one job a walk list names: wire first, then what is open, what was asked for before what only may be done, then the next."""
     jobs = jobs_on_sheet(plan)
-    due_wire = [j for j in jobs if j.work == "wire check" and j.opens and j.opens <= plan.today]
-    return next(iter(due_wire or jobs), None)
+
+    def order(job: Job) -> tuple[bool, bool, bool]:
+        is_open = job.opens is not None and job.opens <= plan.today
+        return not (is_open and job.work in ("wire off", "wire check")), not is_open, is_open and job.optional
+
+    return min(jobs, key=order, default=None)
 
 
 def _grouped(plans: Sequence[Plan], layout: Layout) -> list[list[Plan]]:

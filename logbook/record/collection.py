@@ -292,6 +292,11 @@ def _cross_checks(folder: Path, trees: list[Tree]) -> list[Problem]:
     return problems
 
 
+def bench_order(place: str) -> tuple[object, ...]:
+    """Bench places as one walks past them: east 2 before east 10."""
+    return _tag_order(place.casefold())
+
+
 def _tag_order(tag: str) -> tuple[object, ...]:
     """Numbers by value, then text: 2, 9, 014, 014b, A1."""
     return tuple((0, int(p), "") if p.isdigit() else (1, 0, p.casefold()) for p in re.findall(r"\d+|\D+", tag))

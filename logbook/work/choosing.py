@@ -119,4 +119,5 @@ def _own_job(desk: Desk, intention: Intention, reason: Reason, by: str) -> Job:
         reasons=(reason,),
         own=intention.what,
         by=by,
+        since=when.latest if when and when.latest < desk.today else None,
     )

@@ -21,7 +21,7 @@ from .limits import forbidden, standing
 from .own_rules import emergency, last_of, look_over, paste_and_guys, root_look, wire_check, wire_off
 from .spans import NoSpan, Span
 from .state import state_of
-from .timing import NEAR_DAYS, answer_of, due_season
+from .timing import NEAR_DAYS, answer_of, due_season, turn_of
 
 __all__ = ["Job", "Plan", "Reason", "Refusal", "plan_tree"]
 
@@ -152,7 +152,7 @@ def _outcomes(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
 def _seasonal(desk: Desk, work: Work, row: Row) -> list[Job | Refusal]:
     """A work with one window a season: the next one that is due, or why not."""
     season, missed, reasons = due_season(desk, work, row)
-    answer = answer_of(desk, row, season)
+    answer = turn_of(desk, work, row, season)
     if isinstance(answer, NoSpan):
         if work.care:
             return []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..record.dates import When
@@ -14,6 +15,7 @@ from .spans import Answer, Span, window_span
 
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
+AGAIN_DAYS = 28
 
 
 def answer_of(desk: Desk, row: Row, season: int) -> Answer:
@@ -24,6 +26,20 @@ def answer_of(desk: Desk, row: Row, season: int) -> Answer:
     return desk.site.kept(
         (id(row), desk.group.name, season, desk.today, who), lambda: _fresh_answer(desk, row, season, who)
     )
+
+
+def turn_of(desk: Desk, work: Work, row: Row, season: int) -> Answer:
+    """The window of a season as it is left for a tree: a work of several turns a season begins again four weeks after the last."""
+    answer, done = answer_of(desk, row, season), _done(desk, work.name)
+    if not (isinstance(answer, Span) and done and row.every and _interval(desk, row) < 1):
+        return answer
+    again = done.latest + timedelta(days=AGAIN_DAYS)
+    if again <= answer.opens:
+        return answer
+    if again > answer.closes:
+        return answer_of(desk, row, season + 1)
+    how = (*answer.how, f"not for four weeks after the last, {done.told()} (common practice)")
+    return replace(answer, opens=again, best=max(answer.best, again), how=how)
 
 
 def _who(desk: Desk, row: Row) -> Who:

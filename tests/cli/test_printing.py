@@ -255,3 +255,12 @@ def test_pictures_that_can_not_be_written_leave_no_record(demo: Path, tmp_path: 
     assert answer.code == 1 and "s-2.png: error: this is a folder" in answer.err
     assert sorted(p.name for p in tmp_path.iterdir()) == ["demo", "s-2.png"]
     assert not load_ledger(demo).sheets
+
+
+def test_the_walk_list_goes_from_bench_to_bench(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    made = json.loads(bench("walk", "--json", "-o", tmp_path / "w.pdf", *TODAY, folder=demo).out)
+    places = {p.stem: p.read_text("utf-8") for p in (demo / "trees").glob("*.yaml")}
+    stands = [
+        places[tag].split("bench: ")[1].splitlines()[0] if "bench: " in places[tag] else "~" for tag in made["tags"]
+    ]
+    assert stands == sorted(stands) and len(stands) == 11

@@ -295,3 +295,8 @@ def test_a_ticked_box_takes_no_other_boxes_day() -> None:
         "s001424_vigour4": "x",
     }
     assert notes_of(fields) == "sheet 00142-4\nA\n1 10 dec fed\nC 5 dec\nV 3 or 4\n"
+
+
+def test_a_day_for_boxes_that_have_none() -> None:
+    fields = {"s001424_jobA": "x", "s001424_jobC": "x", "s001424_dayC": "5 dec", "s001424_vigour3": "x"}
+    assert notes_of(fields, "2 dec") == "sheet 00142-4\nA 2 dec\nC 5 dec\nV 2 dec 3\n"

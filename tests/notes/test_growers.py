@@ -117,3 +117,23 @@ def test_ask_without_a_terminal_says_so(garden: Path, bench: Bench) -> None:
     (garden.parent / "n.txt").write_text("tree 001\n20 mar vigour 6\n", encoding="utf-8")
     answer = bench("reconcile", garden.parent / "n.txt", "--ask", "--today", "2027-04-12", folder=garden)
     assert "--ask needs a terminal" in answer.err and answer.code == 3
+
+
+@pytest.mark.parametrize(
+    ("typed", "fate"), [("trunk 840", "question"), ("trunk 38", "write"), ("height 9m", "question")]
+)
+def test_a_first_measure_that_is_rare_is_asked(typed: str, fate: str, garden: Path, bench: Bench) -> None:
+    (item,) = planned(f"tree 001\n20 mar {typed}\n", garden, bench)
+    assert item["fate"] == fate
+
+
+def test_a_work_that_no_tree_bears_twice_is_asked(garden: Path, bench: Bench) -> None:
+    items = planned("tree 001\n20 mar repotted\n24 mar repotted\n25 mar looked\n27 mar looked\n", garden, bench)
+    assert [i["fate"] for i in items] == ["write", "question", "write", "write"]
+    assert "20 Mar 2027 already: twice?" in str(items[1]["why"])
+
+
+def test_a_day_belongs_on_the_line_of_notes(garden: Path, bench: Bench) -> None:
+    (garden.parent / "n.txt").write_text("tree 001\nfed\n", encoding="utf-8")
+    answer = bench("reconcile", garden.parent / "n.txt", "--day", "14 oct", folder=garden)
+    assert answer.code == 1 and "--day is for pictures and forms" in answer.err

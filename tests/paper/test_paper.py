@@ -16,7 +16,7 @@ from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Shape, Text
 from logbook.paper.sheets import record_sheet
 from logbook.paper.tags import pot_tag
-from logbook.paper.walk import walk_list
+from logbook.paper.walk import walk_job, walk_list
 from logbook.record.dates import read_when
 from logbook.record.model import Branch, Entry, Found, Pot, Settings, Tree
 from logbook.record.units import METRIC, US, Units
@@ -272,3 +272,15 @@ def test_all_wire_of_a_tree_stands_on_the_walk_list() -> None:
     assert any("BITES, OFF NOW" in i.text for i in page.items if isinstance(i, Text))
     front = record_sheet(made, Settings("G"), shipped_knowledge(), layout("pocket-a6"), "00142-4").leaves[0][0]
     assert any("BITE CUT: OFF NOW" in i.text for i in front.items if isinstance(i, Text))
+
+
+def test_a_walk_list_names_what_is_wanted_before_what_may_be_done() -> None:
+    strong = Entry(
+        read_when("2026-03-01"), found=Found(stage="ramification", vigour=5, repotted=read_when("2026-03"))
+    )
+    tree = Tree("001", (strong,), species="Acer palmatum")
+    made = plan_tree(tree, site_year(), shipped_knowledge(), day("2027-06-18"))
+    open_now = [j for j in made.jobs if j.opens and j.opens <= made.today]
+    assert open_now and open_now[0].optional, "the sheet names first what closes first"
+    job = walk_job(made)
+    assert job and job.work == "shoot trimming" and not job.optional

@@ -357,3 +357,22 @@ def test_a_defoliated_tree_is_not_defoliated_again() -> None:
     after = plan("Acer palmatum", strong, entry("2027-06-10", work="full defoliation"), today="2027-06-18")
     assert not [j for j in after.jobs if "defoliation" in j.work and j.opens and j.opens.year == 2027]
     assert refused(after, "partial defoliation") == "defoliated 10 Jun 2027"
+
+
+def test_a_work_of_several_turns_is_left_alone_for_four_weeks() -> None:
+    """Four weeks between two trimmings: common practice, no source."""
+    fresh = job(plan("Acer palmatum", STRONG, today="2027-06-18"), "shoot trimming")
+    assert fresh.opens and fresh.opens <= date(2027, 6, 18)
+    trimmed = entry("2027-06-10", work="shoot trimming")
+    again = job(plan("Acer palmatum", STRONG, trimmed, today="2027-06-18"), "shoot trimming")
+    assert again.opens == date(2027, 7, 8) and again.closes == fresh.closes
+    assert any("four weeks after the last" in r.text for r in again.reasons)
+    late = entry("2027-08-20", work="shoot trimming")
+    following = job(plan("Acer palmatum", STRONG, late, today="2027-08-21"), "shoot trimming")
+    assert following.opens and following.opens.year == 2028
+
+
+def test_what_was_meant_by_a_day_says_since_when_it_is_overdue() -> None:
+    meant = entry("2026-03-01", intend=Intention("shorten S2", by=read_when("2026-04")))
+    own = next(j for j in plan("Acer palmatum", STRONG, meant, today="2026-11-25").jobs if j.own)
+    assert (own.status, own.since) == ("overdue", date(2026, 4, 30))
