@@ -31,8 +31,9 @@ from ..notes import keeping
 from ..notes.asking import asked
 from ..notes.filing import carry_out
 from ..notes.forms import is_pdf, text_if_form
+from ..notes.headers import Grammar
 from ..notes.reconcile import Desk, Item, Plan, entry_reader, plan
-from ..notes.shorthand import Grammar, read_notes
+from ..notes.shorthand import read_notes
 from ..problems import Problem, ProblemsFound, counted, errors_in, stop
 from ..record.collection import tree_context
 from ..record.disk import Disk, RealDisk

@@ -18,8 +18,9 @@ from ..record.batch import Change, Hand, Journal, NotNow, Outcome, cut_out, keep
 from ..record.disk import Disk
 from ..record.removing import entries_removed
 from ..record.writing import missing_entries, with_entries, without_entries
+from .headers import says_something
 from .reconcile import History, Item, Plan
-from .shorthand import Reading, says_something
+from .shorthand import Reading
 
 FOLDER = "notes"
 WAITING = "waiting.txt"

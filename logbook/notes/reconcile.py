@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -19,53 +18,14 @@ from ..record.collection import read_tree
 from ..record.dates import day_told
 from ..record.model import NOWHERE, Collection, Entry, Tree
 from ..record.telling import entry_told
-from ..record.units import Units, plain
 from ..record.writing import Value, entry_text
-from ..work.state import effective, wires_on
+from .doubts import first_doubt
+from .entries import entry_of
 from .shorthand import Reading
 from .typed import TypedDate, dated_not_after
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
-WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
-FIRST_MM = {
-    "trunk": (2.0, 350.0),
-    "height": (20.0, 2500.0),
-    "crown": (20.0, 3000.0),
-    "leaf": (1.0, 250.0),
-}  # common practice, no source
-ONCE = ("repotting", "emergency repotting", "candle removal", "full defoliation")
-ONCE_DAYS = 45  # within which a second one is more often a slip
-PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
-PLAUSIBLE_TIPS = (0.4, 2.2)
 SOON, SOON_ON_SHEET = 92, 31  # days ahead that a slip of the month may lie
-THICK_WIRE = 0.7  # of the branch
-POT_MM = (15.0, 1500.0)
-ORDER = (
-    "date",
-    "work",
-    "branches",
-    "metal",
-    "wire",
-    "keep",
-    "bite",
-    "roots",
-    "force",
-    "pot",
-    "mix",
-    "measured",
-    "vigour",
-    "saw",
-    "stage",
-    "rest",
-    "trouble",
-    "did",
-    "intend",
-    "weighed",
-    "feed",
-    "minutes",
-    "photo",
-    "note",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +186,7 @@ def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
 
 
 def _but_for_the_day(desk: Desk, part: Mapping[str, Any], entry: Entry) -> bool:
-    made = desk.read_entry(entry_text(_entry(part, entry.date.earliest, "", desk.collection.settings.units)))
+    made = desk.read_entry(entry_text(entry_of(part, entry.date.earliest, "", desk.collection.settings.units)))
     return isinstance(made, Entry) and _content(made) == _content(replace(entry, date=made.date))
 
 
@@ -296,7 +256,7 @@ def _entries(desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hi
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
         source = _source(reading, index if many else 0)
-        entry = _entry(part, day, source, desk.collection.settings.units)
+        entry = entry_of(part, day, source, desk.collection.settings.units)
         key = _key(reading, tree.tag, source, index, entry)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt, hint=hint)
         model = desk.read_entry(entry_text(entry))
@@ -337,16 +297,10 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
         )
     if item.why:
         return item
-    doubts = (
-        _wire_doubt(item, model, log),
-        _measure_doubt(item, model, log, desk.collection.settings.units),
-        _size_doubt(item, model, tree),
-        _branch_doubt(item, model, tree, log),
-        _pot_doubt(item, model, desk.collection.settings.units),
-        _ended_doubt(item, tree, model),
-        _twice_doubt(item, model, log),
-    )
-    return next((doubt for doubt in doubts if doubt), None) or replace(item, fate="write")
+    doubt = first_doubt(model, tree, log, desk.collection.settings.units)
+    if doubt:
+        return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
+    return replace(item, fate="write")
 
 
 def as_new(desk: Desk, item: Item) -> Item:
@@ -362,7 +316,7 @@ def as_meant(desk: Desk, item: Item) -> Item:
     assert item.reading.meant is not None
     day = date.fromisoformat(str(item.entry["date"]))
     source = str(item.entry.get("from", ""))
-    entry = _entry(item.reading.meant, day, source, desk.collection.settings.units)
+    entry = entry_of(item.reading.meant, day, source, desk.collection.settings.units)
     model = desk.read_entry(entry_text(entry))
     if isinstance(model, Problem):
         return replace(item, why=model.message, hint=model.hint)
@@ -388,102 +342,6 @@ def _next_source(source: str, log: Sequence[Entry]) -> str:
     return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
 
 
-def _wire_doubt(item: Item, model: Entry, log: Sequence[Entry]) -> Item | None:
-    if model.work not in ("wire off", "wire check"):
-        return None
-    about_wire = [e for e in log if e.work in WIRE_WORKS or (e.found and e.found.wired)]
-    wires = wires_on(effective(about_wire, model.date.latest))
-    named = {b for w in wires for b in w.branches}
-    unnamed = any(not w.branches for w in wires)
-    stray = [b for b in model.branches if b not in named] if not unnamed else []
-    if wires and not stray:
-        return None
-    what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
-    on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
-    return replace(item, fate="question", why=what, hint=on)
-
-
-def _measure_doubt(item: Item, model: Entry, log: Sequence[Entry], units: Units) -> Item | None:
-    """A measure far from the last one is more often a slip than growth; tips may double or be halved in a season."""
-    for name, value in model.measured.items():
-        before = [e for e in effective(log, model.date.latest) if name in e.measured]
-        if not before:
-            low, high = FIRST_MM.get(name, (0.0, float("inf")))
-            if low <= value <= high:
-                continue
-            why = f"{name} {units.length_told(value)} is rare for a tree in a pot, and there is none before it"
-            return replace(item, fate="question", why=why, hint="check the number and its unit", kind="measure")
-        last = before[-1].measured[name]
-        low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
-        if not low <= value / last <= high:
-            told = plain if name == "tips" else units.length_told
-            why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
-            return replace(item, fate="question", why=why, hint="check the number and its unit", kind="measure")
-    return None
-
-
-def _twice_doubt(item: Item, model: Entry, log: Sequence[Entry]) -> Item | None:
-    """A work that no tree bears twice in a few weeks."""
-    if model.work not in ONCE:
-        return None
-    for entry in effective(log, date.max):
-        apart = abs((entry.date.earliest - model.date.earliest).days)
-        if entry.work == model.work and 0 < apart <= ONCE_DAYS:
-            why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
-            return replace(item, fate="question", why=why, hint="correct the day, or write it if it was done again")
-    return None
-
-
-def _branch_doubt(item: Item, model: Entry, tree: Tree, log: Sequence[Entry]) -> Item | None:
-    """A branch named twice on a line, or one that neither the tree's table nor its log knows."""
-    twice = next((b for b in model.branches if model.branches.count(b) > 1), "")
-    if twice:
-        return replace(item, fate="question", why=f"branch {twice} is named twice", hint="which other one was meant?")
-    known = {b.id for b in tree.branches} | {b for entry in log for b in entry.branches}
-    stray = [b for b in model.branches if b not in known] if tree.branches else []
-    if not stray:
-        return None
-    why = f"branch {', '.join(stray)} stands neither in the tree's table nor in its log"
-    return replace(item, fate="question", why=why, hint=f"known: {', '.join(sorted(known, key=_branch_order))}")
-
-
-def _pot_doubt(item: Item, model: Entry, units: Units) -> Item | None:
-    """A pot more than five times as long as wide, or of a size that nobody carries."""
-    sides = model.pot.inner if model.pot else ()
-    if not sides:
-        return None
-    across = sides[:-1]
-    if POT_MM[0] <= min(sides) and max(sides) <= POT_MM[1] and max(across) <= 5 * min(across):
-        return None
-    told = " × ".join(units.length_told(side) for side in sides)
-    return replace(item, fate="question", why=f"a pot of {told} inside", hint="check the numbers and their unit")
-
-
-def _branch_order(ident: str) -> tuple[str, int]:
-    return ident.rstrip("0123456789abcdefghijklmnopqrstuvwxyz"), int(re.sub(r"\D", "", ident) or 0)
-
-
-def _size_doubt(item: Item, model: Entry, tree: Tree) -> Item | None:
-    """Wire nearly as thick as the branch it is said to be on."""
-    for branch in tree.branches:
-        thick = max(model.wire, default=0.0)
-        if branch.id in model.branches and branch.diameter and thick > THICK_WIRE * branch.diameter:
-            why = f"wire of {plain(thick)} mm on branch {branch.id} of {plain(branch.diameter)} mm"
-            return replace(item, fate="question", why=why, hint="check the size, or the branch", kind="wire size")
-    return None
-
-
-def _ended_doubt(item: Item, tree: Tree, model: Entry) -> Item | None:
-    if tree.ended is None or model.date.earliest <= tree.ended.date.latest:
-        return None
-    return replace(
-        item,
-        fate="question",
-        why=f"the tree left the collection ({tree.ended.how} {tree.ended.date.told()})",
-        hint="check the tag",
-    )
-
-
 def _source(reading: Reading, part: int) -> str:
     if reading.sheet is None:
         return ""
@@ -500,30 +358,3 @@ def _key(reading: Reading, tag: str, source: str, part: int, entry: Mapping[str,
         return f"{tag} {source}"
     content = json.dumps(entry, sort_keys=True, default=str) if entry else f"{_said(reading)} {part}"
     return f"{tag} {hashlib.sha256(content.encode()).hexdigest()[:16]}"
-
-
-def _entry(part: Mapping[str, Any], day: date, source: str, units: Units) -> dict[str, Value]:
-    """Entry fields in the order files keep them; lengths in the collection's own unit."""
-    values: dict[str, Any] = {"date": day.isoformat(), **part}
-    if "pot" in part:
-        inner = [float(units.length_number(side)) for side in part["pot"]["inner"]]
-        values["pot"] = {"shape": part["pot"]["shape"], "inner": [_plain(side) for side in inner]}
-    if "measured" in part:
-        values["measured"] = {
-            n: v if n == "tips" else float(units.length_number(v)) for n, v in part["measured"].items()
-        }
-    entry: dict[str, Value] = {name: _plain(values[name]) for name in ORDER if name in values}
-    if source:
-        entry["from"] = source
-    return entry
-
-
-def _plain(value: Any) -> Value:
-    if isinstance(value, float):
-        return int(value) if value.is_integer() else float(plain(value))
-    if isinstance(value, Mapping):
-        return {name: _plain(item) for name, item in value.items()}
-    if isinstance(value, list):
-        return [_plain(item) for item in value]
-    result: Value = value
-    return result

@@ -7,15 +7,12 @@ The grammar of the notes and nothing of the collection's state. A line that can'
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
-from ..problems import nearest
-from ..record.ledger import Ledger, Offered, Sheet, is_serial
-from ..record.model import tag_key
+from ..record.ledger import Offered, Sheet
 from ..record.units import METRIC, US, Units
-from ..trade.knowledge import Knowledge
+from .headers import OWN_WORDS, WAITED, Grammar, Under, header_of
 from .segments import (
     Fields,
     day_before_work,
@@ -30,13 +27,8 @@ from .segments import (
 from .typed import TypedDate, almost_a_date, leading_date, month_number, plain_line
 
 # what this tool itself writes into waiting.txt; any other line is the grower's
-_OWN_WORDS = re.compile(
-    r"\? (?:\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt line |\(the header itself|nothing waits)"
-)
-_WAITED = re.compile(r"\? (\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt) line (\d{1,6}):")
 VIGOUR_LINE = "V"
 UNREAD = "?"
-NAME_WORDS = 6  # of a tree, at most
 MOST_CHARACTERS = 2_000
 INTENTION = "intention"
 
@@ -67,47 +59,22 @@ class Reading:
     mends: tuple[str, int] | None = None
 
 
-@dataclass(slots=True)
-class _Under:
-    """What the lines below a header belong to."""
-
-    tags: tuple[str, ...] = ()
-    sheet: Sheet | None = None
-    fault: str = ""
-    hint: str = ""
-    last_date: TypedDate | None = None
-    started: bool = False
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Grammar:
-    """The words a line may use, and how numbers and dates are meant."""
-
-    knowledge: Knowledge
-    ledger: Ledger
-    date_order: str = "day-month"
-    units: Units = METRIC
-    tags: frozenset[str] | None = None
-    names: Mapping[str, str] = field(default_factory=dict)
-
-
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     """Read typed notes; one reading for each line that says something, headers included where they are at fault."""
-    under = _Under()
+    under = Under()
     readings: list[Reading] = []
     mends: tuple[str, int] | None = None
     for number, raw in enumerate(text.splitlines(), start=1):
         line = plain_line(raw)
-        if not line or _OWN_WORDS.match(line):
-            told = _WAITED.match(line)
+        if not line or OWN_WORDS.match(line):
+            told = WAITED.match(line)
             mends = (told[1], int(told[2])) if told else mends
             continue
         if len(line) > MOST_CHARACTERS:
             why = f"the line has {len(line):,} characters; {MOST_CHARACTERS:,} are read"
             readings.append(Reading(number, raw.strip(), fault=why, hint="break it into several lines"))
             continue
-        header = _header(line, grammar)
+        header = header_of(line, grammar)
         if header is not None:
             under, mends = header, None
             if under.fault:
@@ -127,88 +94,7 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     return readings
 
 
-def says_something(raw: str) -> bool:
-    """Whether a line of notes is more than white space, a header or this tool's own words."""
-    line = plain_line(raw)
-    if not line or _OWN_WORDS.match(line):
-        return False
-    first, *rest = line.split()
-    counts = {"sheet": (1, 2), "tree": (1, NAME_WORDS), "trees": (1, 10_000)}.get(first.casefold().rstrip(":"))
-    return counts is None or not counts[0] <= len(rest) <= counts[1]
-
-
-def _header(line: str, grammar: Grammar) -> _Under | None:
-    words = line.split()
-    first, rest = words[0].casefold().rstrip(":"), words[1:]
-    if first == "sheet" and rest and len(rest) <= 2:
-        return _sheet_header(rest, grammar)
-    if first == "tree" and 1 <= len(rest) <= NAME_WORDS:
-        return _tree_header(rest, grammar)
-    if first == "trees" and rest:
-        tags = [tag for word in rest for tag in word.split(",") if tag]
-        return _Under(tags=tuple(tags), started=True)
-    return None
-
-
-def _tree_header(rest: Sequence[str], grammar: Grammar) -> _Under:
-    """A tree by its tag or its name. What is neither is told, and what stands below it waits: it may be meant for any tree."""
-    called = " ".join(rest)
-    named = grammar.names.get(called.casefold())
-    if grammar.tags is not None and len(rest) == 1 and tag_key(called) in grammar.tags:
-        return _Under(tags=(called,), started=True)
-    if named:
-        return _Under(tags=(named,), started=True)
-    if len(rest) == 1:
-        close = nearest(called, list(grammar.tags or ()), 0.5)
-        note = f"there is no tree {called}" + (f"; did you mean {close}?" if close else "")
-        return _Under(tags=(called,), started=True, note=note if grammar.tags is not None else "")
-    return _Under(
-        fault=f"'{called}' is no tree's tag or name",
-        hint="write the tag, as in: tree 014; a remark that begins so wants its day in front",
-        started=True,
-    )
-
-
-def _serial(typed: str) -> str:
-    """A serial as printed; the hyphen may be forgotten."""
-    bare = typed.replace("-", "")
-    return f"{bare[:5]}-{bare[5]}" if re.fullmatch(r"\d{6}", bare) else typed.upper()
-
-
-def _sheet_header(rest: Sequence[str], grammar: Grammar) -> _Under:
-    ledger, serial, tag = grammar.ledger, _serial(rest[0]), rest[1] if len(rest) > 1 else ""
-    sheet = ledger.sheets.get(serial)
-    if sheet is not None:
-        if tag and tag.casefold() not in {t.casefold() for t in sheet.tags}:
-            return _Under(
-                fault=f"sheet {serial} is not of tree {tag}",
-                hint=f"it was printed for {', '.join(sheet.tags[:5])}",
-                started=True,
-            )
-        return _Under(tags=sheet.tags, sheet=sheet, started=True)
-    if serial in ledger.doubled:
-        return _Under(
-            fault=f"two printed sheets carry the serial {serial}",
-            hint="type its lines under 'tree TAG' instead",
-            started=True,
-        )
-    if re.fullmatch(r"\d{5}-?\d?", serial):
-        near = ledger.nearest(serial)
-        what = "no sheet has the serial" if is_serial(serial) else "the check digit does not fit the serial"
-        return _Under(
-            fault=f"{what} {serial}",
-            hint=f"the nearest printed one is {near}" if near else "no sheet like it was printed here",
-            started=True,
-        )
-    out = [s for s in ledger.out_for(rest[0]) if len(s.tags) == 1]
-    if len(out) == 1:
-        return _Under(tags=out[0].tags, sheet=out[0], started=True)
-    why = f"{len(out)} sheets of tree {rest[0]} are out" if out else f"no sheet of tree {rest[0]} was printed"
-    hint = f"name one: {', '.join(s.serial for s in out[:4])}" if out else "type its lines under 'tree TAG'"
-    return _Under(fault=why, hint=hint, started=True)
-
-
-def _line(number: int, raw: str, line: str, under: _Under, grammar: Grammar) -> Reading:
+def _line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> Reading:
     if not under.started:
         return Reading(
             number, raw, fault="nothing says which tree this is", hint="begin with 'sheet 00142-4' or 'tree 014'"
@@ -222,7 +108,7 @@ def _line(number: int, raw: str, line: str, under: _Under, grammar: Grammar) -> 
     return _sheet_line(number, raw, line, under, under.sheet, grammar)
 
 
-def _sheet_line(number: int, raw: str, line: str, under: _Under, sheet: Sheet, grammar: Grammar) -> Reading:
+def _sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, grammar: Grammar) -> Reading:
     head, _, rest = line.partition(" ")
     ident = head.rstrip(".):").upper()
     if ident in sheet.lines:
@@ -268,7 +154,7 @@ def _vigour_words(rest: str) -> str:
 
 
 def _job_line(
-    number: int, raw: str, rest: str, under: _Under, grammar: Grammar, sheet: Sheet, job: Offered
+    number: int, raw: str, rest: str, under: Under, grammar: Grammar, sheet: Sheet, job: Offered
 ) -> Reading:
     said = rest
     dated, rest = _take_date(rest, under, grammar)
@@ -318,7 +204,7 @@ def _is_unread(rest: str) -> bool:
     return any(segment.strip() == UNREAD for segment in rest.split(";"))
 
 
-def _unread(base: Reading, under: _Under, what: str) -> Reading:
+def _unread(base: Reading, under: Under, what: str) -> Reading:
     """A question about the whole line; a day on it is not known either, so the lines below can't take one from above."""
     under.last_date = None
     return replace(base, unread=True, question=what, hint="type it in place of the '?'", date=None)
@@ -328,7 +214,7 @@ def _body(
     number: int,
     raw: str,
     body: str,
-    under: _Under,
+    under: Under,
     grammar: Grammar,
     tags: tuple[str, ...],
     ident: str,
@@ -440,7 +326,7 @@ def _again(ident: str, body: str, rest: str, dated: TypedDate | None, raw: str) 
     return " ".join(part for part in (ident, dated.words, _original_rest(raw, rest)) if part)
 
 
-def _take_date(text: str, under: _Under, grammar: Grammar) -> tuple[TypedDate | None, str]:
+def _take_date(text: str, under: Under, grammar: Grammar) -> tuple[TypedDate | None, str]:
     """The line's own date, which then holds for the lines below it, or the last one typed above."""
     dated = leading_date(text, grammar.date_order)
     if dated is None:

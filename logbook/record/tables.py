@@ -7,23 +7,16 @@ groups) are only named; the trade's data supplies them.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from typing import Any
 
+from .builders import branch_of, entry_of, made, normals_of, pot_of, settings_of, site_of, tree_of
 from .model import (
-    Branch,
     Ended,
-    Entry,
     Found,
     Intention,
     MonthMean,
-    Normals,
     Origin,
-    Pot,
-    Settings,
-    Site,
     Targets,
-    Tree,
     TrunkTarget,
     WorkOverride,
 )
@@ -81,105 +74,6 @@ def _temperature(what: str) -> Number:
     return Number(what, -60, 55, convert=Units.celsius, unit=" °C")
 
 
-def _made(model: Callable[..., Any], **renamed: str) -> Callable[..., Any]:
-    """A builder that calls `model`, giving keys that are no Python names another one."""
-
-    def build(values: dict[str, Any], context: Context, node: MappingNode) -> Any:  # noqa: ARG001
-        return model(**{renamed.get(key, key): value for key, value in values.items()})
-
-    return build
-
-
-def _entry(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
-    if node.shared:
-        return context.fault(node, "a log entry is an anchor or an alias", "write each entry out")
-    if "from" in values:
-        values["source"] = values.pop("from")
-    return Entry(place=context.document.place(node), **values)
-
-
-def _branch(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
-    return Branch(place=context.document.place(node), **values)
-
-
-def _tree(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
-    species, group = values.get("species"), values.get("group")
-    if not species and not group:
-        return context.fault(node, "a tree lacks 'species'", "add: species: … (botanical name), or group: …")
-    advice = context.species_advice(species) if species and not group else ""
-    if advice:
-        return context.fault(node.items["species"], f"the species '{species}' is not known here", advice)
-    return Tree(place=context.document.place(node), path=context.document.path, **values)
-
-
-def _pot(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
-    wanted = (2, 3) if values["shape"] in ("round", "drum", "bowl") else (3,)
-    for key in ("inner", "outer"):
-        if key in values and len(values[key]) not in wanted:
-            article = "an" if values["shape"][0] in "aeiou" else "a"
-            form = "[diameter, depth]" if 2 in wanted else "[length, width, depth]"
-            return context.fault(
-                node.items[key],
-                f"{len(values[key])} numbers don't measure {article} {values['shape']} pot",
-                f"write {form}",
-            )
-    if "areas" in values and (len(values["areas"]) < 2 or "inner" not in values):
-        return context.fault(
-            node.items["areas"],
-            "cross-sections need two areas or more, and 'inner' with the depth last",
-            "areas: [110, 150, 180] beside inner: [220, 160, 60]",
-        )
-    return Pot(**values)
-
-
-def _normals(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
-    tmin, tmax = values["tmin"], values["tmax"]
-    sound = True
-    for month, (low, high) in enumerate(zip(tmin, tmax, strict=True)):
-        if low > high:
-            cell = node.items["tmin"].items[month]  # type: ignore[attr-defined]
-            context.fault(
-                cell,
-                f"month {month + 1}: the mean minimum is above the mean maximum",
-                "tmin holds the nights, tmax the days, January first",
-            )
-            sound = False
-    coldest = values.get("coldest_night")
-    if coldest is not None and coldest > min(tmin):
-        context.fault(
-            node.items["coldest_night"],
-            "the coldest night is warmer than the coldest month's mean minimum",
-            "give the average lowest reading of a year, as hardiness zones do",
-        )
-        sound = False
-    return Normals(**values) if sound else FAILED
-
-
-def _site(values: dict[str, Any], context: Context, node: MappingNode) -> Any:  # noqa: ARG001
-    frost = values.pop("frost", {})
-    return Site(
-        latitude=values["latitude"],
-        longitude=values.get("longitude"),
-        elevation_m=values.get("elevation"),
-        normals=values.get("normals"),
-        last_frost=frost.get("last"),
-        first_frost=frost.get("first"),
-    )
-
-
-def _settings(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
-    values.pop("format")
-    values.pop("units", None)
-    link = values.get("link", "")
-    if link and "{file}" not in link and "{tag}" not in link:
-        return context.fault(
-            node.items["link"],
-            "the link names no tree",
-            "put {file} (trees/014.yaml) or {tag} (014) where the tree belongs",
-        )
-    return Settings(units=context.units, **values)
-
-
 TAG = Pattern(
     "a tag",
     TAG_FORM,
@@ -212,7 +106,7 @@ POT = Record(
         ),
         Field("material", Text(), "clay, wood, plastic …"),
     ),
-    _pot,
+    pot_of,
 )
 
 FOUND = Record(
@@ -223,7 +117,7 @@ FOUND = Record(
         Field("vigour", VIGOUR, "1 failing, 3 holding, 5 strong"),
         Field("wired", Date(), "when the wire on it was put on"),
     ),
-    _made(Found),
+    made(Found),
 )
 
 MEASURED = Record(
@@ -245,7 +139,7 @@ INTENTION = Record(
         Field("work", Word("a work", named="works"), "the work it is"),
         Field("branches", Listing(BRANCH_ID, "branch numbers", lone=True), "which branches"),
     ),
-    _made(Intention),
+    made(Intention),
 )
 
 
@@ -304,7 +198,7 @@ ENTRY = Record(
         Field("new", Listing(TAG, "tags", lone=True), "tags of trees made from this one"),
         Field("merged", Listing(TAG, "tags", lone=True), "tags of trees planted together with this one"),
     ),
-    _entry,
+    entry_of,
 )
 
 BRANCH = Record(
@@ -319,7 +213,7 @@ BRANCH = Record(
         Field("length", _length("a length"), "along the branch"),
         Field("note", Text(), "a remark"),
     ),
-    _branch,
+    branch_of,
 )
 
 TREE = Record(
@@ -342,7 +236,7 @@ TREE = Record(
                     Field("place", Text(), "where, or with whose leave"),
                     Field("parent", TAG, "the tag it was taken from"),
                 ),
-                _made(Origin),
+                made(Origin),
             ),
             "where it came from",
         ),
@@ -365,7 +259,7 @@ TREE = Record(
                                     Field("to", _length("calliper"), "calliper to reach", True),
                                     Field("at", _length("a height", 0), "the height it is taken at"),
                                 ),
-                                _made(TrunkTarget),
+                                made(TrunkTarget),
                             ),
                             _length("calliper"),
                         ),
@@ -395,12 +289,12 @@ TREE = Record(
                     Field("how", Word("an ending", ENDINGS), "how", True),
                     Field("note", Text(), "a remark"),
                 ),
-                _made(Ended),
+                made(Ended),
             ),
             "the tree has left the collection",
         ),
     ),
-    _tree,
+    tree_of,
 )
 
 
@@ -429,7 +323,7 @@ NORMALS = Record(
         ),
         Field("coldest_night", _temperature("the coldest night"), "average coldest night of the year"),
     ),
-    _normals,
+    normals_of,
 )
 
 SITE = Record(
@@ -451,7 +345,7 @@ SITE = Record(
             "your own frost dates; they win over the computed ones",
         ),
     ),
-    _site,
+    site_of,
 )
 
 MONTH = Record(
@@ -460,7 +354,7 @@ MONTH = Record(
         Field("tmin", _temperature("a mean minimum"), "mean minimum", True),
         Field("tmax", _temperature("a mean maximum"), "mean maximum", True),
     ),
-    _made(MonthMean),
+    made(MonthMean),
 )
 
 DAY_NAMES = Word("a weekday", ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"))
@@ -570,7 +464,7 @@ COLLECTION = Record(
             "this year's monthly means as they come",
         ),
     ),
-    _settings,
+    settings_of,
 )
 
 UNITS = {"metric": Units("metric"), "us": US}

@@ -10,8 +10,9 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 
+from logbook.notes.headers import Grammar
 from logbook.notes.reconcile import Desk, History, Item, Plan, entry_reader, plan
-from logbook.notes.shorthand import Grammar, read_notes
+from logbook.notes.shorthand import read_notes
 from logbook.record.collection import tree_context
 from logbook.record.dates import read_when
 from logbook.record.ledger import Ledger, Offered, Sheet

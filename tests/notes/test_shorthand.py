@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.notes.shorthand import Grammar, Reading, read_notes
+from logbook.notes.headers import Grammar
+from logbook.notes.shorthand import Reading, read_notes
 from logbook.notes.typed import dated_not_after, leading_date
 from logbook.record.ledger import Ledger, Offered, Sheet
 from logbook.record.units import US

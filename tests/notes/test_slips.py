@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from logbook.notes.shorthand import Grammar, read_notes
+from logbook.notes.headers import Grammar
+from logbook.notes.shorthand import read_notes
 from logbook.record.ledger import Ledger
 from logbook.trade.files import shipped_knowledge
 
