@@ -102,7 +102,7 @@ def _frost(site: SiteYear, season: int, width: float) -> list[Piece]:
         ("last frost 10 %", "careful"),
         ("first frost 10 %", "careful"),
         ("first frost", "half the years"),
-        ("growth end", "under 10 °C"),
+        ("growth end", f"under {site.settings.units.temperature_told(10)}"),
     )
     rows = [heading("Frost and growth", width, 7.5)]
     for name, note in names:

@@ -66,6 +66,12 @@ class Units:
     def temperature_told(self, celsius: float) -> str:
         return f"{celsius * 1.8 + 32:.0f} °F" if self.us else f"{celsius:.0f} °C"
 
+    def warmth_told(self, degree_days: float, above: float) -> str:
+        """A sum of warmth above a base, °C·d; in us units in °F·d, with the °C·d that a collection's own numbers are given in."""
+        if not self.us:
+            return f"{degree_days:g} °C·d above {above:g} °C"
+        return f"{degree_days * 1.8:.0f} °F·d above {self.temperature_told(above)} ({degree_days:g} °C·d)"
+
 
 METRIC = Units("metric")
 US = Units("us")

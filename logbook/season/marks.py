@@ -377,7 +377,7 @@ class SiteYear:
         day = self._first_reaching(start, group.marks[name])
         if day is None:
             return Absent(name, "summers are too cool here for this mark")
-        how = f"{group.marks[name]:g} °C·d above 0 °C summed from {start.day} {start:%b}, from your monthly normals"
+        how = f"{self.settings.units.warmth_told(group.marks[name], 0)} summed from {start.day} {start:%b}, from your monthly normals"
         band = BAND_MILD_WINTER if mild else BAND_COMPUTED
         if self._year_is_typed(start, day):
             return Mark(name, day, min(band, BAND_THIS_YEAR), how + " and this year's months")

@@ -32,10 +32,12 @@ def candle_removal(site: SiteYear, group: Group, season: int, state: State) -> A
         return NoSpan("season too short here: leave the candles or only shorten the strong ones", refused=True)
     limit = site.midsummer(season) + timedelta(days=after_midsummer)
     how = [
-        f"{lead} days before days cool under 13 °C (about {end.day.day} {end.day:%b}), at the latest {limit.day} {limit:%b}"
+        f"{lead} days before days cool under {site.settings.units.temperature_told(13)} (about {end.day.day} {end.day:%b}), at the latest {limit.day} {limit:%b}"
     ]
     if best < min(end.day - timedelta(days=lead), limit):
-        how.append(f"moved to {best.day} {best:%b}, so that 800 °C·d above 10 °C are still to come")
+        how.append(
+            f"moved to {best.day} {best:%b}, so that {site.settings.units.warmth_told(STILL_TO_COME, 10)} are still to come"
+        )
     how.append(f"reckoned for a {size} tree")
     opens = max(best - timedelta(days=10), opened.day)
     return Span(opens, best, best + timedelta(days=10), end.band, tuple(how))

@@ -116,5 +116,11 @@ def pest_watch(site: SiteYear, group: Group, season: int, state: State) -> Answe
         for d in (growing.opens + timedelta(days=i) for i in range((growing.closes - growing.opens).days))
         if site.climate.tmax[day_index(d)] >= 27
     ]
-    heat = (f"days reach 27 °C from about {hot[0].day} {hot[0]:%b}: mites and scale",) if hot else ()
+    heat = (
+        (
+            f"days reach {site.settings.units.temperature_told(27)} from about {hot[0].day} {hot[0]:%b}: mites and scale",
+        )
+        if hot
+        else ()
+    )
     return Span(growing.opens, growing.opens, growing.closes, growing.band, (*growing.how, *heat))

@@ -17,7 +17,9 @@ MILD_COLDEST_MONTH = 5.0
 
 def active_growth(site: SiteYear, group: Group, season: int, state: State) -> Answer:  # noqa: ARG001
     """The stretch of the season with warm nights."""
-    return _nights(site, season, ACTIVE_NIGHTS, "nights average 12 °C or more")
+    return _nights(
+        site, season, ACTIVE_NIGHTS, f"nights average {site.settings.units.temperature_told(ACTIVE_NIGHTS)} or more"
+    )
 
 
 def lengthening_growth(site: SiteYear, group: Group, season: int, state: State) -> Answer:
@@ -51,7 +53,9 @@ def height_of_growth(site: SiteYear, group: Group, season: int, state: State) ->
 
 def mild_nights(site: SiteYear, group: Group, season: int, state: State) -> Answer:  # noqa: ARG001
     """From the time nights average 8 °C in spring, for 45 days."""
-    mild = _nights(site, season, MILD_NIGHTS, "nights average 8 °C or more")
+    mild = _nights(
+        site, season, MILD_NIGHTS, f"nights average {site.settings.units.temperature_told(MILD_NIGHTS)} or more"
+    )
     if isinstance(mild, NoSpan):
         return mild
     closes = min(mild.closes, mild.opens + timedelta(days=45))

@@ -95,7 +95,7 @@ SHORT = """1 14/10 wired 1 2 cu 2.5
 27 24/10 bent 2 heavy
 28 26/10 sac off S1
 C 20/10
-A 21/10 light roots
+A 18/10 light roots
 """
 
 
@@ -236,7 +236,7 @@ def main() -> None:
             print(f"   {fate}: {example}")
     made = judged(desk, grammar, f"{HEADER}\n{SHORT}")
     notes = [item.entry["note"] for item in made.of("write") if "note" in item.entry]
-    assert len(made.items) == len(made.of("write")), [i.reading.question for i in made.of("question")]
+    assert len(made.items) == len(made.of("write")), [(i.why, i.reading.text) for i in made.of("question")]
     assert notes == ["moss gone yellow on the north side", "leaves pale"], (
         f"every shortened line is understood: {notes}"
     )

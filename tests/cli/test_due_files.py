@@ -50,3 +50,27 @@ def test_season_tells_what_is_not_there(demo: Path, bench: Callable[..., Answer]
     words = bench("season", "--today", "2026-11-25", folder=demo).out
     assert "growing weeks" in words and "last frost 10 %" in words and "1991-2020" in words
     assert "did you mean 'maple'?" in bench("season", "--group", "mapel", folder=demo).err
+
+
+def test_reasons_are_in_the_collections_own_degrees(demo: Path, bench: Callable[..., Answer]) -> None:
+    settings = demo / "collection.yaml"
+    text = settings.read_text("utf-8")
+    assert "units: metric" in text
+    settings.write_text(text.replace("units: metric", "units: us"), encoding="utf-8")
+    normals = [line for line in text.splitlines() if "tmin:" in line or "tmax:" in line]
+    for line in normals:
+        name, _, numbers = line.partition(": ")
+        warm = [f"{float(n) * 1.8 + 32:.1f}" for n in numbers.strip("[] ").split(",")]
+        settings.write_text(
+            settings.read_text("utf-8").replace(line, f"{name}: [{', '.join(warm)}]"), encoding="utf-8"
+        )
+    settings.write_text(
+        settings.read_text("utf-8").replace("coldest_night: -14", "coldest_night: 7"), encoding="utf-8"
+    )
+    for path in (demo / "trees").glob("*.yaml"):  # their measures are in mm: leave them out
+        rows = [r for r in path.read_text("utf-8").splitlines() if "measured" not in r and "targets" not in r]
+        path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    for tag in ("001", "003", "010", "011"):
+        told = bench("due", "--why", tag, "--today", "2026-11-25", folder=demo).out
+        bare = told.replace("°C·d)", "")
+        assert "°F" in told and "°C" not in bare, told

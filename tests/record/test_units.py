@@ -55,3 +55,9 @@ def test_a_printed_length_reads_back(mm: float) -> None:
 def test_a_recorded_length_reads_back(mm: float) -> None:
     for units, slack in ((METRIC, 0.006), (US, 0.0128)):
         assert abs(units.length_mm(float(units.length_number(mm))) - mm) <= slack
+
+
+def test_sums_of_warmth_are_told_in_both_where_units_are_us() -> None:
+    """A degree Celsius is 1.8 degrees Fahrenheit (NIST SP 811), so 220 °C·d are 396 °F·d."""
+    assert METRIC.warmth_told(220, 0) == "220 °C·d above 0 °C"
+    assert US.warmth_told(220, 0) == "396 °F·d above 32 °F (220 °C·d)"
