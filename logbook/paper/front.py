@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from ..record.dates import day_told
-from ..record.model import Settings
-from ..record.telling import dated, intention_told, month_told, wire_told
+from ..record.model import Entry, Settings
+from ..record.telling import entry_told, intention_told, month_told, wire_told
 from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
 from ..work.visits import visits
@@ -29,6 +29,7 @@ CARE = ("feeding", "winter shelter", "frost watch")
 BADGE_MM = 5.0
 INDENT_MM = 7.0
 LAST_LINES = 5
+TO_DRAW = "chart to draw"
 ASKS = "asks"
 
 
@@ -329,18 +330,28 @@ def _aim(desk: Desk) -> Chunk:
     )
 
 
+def days_told(desk: Desk) -> list[str]:
+    """The log day by day, latest first, works before measures before remarks."""
+    days: dict[str, list[Entry]] = {}
+    for entry in desk.plan.state.entries:
+        days.setdefault(entry.date.told(), []).append(entry)
+    told = []
+    for day, entries in reversed(days.items()):
+        ordered = sorted(entries, key=lambda e: 0 if e.work else 2 if e.note else 1)
+        told.append(f"{day}: {'; '.join(entry_told(entry, desk.settings.units) for entry in ordered)}")
+    return told
+
+
 def _last(desk: Desk) -> Chunk:
-    """The log's last lines, latest first, and how many there are in all."""
-    entries = desk.plan.state.entries
+    """The log's last days, latest first, each with all that stands on it, and how many there are."""
+    days = days_told(desk)
+    if not days or not desk.last_lines:
+        return Chunk("last", ())  # where there are some, the foot says so
     rows: list[Piece] = []
-    for entry in reversed(entries[len(entries) - desk.last_lines :] if desk.last_lines < len(entries) else entries):
-        rows += lines(dated(entry, desk.settings.units), desk.small, desk.width)
-    if not entries:
-        return Chunk("last", ())
-    if not rows:
-        return Chunk("last", ())  # the foot says where they are
-    count, shown = len(entries), desk.last_lines
-    title = "Last lines" if count <= shown else f"Last {shown} of {count} lines; all in {desk.plan.tree.path}"
+    for told in days_told(desk)[: desk.last_lines]:
+        rows += lines(told, desk.small, desk.width)
+    count, shown = len(days), desk.last_lines
+    title = "Last lines" if count <= shown else f"Last {shown} of {count} days; all in {desk.plan.tree.path}"
     return Chunk("last", (heading(title, desk.width, desk.small), *rows))
 
 
@@ -365,7 +376,7 @@ def chart_to_draw(desk: Desk) -> Chunk | None:
     if "branches" not in desk.layout.front or desk.plan.tree.branches:
         return None
     title = heading("Branches: draw them", desk.width, desk.small)
-    return Chunk("branches", (title, *empty_chart(desk.width)))
+    return Chunk(TO_DRAW, (title, *empty_chart(desk.width)))
 
 
 _BLOCKS: dict[str, Callable[[Desk], Chunk]] = {

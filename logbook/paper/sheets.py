@@ -14,7 +14,19 @@ from ..trade.knowledge import Knowledge
 from ..work.due import Job, Plan
 from .back import Back, BackText, Tick, back_page
 from .compose import Room, flow
-from .front import ASKS, LAST_LINES, Desk, chart_to_draw, chunks, foot, head, head_height, jobs_on_sheet
+from .front import (
+    ASKS,
+    LAST_LINES,
+    TO_DRAW,
+    Desk,
+    chart_to_draw,
+    chunks,
+    days_told,
+    foot,
+    head,
+    head_height,
+    jobs_on_sheet,
+)
 from .imposition import Leaf
 from .layouts import Layout
 from .page import Item, Page, Rule, Text, moved, shifted
@@ -61,7 +73,7 @@ def record_sheet(
     lines = [line for back in backs for line in back.lines]
     leaves = _leaves(fronts, backs, layout)
     if not serial:
-        return RecordSheet(leaves, None, front_words(fronts))
+        return RecordSheet(leaves, None, front_words(desk, fronts))
     tree = plan.tree
     sheet = Sheet(
         serial,
@@ -74,16 +86,20 @@ def record_sheet(
         tuple(_offered(letter, job) for letter, job in zip(letters, jobs, strict=True)),
         tuple(_bound_spot(spot, layout) for back in backs for spot in back.spots),
         {tree.tag: tree.digest},
-        {tree.tag: front_words(fronts)},
+        {tree.tag: front_words(desk, fronts)},
         plan.asks,
     )
     return RecordSheet(leaves, sheet, sheet.fronts[tree.tag])
 
 
-def front_words(fronts: Sequence[Page]) -> str:
-    """A hash of what the fronts say, however it is broken into lines, so that an unchanged sheet need not be printed again."""
+def front_words(desk: Desk, fronts: Sequence[Page]) -> str:
+    """A hash of what the fronts say, so that an unchanged sheet need not be printed again.
+
+    What hangs on the paper's room alone does not count: how lines are broken, how many of the log's days stand there.
+    """
+    texts = (i for page in fronts for i in page.items if isinstance(i, Text))
     said = " ".join(
-        i.text for page in fronts for i in page.items if isinstance(i, Text) and i.block not in ("foot", ASKS)
+        [*(i.text for i in texts if i.block not in ("foot", "last", TO_DRAW, ASKS)), *days_told(desk)[:LAST_LINES]]
     )
     return hashlib.sha256(" ".join(said.split()).encode()).hexdigest()[:32]
 
