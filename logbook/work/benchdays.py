@@ -137,7 +137,7 @@ def schedule(tasks: Sequence[Task], days: Sequence[Day]) -> Schedule:
     )
     found = [_mended(_greedy(sorted(tasks, key=order), ordered), tasks, ordered) for order in orders]
     best = max(found, key=lambda plan: sum(t.weight for ts in plan.values() for t in ts))
-    return _told(_together(best, ordered), tasks, ordered)
+    return _told(_nearer(_together(best, ordered), ordered), tasks, ordered)
 
 
 _Places = dict[date, list[Task]]
@@ -233,6 +233,34 @@ def _all_on(
         return None
     made[day.date] += same
     return made
+
+
+def _nearer(places: _Places, days: Sequence[Day]) -> _Places:
+    """Move works, those of one mix together, to the day with room that lies nearest to when they are best done."""
+    units = [
+        (when, [t for t in tasks if t.kin == kin] if kin else [task])
+        for when, tasks in places.items()
+        for kin, task in {t.kin or str(id(t)): (t.kin, t) for t in tasks}.values()
+    ]
+    room = {day.date: day.minutes - sum(t.minutes for t in places[day.date]) for day in days}
+    for when, unit in sorted(units, key=lambda u: (-max(t.weight for t in u[1]), u[0], u[1][0].tag)):
+        wanted = sum(t.minutes for t in unit)
+        fits = [d for d in room if (d == when or room[d] >= wanted) and all(t.first <= d <= t.last for t in unit)]
+        to = min(fits, key=lambda d: (sum(_off(t, d) for t in unit), d), default=when)
+        if to != when and sum(_off(t, to) for t in unit) < sum(_off(t, when) for t in unit):
+            for task in unit:
+                places[when].remove(task)
+                places[to].append(task)
+            room[when] += wanted
+            room[to] -= wanted
+    for tasks in places.values():
+        tasks.sort(key=lambda t: (t.kin == "", t.kin, t.last, t.tag))
+    return places
+
+
+def _off(task: Task, day: date) -> int:
+    """Days from when a work is best done; nothing where no such day is known."""
+    return abs((day - task.job.best).days) if task.job and task.job.best else 0
 
 
 def _told(places: _Places, tasks: Sequence[Task], days: Sequence[Day]) -> Schedule:

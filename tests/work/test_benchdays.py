@@ -138,3 +138,22 @@ def test_times_come_from_the_log() -> None:
     assert minutes(mine, [mine, other]) == 75, "its own"
     assert minutes(other, [mine, other]) == 75, "the garden's"
     assert minutes(other, [other]) == 60 and minutes(tall, [tall]) == 95, "the default, by size"
+
+
+def test_works_stand_on_the_day_with_room_nearest_to_their_best() -> None:
+    """A garden of five that want repotting: every one is placed, none could stand nearer with the room that is left."""
+    site, knowledge = site_year(), shipped_knowledge()
+    log = (Entry(read_when("2023-04-01"), work="repotting", stage="ramification", vigour=4),)
+    species = ("Acer palmatum", "Larix kaempferi", "Ulmus parvifolia", "Juniperus chinensis", "Pinus sylvestris")
+    trees = [Tree(f"{n:03d}", log, species=name) for n, name in enumerate(species, 1)]
+    plans = [plan_tree(tree, site, knowledge, day("2027-02-20")) for tree in trees]
+    days = bench_days({"saturday": 2, "sunday": 2}, day("2027-02-20"), 14)
+    tasks = tasks_of(plans, trees, days[-1].date)
+    made = schedule(tasks, days)
+    assert made.placed == optimum(tasks, days)
+    repotted = {t.tag: (when, t) for when, ts in made.days.items() for t in ts if t.what == "repotting"}
+    assert set(repotted) == {t.tag for t in trees}
+    for when, task in repotted.values():
+        assert task.first <= when <= task.last and task.job and task.job.best
+        nearer = [d for d, free in made.free.items() if abs(d - task.job.best) < abs(when - task.job.best)]
+        assert all(made.free[d] < task.minutes for d in nearer if task.first <= d <= task.last)
