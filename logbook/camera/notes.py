@@ -1,13 +1,15 @@
 """From seen pages and what was typed beside their strips to notes, as a grower would type them.
 
 `Values` are flat: `line3`, `dayA` are text, `jobA` is `x` (ticked) or `?`, `vigour4` the same; on a walk list `job3` and
-`vigour3` (a number or `?`) stand with their line. A `?` says that something is there that was not read or typed; it waits.
+`vigour3` (a number or `?`) stand with their line. A `?` says that something is there that was not read or typed; it waits. A
+`-` says that nothing is there after all, which settles it.
 The page that is filled in (`page.py`) makes the same text of the same values.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Collection, Mapping, Sequence
 
 from ..notes.forms import lines_of
 from ..record.ledger import Sheet
@@ -15,7 +17,13 @@ from .seen import Key, SeenPage
 
 Values = dict[str, str]
 UNREAD = "?"
+NOTHING = "-"
 TICKED = "x"
+# words that begin with a day, as far as a day can be told from them; the page's script has the same
+DATED = (
+    r"(?:\d|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? ?\d|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\b)"
+)
+_DATED = re.compile(DATED, re.IGNORECASE)
 
 
 def is_list(sheet: Sheet) -> bool:
@@ -49,38 +57,57 @@ def values_of(pages: Sequence[SeenPage]) -> Values:
     return values
 
 
-def sheet_notes(serial: str, listed: bool, values: Mapping[str, str], day: str = "") -> str:
-    """The typed notes of one sheet; an empty string where there is nothing on it. `day` is for boxes that have none."""
+def sheet_notes(
+    serial: str, listed: bool, values: Mapping[str, str], day: str = "", there: Collection[str] = ()
+) -> str:
+    """The typed notes of one sheet; an empty string where there is nothing on it.
+
+    `day` is for boxes that have none; `there` are the lines and letters that the log has already, which need none.
+    """
     said = {name: " ".join(value.split()) for name, value in values.items() if value.strip()}
-    lines = _rows(said, day) if listed else lines_of(_filled(said), day).replace(f"V {day} {UNREAD}", f"V {UNREAD}")
+    lines = _rows(said, day, there) if listed else lines_of(_filled(said), day, there)
+    for unread in (UNREAD, NOTHING):
+        lines = lines.replace(f"V {day} {unread}\n", f"V {unread}\n")
     return f"sheet {serial}\n{lines}" if lines else ""
 
 
 def _filled(said: Mapping[str, str]) -> dict[tuple[str, str], str]:
     """Values of a record sheet by kind and id, as a form has them; what is not known of a box makes its day unread."""
-    filled: dict[tuple[str, str], str] = {}
-    for name, value in said.items():
-        kind = name.rstrip("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-        filled[kind, name[len(kind) :]] = value
+    filled = {_parted(name): value for name, value in said.items() if (_parted(name)[0], value) != ("day", NOTHING)}
+    for (kind, ident), value in list(filled.items()):
+        if kind == "job" and value == NOTHING:
+            del filled["job", ident]
+            if not filled.get(("day", ident)):
+                filled["line", ident] = NOTHING
     for (kind, ident), value in list(filled.items()):
         if value == UNREAD and kind in ("job", "day"):
             filled["job", ident], filled["day", ident] = TICKED, UNREAD
-    if UNREAD in [value for (kind, _), value in filled.items() if kind == "vigour"]:
-        filled = {key: value for key, value in filled.items() if key[0] != "vigour"} | {("vigour", UNREAD): TICKED}
-    return filled
+    scores = {key: value for key, value in filled.items() if key[0] == "vigour"}
+    ticked = {key for key, value in scores.items() if value == TICKED}
+    which = UNREAD if UNREAD in scores.values() else NOTHING if scores and not ticked else ""
+    kept = {key: value for key, value in filled.items() if key[0] != "vigour" or (key in ticked and not which)}
+    return kept | ({("vigour", which): TICKED} if which else {})
 
 
-def _rows(said: Mapping[str, str], day: str) -> str:
-    """Lines of a list: what was written, then that its job was done, then the vigour; undated ones first."""
-    numbers = sorted({int("".join(c for c in name if c.isdigit())) for name in said})
+def _parted(name: str) -> tuple[str, str]:
+    kind = name.rstrip("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    return kind, name[len(kind) :]
+
+
+def _rows(said: Mapping[str, str], day: str, there: Collection[str]) -> str:
+    """Lines of a list: what was written, then that its job was done, then the vigour; undated ones first.
+
+    Where something was ticked on a line whose words have no day, the day for boxes stands in front of both.
+    """
     rows: list[tuple[int, int, str]] = []
-    for number in numbers:
+    for number in sorted({int(_parted(name)[1]) for name in said}):
         text, job, vigour = (said.get(f"{kind}{number}", "") for kind in ("line", "job", "vigour"))
-        facts = [text] if text else []
-        facts += ["done" if job == TICKED else UNREAD] if job else []
-        facts += [f"vigour {vigour}" if vigour != UNREAD else UNREAD] if vigour else []
-        body = UNREAD if text == UNREAD else "; ".join(dict.fromkeys(facts))
-        bare = not text
-        dated = f"{day} {body}" if bare and day and body != UNREAD else body
-        rows.append((0 if bare and not day else 1, number, f"{number} {dated}\n"))
+        marks = [f"done{' ?' if job == UNREAD else ''}"] if job not in ("", NOTHING) else []
+        marks += [f"vigour {vigour}"] if vigour not in ("", NOTHING) else []
+        words = text if text != NOTHING else ""
+        body = "; ".join([*([words] if words else []), *marks]) or NOTHING
+        bare = not words and body != NOTHING
+        dates = marks and words != UNREAD and not _DATED.match(words) and str(number) not in there
+        told = f"{day} {body}" if day and dates and UNREAD not in body else body
+        rows.append((0 if bare and told == body else 1, number, f"{number} {told}\n"))
     return "".join(text for *_, text in sorted(rows))

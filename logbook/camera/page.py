@@ -11,18 +11,20 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from ..record.ledger import Sheet
-from .notes import TICKED, UNREAD, Values, is_list, name_of, values_of
+from .notes import DATED, TICKED, UNREAD, Values, is_list, name_of, values_of
 from .seen import SeenPage, by_sheet
 
 # what the page computes, by itself, so that it can be tested without a browser
-RULE = r"""
-function sheetNotes(serial, listed, values, day) {
+RULE = (
+    rf"var DATED = /^{DATED}/i;"
+    + r"""
+function sheetNotes(serial, listed, values, day, there) {
   var said = {}, name;
   for (name in values) {
     var value = values[name].split(/\s+/).filter(Boolean).join(" ");
     if (value) said[name] = value;
   }
-  var lines = listed ? listRows(said, day) : recordRows(said, day);
+  var lines = listed ? listRows(said, day, there) : recordRows(said, day, there);
   return lines ? "sheet " + serial + "\n" + lines : "";
 }
 function parted(name) { return /^([a-z]+)(.*)$/.exec(name).slice(1); }
@@ -33,53 +35,62 @@ function ordered(rows) {
   });
   return rows.map(function (row) { return row[3] + "\n"; }).join("");
 }
-function recordRows(said, day) {
-  var rows = [], scores = [], name, part;
+function recordRows(said, day, there) {
+  var rows = [], scores = [], marks = [], ids = {}, name, part;
   for (name in said) {
     part = parted(name);
-    var kind = part[0], id = part[1], value = said[name];
-    if (kind === "line") rows.push([1, Number(id), id, id + " " + value]);
-    else if (kind === "vigour") scores.push(value === "?" ? "?" : id);
-    else if (kind === "job" || !said["job" + id]) {
-      var mark = said["job" + id] || "", own = said["day" + id] || "";
-      if (mark === "?" || own === "?") rows.push([2, 0, id, id + " ?"]);
-      else if (mark) { own = own || day; rows.push([own ? 2 : 0, 0, id, own ? id + " " + own : id]); }
-      else rows.push([2, 0, id, id + " " + own + " (the box is not ticked)"]);
-    }
+    if (part[0] === "line") rows.push([1, Number(part[1]), part[1], part[1] + " " + said[name]]);
+    else if (part[0] === "vigour") { marks.push(said[name]); if (said[name] === "x") scores.push(part[1]); }
+    else ids[part[1]] = true;
   }
-  if (scores.length) {
+  for (var id in ids) {
+    var mark = said["job" + id] || "", own = said["day" + id] || "";
+    if (own === "-") own = "";
+    if (mark === "-" && !own) { rows.push([1, 0, id, id + " -"]); continue; }
+    if (mark === "?" || own === "?") { rows.push([2, 0, id, id + " ?"]); continue; }
+    if (mark === "x") {
+      own = own || (there[id] ? "" : day);
+      rows.push([own ? 2 : 0, 0, id, own ? id + " " + own : id]);
+    } else if (own) rows.push([2, 0, id, id + " " + own + " (the box is not ticked)"]);
+  }
+  if (marks.length) {
     scores.sort();
-    var which = scores.indexOf("?") >= 0 ? "?" : scores.join(" or ");
-    rows.push([3, 0, "V", ["V", which === "?" ? "" : day, which].filter(Boolean).join(" ")]);
+    var which = marks.indexOf("?") >= 0 ? "?" : scores.length ? scores.join(" or ") : "-";
+    var dated = which === "?" || which === "-" || there.V ? "" : day;
+    rows.push([3, 0, "V", ["V", dated, which].filter(Boolean).join(" ")]);
   }
   return ordered(rows);
 }
-function listRows(said, day) {
+function listRows(said, day, there) {
   var numbers = {}, rows = [], name;
   for (name in said) numbers[parted(name)[1]] = true;
   for (var number in numbers) {
     var text = said["line" + number] || "", job = said["job" + number] || "", vigour = said["vigour" + number] || "";
-    var facts = [];
-    function add(fact) { if (facts.indexOf(fact) < 0) facts.push(fact); }
-    if (text) add(text);
-    if (job) add(job === "x" ? "done" : "?");
-    if (vigour) add(vigour === "?" ? "?" : "vigour " + vigour);
-    var body = text === "?" ? "?" : facts.join("; "), bare = !text;
-    if (bare && day && body !== "?") body = day + " " + body;
-    rows.push([bare && !day ? 0 : 1, Number(number), "", number + " " + body]);
+    var marks = [];
+    if (job && job !== "-") marks.push(job === "?" ? "done ?" : "done");
+    if (vigour && vigour !== "-") marks.push("vigour " + vigour);
+    var words = text === "-" ? "" : text;
+    var body = (words ? [words] : []).concat(marks).join("; ") || "-", bare = !words && body !== "-";
+    var dates = marks.length && words !== "?" && !DATED.test(words) && !there[number];
+    var told = day && dates && body.indexOf("?") < 0 ? day + " " + body : body;
+    rows.push([bare && told === body ? 0 : 1, Number(number), "", number + " " + told]);
   }
   return ordered(rows);
 }
 """
+)
 
 _HANDS = r"""
 function each(list, act) { Array.prototype.forEach.call(list, act); }
 function text() {
   var day = document.getElementById("day").value.split(/\s+/).filter(Boolean).join(" "), out = "";
   each(document.querySelectorAll("section"), function (section) {
-    var values = {};
-    each(section.querySelectorAll("[name]"), function (field) { values[field.name] = field.value; });
-    out += sheetNotes(section.dataset.serial, section.dataset.listed === "1", values, day);
+    var values = {}, there = {};
+    each(section.querySelectorAll("[name]"), function (field) {
+      values[field.name] = field.value.trim() || (field.dataset.asked ? "-" : "");  // what was asked has an answer
+    });
+    each(section.dataset.there.split(" "), function (id) { there[id] = true; });
+    out += sheetNotes(section.dataset.serial, section.dataset.listed === "1", values, day, there);
   });
   return out;
 }

@@ -11,7 +11,7 @@ import json
 import re
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from ..problems import stop
@@ -69,20 +69,23 @@ def notes_of(fields: Mapping[str, str], day: str = "") -> str:
     return "".join(f"sheet {serial}\n{lines_of(filled, day)}" for serial, filled in sorted(sheets.items()))
 
 
-def lines_of(filled: Mapping[tuple[str, str], str], day: str = "") -> str:
-    """The lines of one record sheet out of what stands in its places, by kind and id; `day` is for boxes that have none."""
+def lines_of(filled: Mapping[tuple[str, str], str], day: str = "", there: Collection[str] = ()) -> str:
+    """The lines of one record sheet out of what stands in its places, by kind and id.
+
+    `day` is for boxes that have none, but not for those `there`, which were typed before.
+    """
     rows: list[tuple[int, int, str, str]] = []
     for (kind, ident), value in filled.items():
         number = int(ident) if ident.isdigit() else 0
         if kind == "line":
             rows.append((1, number, ident, f"{ident} {value}"))
         elif kind == "job":  # those without a day first: none may take another box's or line's
-            own = filled.get(("day", ident), "") or day
+            own = filled.get(("day", ident), "") or ("" if ident in there else day)
             rows.append((2 if own else 0, 0, ident, f"{ident} {own}".rstrip()))
         elif kind == "day" and ("job", ident) not in filled:
             rows.append((2, 0, ident, f"{ident} {value} (the box is not ticked)"))
     scores = " or ".join(sorted(ident for kind, ident in filled if kind == "vigour"))
-    rows += [(3, 0, "V", " ".join(p for p in ("V", day, scores) if p))] if scores else []
+    rows += [(3, 0, "V", " ".join(p for p in ("V", "" if "V" in there else day, scores) if p))] if scores else []
     return "".join(f"{text}\n" for *_, text in sorted(rows))
 
 

@@ -43,32 +43,45 @@ class Grammar:
     names: Mapping[str, str] = field(default_factory=dict)
 
 
+HEADER_ITSELF = "? (the header itself"
+
+
 def says_something(raw: str) -> bool:
     """Whether a line of notes is more than white space, a header or this tool's own words."""
     line = plain_line(raw)
     if not line or OWN_WORDS.match(line):
         return False
     first, *rest = line.split()
-    counts = {"sheet": (1, 2), "tree": (1, NAME_WORDS), "trees": (1, 10_000)}.get(first.casefold().rstrip(":"))
+    counts = {"sheet": (1, 1 + NAME_WORDS), "tree": (1, NAME_WORDS), "trees": (1, 10_000)}.get(
+        first.casefold().rstrip(":")
+    )
     return counts is None or not counts[0] <= len(rest) <= counts[1]
 
 
 def header_of(line: str, grammar: Grammar) -> Under | None:
     words = line.split()
     first, rest = words[0].casefold().rstrip(":"), words[1:]
-    if first == "sheet" and rest and len(rest) <= 2:
+    if first == "sheet" and rest and (len(rest) <= 2 or " ".join(rest[1:]).casefold() in grammar.names):
         return _sheet_header(rest, grammar)
     if first == "tree" and 1 <= len(rest) <= NAME_WORDS:
         return _tree_header(rest, grammar)
     if first == "trees" and rest:
-        tags = [tag for word in rest for tag in word.split(",") if tag]
-        return Under(tags=tuple(tags), started=True)
+        return Under(tags=_each_tree(" ".join(rest), grammar), started=True)
     return None
+
+
+def _each_tree(said: str, grammar: Grammar) -> tuple[str, ...]:
+    """Tags, or names between commas."""
+    found: list[str] = []
+    for part in said.rstrip(":.").split(","):
+        named = grammar.names.get(part.strip().casefold())
+        found += [named] if named else part.split()
+    return tuple(found)
 
 
 def _tree_header(rest: Sequence[str], grammar: Grammar) -> Under:
     """A tree by its tag or its name. What is neither is told, and what stands below it waits: it may be meant for any tree."""
-    called = " ".join(rest)
+    called = " ".join(rest).rstrip(":.")
     named = grammar.names.get(called.casefold())
     if grammar.tags is not None and len(rest) == 1 and tag_key(called) in grammar.tags:
         return Under(tags=(called,), started=True)
@@ -92,7 +105,8 @@ def _serial(typed: str) -> str:
 
 
 def _sheet_header(rest: Sequence[str], grammar: Grammar) -> Under:
-    ledger, serial, tag = grammar.ledger, _serial(rest[0]), rest[1] if len(rest) > 1 else ""
+    said = " ".join(rest[1:]).rstrip(":.")
+    ledger, serial, tag = grammar.ledger, _serial(rest[0].rstrip(":.")), grammar.names.get(said.casefold(), said)
     sheet = ledger.sheets.get(serial)
     if sheet is not None:
         if tag and tag.casefold() not in {t.casefold() for t in sheet.tags}:

@@ -246,33 +246,70 @@ def history(disk: Disk) -> History:
     return History(written)
 
 
+_Spot = tuple[str, int, str, str]  # notes, line, tree, key
+
+
 def waiting(disk: Disk) -> list[Waiting]:
-    """Lines that were never written, in the order they came; a line settled by a later run is gone from here."""
-    open_rows: dict[tuple[str, int, str, str], Waiting] = {}
+    """Lines that were never written, in the order they came; one that stands word for word in several notes is told once."""
+    rows = [row for _, row in _stands(disk).values() if row]
+    once = {(row.key, row.text) if row.key else n: row for n, row in enumerate(rows)}
+    return list(once.values())
+
+
+def _stands(disk: Disk) -> dict[_Spot, tuple[str, Waiting | None]]:
+    """How every line stands after all that was done: `open` (with the line), `mended`, or the fate that it came to."""
+    states: dict[_Spot, tuple[str, Waiting | None]] = {}
     settled: set[str] = set()
+    undone: set[str] = set()
     for row in _rows(disk):
-        spot = (row.get("of", row["notes"]), row["number"], row["tag"], row["key"])
-        if row.get("mends"):  # given again from waiting.txt, mended: what becomes of it now counts
-            old = tuple(row["mends"])
-            open_rows = {s: w for s, w in open_rows.items() if s[:2] != old or s == spot}
-        if row["fate"] in ("write", "there", "dismissed", "undone"):
-            settled |= {row["key"], _line_key(row["key"]) + "*"} - {"", "*"}
-            open_rows.pop(spot, None)
-            if row["fate"] == "dismissed":
-                settled.discard(row["key"])
+        fate, key = row["fate"], row["key"]
+        spot = (row.get("of", row["notes"]), row["number"], row["tag"], key)
+        both = {key, _line_key(key) + "*"} - {"", "*"}
+        if row.get("mends"):
+            _mend(states, tuple(row["mends"]), spot, again=fate == "undone")
+        if fate == "dismissed":
+            _set_aside(states, spot, row)
+            continue
+        if fate in ("write", "there"):
+            settled |= both
         else:
-            settled -= {row["key"], _line_key(row["key"]) + "*"}
-            open_rows[spot] = Waiting(
-                row["notes"],
-                row["number"],
-                row["header"],
-                row.get("again", row["text"]),
-                row["why"],
-                row["hint"],
-                row["key"],
-                row["tag"],
-            )
-    return [w for w in open_rows.values() if not _is_settled(w.key, settled)]
+            settled -= both
+        if fate in ("write", "undone"):
+            (undone.add if fate == "undone" else undone.discard)(key)
+        if fate == "there" and states.get(spot, ("", None))[0] == "write":
+            continue  # given again: it is still the line that was written
+        opened = None if fate in ("write", "there", "undone") else _waiting(row)
+        states[spot] = ("open" if opened else fate, opened)
+    for spot, (fate, opened) in states.items():
+        if opened and fate == "open" and _is_settled(opened.key, settled):
+            states[spot] = ("there", None)
+        elif fate == "there" and spot[3] in undone:
+            states[spot] = ("undone", None)
+        elif fate == "mended":
+            states[spot] = ("mended", None)
+    return states
+
+
+def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...], spot: _Spot, *, again: bool) -> None:
+    """A line given again from `waiting.txt`, mended, takes the place of the old one; where it is undone, that one waits again."""
+    was, becomes = ("mended", "open") if again else ("open", "mended")
+    for other, (fate, row) in states.items():
+        if other[:2] == old and other != spot and fate == was:
+            states[other] = (becomes, row)
+
+
+def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row: Mapping[str, Any]) -> None:
+    """The line that was dismissed, and the same words wherever else they wait."""
+    for other, (fate, open_row) in states.items():
+        same = open_row and spot[3] and (open_row.key, open_row.text) == (spot[3], row["text"])
+        if fate == "open" and same:
+            states[other] = ("dismissed", None)
+    states[spot] = ("dismissed", None)
+
+
+def _waiting(row: Mapping[str, Any]) -> Waiting:
+    text = row.get("again", row["text"])
+    return Waiting(row["notes"], row["number"], row["header"], text, row["why"], row["hint"], row["key"], row["tag"])
 
 
 def _is_settled(key: str, settled: set[str]) -> bool:
@@ -313,23 +350,20 @@ def audit(disk: Disk) -> Audit:
     """Every line of every kept text has one place: written, there, waiting, set aside, or its text was never read."""
     counts = dict.fromkeys(("written", "there", "waiting", "set aside", "unread"), 0)
     typed, astray = 0, []
-    still = {(w.notes, w.number) for w in waiting(disk)}
-    last: dict[tuple[str, int], set[str]] = {}
-    read: set[str] = set()
-    for row in _rows(disk):
-        spot = (row.get("of", row["notes"]), row["number"])
-        last.setdefault(spot, set()).add(row["fate"])
-        read.add(row["notes"])
+    stands: dict[tuple[str, int], set[str]] = {}
+    for (notes, number, _, _), (fate, _) in _stands(disk).items():
+        stands.setdefault((notes, number), set()).add(fate)
+    read = {row["notes"] for row in _rows(disk)}
     for name in disk.names(FOLDER):
         if not name.endswith(".txt") or name == WAITING or name.startswith("."):
             continue
-        text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8", "replace")
+        text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
         for number, line in enumerate(text.splitlines(), start=1):
-            fates = last.get((name, number), set())
+            fates = stands.get((name, number), set())
             if not fates and not says_something(line):
                 continue
             typed += 1
-            place = _place_of(name in read, fates, (name, number) in still)
+            place = _place_of(fates) if name in read else "unread"
             if place:
                 counts[place] += 1
             else:
@@ -345,18 +379,12 @@ def audit(disk: Disk) -> Audit:
     )
 
 
-def _place_of(was_read: bool, fates: set[str], waits: bool) -> str:
-    if not was_read:
-        return "unread"
-    if waits:
-        return "waiting"
-    if "write" in fates and "undone" not in fates:
-        return "written"
-    if "there" in fates:
-        return "there"
-    if fates & {"dismissed", "undone"}:
-        return "set aside"
-    return "there" if fates else ""  # left over once, and settled by the same line typed in other notes
+def _place_of(fates: set[str]) -> str:
+    """Where a line of several entries stands: what waits comes first, then what was written."""
+    for fate, place in (("open", "waiting"), ("write", "written"), ("there", "there")):
+        if fate in fates:
+            return place
+    return "set aside" if fates else ""
 
 
 def _fate(item: Item) -> dict[str, Any]:

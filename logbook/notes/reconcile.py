@@ -141,6 +141,8 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
         tag = reading.tags[0] if own else ""
         key = _key(reading, tag, _source(reading, 0), 0) if own else ""
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
+    if reading.nothing:
+        return [_settled(reading, tag) for tag in reading.tags]
     day, doubt, hint = _day(desk, reading)
     items: list[Item] = []
     for tag in reading.tags:
@@ -170,6 +172,13 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
             continue
         items += _entries(desk, reading, tree, day, doubt, hint, _log_for(tree, logs))
     return items
+
+
+def _settled(reading: Reading, tag: str) -> Item:
+    """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
+    key = _key(reading, tag, _source(reading, 0), 0) if reading.sheet else ""
+    told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
+    return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 
 
 def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:

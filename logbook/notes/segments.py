@@ -42,7 +42,8 @@ _MEASURES = {
     "vigour": "vigour",
     "vigor": "vigour",
 }
-_STOP = re.compile(r"(?<=[^\W\d])[.!:](?=\s|$)")  # an end of a sentence, or of a word that was cut short
+# an end of a sentence, or of a word that was cut short; behind a number only where no further number follows
+_STOP = re.compile(r"(?:(?<=[^\W\d])[.!:]|(?<=\d)[.!])(?=\s+[^\W\d]|\s*$)|(?<=[^\W\d])[.!:](?=\s)")
 _CHOICES: Mapping[str, Sequence[str]] = {
     "roots": ("none", "light", "hard"),
     "bite": ("none", "starting", "cut"),
@@ -106,6 +107,11 @@ def read_sentences(segment: str, knowledge: Knowledge, units: Units) -> list[Fie
     return [part for r, s in zip(read, sentences, strict=True) for part in (r or [{"note": s}])]
 
 
+def hides_work(segment: str, knowledge: Knowledge) -> bool:
+    """Whether a part that reads as a remark has a sentence in it that begins like work."""
+    return any(known_start(sentence.strip(), knowledge) for sentence in _STOP.split(segment)[1:])
+
+
 def not_understood(segment: str, knowledge: Knowledge, units: Units) -> tuple[str, str]:
     """Of a part that begins like work: the first word that can't be read there, and what could stand there, where that is a list."""
     words = segment.split()
@@ -133,7 +139,7 @@ def near_work(segment: str, knowledge: Knowledge, units: Units) -> str:
             p for work in knowledge.works.values() for p in (*work.typed, work.name) if p.count(" ") == count - 1
         }
         close = nearest(low, (phrases | single if count == 1 else phrases) - {low}, 0.75)
-        if len(low) < 4 or not close:
+        if len(low) < 4 or not close or (count > 1 and not nearest(low, [close], 0.8)):
             continue
         mended = " ".join([close, *tokens[count:]])
         if read_segment(mended, knowledge, units) is not None:

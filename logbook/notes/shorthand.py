@@ -12,10 +12,11 @@ from typing import Any
 
 from ..record.ledger import Offered, Sheet
 from ..record.units import METRIC, US, Units
-from .headers import OWN_WORDS, WAITED, Grammar, Under, header_of
+from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of
 from .segments import (
     Fields,
     day_before_work,
+    hides_work,
     known_start,
     near_work,
     not_understood,
@@ -29,6 +30,8 @@ from .typed import TypedDate, almost_a_date, leading_date, month_number, plain_l
 # what this tool itself writes into waiting.txt; any other line is the grower's
 VIGOUR_LINE = "V"
 UNREAD = "?"
+UNREAD_PARTS = {UNREAD: "what stands there", "done ?": "is its box ticked", "vigour ?": "which vigour box is ticked"}
+NOTHING = ("-", "–", "—")
 MOST_CHARACTERS = 2_000
 INTENTION = "intention"
 
@@ -41,6 +44,7 @@ class Reading:
     needs the grower's word; `parts` then hold what it is kept as if the grower says yes. `again` is the line as it can be
     given again by itself, with the day it took from above. `meant` is what a misspelt line may have been. `unread`: what
     stands on paper there is not typed yet. `mends`: the waiting line, by its notes and number, that this one was made of.
+    `nothing`: the grower says that nothing stands there, or that a mended header is right.
     """
 
     number: int
@@ -57,6 +61,7 @@ class Reading:
     meant: Fields | None = None
     unread: bool = False
     mends: tuple[str, int] | None = None
+    nothing: bool = False
 
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
@@ -64,9 +69,12 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     under = Under()
     readings: list[Reading] = []
     mends: tuple[str, int] | None = None
+    headed = (0, "")
     for number, raw in enumerate(text.splitlines(), start=1):
         line = plain_line(raw)
         if not line or OWN_WORDS.match(line):
+            if line.startswith(HEADER_ITSELF) and mends and under.started and not (under.fault or under.note):
+                readings.append(Reading(*headed, under.tags[:1], mends=mends, nothing=True))
             told = WAITED.match(line)
             mends = (told[1], int(told[2])) if told else mends
             continue
@@ -76,7 +84,7 @@ def read_notes(text: str, grammar: Grammar) -> list[Reading]:
             continue
         header = header_of(line, grammar)
         if header is not None:
-            under, mends = header, None
+            under, mends, headed = header, None, (number, raw.strip())
             if under.fault:
                 readings.append(Reading(number, raw.strip(), fault=under.fault, hint=under.hint))
             elif under.note:
@@ -161,6 +169,8 @@ def _job_line(
     base = Reading(
         number, raw, (job.tag,), sheet, job.letter, dated, again=_again(job.letter, said, rest, dated, raw)
     )
+    if _says_nothing(rest):
+        return replace(base, nothing=True)
     if _is_unread(rest):
         return _unread(
             replace(base, again=raw), under, f"box {job.letter} ({job.work}): is it ticked, and of which day?"
@@ -201,7 +211,12 @@ def _done(job: Offered) -> dict[str, Any]:
 
 def _is_unread(rest: str) -> bool:
     """Whether a line, or a part of it, is only a `?`: something stands on the paper that nobody has typed yet."""
-    return any(segment.strip() == UNREAD for segment in rest.split(";"))
+    return any(segment.strip().casefold() in UNREAD_PARTS for segment in rest.split(";"))
+
+
+def _says_nothing(rest: str) -> bool:
+    """Whether a line is only a dash: nothing stands there on the paper, and nothing has to be asked."""
+    return rest.strip() in NOTHING
 
 
 def _unread(base: Reading, under: Under, what: str) -> Reading:
@@ -222,9 +237,12 @@ def _body(
 ) -> Reading:
     dated, rest = _take_date(body, under, grammar)
     base = Reading(number, raw, tags, under.sheet, ident, dated, again=_again(ident, body, rest, dated, raw))
+    if under.sheet and _says_nothing(rest):
+        return replace(base, nothing=True)
     if _is_unread(rest):
+        asks = [told for part in rest.split(";") if (told := UNREAD_PARTS.get(part.strip().casefold()))]
         where = (
-            "the vigour boxes: which is it" if ident == VIGOUR_LINE else f"line {ident or number}: what stands there"
+            "the vigour boxes: which is it" if ident == VIGOUR_LINE else f"line {ident or number}: {', '.join(asks)}"
         )
         return _unread(replace(base, again=raw), under, f"{where}?")
     if not rest:
@@ -252,7 +270,9 @@ def _body(
         if read is None:
             read = read_sentences(segment, grammar.knowledge, units)
         if read is None and (
-            known_start(segment, grammar.knowledge) or (job and segment.casefold().startswith("done"))
+            known_start(segment, grammar.knowledge)
+            or hides_work(segment, grammar.knowledge)
+            or (job and segment.casefold().startswith("done"))
         ):
             word, hint = not_understood(segment, grammar.knowledge, units)
             asked = f"'{segment}' begins like work, but '{word}' was not understood there: a remark?"

@@ -11,8 +11,8 @@ from logbook.camera.page import RULE
 from logbook.notes.forms import notes_of
 from logbook.record.ledger import field_name
 
-WORDS = st.sampled_from(["14 oct wired 1", "moss gone", "?", "20 oct", "", "a  b", "fed; ?"])
-TICKS = st.sampled_from(["x", "?", ""])
+WORDS = st.sampled_from(["14 oct wired 1", "moss gone", "?", "-", "oct 20 fed", "", "a  b", "fed; ?", "sat looked"])
+TICKS = st.sampled_from(["x", "?", "", "-"])
 RECORD = st.dictionaries(st.sampled_from([f"line{n}" for n in (1, 2, 10)] + ["dayA", "dayC"]), WORDS).flatmap(
     lambda some: st.dictionaries(st.sampled_from(["jobA", "jobC", "vigour1", "vigour4"]), TICKS).map(
         lambda more: {**some, **more}
@@ -20,30 +20,32 @@ RECORD = st.dictionaries(st.sampled_from([f"line{n}" for n in (1, 2, 10)] + ["da
 )
 LISTED = st.dictionaries(st.sampled_from(["line1", "line2", "line10"]), WORDS).flatmap(
     lambda some: st.dictionaries(st.sampled_from(["job1", "job2", "job3"]), TICKS).flatmap(
-        lambda more: st.dictionaries(st.sampled_from(["vigour1", "vigour10"]), st.sampled_from(["", "3", "?"])).map(
-            lambda most: {**some, **more, **most}
-        )
+        lambda more: st.dictionaries(
+            st.sampled_from(["vigour1", "vigour10"]), st.sampled_from(["", "3", "?", "-"])
+        ).map(lambda most: {**some, **more, **most})
     )
 )
 DAYS = st.sampled_from(["", "20 oct"])
+THERE = st.sets(st.sampled_from(["A", "V", "1", "2"]))
 
 
-def by_script(serial: str, listed: bool, values: dict[str, str], day: str) -> str:
-    said = "sheetNotes(dukpy.serial, dukpy.listed, dukpy.values, dukpy.day)"
-    return str(dukpy.evaljs(RULE + said, serial=serial, listed=listed, values=values, day=day))
+def by_script(serial: str, listed: bool, values: dict[str, str], day: str, there: set[str]) -> str:
+    said = "sheetNotes(dukpy.serial, dukpy.listed, dukpy.values, dukpy.day, dukpy.there)"
+    known = dict.fromkeys(there, True)
+    return str(dukpy.evaljs(RULE + said, serial=serial, listed=listed, values=values, day=day, there=known))
 
 
-@given(RECORD, DAYS)
-def test_the_page_makes_the_same_notes_of_a_record_sheet(values: dict[str, str], day: str) -> None:
-    assert by_script("00142-4", False, values, day) == sheet_notes("00142-4", False, values, day)
+@given(RECORD, DAYS, THERE)
+def test_the_page_makes_the_same_notes_of_a_record_sheet(values: dict[str, str], day: str, there: set[str]) -> None:
+    assert by_script("00142-4", False, values, day, there) == sheet_notes("00142-4", False, values, day, there)
 
 
-@given(LISTED, DAYS)
-def test_the_page_makes_the_same_notes_of_a_list(values: dict[str, str], day: str) -> None:
-    assert by_script("00142-4", True, values, day) == sheet_notes("00142-4", True, values, day)
+@given(LISTED, DAYS, THERE)
+def test_the_page_makes_the_same_notes_of_a_list(values: dict[str, str], day: str, there: set[str]) -> None:
+    assert by_script("00142-4", True, values, day, there) == sheet_notes("00142-4", True, values, day, there)
 
 
-@given(RECORD.map(lambda v: {k: t for k, t in v.items() if "?" not in t}))
+@given(RECORD.map(lambda v: {k: t for k, t in v.items() if "?" not in t and t != "-"}))
 def test_what_is_known_makes_the_notes_of_a_form(values: dict[str, str]) -> None:
     fields = {}
     for name, value in values.items():
@@ -63,9 +65,13 @@ def test_a_list_says_what_was_done_where() -> None:
         "job4": "?",
     }
     assert sheet_notes("00142-4", True, values) == (
-        "sheet 00142-4\n2 done; vigour 4\n4 ?\n1 14 oct wired 1; done\n3 ?\n"
-    )
+        "sheet 00142-4\n2 done; vigour 4\n4 done ?\n1 14 oct wired 1; done\n3 ?; done\n"
+    ), "a tick beside words that nobody typed yet is not forgotten"
     assert "2 20 oct done; vigour 4\n" in sheet_notes("00142-4", True, values, "20 oct")
+    undated = sheet_notes("00142-4", True, {"line3": "fed", "job3": "x"}, "2 dec")
+    assert undated == "sheet 00142-4\n3 2 dec fed; done\n", "a tick never takes the day of another line"
+    assert sheet_notes("00142-4", True, {"job2": "x"}, "2 dec", {"2"}) == "sheet 00142-4\n2 done\n"
+    assert sheet_notes("00142-4", True, {"line2": "-", "job3": "-"}) == "sheet 00142-4\n2 -\n3 -\n"
 
 
 def test_a_box_with_a_day_that_was_not_typed_waits() -> None:

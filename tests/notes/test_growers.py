@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from logbook.record.ledger import load_ledger
+
 from ..conftest import Answer, make_collection
 
 Bench = Callable[..., Answer]
@@ -64,6 +66,10 @@ def test_a_day_of_last_autumn_is_believed(garden: Path, bench: Bench) -> None:
         ("moss gone. fed", ["moss gone", "feeding"]),
         ("photo photos/a.jpg", ["photo photos/a.jpg"]),
         ("moss gone. nothing else", ["moss gone. nothing else"]),
+        ("Fed. Looked. Wired 1 2 copper 2.5.", ["feeding", "look-over", "wiring, branches 1, 2, copper 2.5 mm"]),
+        ("Moss gone yellow. Wired 1 copper 2.", ["Moss gone yellow", "wiring, branches 1, copper 2 mm"]),
+        ("Vigour 4. Looked.", ["vigour 4", "look-over"]),
+        ("trunk 38.5. fed 5-5-5.", ["trunk 38.5 mm", "feeding, 5-5-5"]),
     ],
 )
 def test_stops_between_words_do_not_hide_work(typed: str, told: list[str], garden: Path, bench: Bench) -> None:
@@ -137,3 +143,94 @@ def test_a_day_belongs_on_the_line_of_notes(garden: Path, bench: Bench) -> None:
     (garden.parent / "n.txt").write_text("tree 001\nfed\n", encoding="utf-8")
     answer = bench("reconcile", garden.parent / "n.txt", "--day", "14 oct", folder=garden)
     assert answer.code == 1 and "--day is for pictures and forms" in answer.err
+
+
+@pytest.mark.parametrize("typed", ["moss gone. wired 1-4", "nice day. vigour 6. fed"])
+def test_work_that_hides_behind_a_remark_is_asked(typed: str, garden: Path, bench: Bench) -> None:
+    (item,) = planned(f"tree 001\n20 mar {typed}\n", garden, bench)
+    assert item["fate"] == "question", item
+
+
+def audit(garden: Path, bench: Bench) -> dict[str, object]:
+    made: dict[str, object] = json.loads(bench("waiting", "--json", folder=garden).out)["audit"]
+    assert made["balanced"]
+    return made
+
+
+@pytest.fixture
+def serial(garden: Path, bench: Bench) -> str:
+    out = garden.parent / "s.pdf"
+    assert bench("sheets", "--tag", "001", "-o", out, "--today", "2027-03-01", folder=garden).code == 0
+    (found,) = load_ledger(garden).sheets
+    return found
+
+
+def test_setting_one_line_aside_leaves_the_others_waiting(serial: str, garden: Path, bench: Bench) -> None:
+    planned(f"sheet {serial}\n3 20 mar wirde 3; new buds low\n", garden, bench)
+    planned(f"sheet {serial}\n3 20 mar fedd 5-5-5\n", garden, bench)
+    assert audit(garden, bench)["waiting"] == 2
+    assert bench("waiting", "--dismiss", "1", "--today", "2027-04-12", folder=garden).code == 3
+    assert audit(garden, bench)["waiting"] == 1 and "fedd" in bench("waiting", folder=garden).out
+
+
+def test_what_is_undone_is_not_told_as_there(garden: Path, bench: Bench) -> None:
+    text = "tree 001\n20 mar fed\n"
+    for expected in ({"written": 1}, {"written": 1}):
+        planned(text, garden, bench)
+        assert {k: v for k, v in audit(garden, bench).items() if k in expected} == expected
+    planned("tree 001\n20 mar fed\n\n", garden, bench)
+    assert audit(garden, bench)["there"] == 1
+    assert bench("undo", "--yes", "--today", "2027-04-12", folder=garden).code == 0
+    made = audit(garden, bench)
+    assert (made["written"], made["there"], made["set_aside"]) == (0, 0, 2)
+    planned(text, garden, bench)
+    assert audit(garden, bench)["written"] == 1
+
+
+def test_a_mended_line_that_is_undone_lets_the_old_one_wait_again(garden: Path, bench: Bench) -> None:
+    planned("tree 001\n20 mar wirde 1\n", garden, bench)
+    mended = (garden / "notes" / "waiting.txt").read_text("utf-8").replace("wirde", "wired")
+    assert [i["fate"] for i in planned(mended, garden, bench)] == ["write"]
+    assert audit(garden, bench)["waiting"] == 0
+    assert bench("undo", "--yes", "--today", "2027-04-12", folder=garden).code == 0
+    assert audit(garden, bench)["waiting"] == 1 and "wirde" in bench("waiting", folder=garden).out
+
+
+def test_a_mended_header_waits_no_longer(garden: Path, bench: Bench) -> None:
+    planned("tree 9\n20 mar fed\n", garden, bench)
+    waiting = (garden / "notes" / "waiting.txt").read_text("utf-8")
+    planned(waiting.replace("tree 9\n", "tree 004\n"), garden, bench)
+    assert "feeding" in (garden / "trees" / "004.yaml").read_text("utf-8")
+    assert audit(garden, bench)["waiting"] == 0, bench("waiting", folder=garden).out
+
+
+def test_a_byte_order_mark_is_no_line(garden: Path, bench: Bench) -> None:
+    (garden.parent / "n.txt").write_bytes(b"\xef\xbb\xbftree 001\n20 mar fed\n")
+    answer = bench("reconcile", garden.parent / "n.txt", "--yes", "--today", "2027-04-12", folder=garden)
+    assert not answer.err and answer.code == 0
+    assert audit(garden, bench)["typed"] == 1
+
+
+@pytest.mark.parametrize(
+    "header", ["tree Ridge:", "tree 001.", "trees Ridge, 004", "trees 001 004", "trees mill elm, ridge"]
+)
+def test_names_and_stops_in_headers(header: str, garden: Path, bench: Bench) -> None:
+    items = planned(f"{header}\n20 mar fed\n", garden, bench)
+    assert {i["fate"] for i in items} == {"write"} and "001" in {i["tag"] for i in items}
+    assert len(items) == (2 if header.startswith("trees") else 1)
+
+
+def test_a_sheets_header_takes_the_name_too(serial: str, garden: Path, bench: Bench) -> None:
+    for name in ("Ridge", "001", "ridge:"):
+        (item,) = planned(f"sheet {serial} {name}\n1 20 mar moss {name.strip(':')}\n", garden, bench)
+        assert item["tag"] == "001"
+        bench("undo", "--yes", "--today", "2027-04-12", folder=garden)
+
+
+def test_a_dash_says_that_nothing_stands_there(serial: str, garden: Path, bench: Bench) -> None:
+    planned(f"sheet {serial}\n1 ?\nA ?\nV ?\n", garden, bench)
+    assert audit(garden, bench)["waiting"] == 3
+    items = planned(f"sheet {serial}\n1 -\nA -\nV -\n", garden, bench)
+    assert {i["fate"] for i in items} == {"there"} and audit(garden, bench)["waiting"] == 0
+    (remark,) = planned("tree 001\n20 mar -\n", garden, bench)
+    assert remark["fate"] != "there"
