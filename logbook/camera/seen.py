@@ -16,7 +16,7 @@ from ..record.ledger import Ledger, Sheet, Spot, is_serial, serial_in
 from .marks import look_at_boxes
 from .placing import Gray, SeenCode, Way, find_blobs, find_codes, inside, place
 from .ruling import follow
-from .writing import look_at_line, strip
+from .writing import look_at_line, stacked, strip, whole
 
 Key = tuple[str, str, str]  # kind, id and tag of a spot
 BOXES = ("job", "vigour")
@@ -28,7 +28,10 @@ FLAT = "lay it flat and by itself, and take the whole of it from above, in even 
 
 @dataclass(frozen=True, slots=True)
 class SeenPage:
-    """One page of a sheet: boxes ticked (None: to be asked), lines written on (None: not seen), and JPEG strips of them."""
+    """One page of a sheet: boxes ticked (None: to be asked), lines written on (None: not seen), and JPEG strips of them.
+
+    `views` are small pictures of the whole page, for what is too faint to be seen by rule.
+    """
 
     picture: str
     sheet: Sheet
@@ -36,6 +39,7 @@ class SeenPage:
     boxes: Mapping[Key, bool | None] = field(default_factory=dict)
     lines: Mapping[Key, bool | None] = field(default_factory=dict)
     strips: Mapping[Key, bytes] = field(default_factory=dict)
+    views: tuple[bytes, ...] = ()
 
 
 def read_pictures(found: Iterable[tuple[str, Gray]], ledger: Ledger) -> tuple[list[SeenPage], list[Problem]]:
@@ -124,7 +128,7 @@ def _page(gray: Gray, shown: str, sheet: Sheet, number: int, way: Way) -> SeenPa
     unseen = sum(look.mark is None for look in looks) + sum(line.written is None for line in lines)
     if unseen > (1 - LEAST_SEEN) * (len(looks) + len(lines)):
         return _too_little(sheet, shown)
-    wanted = [look.spot for look in looks if look.ticked is None]
+    wanted = [look.spot for look in looks if look.ticked is not False]
     wanted += [line.spot for line in lines if line.written is not False]
     return SeenPage(
         shown,
@@ -133,6 +137,7 @@ def _page(gray: Gray, shown: str, sheet: Sheet, number: int, way: Way) -> SeenPa
         {_key(look.spot): look.ticked for look in looks},
         {_key(line.spot): line.written for line in lines},
         {_key(spot): strip(gray, way, spot) for spot in wanted if inside(gray, way, spot)},
+        (whole(gray, way, spots),),
     )
 
 
@@ -161,7 +166,13 @@ def _together(one: SeenPage, other: SeenPage) -> SeenPage:
         key: True if True in (one.lines[key], other.lines.get(key)) else _agreed(one.lines[key], other.lines.get(key))
         for key in one.lines
     }
-    return replace(one, boxes=boxes, lines=lines, strips={**other.strips, **one.strips})
+    strips = {**other.strips, **one.strips}
+    for key in one.strips.keys() & other.strips.keys():
+        if key[0] in LINES and one.strips[key] != other.strips[key]:
+            strips[key] = stacked(one.strips[key], other.strips[key])
+    pictures = ", ".join(dict.fromkeys((one.picture, other.picture)))
+    views = tuple(dict.fromkeys((*one.views, *other.views)))
+    return replace(one, picture=pictures, boxes=boxes, lines=lines, strips=strips, views=views)
 
 
 def _agreed(one: bool | None, other: bool | None) -> bool | None:

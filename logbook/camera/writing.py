@@ -6,6 +6,7 @@ little ink is enough.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -18,6 +19,7 @@ from .ruling import Rules
 
 PX_MM = 6.0
 STRIP_PX_MM = 8.0
+VIEW_PX_MM = 5.0
 EVEN_MM = 6.0  # shadows wider than this are taken out of a strip
 LEAST_CONTRAST = 0.3
 RULE_SHARE = 0.5  # of its length
@@ -25,8 +27,8 @@ RULE_MM = 0.85  # above the printed rule, where its blur ends
 TOP_SHARE = 0.34  # of a line's height, where the tails of the line above may hang
 TICK_MM = (14.6, 17.4)  # the small stroke that parts the day from the words
 TICK_HIGH_MM = 3.0
-INK = 0.1  # darker than the paper by so much
-LEAST_MM2 = 0.5
+INK = 0.035  # darker than the paper by so much
+LEAST_MM2 = 0.35
 LEAST_SPAN_MM = 0.9
 NOISE = 4.0  # times the grain of the paper
 MOST_INK = 0.22  # however grainy the picture, what is darker than this is ink
@@ -73,6 +75,26 @@ def strip(gray: Gray, way: Way, spot: Spot, around_mm: float = 2.2) -> bytes:
     even = (250.0 * (1.0 - np.minimum(dark / max(float(dark.max()), LEAST_CONTRAST), 1.0))).astype(np.uint8)
     fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 72])
     return data.tobytes() if fine else b""
+
+
+def whole(gray: Gray, way: Way, spots: Sequence[Spot]) -> bytes:
+    """The page from its first to its last square, small, even in tone, as the bytes of a JPEG."""
+    left, top = min(s.x for s in spots), min(s.y for s in spots)
+    right, bottom = max(s.x + s.width for s in spots), max(s.y + s.height for s in spots)
+    flat = cut_bent(gray, way, left - 2, top - 2, right - left + 4, bottom - top + 4, VIEW_PX_MM)
+    even = (250.0 * (1.0 - np.minimum(darkness(flat, VIEW_PX_MM, 12.0) * 1.3, 1.0))).astype(np.uint8)
+    fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 55])
+    return data.tobytes() if fine else b""
+
+
+def stacked(one: bytes, other: bytes) -> bytes:
+    """Two strips of the same line, one below the other."""
+    upper, lower = (cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_GRAYSCALE) for data in (one, other))
+    if upper is None or lower is None:
+        return one or other
+    fitted = cv2.resize(lower, (upper.shape[1], lower.shape[0]), interpolation=cv2.INTER_AREA)
+    fine, data = cv2.imencode(".jpg", np.vstack([upper, fitted]), [cv2.IMWRITE_JPEG_QUALITY, 72])
+    return data.tobytes() if fine else one
 
 
 def kept_copy(gray: Gray) -> bytes:

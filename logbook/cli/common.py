@@ -184,13 +184,13 @@ def write_output(path: Path, data: bytes) -> None:
         ) from None
 
 
-def must_be_writable(path: Path) -> None:
-    """Find out before the work, not after it, whether the output can be written."""
+def must_be_writable(path: Path, option: str = "-o FILE") -> None:
+    """Find out before the work, not after it, whether the output can be written; `option` names another one."""
     if path.is_dir():
-        raise stop("this is a folder", path=str(path), hint="name a file with -o FILE")
+        raise stop("this is a folder", path=str(path), hint=f"name a file with {option}")
     if not os.access(path if path.exists() else path.resolve().parent, os.W_OK) and path.resolve().parent.is_dir():
-        raise stop("can't be written", path=str(path), hint="name another with -o FILE")
+        raise stop("can't be written", path=str(path), hint=f"name another with {option}")
     if not path.resolve().parent.is_dir():
         raise stop(
-            "its folder does not exist", path=str(path), hint="make the folder first, or name another with -o FILE"
+            "its folder does not exist", path=str(path), hint=f"make the folder first, or name another with {option}"
         )

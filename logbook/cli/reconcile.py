@@ -48,6 +48,7 @@ from .results import DONE, PROBLEMS, QUESTION, Result
 
 LIMIT_BYTES = 50_000_000
 MOST_LINES = 2_000
+UTF_16 = (b"\xff\xfe", b"\xfe\xff")  # told in words of its own when it is decoded
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -113,15 +114,20 @@ def _unbalanced(audit: keeping.Audit) -> list[Problem]:
 def _given(options: argparse.Namespace, opened: Opened) -> Given:
     """The notes as bytes: from a file, standard input, or line by line from a terminal; forms and pictures as the notes they amount to."""
     first = options.files[0]
-    if options.day and first == "-":
-        raise _no_day_here()
+    if first == "-":
+        pictured.not_for_notes(options)
     if len(options.files) == 1 and first == "-":
         return Given(_prompted(opened).encode() if sys.stdin.isatty() else _from_standard_input())
     files = [(name, file_bytes(Path(name), name, pictured.MOST_BYTES)) for name in options.files]
     if any(pictured.is_picture(raw) or is_pdf(raw) for _, raw in files):
         return _from_pages(files, options, opened)
-    if options.day:
-        raise _no_day_here()
+    pictured.not_for_notes(options)
+    if any(b"\0" in raw[:4096] and not raw.startswith(UTF_16) for _, raw in files):
+        raise stop(
+            "this is neither text nor a picture of a kind that is known",
+            path=first,
+            hint="give JPEG, PNG, TIFF, WEBP, GIF, BMP or PDF",
+        )
     if len(files) > 1:
         raise stop(
             "several files of notes were given", hint="give one at a time; of pictures and scans several will do"
@@ -133,23 +139,22 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
 
 def _from_pages(files: list[tuple[str, bytes]], options: argparse.Namespace, opened: Opened) -> Given:
     """Filled forms as their fields say, everything else by looking at it."""
+    day = pictured.day_given(options, opened)
     typed: list[str] = []
     looked_at: list[tuple[str, bytes]] = []
     for name, raw in files:
         if not (is_pdf(raw) or pictured.is_picture(raw)):
             raise stop("this is no picture, while others are", path=name, hint="give files of notes by themselves")
-        text = text_if_form(raw, name, options.day or "") if is_pdf(raw) else None
+        text = text_if_form(raw, name, day) if is_pdf(raw) else None
         if text is None:
             looked_at.append((name, raw))
         else:
             typed.append(text)
-    given = pictured.read(looked_at, options, opened, _terminal) if looked_at else Given(b"")
+    given = Given(b"")
+    if looked_at:
+        given = pictured.read(looked_at, options, opened, _terminal, others=bool(typed))
     given.raw = "".join(typed).encode() + given.raw
     return given
-
-
-def _no_day_here() -> ProblemsFound:
-    return stop("--day is for pictures and forms", hint="in notes the day stands on its line: 1 14 oct fed")
 
 
 def _from_standard_input() -> bytes:
@@ -244,8 +249,8 @@ def _result(made: Plan, given: Given, told: str, code: int, before: Sequence[str
         code = PROBLEMS
     if code == DONE and (made.of("question") or made.of("left over")):
         code = QUESTION
-    data = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
-    data |= {"seen": given.seen, "page": str(given.page)} if given.seen else {}
+    data: dict[str, Any] = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
+    data |= {"seen": given.seen, "page": str(given.page) if given.page else None} if given.seen else {}
     return Result(code, (*before, *given.told, *_lines(made), told), data, given.problems)
 
 

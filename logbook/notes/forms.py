@@ -112,6 +112,16 @@ def _limit_self() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
 
 
+def _opens_freely(reader: Any) -> bool:
+    """Whether the PDF opens without a password, as one does that is only kept from being changed."""
+    from pypdf.errors import DependencyError
+
+    try:
+        return bool(reader.decrypt(""))
+    except (DependencyError, NotImplementedError):
+        return False
+
+
 def read_fields(raw: bytes) -> dict[str, Any]:
     """Field values by name, or {"failure": …}."""
     import logging
@@ -121,7 +131,7 @@ def read_fields(raw: bytes) -> dict[str, Any]:
 
     logging.disable(logging.CRITICAL)
     reader = PdfReader(io.BytesIO(raw), strict=False)
-    if reader.is_encrypted:
+    if reader.is_encrypted and not _opens_freely(reader):
         return {"failure": "encrypted"}
     form = reader.trailer["/Root"].get_object().get("/AcroForm")  # type: ignore[union-attr]
     form = form.get_object() if form is not None else {}

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import base64
+import io
 import json
 import re
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +20,7 @@ from PIL import Image
 
 from logbook.camera.notes import is_list, sheet_notes, values_of
 from logbook.camera.seen import read_picture
+from logbook.cli.pictured import _asked
 from logbook.notes.forms import notes_of
 from logbook.record.ledger import Ledger, Sheet, field_name, load_ledger
 
@@ -94,20 +97,21 @@ def test_boxes_are_written_and_lines_wait_for_the_page(
 def test_without_a_day_boxes_are_asked(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
     answer = given_picture(printed, demo, tmp_path, bench, "--yes")
     assert answer.code == 3 and answer.out.count("no day stands on this line") == 2
-    assert bench("reconcile", tmp_path / "photo.jpg", "--day", "someday", folder=demo).code == 2
+    assert bench("reconcile", tmp_path / "photo.jpg", "--day", "someday", folder=demo).code == 1
 
 
 def test_the_page_is_whole_in_itself(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
     given_picture(printed, demo, tmp_path, bench, "--yes")
     page = (tmp_path / "page.html").read_text("utf-8")
-    assert page.count('src="data:image/jpeg;base64,') == 3, (
-        "a strip for each line that is written on, none for blank ones"
-    )
+    pictures = page.count('src="data:image/jpeg;base64,')
+    assert pictures == 3 + 2 + 1, "each line that is written on, each ticked box, and the page as a whole"
     assert not re.findall(r'(?:src|href)="(?!data:)', page) and "://" not in page
     assert "default-src 'none'" in page and page.count("<script>") == 1
     for name in ("line1", "line3", "dayC", "jobA", "vigour4"):
         assert f'name="{name}"' in page
-    assert 'name="line2"' not in page, "blank lines are not asked for"
+    asked, _, more = page.partition("<details>")
+    assert 'name="line2"' not in asked and 'name="line2"' in more, "blank lines are not asked for, but may be typed"
+    assert page.count('data-asked="1"') == 3
     assert page.count("aria-label=") >= page.count("<input name") + page.count("<select name")
 
 
@@ -254,3 +258,121 @@ def test_easy_photographs_go_the_same_way(printed: Leaf, demo: Path, tmp_path: P
     as_file(photographed(page, printed.size, EASY, rng), tmp_path / "p.png")
     answer = bench("reconcile", tmp_path / "p.png", "--yes", "--day", "28 nov", *LATER, folder=demo)
     assert answer.code == 0 and "wrote 1 entry" in answer.out
+
+
+def test_nothing_but_a_page_of_its_own_is_written_over(
+    printed: Leaf, demo: Path, tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = (demo / "trees" / "001.yaml").read_bytes()
+    for place in (demo / "trees" / "001.yaml", tmp_path / "photo.jpg", demo / "collection.yaml"):
+        answer = given_picture(printed, demo, tmp_path, bench, "--yes", "--page", place)
+        assert answer.code == 1 and "no page of this command" in answer.err and "--page" in answer.err
+    assert (demo / "trees" / "001.yaml").read_bytes() == before
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "photo.html").write_text("<p>mine</p>", encoding="utf-8")
+    assert bench("reconcile", "photo.jpg", "--yes", *LATER, folder=demo).code == 1
+    assert (tmp_path / "photo.html").read_text("utf-8") == "<p>mine</p>"
+    assert given_picture(printed, demo, tmp_path, bench, "--yes").code == 3
+    assert given_picture(printed, demo, tmp_path, bench, "--yes").code == 3, "its own page may be renewed"
+
+
+def test_a_later_picture_with_another_day_asks_nothing_of_old_ticks(
+    printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
+) -> None:
+    assert given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "28 nov").code == 3
+    tree = (demo / "trees" / "003.yaml").read_text("utf-8")
+    later = given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "10 dec", seed=2, name="later.jpg")
+    assert "typed before with other words" not in later.out and later.out.count("already there") == 2
+    assert (demo / "trees" / "003.yaml").read_text("utf-8") == tree
+    waiting = json.loads(bench("waiting", "--json", folder=demo).out)
+    assert len(waiting["waiting"]) == 3 and waiting["audit"]["balanced"], "the same places wait once"
+
+
+def test_two_pictures_of_a_page_with_other_words_show_both(
+    printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
+) -> None:
+    for seed, name, boxes in ((1, "a.png", [("job", "A")]), (2, "b.png", [])):
+        as_file(written_on(printed, boxes, [("line", "2")], seed), tmp_path / name)
+    words = [tmp_path / "a.png", tmp_path / "b.png", "--yes", "--page", tmp_path / "p.html", *LATER]
+    answer = bench("reconcile", *words, folder=demo)
+    assert "a.png" in answer.out and "b.png" in answer.out and "in doubt: box A" in answer.out
+    page = (tmp_path / "p.html").read_text("utf-8")
+    heights = {}
+    for alt, data in re.findall(r'alt="([^"]*)" src="data:image/jpeg;base64,([^"]*)"', page):
+        with Image.open(io.BytesIO(base64.b64decode(data))) as strip:
+            heights.setdefault(alt, []).append(strip.height)
+    assert heights["line2"][0] > 150 and "A" in heights and len(heights["page 2 of the sheet"]) == 2
+
+
+def test_asking_on_a_terminal() -> None:
+    leaf = record_leaf()
+    picture = written_on(leaf, [("job", JOBS[0])], [("line", "1"), ("line", "2"), ("day", JOBS[0])])
+    (page,), _ = read_picture(picture, "p", Ledger({leaf.sheet.serial: leaf.sheet}))
+    said = iter(["14 dec moss gone", "", "2 dec"])
+    shown: list[str] = []
+
+    def talk(lines: Sequence[str]) -> str:
+        shown.extend(lines)
+        path = next(line.rpartition(": ")[2] for line in lines if line.endswith(".jpg"))
+        assert Image.open(path).height > 20, "the strip can be looked at while it is asked for"
+        return next(said)
+
+    order = [n for n, v in values_of([page]).items() if v == "?"]
+    answers = _asked({leaf.sheet.serial: [page]}, {leaf.sheet.serial: values_of([page])}, talk)[leaf.sheet.serial]
+    assert [answers[n] for n in order] == ["14 dec moss gone", "?", "2 dec"]
+
+    def interrupted(_lines: Sequence[str]) -> str:
+        if len(shown) > 100:
+            raise KeyboardInterrupt
+        shown.extend([""] * 200)
+        return "14 dec fed"
+
+    shown.clear()
+    partly = _asked({leaf.sheet.serial: [page]}, {leaf.sheet.serial: values_of([page])}, interrupted)
+    assert [partly[leaf.sheet.serial][n] for n in order] == ["14 dec fed", "?", "?"], "what was typed is not lost"
+
+
+def test_days_in_the_collections_own_order(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    settings = demo / "collection.yaml"
+    settings.write_text(settings.read_text("utf-8").replace("day-month", "month-day"), encoding="utf-8")
+    answer = given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "11/28")
+    assert "2026-11-28" in answer.out and answer.code == 3
+
+
+@pytest.mark.parametrize("kind", ["GIF", "BMP", "TIFF", "WEBP"])
+def test_other_kinds_of_pictures_are_no_text(
+    kind: str, printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
+) -> None:
+    path = tmp_path / f"p.{kind.lower()}"
+    Image.fromarray(written_on(printed, [("job", "A")], [])).save(path)
+    answer = bench("reconcile", path, "--yes", "--day", "28 nov", *LATER, folder=demo)
+    assert answer.code == 0 and "wrote 1 entry" in answer.out
+    path.write_bytes(b"\x7fELF" + bytes(600))
+    assert "neither text nor a picture" in bench("reconcile", path, "--yes", folder=demo).err
+    assert len(list((demo / "notes").glob("2*.txt"))) == 1, "such bytes are not kept as notes"
+    text = tmp_path / "n.txt"
+    text.write_text("BM 003 is no bitmap\n", encoding="utf-8")
+    assert "nothing says which tree" in bench("reconcile", text, "--dry-run", folder=demo).out
+    assert "are for pictures" in bench("reconcile", text, "--keep-picture", folder=demo).err
+
+
+def test_a_bad_picture_beside_a_form_does_not_stop_the_form(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    assert bench("sheets", "--form", "--tag", "004", "-o", tmp_path / "f.pdf", *TODAY, folder=demo).code == 0
+    serial = next(s.serial for s in load_ledger(demo).sheets.values() if s.tags == ("004",))
+    writer = pypdf.PdfWriter(clone_from=tmp_path / "f.pdf")
+    for page in writer.pages:
+        writer.update_page_form_field_values(
+            page, {field_name(serial, "line", "1"): "27 nov fed"}, auto_regenerate=False
+        )
+    writer.encrypt("", "owner", algorithm="RC4-128")
+    writer.write(tmp_path / "filled.pdf")
+    Image.new("L", (400, 400), 190).save(tmp_path / "blur.jpg")
+    answer = bench("reconcile", tmp_path / "filled.pdf", tmp_path / "blur.jpg", "--yes", *LATER, folder=demo)
+    assert answer.code == 1 and "wrote 1 entry" in answer.out and "no sheet's code" in answer.err
+
+
+def test_lines_cut_off_are_told_apart(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    picture = written_on(printed, [("job", "A")], [("line", "1")])
+    as_file(np.ascontiguousarray(picture[: int(picture.shape[0] * 0.86)]), tmp_path / "cut.png")
+    answer = bench("reconcile", tmp_path / "cut.png", "--dry-run", *LATER, folder=demo)
+    assert "written on: line 1;" in answer.out and "cut off or covered: line" in answer.out
