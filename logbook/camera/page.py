@@ -126,6 +126,7 @@ h1 { font-size: 1.3em } h2 { font-size: 1.1em; border-bottom: 1px solid #888; ma
 .row { margin: 1em 0 } .row b { display: inline-block; min-width: 2.2em }
 details { margin: 1em 0 } details img { max-width: 100%; border: 1px solid #bbb }
 .row img { display: block; max-width: 100%; border: 1px solid #bbb; margin: 2px 0 }
+.row img.small { display: inline-block; height: 46px; vertical-align: middle }
 input, select, button { font: inherit; padding: 4px 6px; border: 1px solid #444; border-radius: 3px }
 input.line { width: calc(100% - 1em) } input.day { width: 9em }
 :focus { outline: 3px solid #06c } .ask { background: #fff3c4 }
@@ -268,7 +269,8 @@ def _image(strips: Mapping[str, bytes], name: str, about: str) -> str:
     data = strips.get(name)
     if not data:
         return ""
-    return f'<img alt="{escape(about, quote=True)}" src="data:image/jpeg;base64,{base64.b64encode(data).decode()}">'
+    small = ' class="small"' if name.startswith(("job", "vigour", "day")) else ""
+    return f'<img{small} alt="{escape(about, quote=True)}" src="data:image/jpeg;base64,{base64.b64encode(data).decode()}">'
 
 
 def _asks(value: str, kind: str) -> str:
