@@ -298,11 +298,12 @@ def cut_bent(gray: Gray, way: Way, x: float, y: float, wide: float, high: float,
     """A long strip of the page in mm, flattened piece by piece, so that what is curled comes out straight."""
     size = (max(1, round(wide * px_mm)), max(1, round(high * px_mm)))
     step = max(1, round(STRIP_STEP_MM * px_mm))
-    across, down = np.meshgrid(np.arange(0, size[0] + step, step), np.arange(0, size[1] + step, step))
-    nodes = way(np.stack([x + (across.ravel() + 0.5) / px_mm, y + (down.ravel() + 0.5) / px_mm], axis=1))
-    grow = np.array([[step, 0, 0], [0, step, 0]], dtype=np.float32)
-    full = (across.shape[1] * step, across.shape[0] * step)
-    maps = cv2.warpAffine(nodes.reshape(*across.shape, 2).astype(np.float32), grow, full)[: size[1], : size[0]]
+    # nodes in the middle of tiles of `step` pixels, one tile beyond each edge, so that growing them interpolates between
+    across, down = (((np.arange(-1, -(-side // step) + 1) + 0.5) * step) / px_mm for side in size)
+    grid_x, grid_y = np.meshgrid(x + across, y + down)
+    nodes = way(np.stack([grid_x.ravel(), grid_y.ravel()], axis=1)).reshape(*grid_x.shape, 2).astype(np.float32)
+    grown = cv2.resize(nodes, (grid_x.shape[1] * step, grid_x.shape[0] * step), interpolation=cv2.INTER_LINEAR)
+    maps = np.ascontiguousarray(grown[step : step + size[1], step : step + size[0]])
     nothing: Any = None  # both maps are in the first
     flat = cv2.remap(gray, maps, nothing, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return flat.astype(np.uint8)

@@ -19,7 +19,7 @@ from .ruling import Rules
 
 PX_MM = 6.0
 STRIP_PX_MM = 8.0
-VIEW_PX_MM = 5.0
+VIEW_PX_MM = 4.0
 EVEN_MM = 6.0  # shadows wider than this are taken out of a strip
 LEAST_CONTRAST = 0.3
 RULE_SHARE = 0.5  # of its length

@@ -105,7 +105,7 @@ def _table(made: Schedule, trees: dict[str, Tree]) -> list[str]:
     return (
         table(rows, ["day", "tag", "name", "work", "takes", "until"])
         if rows
-        else ["nothing is due on your bench days"]
+        else ["nothing fits on your bench days" if made.unfit else "nothing is due on your bench days"]
     )
 
 
