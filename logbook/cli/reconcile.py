@@ -27,7 +27,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from ..notes import keeping
+from ..notes import keeping, standing
 from ..notes.asking import asked
 from ..notes.filing import carry_out
 from ..notes.forms import is_pdf, text_if_form
@@ -93,18 +93,18 @@ def run(options: argparse.Namespace) -> Result:
             told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
             return _result(made, given, told, QUESTION, finished)
         filed = carry_out(disk, keeping.the_hand(), made, kept, opened.today)
-        waiting, audit = keeping.waiting(disk), keeping.audit(disk)
+        waiting, audit = standing.waiting(disk), standing.audit(disk)
         doubts = [*load_ledger(opened.folder).problems, *keeping.damaged(disk), *_unbalanced(audit)]
     wrote = filed.plan.of("write")
     told = f"wrote {counted(len(wrote), 'entry', 'entries')} into {counted(len({i.path for i in wrote}), 'file')}"
     if waiting:
-        told += f"; {counted(len(waiting), 'line')} waiting in notes/{keeping.WAITING}"
+        told += f"; {counted(len(waiting), 'line')} waiting in notes/{standing.WAITING}"
     code = PROBLEMS if filed.problems else DONE
     given.problems += (*filed.problems, *doubts)
     return _result(filed.plan, given, told, code, finished)
 
 
-def _unbalanced(audit: keeping.Audit) -> list[Problem]:
+def _unbalanced(audit: standing.Audit) -> list[Problem]:
     if audit.balanced:
         return []
     named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])

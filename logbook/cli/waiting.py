@@ -10,7 +10,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import asdict
 
-from ..notes import keeping
+from ..notes import keeping, standing
 from ..problems import counted, stop
 from ..record.disk import Disk, RealDisk
 from .common import json_argument, open_collection, today_argument
@@ -29,10 +29,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     disk: Disk = RealDisk(opened.folder)
-    rows, before = keeping.waiting(disk), cut_short(opened.folder)
+    rows, before = standing.waiting(disk), cut_short(opened.folder)
     if options.dismiss:
         with locked(opened.folder) as (disk, before):
-            rows = keeping.waiting(disk)
+            rows = standing.waiting(disk)
             for number in options.dismiss:
                 if not 1 <= number <= len(rows):
                     raise stop(
@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> Result:
                     )
             keeping.dismiss(disk, [rows[n - 1] for n in options.dismiss], opened.today)
             rows = keeping.keep_waiting(disk)
-    audit = keeping.audit(disk)
+    audit = standing.audit(disk)
     lines = []
     for number, row in enumerate(rows, start=1):
         lines.append(f"{number:3}  {row.header + ': ' if row.header and row.header != row.text else ''}{row.text}")
@@ -52,7 +52,7 @@ def run(options: argparse.Namespace) -> Result:
     lines += [audit.told()] if audit.typed else []
     if rows:
         lines.append(
-            f"{counted(len(rows), 'line')} waiting; mend them in a copy of notes/{keeping.WAITING} and give it to: benchleaf reconcile FILE"
+            f"{counted(len(rows), 'line')} waiting; mend them in a copy of notes/{standing.WAITING} and give it to: benchleaf reconcile FILE"
         )
     return Result(
         QUESTION if rows else DONE,

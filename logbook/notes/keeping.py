@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -18,55 +18,9 @@ from ..record.batch import Change, Hand, Journal, NotNow, Outcome, cut_out, keep
 from ..record.disk import Disk
 from ..record.removing import entries_removed
 from ..record.writing import missing_entries, with_entries, without_entries
-from .headers import says_something
 from .reconcile import History, Item, Plan
 from .shorthand import Reading
-
-FOLDER = "notes"
-WAITING = "waiting.txt"
-
-
-@dataclass(frozen=True, slots=True)
-class Waiting:
-    """A line that was not written: its header, its text, why, and what to do."""
-
-    notes: str
-    number: int
-    header: str
-    text: str
-    why: str
-    hint: str
-    key: str
-    tag: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Audit:
-    """Where every typed line stands, like double entry: `typed` is the sum of all others, or `astray` names the rest."""
-
-    typed: int
-    written: int
-    there: int
-    waiting: int
-    set_aside: int
-    unread: int
-    astray: tuple[tuple[str, int], ...] = ()
-
-    @property
-    def balanced(self) -> bool:
-        return not self.astray and self.typed == sum(
-            (self.written, self.there, self.waiting, self.set_aside, self.unread)
-        )
-
-    def told(self) -> str:
-        parts = [
-            f"{self.written} written",
-            f"{self.there} already there",
-            f"{self.waiting} waiting",
-            f"{self.set_aside} set aside",
-        ]
-        parts += [f"{self.unread} kept but not yet read"] if self.unread else []
-        return f"{self.typed} typed lines = " + " + ".join(parts)
+from .standing import FOLDER, WAITING, Waiting, rows_of, runs_of, waiting
 
 
 def keep_text(disk: Disk, raw: bytes, day: date) -> str:
@@ -169,7 +123,7 @@ def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Mapping[str, Any
     """A damaged record is left as it is, and another one begun beside it."""
     stem = f"{FOLDER}/{notes.removesuffix('.txt')}"
     path, number = f"{stem}.json", 2
-    while (runs := _runs(disk, path)) is None:
+    while (runs := runs_of(disk, path)) is None:
         path, number = f"{stem}-{number}.json", number + 1
     run = {"batch": batch, "rows": [dict(row) for row in rows]}
     if run in runs:
@@ -180,7 +134,7 @@ def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Mapping[str, Any
 
 def note_down(disk: Disk, notes: str, rows: Sequence[Mapping[str, Any]], day: date) -> None:
     """The fates of a run that wrote nothing; the same ones as last time are not written again."""
-    runs = _runs(disk, f"{FOLDER}/{notes.removesuffix('.txt')}.json") or []
+    runs = runs_of(disk, f"{FOLDER}/{notes.removesuffix('.txt')}.json") or []
     if not runs or runs[-1]["rows"] != [dict(row) for row in rows]:
         _add_run(disk, notes, _stamp(disk, day), rows)
     keep_waiting(disk)
@@ -200,7 +154,7 @@ def damaged(disk: Disk) -> list[Problem]:
     return [
         Problem("this record of typed notes is damaged", Place(f"{FOLDER}/{name}"), hint, "warning")
         for name in disk.names(FOLDER)
-        if name.endswith(".json") and _runs(disk, f"{FOLDER}/{name}") is None
+        if name.endswith(".json") and runs_of(disk, f"{FOLDER}/{name}") is None
     ]
 
 
@@ -226,7 +180,7 @@ def dismiss(disk: Disk, rows: Iterable[Waiting], day: date) -> None:
 
 def _stamp(disk: Disk, day: date) -> str:
     """A name for a run without a batch: it sorts behind all that stands, and before the next batch."""
-    count = sum(len(_runs(disk, f"{FOLDER}/{n}") or ()) for n in disk.names(FOLDER) if n.endswith(".json"))
+    count = sum(len(runs_of(disk, f"{FOLDER}/{n}") or ()) for n in disk.names(FOLDER) if n.endswith(".json"))
     return f"{int(next_id(disk, '')[:6]) - 1:06d}-{day.isoformat()}.{count:05d}"
 
 
@@ -238,90 +192,12 @@ def undone(journal: Journal, done: Sequence[Mapping[str, Any]]) -> tuple[dict[st
 def history(disk: Disk) -> History:
     """What earlier notes have written, by key."""
     written: dict[str, str] = {}
-    for row in _rows(disk):
+    for row in rows_of(disk):
         if row["fate"] == "write":
             written[row["key"]] = row["text"]
         elif row["fate"] == "undone":
             written.pop(row["key"], None)
     return History(written)
-
-
-_Spot = tuple[str, int, str, str]  # notes, line, tree, key
-
-
-def waiting(disk: Disk) -> list[Waiting]:
-    """Lines that were never written, in the order they came; one that stands word for word in several notes is told once."""
-    rows = [row for _, row in _stands(disk).values() if row]
-    once = {(row.key, row.text) if row.key else n: row for n, row in enumerate(rows)}
-    return list(once.values())
-
-
-def _stands(disk: Disk) -> dict[_Spot, tuple[str, Waiting | None]]:
-    """How every line stands after all that was done: `open` (with the line), `mended`, or the fate that it came to."""
-    states: dict[_Spot, tuple[str, Waiting | None]] = {}
-    settled: set[str] = set()
-    undone: set[str] = set()
-    for row in _rows(disk):
-        fate, key = row["fate"], row["key"]
-        spot = (row.get("of", row["notes"]), row["number"], row["tag"], key)
-        both = {key, _line_key(key) + "*"} - {"", "*"}
-        if row.get("mends"):
-            _mend(states, tuple(row["mends"]), spot, again=fate == "undone")
-        if fate == "dismissed":
-            _set_aside(states, spot, row)
-            continue
-        if fate in ("write", "there"):
-            settled |= both
-        else:
-            settled -= both
-        if fate in ("write", "undone"):
-            (undone.add if fate == "undone" else undone.discard)(key)
-        if fate == "there" and states.get(spot, ("", None))[0] == "write":
-            continue  # given again: it is still the line that was written
-        opened = None if fate in ("write", "there", "undone") else _waiting(row)
-        states[spot] = ("open" if opened else fate, opened)
-    for spot, (fate, opened) in states.items():
-        if opened and fate == "open" and _is_settled(opened.key, settled):
-            states[spot] = ("there", None)
-        elif fate == "there" and spot[3] in undone:
-            states[spot] = ("undone", None)
-        elif fate == "mended":
-            states[spot] = ("mended", None)
-    return states
-
-
-def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...], spot: _Spot, *, again: bool) -> None:
-    """A line given again from `waiting.txt`, mended, takes the place of the old one; where it is undone, that one waits again."""
-    was, becomes = ("mended", "open") if again else ("open", "mended")
-    for other, (fate, row) in states.items():
-        if other[:2] == old and other != spot and fate == was:
-            states[other] = (becomes, row)
-
-
-def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row: Mapping[str, Any]) -> None:
-    """The line that was dismissed, and the same words wherever else they wait."""
-    for other, (fate, open_row) in states.items():
-        same = open_row and spot[3] and (open_row.key, open_row.text) == (spot[3], row["text"])
-        if fate == "open" and same:
-            states[other] = ("dismissed", None)
-    states[spot] = ("dismissed", None)
-
-
-def _waiting(row: Mapping[str, Any]) -> Waiting:
-    text = row.get("again", row["text"])
-    return Waiting(row["notes"], row["number"], row["header"], text, row["why"], row["hint"], row["key"], row["tag"])
-
-
-def _is_settled(key: str, settled: set[str]) -> bool:
-    """A part is settled by itself or by its whole line; a whole line by itself or any of its parts."""
-    line = _line_key(key)
-    return bool(key) and (key in settled or line in settled or (key == line and f"{line}*" in settled))
-
-
-def _line_key(key: str) -> str:
-    """A sheet line's key without the part of the line: `001 00142-4/3.2` → `001 00142-4/3`."""
-    tag, _, source = key.rpartition(" ")
-    return f"{tag} {source.split('.')[0]}" if "/" in source else key
 
 
 def waiting_text(rows: Iterable[Waiting]) -> str:
@@ -344,47 +220,6 @@ def keep_waiting(disk: Disk) -> list[Waiting]:
     if rows or disk.read(path) is not None:
         _put_text(disk, path, waiting_text(rows) or "? nothing waits\n")
     return rows
-
-
-def audit(disk: Disk) -> Audit:
-    """Every line of every kept text has one place: written, there, waiting, set aside, or its text was never read."""
-    counts = dict.fromkeys(("written", "there", "waiting", "set aside", "unread"), 0)
-    typed, astray = 0, []
-    stands: dict[tuple[str, int], set[str]] = {}
-    for (notes, number, _, _), (fate, _) in _stands(disk).items():
-        stands.setdefault((notes, number), set()).add(fate)
-    read = {row["notes"] for row in _rows(disk)}
-    for name in disk.names(FOLDER):
-        if not name.endswith(".txt") or name == WAITING or name.startswith("."):
-            continue
-        text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
-        for number, line in enumerate(text.splitlines(), start=1):
-            fates = stands.get((name, number), set())
-            if not fates and not says_something(line):
-                continue
-            typed += 1
-            place = _place_of(fates) if name in read else "unread"
-            if place:
-                counts[place] += 1
-            else:
-                astray.append((name, number))
-    return Audit(
-        typed,
-        counts["written"],
-        counts["there"],
-        counts["waiting"],
-        counts["set aside"],
-        counts["unread"],
-        tuple(astray),
-    )
-
-
-def _place_of(fates: set[str]) -> str:
-    """Where a line of several entries stands: what waits comes first, then what was written."""
-    for fate, place in (("open", "waiting"), ("write", "written"), ("there", "there")):
-        if fate in fates:
-            return place
-    return "set aside" if fates else ""
 
 
 def _fate(item: Item) -> dict[str, Any]:
@@ -410,48 +245,6 @@ def _header(reading: Reading) -> str:
     if reading.text.split(" ")[0].casefold() in ("sheet", "tree", "trees") and reading.fault:
         return reading.text
     return f"{'tree' if len(reading.tags) == 1 else 'trees'} {' '.join(reading.tags)}" if reading.tags else ""
-
-
-def _rows(disk: Disk) -> list[dict[str, Any]]:
-    """All fates in the order of the batches."""
-    runs: list[tuple[str, str, dict[str, Any]]] = []
-    for name in disk.names(FOLDER):
-        if name.endswith(".json") and not name.startswith("."):
-            runs += [(run["batch"], name, run) for run in _runs(disk, f"{FOLDER}/{name}") or []]
-    ordered = sorted(runs, key=lambda r: (r[0], r[1]))
-    return [{**row, "notes": _text_of(name)} for _, name, run in ordered for row in run["rows"]]
-
-
-def _text_of(name: str) -> str:
-    """The notes a record belongs to; `<day>-<hash>-2.json` is a second record of the same text."""
-    parts = name.removesuffix(".json").split("-")
-    stem = "-".join(parts[:4]) if len(parts) == 5 and parts[4].isdecimal() else "-".join(parts)
-    return f"{stem}.txt"
-
-
-_TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
-
-
-def _runs(disk: Disk, path: str) -> list[dict[str, Any]] | None:
-    """The runs of a record; none where there is no file, None where it is damaged."""
-    raw = disk.read(path)
-    if raw is None:
-        return []
-    try:
-        found = json.loads(raw.decode("utf-8"))["runs"]
-        runs = [run if isinstance(run, dict) else {"batch": "", "rows": run} for run in found]
-        sound = all(isinstance(run["batch"], str) and all(_is_row(row) for row in run["rows"]) for run in runs)
-    except (ValueError, KeyError, TypeError, RecursionError):
-        return None
-    return runs if sound else None
-
-
-def _is_row(row: Any) -> bool:
-    return (
-        isinstance(row, dict)
-        and isinstance(row.get("number"), int)
-        and all(isinstance(row.get(t), str) for t in _TEXTS)
-    )
 
 
 def with_answers(plan: Plan, answers: Mapping[int, Item]) -> Plan:

@@ -155,15 +155,19 @@ def test_some_pictures_fail_and_the_others_are_read(printed: Leaf, demo: Path, t
     assert "several files of notes" in bench("reconcile", notes, notes, folder=demo).err
 
 
-def test_a_form_and_a_scan_in_one_run(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+def filled_form(demo: Path, tmp_path: Path, bench: Bench) -> pypdf.PdfWriter:
+    """A form of tree 004 with its first line filled in."""
     assert bench("sheets", "--form", "--tag", "004", "-o", tmp_path / "f.pdf", *TODAY, folder=demo).code == 0
     serial = next(s.serial for s in load_ledger(demo).sheets.values() if s.tags == ("004",))
     writer = pypdf.PdfWriter(clone_from=tmp_path / "f.pdf")
+    values = {field_name(serial, "line", "1"): "27 nov fed"}
     for page in writer.pages:
-        writer.update_page_form_field_values(
-            page, {field_name(serial, "line", "1"): "27 nov fed"}, auto_regenerate=False
-        )
-    writer.write(tmp_path / "filled.pdf")
+        writer.update_page_form_field_values(page, values, auto_regenerate=False)
+    return writer
+
+
+def test_a_form_and_a_scan_in_one_run(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
+    filled_form(demo, tmp_path, bench).write(tmp_path / "filled.pdf")
     as_file(written_on(printed, [("job", "A")], []), tmp_path / "scan.png")
     Image.open(tmp_path / "scan.png").save(tmp_path / "scan.pdf", resolution=250)
     answer = bench(
@@ -357,13 +361,7 @@ def test_other_kinds_of_pictures_are_no_text(
 
 
 def test_a_bad_picture_beside_a_form_does_not_stop_the_form(demo: Path, tmp_path: Path, bench: Bench) -> None:
-    assert bench("sheets", "--form", "--tag", "004", "-o", tmp_path / "f.pdf", *TODAY, folder=demo).code == 0
-    serial = next(s.serial for s in load_ledger(demo).sheets.values() if s.tags == ("004",))
-    writer = pypdf.PdfWriter(clone_from=tmp_path / "f.pdf")
-    for page in writer.pages:
-        writer.update_page_form_field_values(
-            page, {field_name(serial, "line", "1"): "27 nov fed"}, auto_regenerate=False
-        )
+    writer = filled_form(demo, tmp_path, bench)
     writer.encrypt("", "owner", algorithm="RC4-128")
     writer.write(tmp_path / "filled.pdf")
     Image.new("L", (400, 400), 190).save(tmp_path / "blur.jpg")

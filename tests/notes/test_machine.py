@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from logbook.cli.main import run
-from logbook.notes import keeping
+from logbook.notes import standing
 from logbook.record.disk import RealDisk
 from logbook.record.ledger import load_ledger
 
@@ -163,7 +163,7 @@ class Garden(RuleBasedStateMachine):
 
     @invariant()
     def the_audit_balances(self) -> None:
-        audit = keeping.audit(RealDisk(self.folder))
+        audit = standing.audit(RealDisk(self.folder))
         assert audit.balanced, audit
 
     @invariant()

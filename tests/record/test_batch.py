@@ -8,7 +8,7 @@ from datetime import date
 
 import pytest
 
-from logbook.notes import keeping
+from logbook.notes import keeping, standing
 from logbook.notes.filing import carry_out, take_back
 from logbook.notes.reconcile import Item, Plan
 from logbook.notes.shorthand import Reading
@@ -103,7 +103,7 @@ def sound(disk: FailingDisk, typed: list[tuple[str, str]], *, inside: bool = Tru
     assert not [p for p in files if p.endswith((".part", ".draft"))], "nothing of ours is left lying about"
     raw = "".join(f"{path} {words}\n" for path, words in typed).encode()
     assert raw in files.values(), "the typed text is kept as it came"
-    audit = keeping.audit(disk)
+    audit = standing.audit(disk)
     assert audit.balanced, audit
 
 
@@ -149,7 +149,7 @@ def one_undo(seed: int) -> None:
         assert text.startswith(f"tag: {path}\nlog:\n- before\n")
         assert all(text.count(line.decode()) == 1 for line in disk.saves.get(path, [])), "a save stays"
         assert all(text.splitlines().count(f"- {words}") <= 1 for _, words in typed)
-    assert keeping.audit(disk).balanced
+    assert standing.audit(disk).balanced
     session(disk, typed)
     sound(disk, typed)
     assert lived in (True, False)

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.notes import keeping
+from logbook.notes import keeping, standing
 from logbook.notes.filing import carry_out
 from logbook.notes.reconcile import Item, Plan
 from logbook.notes.shorthand import Reading
@@ -68,7 +68,7 @@ def test_killed_at_random_times(tmp_path: Path) -> None:
         os.waitpid(child, 0)
     session(folder, "last")
     assert not unfinished(RealDisk(folder))
-    assert keeping.audit(RealDisk(folder)).balanced
+    assert standing.audit(RealDisk(folder)).balanced
     seen = []
     for n in (1, 2, 3):
         text = (folder / "trees" / f"{n:03d}.yaml").read_text("utf-8")
@@ -169,7 +169,7 @@ def test_two_processes_take_turns(tmp_path: Path) -> None:
     assert all(
         text.count(f'moss {n} at {d}"') + text.count(f"moss {n} at {d}}}") == 1 for n in (1, 2) for d in range(1, 15)
     )
-    assert keeping.audit(RealDisk(folder)).balanced
+    assert standing.audit(RealDisk(folder)).balanced
 
 
 def test_a_user_saves_all_the_time(tmp_path: Path) -> None:
