@@ -16,6 +16,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from datetime import timedelta
 from typing import Any
 
 from ..paper.imposition import Leaf
@@ -39,6 +40,8 @@ from .printing import (
     where_told,
 )
 from .results import Result
+
+OUT_DAYS = 120
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -206,8 +209,10 @@ def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
 
 
 def _still_out(opened: Opened, ledger: ledgers.Ledger, trees: list[Tree]) -> list[str]:
-    """How many earlier sheets of these trees never came back."""
+    """How many sheets of these trees, printed in the last months, never came back; older ones are let be."""
+    since = opened.today - timedelta(days=OUT_DAYS)
     typed = {e.source.split("/")[0] for tree in opened.collection.trees for e in tree.log if e.source}
     tags = {tree.tag for tree in trees}
-    out = sum(1 for sheet in ledger.sheets.values() if set(sheet.tags) & tags and sheet.serial not in typed)
+    sheets = (sheet for sheet in ledger.sheets.values() if sheet.day >= since and set(sheet.tags) & tags)
+    out = sum(sheet.serial not in typed for sheet in sheets)
     return [f"{counted(out, 'earlier sheet')} never came back and can still be typed in"] if out else []

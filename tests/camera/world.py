@@ -8,7 +8,7 @@ all are guesses of common practice, no source.
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from pathlib import Path
@@ -391,6 +391,3 @@ def as_bytes(picture: np.ndarray, kind: str = "JPEG", **more: object) -> bytes:
     out = io.BytesIO()
     Image.fromarray(picture).save(out, kind, **more)
     return out.getvalue()
-
-
-Maker = Callable[[Rng], np.ndarray]
