@@ -67,6 +67,8 @@ def test_sheets_that_never_came_back_are_counted(demo: Path, tmp_path: Path, ben
     assert bench("reconcile", notes, "--yes", *TODAY, folder=demo).code == 0
     third = bench("sheets", "--tag", "003", "-o", tmp_path / "s.pdf", *TODAY, folder=demo)
     assert "1 earlier sheet" in third.out, "the one that came back is counted no more, the second one is"
+    later = bench("sheets", "--tag", "003", "-o", tmp_path / "s.pdf", "--today", "2027-06-25", folder=demo)
+    assert "never came back" not in later.out, "half a year on it is let be"
 
 
 def a_photo(path: Path) -> None:
