@@ -71,8 +71,13 @@ class Way:
         return float(np.sqrt(abs(across[0] * along[1] - across[1] * along[0])) / 4)
 
 
-def find_codes(gray: Gray) -> list[SeenCode]:
-    """Every readable code: first in a smaller copy, where that shows none in the whole picture, last by another reader."""
+def find_codes(gray: Gray, *, closely: bool = False) -> list[SeenCode]:
+    """Every readable code: first in a smaller copy, where that shows none in the whole picture, last by another reader.
+
+    `closely`: by both readers, in the whole picture.
+    """
+    if closely:
+        return [*_by_zxing(gray, 1.0), *_by_opencv(gray)]
     factor = min(1.0, float(np.sqrt(MOST_PIXELS / gray.size)))
     if factor < 1.0:
         small = cv2.resize(gray, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
@@ -133,6 +138,22 @@ def find_blobs(gray: Gray, square_px: float) -> Blobs:
     like = (area > 0.2 * side**2) & (area < 4 * side**2) & (solid > 0.45) & (wide < 2.2 * high) & (high < 2.2 * wide)
     like[0] = False
     return Blobs(np.asarray((centres[like] + 0.5) / factor - 0.5, dtype=np.float64), area[like] / factor**2)
+
+
+def unexplained(blobs: Blobs, ways: Sequence[tuple[Way, Sequence[Spot]]]) -> Points:
+    """Centres of patches as large as a square that are no square of these pages."""
+    left = np.ones(len(blobs.centres), dtype=bool)
+    sides = []
+    for way, squares in ways:
+        centres = np.array([(s.x + s.width / 2, s.y + s.height / 2) for s in squares])
+        side = squares[0].width * way.density(*centres.mean(axis=0))
+        sides.append(side)
+        for centre in way(centres):
+            left &= np.linalg.norm(blobs.centres - centre, axis=1) > side
+    if not sides:
+        return blobs.centres
+    share = blobs.areas / float(np.median(sides)) ** 2
+    return np.asarray(blobs.centres[left & (share > 0.5) & (share < 1.7)], dtype=np.float64)
 
 
 def place(code: SeenCode, code_spot: Spot, squares: Sequence[Spot], blobs: Blobs) -> Way | None:

@@ -14,7 +14,7 @@ import numpy as np
 from ..problems import Place, Problem
 from ..record.ledger import Ledger, Sheet, Spot, is_serial, serial_in
 from .marks import look_at_boxes
-from .placing import Gray, SeenCode, Way, find_blobs, find_codes, inside, place
+from .placing import LEAST_SQUARES, Blobs, Gray, SeenCode, Way, find_blobs, find_codes, inside, place, unexplained
 from .ruling import follow
 from .writing import look_at_line, stacked, strip, whole
 
@@ -55,36 +55,66 @@ def read_pictures(found: Iterable[tuple[str, Gray]], ledger: Ledger) -> tuple[li
     return [pages[at] for at in sorted(pages)], problems
 
 
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """A code that names a sheet on record, and where it and the page's squares lie on paper."""
+
+    code: SeenCode
+    sheet: Sheet
+    spot: Spot
+    squares: tuple[Spot, ...]
+
+    @property
+    def side(self) -> float:
+        """How wide a square is in the picture, about, pixels."""
+        return self.code.side / self.spot.width * self.squares[0].width
+
+
 def read_picture(gray: Gray, shown: str, ledger: Ledger) -> tuple[list[SeenPage], list[Problem]]:
+    """Every page in one picture. Where squares are left over that belong to none, it is looked at more closely, and told."""
     codes = find_codes(gray)
     if not codes:
         return [], [_no_code(shown)]
+    named = [_sheet_of(code, shown, ledger) for code in codes]
+    sides = [one.side for one in named if isinstance(one, _Named)]
+    if not sides:
+        return [], [one for one in named if isinstance(one, Problem)]
+    blobs = find_blobs(gray, float(np.median(sides)))
+    pages, problems, ways = _looked_at(gray, shown, named, blobs)
+    if len(unexplained(blobs, ways)) < LEAST_SQUARES:
+        return pages, problems
+    known = {code.text for code in codes}
+    closer = {code.text: code for code in find_codes(gray, closely=True) if code.text not in known}
+    more = [_sheet_of(code, shown, ledger) for code in closer.values()]
+    further, faults, found = _looked_at(gray, shown, more, blobs)
+    if len(unexplained(blobs, [*ways, *found])) >= LEAST_SQUARES and not (problems or faults):
+        faults = [*faults, _another(shown)]
+    return [*pages, *further], [*problems, *faults]
+
+
+def _looked_at(
+    gray: Gray, shown: str, named: Sequence[_Named | Problem], blobs: Blobs
+) -> tuple[list[SeenPage], list[Problem], list[tuple[Way, tuple[Spot, ...]]]]:
+    """The pages of these codes, what is wrong with others, and the ways that were found, with their squares."""
     pages: list[SeenPage] = []
     problems: list[Problem] = []
-    named = [(code, *_sheet_of(code, shown, ledger)) for code in codes]
-    sides = [code.side / spot.width * square.width for code, _, spot, square, _ in named if spot and square]
-    blobs = find_blobs(gray, float(np.median(sides))) if sides else None
-    for code, sheet, spot, square, problem in named:
-        if problem or not (sheet and spot and square and blobs is not None):
-            problems += [problem] if problem else []
+    ways: list[tuple[Way, tuple[Spot, ...]]] = []
+    for one in named:
+        if isinstance(one, Problem):
+            problems.append(one)
             continue
-        squares = [s for s in sheet.spots if s.page == spot.page and s.kind == "square"]
-        way = place(code, spot, squares, blobs) or place(code.mirrored, spot, squares, blobs)
-        page = _page(gray, shown, sheet, spot.page, way) if way else None
-        if isinstance(page, SeenPage):
-            pages.append(page)
-        else:
-            problems.append(page or _too_little(sheet, shown))
-    return pages, problems
+        way = place(one.code, one.spot, one.squares, blobs) or place(one.code.mirrored, one.spot, one.squares, blobs)
+        page = _page(gray, shown, one.sheet, one.spot.page, way) if way else _too_little(one.sheet, shown)
+        ways += [(way, one.squares)] if way else []
+        (pages if isinstance(page, SeenPage) else problems).append(page)  # type: ignore[arg-type]
+    return pages, problems, ways
 
 
-def _sheet_of(
-    code: SeenCode, shown: str, ledger: Ledger
-) -> tuple[Sheet | None, Spot | None, Spot | None, Problem | None]:
-    """The sheet that a code names, where the code and one of its squares lie on that page; or what is wrong."""
+def _sheet_of(code: SeenCode, shown: str, ledger: Ledger) -> _Named | Problem:
+    """The sheet that a code names, or what is wrong."""
 
-    def fault(message: str, hint: str) -> tuple[None, None, None, Problem]:
-        return None, None, None, Problem(message, Place(shown), hint)
+    def fault(message: str, hint: str) -> Problem:
+        return Problem(message, Place(shown), hint)
 
     serial, number = serial_in(code.text)
     if not serial:
@@ -106,13 +136,22 @@ def _sheet_of(
         )
     page = number or sheet.first_page
     spot = next((s for s in sheet.spots if s.kind == "code" and s.page == page), None)
-    square = next((s for s in sheet.spots if s.kind == "square" and s.page == page), None)
-    if spot is None or square is None:
+    squares = tuple(s for s in sheet.spots if s.kind == "square" and s.page == page)
+    if spot is None or not squares:
         return fault(
             f"the record of sheet {serial} does not say where things lie on its page {page}",
             f"it is of another version of the layout '{sheet.layout}': type its lines",
         )
-    return sheet, spot, square, None
+    return _Named(code, sheet, spot, squares)
+
+
+def _another(shown: str) -> Problem:
+    return Problem(
+        "there seems to be another sheet in the picture, whose code can't be read",
+        Place(shown),
+        "take that one by itself, or type its lines",
+        "warning",
+    )
 
 
 def _page(gray: Gray, shown: str, sheet: Sheet, number: int, way: Way) -> SeenPage | Problem:

@@ -15,6 +15,8 @@ from PIL import Image
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
+from logbook.camera import placing
+from logbook.camera import seen as seeing
 from logbook.camera.pictures import pictures_in
 from logbook.camera.seen import SeenPage, read_picture, read_pictures
 from logbook.problems import Problem, ProblemsFound
@@ -24,6 +26,7 @@ from ..bench.camera import judged
 from .world import (
     EASY,
     MARKED,
+    PX,
     SCAN,
     SEVERITIES,
     Leaf,
@@ -285,3 +288,35 @@ def test_marks_at_their_plainest() -> None:
         decided = [v for v in page.boxes.values() if v is not None]
         assert set(decided) == {bool(marked)} and len(decided) >= len(page.boxes) - 1
         assert set(page.lines.values()) == {False}
+
+
+def test_a_sheet_whose_code_can_not_be_read_is_not_passed_over() -> None:
+    """Two sheets on the glass, the code of one of them blotted: the other is read, and the picture is said to hold more."""
+    rng = np.random.default_rng(6)
+    small = [leaf for leaf in pages() if leaf.size == (105.0, 148.0)]
+    written = [write_on(leaf, rng) for leaf in small[:2]]
+    clean = scanned(written, rng)
+    seen, problems = read(clean)
+    assert len(seen) == 2 and not problems
+    spot = next(s for s in small[1].spots if s.kind == "code")
+    x, y, side = (round(v * PX) for v in (spot.x + 4, spot.y + 4, spot.width - 8))
+    written[1].image[y : y + side, x : x + side] = 40
+    seen, problems = read(scanned(written, rng))
+    assert [page.sheet.serial for page in seen] == [small[0].sheet.serial] and not wrongs(seen, written)
+    assert "another sheet in the picture" in problems[0].message and problems[0].severity == "warning"
+
+
+def test_large_pictures_are_looked_at_closely_where_squares_are_left_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A first look at a much smaller copy finds one of two codes; the second look finds the other."""
+    rng = np.random.default_rng(9)
+    small = [leaf for leaf in pages() if leaf.size == (105.0, 148.0)]
+    written = [write_on(leaf, rng) for leaf in small[:2]]
+    picture = scanned(written, rng)
+    plain = placing.find_codes
+
+    def first_only(gray: np.ndarray, *, closely: bool = False) -> list[placing.SeenCode]:
+        return plain(gray, closely=closely) if closely else plain(gray)[:1]
+
+    monkeypatch.setattr(seeing, "find_codes", first_only)
+    found, problems = read(picture)
+    assert len(found) == 2 and not problems and not wrongs(found, written)
