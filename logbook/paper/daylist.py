@@ -172,10 +172,11 @@ def day_list(
 
 
 def _words(task: Task, tree: Tree, writer: _Writer) -> tuple[list[str], list[str]]:
-    """Tag, name and work, then minutes, the window's end and the mix."""
+    """Tag, name and work, then minutes, the window's end, the mix, and the sign to do it by."""
     room = writer.right - writer.left - writer.layout.box - 1.5
     name = f"{task.tag} {tree.name or tree.full_name}: {task.what}"
-    more = " · ".join(p for p in (f"{task.minutes} min", f"until {day_told(task.last)}", task.kin) if p)
+    sign = (task.job.condition or task.job.sign) if task.job and task.job.work != "look-over" else ""
+    more = " · ".join(p for p in (f"{task.minutes} min", f"until {day_told(task.last)}", task.kin, sign) if p)
     return wrap(name, WORDS_PT, room, True), wrap(more, WORDS_PT, room)
 
 

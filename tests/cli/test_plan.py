@@ -25,6 +25,7 @@ def test_a_pocket_list_is_typed_back(demo: Path, tmp_path: Path, bench: Bench) -
     line = next(j.letter for j in sheet.jobs if j.tag == "002" and j.work == "repotting")
     text = "\n".join(page.extract_text() for page in pypdf.PdfReader(out).pages)
     assert sheet.serial in text and "Bench days" in text and "repotting" in text
+    assert "buds fat" in " ".join(text.split()), "the sign to do it by stands there too"
     assert {s.id for s in sheet.spots if s.kind == "line"} == set(sheet.lines) == {j.letter for j in sheet.jobs}
     notes = tmp_path / "n.txt"
     notes.write_text(f"sheet {sheet.serial}\n{line} 20 mar done; 70 min of work\n", encoding="utf-8")
