@@ -28,7 +28,7 @@ from pathlib import Path
 from typing import Any
 
 from ..notes import keeping, standing
-from ..notes.asking import asked
+from ..notes.asking import Reread, asked
 from ..notes.filing import carry_out
 from ..notes.forms import is_pdf, text_if_form
 from ..notes.headers import Grammar
@@ -88,7 +88,7 @@ def run(options: argparse.Namespace) -> Result:
         if options.ask and not sys.stdin.isatty():
             given.problems += (Problem("--ask needs a terminal: nothing was asked", severity="warning"),)
         elif options.ask:
-            made = asked(made, _desk(opened, disk, options.take == "new"), _terminal)
+            made = asked(made, _desk(opened, disk, options.take == "new"), _terminal, _rereader(opened, disk))
         if made.of("write") and not options.yes and not _agreed(made, options):
             told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
             return _result(made, given, told, QUESTION, finished)
@@ -209,6 +209,18 @@ def _prompted(opened: Opened) -> str:
         last = [i for i in made.items if i.reading.number == len(lines)]
         for item in last:
             sys.stderr.write(f"  {_item_line(item)}\n")
+
+
+def _rereader(opened: Opened, disk: Disk) -> Reread:
+    """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept."""
+
+    def reread(item: Item, text: str) -> list[Item]:
+        old = item.reading
+        line = f"{old.line} {text}" if old.line and text.split(" ")[0].upper() != old.line else text
+        made = _plan(opened, disk, f"{keeping.header_told(old)}\n{line}\n", False).items
+        return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
+
+    return reread
 
 
 def _plan(opened: Opened, disk: Disk, text: str, take_new: bool) -> Plan:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
@@ -12,11 +13,13 @@ from .keeping import with_answers
 from .reconcile import Desk, Item, Plan, as_meant, as_new, old_entry
 
 Talk = Callable[[Sequence[str]], str]
+Reread = Callable[[Item, str], Sequence[Item]]
 CHOICES: Mapping[str, str] = {
     "m": "that is what was meant",
     "w": "write it as read",
     "n": "take the new words; the old entry stays and is marked as replaced",
     "r": "keep it as a remark",
+    "t": "type it anew",
     "d": "set it aside for good",
     "l": "leave it waiting",
 }
@@ -53,12 +56,18 @@ def answered(desk: Desk, item: Item, choice: str) -> Item:
     return item
 
 
-def asked(plan: Plan, desk: Desk, talk: Talk) -> Plan:
-    """Put every question to the grower; an empty answer leaves it waiting, an unknown one is asked for again."""
-    answers: dict[int, Item] = {}
+def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> Plan:
+    """Put every question to the grower; an empty answer leaves it waiting, an unknown one is asked for again.
+
+    `reread` makes items of a line typed anew; it is offered where the line has made this one item.
+    """
+    answers: dict[int, Sequence[Item]] = {}
+    lines = Counter(item.reading.number for item in plan.items)
     questions = [(n, item) for n, item in enumerate(plan.items) if item.fate == "question"]
     for place, (number, item) in enumerate(questions, start=1):
         allowed = choices(item)
+        if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
+            allowed = (*allowed[:-1], "t", allowed[-1])
         shown = [
             "",
             f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}",
@@ -75,9 +84,23 @@ def asked(plan: Plan, desk: Desk, talk: Talk) -> Plan:
         named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
         shown += [f"  {letter}  {named[letter]}" for letter in allowed]
         answer = _answer(talk, shown, allowed)
-        if answer:
-            answers[number] = answered(desk, item, answer)
+        if answer == "t" and reread:
+            answers[number] = _anew(item, talk, reread)
+        elif answer:
+            answers[number] = (answered(desk, item, answer),)
     return with_answers(plan, answers)
+
+
+def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
+    """The line as it is typed now, until it reads well or is left as it was."""
+    shown = ["  type it as it should be (empty leaves it waiting)"]
+    while text := talk(shown):
+        made = reread(item, text)
+        doubts = [m.why for m in made if m.fate in ("question", "left over")]
+        if made and not doubts:
+            return made
+        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty leaves it waiting)"]
+    return (item,)
 
 
 def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:

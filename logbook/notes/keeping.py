@@ -227,7 +227,7 @@ def _fate(item: Item) -> dict[str, Any]:
     return {
         "number": reading.number,
         "text": " ".join(reading.text.split()),
-        "header": _header(reading),
+        "header": header_told(reading),
         "again": reading.again or " ".join(reading.text.split()),
         "tag": item.tag,
         "fate": item.fate,
@@ -239,7 +239,8 @@ def _fate(item: Item) -> dict[str, Any]:
     }
 
 
-def _header(reading: Reading) -> str:
+def header_told(reading: Reading) -> str:
+    """The header that a line stands under, as it can be given again."""
     if reading.sheet is not None:
         return f"sheet {reading.sheet.serial}"
     if reading.text.split(" ")[0].casefold() in ("sheet", "tree", "trees") and reading.fault:
@@ -247,6 +248,6 @@ def _header(reading: Reading) -> str:
     return f"{'tree' if len(reading.tags) == 1 else 'trees'} {' '.join(reading.tags)}" if reading.tags else ""
 
 
-def with_answers(plan: Plan, answers: Mapping[int, Item]) -> Plan:
-    """The plan with some items in another state, by their place in it."""
-    return replace(plan, items=tuple(answers.get(n, item) for n, item in enumerate(plan.items)))
+def with_answers(plan: Plan, answers: Mapping[int, Sequence[Item]]) -> Plan:
+    """The plan with other items in the place of some."""
+    return replace(plan, items=tuple(i for n, item in enumerate(plan.items) for i in answers.get(n, (item,))))

@@ -304,6 +304,8 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
             why="this was written once and then removed by hand",
             hint="write it under 'tree TAG' if it belongs there after all",
         )
+    if item.why and desk.history.written.get(f"{item.key}.1") == _said(item.reading):
+        return replace(item, fate="there", why="the line was typed anew when it was asked")
     if item.why:
         return item
     doubt = first_doubt(model, tree, log, desk.collection.settings.units)

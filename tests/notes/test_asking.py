@@ -231,5 +231,29 @@ def test_the_same_fact_from_two_lines_is_two_entries_and_from_one_line_one(garde
 def test_a_misspelt_work_can_be_meant(garden: Garden, answers: Callable[..., None]) -> None:
     answers("y", "m", "w")
     said = garden.type("tree 001\n14 oct nedles thinned\n15 oct nedles thinned\n", "--ask")
-    assert "'y' is none of m, w, d, l" in said.err and "w  keep it as a remark" in said.err
+    assert "'y' is none of m, w, d, t, l" in said.err and "w  keep it as a remark" in said.err
     assert "work: needle thinning" in garden.tree() and "note: nedles thinned" in garden.tree()
+
+
+def test_a_line_can_be_typed_anew(garden: Garden, answers: Callable[..., None]) -> None:
+    text = "sheet 00142-4\n1 14 oct vigour 7\n2 15 oct looked\n"
+    answers("t", "14 oct vigour 8", "1 14 oct vigour 4; fed")
+    said = garden.type(text, "--ask")
+    assert "t  type it anew" in said.err and "'8' was not understood" in said.err, "a doubtful one is asked again"
+    assert "vigour: 4" in garden.tree() and "work: feeding" in garden.tree() and "look-over" in garden.tree()
+    waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)
+    assert not waits["waiting"] and waits["audit"]["balanced"] and waits["audit"]["written"] == 2
+    before = garden.tree()
+    answers("")
+    again = garden.type(text, "--ask")
+    assert garden.tree() == before and "question" not in again.err, (
+        "the old words lead to what was typed in their place"
+    )
+
+
+def test_an_unread_line_is_typed_when_it_is_asked(garden: Garden, answers: Callable[..., None]) -> None:
+    answers("t", "14 oct moss gone", "t", "")
+    garden.type("sheet 00142-4\n1 ?\n2 ?\n", "--ask")
+    assert "moss gone" in garden.tree()
+    waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)["waiting"]
+    assert [w["text"] for w in waits] == ["2 ?"]
