@@ -1,6 +1,6 @@
 """What Windows does to files and paths, as far as it can be had elsewhere: newlines, byte order marks, backslashes, names.
 
-None of this was run on Windows itself. Rules of file names: Microsoft, "Naming Files, Paths, and Namespaces" (from memory),
+None of this was run on Windows itself. Rules of file names: the system maker's page "Naming Files, Paths, and Namespaces" (from memory),
 as kept by Python's own `pathlib.PureWindowsPath`.
 """
 
