@@ -12,12 +12,13 @@ import re
 from collections.abc import Collection, Mapping, Sequence
 
 from ..notes.forms import lines_of
+from ..notes.shorthand import NOTHING as DASHES
+from ..notes.shorthand import UNREAD
 from ..record.ledger import Sheet
 from .seen import Key, SeenPage
 
 Values = dict[str, str]
-UNREAD = "?"
-NOTHING = "-"
+NOTHING = DASHES[0]
 TICKED = "x"
 # words that begin with a day, as far as a day can be told from them; the page's script has the same
 DATED = (
@@ -65,15 +66,18 @@ def sheet_notes(
     `day` is for boxes that have none; `there` are the lines and letters that the log has already, which need none.
     """
     said = {name: " ".join(value.split()) for name, value in values.items() if value.strip()}
-    lines = _rows(said, day, there) if listed else lines_of(_filled(said), day, there)
-    for unread in (UNREAD, NOTHING):
-        lines = lines.replace(f"V {day} {unread}\n", f"V {unread}\n")
+    if listed:
+        lines = _rows(said, day, there)
+    else:
+        filled = _filled(said)
+        unsaid = ("vigour", UNREAD) in filled or ("vigour", NOTHING) in filled
+        lines = lines_of(filled, day, {*there, "V"} if unsaid else there)
     return f"sheet {serial}\n{lines}" if lines else ""
 
 
 def _filled(said: Mapping[str, str]) -> dict[tuple[str, str], str]:
     """Values of a record sheet by kind and id, as a form has them; what is not known of a box makes its day unread."""
-    filled = {_parted(name): value for name, value in said.items() if (_parted(name)[0], value) != ("day", NOTHING)}
+    filled = {parted(name): value for name, value in said.items() if (parted(name)[0], value) != ("day", NOTHING)}
     for (kind, ident), value in list(filled.items()):
         if kind == "job" and value == NOTHING:
             del filled["job", ident]
@@ -89,7 +93,8 @@ def _filled(said: Mapping[str, str]) -> dict[tuple[str, str], str]:
     return kept | ({("vigour", which): TICKED} if which else {})
 
 
-def _parted(name: str) -> tuple[str, str]:
+def parted(name: str) -> tuple[str, str]:
+    """Kind and id out of a value's name: `line3`, `jobA`."""
     kind = name.rstrip("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ")
     return kind, name[len(kind) :]
 
@@ -100,7 +105,7 @@ def _rows(said: Mapping[str, str], day: str, there: Collection[str]) -> str:
     Where something was ticked on a line whose words have no day, the day for boxes stands in front of both.
     """
     rows: list[tuple[int, int, str]] = []
-    for number in sorted({int(_parted(name)[1]) for name in said}):
+    for number in sorted({int(parted(name)[1]) for name in said}):
         text, job, vigour = (said.get(f"{kind}{number}", "") for kind in ("line", "job", "vigour"))
         marks = [f"done{' ?' if job == UNREAD else ''}"] if job not in ("", NOTHING) else []
         marks += [f"vigour {vigour}"] if vigour not in ("", NOTHING) else []

@@ -11,8 +11,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
+from ..notes.shorthand import UNREAD
 from ..record.ledger import Sheet
-from .notes import DATED, TICKED, UNREAD, Values, is_list, name_of, values_of
+from .notes import DATED, TICKED, Values, is_list, name_of, values_of
 from .seen import SeenPage, by_sheet
 
 # what the page computes, by itself, so that it can be tested without a browser

@@ -13,7 +13,6 @@ import numpy as np
 from ..problems import stop
 from .placing import Gray
 
-MOST_BYTES = 300_000_000
 MOST_PIXELS = 250_000_000  # of a file
 READ_PIXELS = 26_000_000  # what is worked on at most: larger pictures are halved while they are decoded
 MOST_PAGES = 500
@@ -29,8 +28,6 @@ def is_heic(raw: bytes) -> bool:
 
 def pictures_in(raw: bytes, shown: str) -> Iterator[tuple[str, Gray]]:
     """Each picture of a file with its name: one, or as many as a scan has pages. Raises ProblemsFound."""
-    if len(raw) > MOST_BYTES:
-        raise stop(f"the picture is larger than {MOST_BYTES // 1_000_000} MB", path=shown, hint=_TOO_LARGE)
     if b"%PDF-" in raw[:1024]:
         yield from _scan(raw, shown)
     else:

@@ -6,9 +6,9 @@ bent in by a quadratic through squares and code.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations, product
+from itertools import combinations, islice, product
 from typing import Any
 
 import cv2
@@ -54,7 +54,6 @@ class Way:
     matrix: Points
     bend: Points
     centre: Points
-    found: int
     sag: NDArray[np.float64] | None = None
 
     def __call__(self, mm: Any) -> Points:
@@ -145,7 +144,7 @@ def unexplained(blobs: Blobs, ways: Sequence[tuple[Way, Sequence[Spot]]]) -> Poi
     left = np.ones(len(blobs.centres), dtype=bool)
     sides = []
     for way, squares in ways:
-        centres = np.array([(s.x + s.width / 2, s.y + s.height / 2) for s in squares])
+        centres = _middles(squares)
         side = squares[0].width * way.density(*centres.mean(axis=0))
         sides.append(side)
         for centre in way(centres):
@@ -153,14 +152,13 @@ def unexplained(blobs: Blobs, ways: Sequence[tuple[Way, Sequence[Spot]]]) -> Poi
     if not sides:
         return blobs.centres
     share = blobs.areas / float(np.median(sides)) ** 2
-    return np.asarray(blobs.centres[left & (share > 0.5) & (share < 1.7)], dtype=np.float64)
+    return np.asarray(blobs.centres[left & _as_large(share)], dtype=np.float64)
 
 
 def place(code: SeenCode, code_spot: Spot, squares: Sequence[Spot], blobs: Blobs) -> Way | None:
     """The way of one page into the picture; None where fewer than four of its squares are seen."""
     code_mm = _corners(code_spot)
-    centres = np.array([(s.x + s.width / 2, s.y + s.height / 2) for s in squares])
-    side = squares[0].width if squares else 0.0
+    centres, side = _middles(squares), squares[0].width
     best = _step_by_step(code_mm, code.corners, centres, side, blobs)
     if len(best) < len(squares):
         tried = _by_trial(code_mm, code.corners, centres, side, blobs)
@@ -200,19 +198,20 @@ def _by_trial(code_mm: Points, corners: Points, centres: Points, side: float, bl
         turn = np.abs(np.angle(np.exp(1j * (np.arctan2(*to_blob.T[::-1]) - np.arctan2(*to_square[::-1])))))
         choices.append([int(i) for i in np.flatnonzero((far > 0.6) & (far < 1.6) & (turn < 0.3))])
     best: dict[int, int] = {}
-    tries = 0
-    for three in combinations(range(len(centres)), 3):
-        for picked in product(*(choices[i] for i in three)):
-            tries += 1
-            if len(set(picked)) < 3 or tries > MOST_TRIES:
-                continue
+    tries = ((three, picked) for three in combinations(range(len(centres)), 3) for picked in _picks(choices, three))
+    for three, picked in islice(tries, MOST_TRIES):
+        if len(set(picked)) == 3:
             mm, px = np.vstack([code_mm, centres[list(three)]]), np.vstack([corners, blobs.centres[list(picked)]])
             borne_out = _borne_out(_fitted(mm, px), code_mm, corners, centres, side, blobs)
-            if len(borne_out) > len(best):
-                best = borne_out
+            best = max(best, borne_out, key=len)
         if len(best) == len(centres):
             break
     return best
+
+
+def _picks(choices: Sequence[Sequence[int]], three: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
+    """Every way to take one blob for each of three squares."""
+    return product(*(choices[i] for i in three))
 
 
 def _borne_out(
@@ -244,7 +243,7 @@ def _nearest(
         return None
     far = np.linalg.norm(blobs.centres - around[0], axis=1) / density
     share = blobs.areas / (side * density) ** 2
-    fits = (far < reach_mm) & (share > 0.5) & (share < 1.7)
+    fits = (far < reach_mm) & _as_large(share)
     for index in taken:
         fits[index] = False
     if not fits.any():
@@ -262,7 +261,7 @@ def _agreed(code_mm: Points, corners: Points, centres: Points, taken: dict[int, 
         centre = np.array([*mm.mean(axis=0), float(np.ptp(mm, axis=0).max()) / 2 or 1.0])
         left = px - _through(matrix, mm)
         bend = _bend(_terms(mm, centre), left, weights)
-        way = Way(matrix, bend, centre, len(taken))
+        way = Way(matrix, bend, centre)
         off = np.linalg.norm(px - way(mm), axis=1) / max(way.density(*centre[:2]), 1e-6)
         worst = int(np.argmax(off[4:]))
         if off[4:].max() <= FARTHEST_MM and off[:4].max() <= FARTHEST_MM:
@@ -297,6 +296,15 @@ def sag_terms(points: Points, centre: Points) -> Points:
 def _through(matrix: Points, points: Points) -> Points:
     out = np.hstack([points, np.ones((len(points), 1))]) @ matrix.T
     return np.asarray(out[:, :2] / out[:, 2:3], dtype=np.float64)
+
+
+def _as_large(share: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Whether patches of this share of a square's area may be one."""
+    return np.asarray((share > 0.5) & (share < 1.7))
+
+
+def _middles(squares: Sequence[Spot]) -> Points:
+    return np.array([(s.x + s.width / 2, s.y + s.height / 2) for s in squares], dtype=np.float64)
 
 
 def _corners(spot: Spot) -> Points:

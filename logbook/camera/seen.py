@@ -44,15 +44,14 @@ class SeenPage:
 
 def read_pictures(found: Iterable[tuple[str, Gray]], ledger: Ledger) -> tuple[list[SeenPage], list[Problem]]:
     """Every page in these pictures, in the order of serials and pages; and what could not be read."""
-    pages: dict[tuple[str, int], SeenPage] = {}
+    pages: dict[tuple[str, int], list[SeenPage]] = {}
     problems: list[Problem] = []
     for shown, gray in found:
         seen, faults = read_picture(gray, shown, ledger)
         problems += faults
         for page in seen:
-            at = (page.sheet.serial, page.page)
-            pages[at] = _together(pages[at], page) if at in pages else page
-    return [pages[at] for at in sorted(pages)], problems
+            pages.setdefault((page.sheet.serial, page.page), []).append(page)
+    return [_together(pages[at]) for at in sorted(pages)], problems
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,26 +197,28 @@ def _too_little(sheet: Sheet, shown: str) -> Problem:
     )
 
 
-def _together(one: SeenPage, other: SeenPage) -> SeenPage:
-    """Two pictures of a page: what either shows, and a question where they contradict each other."""
-    boxes = {key: _agreed(one.boxes[key], other.boxes.get(key)) for key in one.boxes}
+def _together(pages: Sequence[SeenPage]) -> SeenPage:
+    """Several pictures of a page: what any of them shows, and a question where they contradict each other."""
+    first = pages[0]
+    boxes = {key: _agreed({page.boxes[key] for page in pages}) for key in first.boxes}
     lines = {
-        key: True if True in (one.lines[key], other.lines.get(key)) else _agreed(one.lines[key], other.lines.get(key))
-        for key in one.lines
+        key: True if any(page.lines[key] for page in pages) else _agreed({page.lines[key] for page in pages})
+        for key in first.lines
     }
-    strips = {**other.strips, **one.strips}
-    for key in one.strips.keys() & other.strips.keys():
-        if key[0] in LINES and one.strips[key] != other.strips[key]:
-            strips[key] = stacked(one.strips[key], other.strips[key])
-    pictures = ", ".join(dict.fromkeys((one.picture, other.picture)))
-    views = tuple(dict.fromkeys((*one.views, *other.views)))
-    return replace(one, picture=pictures, boxes=boxes, lines=lines, strips=strips, views=views)
+    strips: dict[Key, bytes] = {}
+    for page in pages:
+        for key, data in page.strips.items():
+            both = key in strips and key[0] in LINES and strips[key] != data
+            strips[key] = stacked(strips[key], data) if both else strips.get(key, data)
+    pictures = ", ".join(dict.fromkeys(page.picture for page in pages))
+    views = tuple(dict.fromkeys(view for page in pages for view in page.views))
+    return replace(first, picture=pictures, boxes=boxes, lines=lines, strips=strips, views=views)
 
 
-def _agreed(one: bool | None, other: bool | None) -> bool | None:
-    if one is None or other is None:
-        return other if one is None else one
-    return one if one == other else None
+def _agreed(said: set[bool | None]) -> bool | None:
+    """What those say that say anything, where they say the same."""
+    certain = said - {None}
+    return certain.pop() if len(certain) == 1 else None
 
 
 def by_sheet(pages: Sequence[SeenPage]) -> dict[str, list[SeenPage]]:

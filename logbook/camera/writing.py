@@ -20,6 +20,7 @@ from .ruling import Rules
 PX_MM = 6.0
 STRIP_PX_MM = 8.0
 VIEW_PX_MM = 4.0
+STRIP_QUALITY, VIEW_QUALITY, KEPT_QUALITY = 72, 55, 80  # of JPEG
 EVEN_MM = 6.0  # shadows wider than this are taken out of a strip
 LEAST_CONTRAST = 0.3
 RULE_SHARE = 0.5  # of its length
@@ -40,7 +41,6 @@ class Line:
 
     spot: Spot
     written: bool | None
-    ink_mm2: float = 0.0
 
 
 def look_at_line(gray: Gray, rules: Rules, spot: Spot) -> Line:
@@ -64,7 +64,7 @@ def look_at_line(gray: Gray, rules: Rules, spot: Spot) -> Line:
     for wide, tall, area in stats[1:, 2:5] if count > 1 else ():
         if np.hypot(wide, tall) >= LEAST_SPAN_MM * PX_MM:
             total += float(area) / PX_MM**2
-    return Line(spot, total >= LEAST_MM2, total)
+    return Line(spot, total >= LEAST_MM2)
 
 
 def strip(gray: Gray, way: Way, spot: Spot, around_mm: float = 2.2) -> bytes:
@@ -73,8 +73,7 @@ def strip(gray: Gray, way: Way, spot: Spot, around_mm: float = 2.2) -> bytes:
     flat = cut_bent(gray, way, spot.x - around_mm, spot.y - around_mm, wide, high, STRIP_PX_MM)
     dark = darkness(flat, STRIP_PX_MM, EVEN_MM)
     even = (250.0 * (1.0 - np.minimum(dark / max(float(dark.max()), LEAST_CONTRAST), 1.0))).astype(np.uint8)
-    fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 72])
-    return data.tobytes() if fine else b""
+    return _jpeg(even, STRIP_QUALITY)
 
 
 def whole(gray: Gray, way: Way, spots: Sequence[Spot]) -> bytes:
@@ -83,8 +82,7 @@ def whole(gray: Gray, way: Way, spots: Sequence[Spot]) -> bytes:
     right, bottom = max(s.x + s.width for s in spots), max(s.y + s.height for s in spots)
     flat = cut_bent(gray, way, left - 2, top - 2, right - left + 4, bottom - top + 4, VIEW_PX_MM)
     even = (250.0 * (1.0 - np.minimum(darkness(flat, VIEW_PX_MM, 12.0) * 1.3, 1.0))).astype(np.uint8)
-    fine, data = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_QUALITY, 55])
-    return data.tobytes() if fine else b""
+    return _jpeg(even, VIEW_QUALITY)
 
 
 def stacked(one: bytes, other: bytes) -> bytes:
@@ -93,11 +91,13 @@ def stacked(one: bytes, other: bytes) -> bytes:
     if upper is None or lower is None:
         return one or other
     fitted = cv2.resize(lower, (upper.shape[1], lower.shape[0]), interpolation=cv2.INTER_AREA)
-    fine, data = cv2.imencode(".jpg", np.vstack([upper, fitted]), [cv2.IMWRITE_JPEG_QUALITY, 72])
-    return data.tobytes() if fine else one
+    return _jpeg(np.vstack([upper, fitted]).astype(np.uint8), STRIP_QUALITY)
 
 
 def kept_copy(gray: Gray) -> bytes:
     """The picture itself as a gray JPEG: pixels alone, none of what the camera wrote about place and day."""
-    fine, data = cv2.imencode(".jpg", gray, [cv2.IMWRITE_JPEG_QUALITY, 80])
-    return data.tobytes() if fine else b""
+    return _jpeg(gray, KEPT_QUALITY)
+
+
+def _jpeg(gray: Gray, quality: int) -> bytes:
+    return cv2.imencode(".jpg", gray, [cv2.IMWRITE_JPEG_QUALITY, quality])[1].tobytes()

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..notes.forms import is_pdf
-from ..notes.shorthand import INTENTION
+from ..notes.shorthand import INTENTION, UNREAD
 from ..notes.typed import leading_date
 from ..problems import Place, Problem, ProblemsFound, stop
 from ..record.disk import Disk
@@ -93,7 +93,7 @@ def read(
         if others:
             return Given(b"", problems=(*no_form, *problems))
         raise ProblemsFound([*no_form, *problems])
-    from ..camera.notes import UNREAD, is_list, sheet_notes, values_of
+    from ..camera.notes import is_list, sheet_notes, values_of
     from ..camera.seen import by_sheet
 
     sheets = by_sheet(pages)
@@ -164,7 +164,7 @@ def _typed_before(opened: Opened, sheets: Mapping[str, Any]) -> dict[str, set[st
 
 def _told(pages: Sequence[SeenPage], values: Values) -> str:
     """One sheet in a line: what is ticked, what is written on, what is in doubt, what could not be seen."""
-    from ..camera.notes import NOTHING, TICKED, UNREAD, is_list, name_of
+    from ..camera.notes import NOTHING, TICKED, is_list, name_of
 
     sheet = pages[0].sheet
     unseen = {name_of(key, sheet) for page in pages for key, written in page.lines.items() if written is None}
@@ -185,9 +185,11 @@ def _told(pages: Sequence[SeenPage], values: Values) -> str:
 
 
 def _place(name: str, more: str = "") -> str:
-    kind = name.rstrip("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-    words = {"line": "line", "day": "day of", "job": "box", "vigour": "vigour"}
-    return f"{words[kind]}{more} {name[len(kind) :]}"
+    from ..camera.notes import parted
+
+    kind, ident = parted(name)
+    what = {"day": "day of", "job": "box"}.get(kind, kind)
+    return f"{what}{more} {ident}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,8 +229,6 @@ def _asked(
     sheets: Mapping[str, Sequence[SeenPage]], values: Mapping[str, Values], talk: Talk
 ) -> dict[str, dict[str, str]]:
     """Ask for each place that was not read; Ctrl-C ends the asking and loses no answer."""
-    from ..camera.notes import UNREAD
-
     answers = {serial: dict(of_sheet) for serial, of_sheet in values.items()}
     try:
         for serial, pages in sheets.items():
@@ -242,7 +242,7 @@ def _asked(
 
 def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> str:
     """Show where the strip of a place lies, and read what the grower says of it; an empty answer leaves it waiting."""
-    from ..camera.notes import NOTHING, TICKED, UNREAD, is_list, name_of
+    from ..camera.notes import NOTHING, TICKED, is_list, name_of
 
     sheet = pages[0].sheet
     shown = [""]

@@ -62,13 +62,13 @@ _Spot = tuple[str, int, str, str]  # notes, line, tree, key
 
 def waiting(disk: Disk) -> list[Waiting]:
     """Lines that were never written, in the order they came; one that stands word for word in several notes is told once."""
-    rows = [row for _, row in _stands(disk).values() if row]
+    rows = [row for fate, row in _stands(disk).values() if row and fate == "open"]
     once = {(row.key, row.text) if row.key else n: row for n, row in enumerate(rows)}
     return list(once.values())
 
 
 def _stands(disk: Disk) -> dict[_Spot, tuple[str, Waiting | None]]:
-    """How every line stands after all that was done: `open` (with the line), `mended`, or the fate that it came to."""
+    """How every line stands after all that was done: `open` or `mended` (with the line), or the fate that it came to."""
     states: dict[_Spot, tuple[str, Waiting | None]] = {}
     settled: set[str] = set()
     undone: set[str] = set()
@@ -96,8 +96,6 @@ def _stands(disk: Disk) -> dict[_Spot, tuple[str, Waiting | None]]:
             states[spot] = ("there", None)
         elif fate == "there" and spot[3] in undone:
             states[spot] = ("undone", None)
-        elif fate == "mended":
-            states[spot] = ("mended", None)
     return states
 
 

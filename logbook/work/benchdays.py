@@ -237,11 +237,10 @@ def _all_on(
 
 def _nearer(places: _Places, days: Sequence[Day]) -> _Places:
     """Move works, those of one mix together, to the day with room that lies nearest to when they are best done."""
-    units = [
-        (when, [t for t in tasks if t.kin == kin] if kin else [task])
-        for when, tasks in places.items()
-        for kin, task in {t.kin or str(id(t)): (t.kin, t) for t in tasks}.values()
-    ]
+    units: list[tuple[date, list[Task]]] = []
+    for when, tasks in places.items():
+        units += [(when, [task]) for task in tasks if not task.kin]
+        units += [(when, [t for t in tasks if t.kin == kin]) for kin in sorted({t.kin for t in tasks} - {""})]
     room = {day.date: day.minutes - sum(t.minutes for t in places[day.date]) for day in days}
     for when, unit in sorted(units, key=lambda u: (-max(t.weight for t in u[1]), u[0], u[1][0].tag)):
         wanted = sum(t.minutes for t in unit)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 from collections import Counter
 from dataclasses import replace
 from functools import cache
@@ -320,3 +321,27 @@ def test_large_pictures_are_looked_at_closely_where_squares_are_left_over(monkey
     monkeypatch.setattr(seeing, "find_codes", first_only)
     found, problems = read(picture)
     assert len(found) == 2 and not problems and not wrongs(found, written)
+
+
+def test_three_pictures_of_which_one_contradicts_are_asked() -> None:
+    """Two against one is no proof: a box on which any two pictures differ is asked, in whatever order they come."""
+    (page,), _ = read(one_page()[0])
+    key = next(k for k, ticked in page.boxes.items() if ticked is not None)
+    other = replace(page, boxes={**page.boxes, key: not page.boxes[key]})
+    for three in ((page, other, page), (page, page, other), (other, page, page)):
+        assert seeing._together(three).boxes[key] is None
+    unsure = replace(page, boxes={**page.boxes, key: None})
+    assert seeing._together((unsure, page, unsure)).boxes[key] == page.boxes[key], "what one does not see another may"
+
+
+def test_a_picture_full_of_dark_squares_does_not_take_for_ever() -> None:
+    """Gravel, tiles: hundreds of patches like corner squares, and a sheet whose own are half covered."""
+    picture, _ = one_page()
+    side = 5 * 12
+    for y in range(0, picture.shape[0] - side, 2 * side):
+        for x in range(0, picture.shape[1] - side, 2 * side):
+            if y > picture.shape[0] // 3:
+                picture[y : y + side, x : x + side] = 20
+    begun = time.monotonic()
+    read(picture)
+    assert time.monotonic() - begun < 8

@@ -300,3 +300,12 @@ def test_a_ticked_box_takes_no_other_boxes_day() -> None:
 def test_a_day_for_boxes_that_have_none() -> None:
     fields = {"s001424_jobA": "x", "s001424_jobC": "x", "s001424_dayC": "5 dec", "s001424_vigour3": "x"}
     assert notes_of(fields, "2 dec") == "sheet 00142-4\nA 2 dec\nC 5 dec\nV 2 dec 3\n"
+
+
+def test_a_cipher_that_is_not_known_here_is_answered(form: tuple[Path, str], tmp_path: Path) -> None:
+    locked = tmp_path / "aes.pdf"
+    with pikepdf.open(form[0]) as opened:
+        opened.save(locked, encryption=pikepdf.Encryption(owner="secret", user="secret", R=6))
+    with pytest.raises(ProblemsFound) as found:
+        form_text(locked.read_bytes(), "aes.pdf")
+    assert found.value.problems[0].hint
