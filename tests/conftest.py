@@ -12,9 +12,9 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from logbook.cli.main import run as run_command
-from logbook.record.model import Normals, Settings, Site
+from logbook.collection.model import Normals, Settings, Site
+from logbook.horticulture.loader import shipped_knowledge
 from logbook.season.marks import SiteYear
-from logbook.trade.files import shipped_knowledge
 
 settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=60)
 settings.load_profile("suite")

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.record.ledger import Offered, Sheet, run_text
+from logbook.storage.printed import Offered, Sheet, run_text
 
 from .conftest import Answer, make_collection, snapshot
 

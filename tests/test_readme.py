@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from logbook.notes.headers import Grammar
-from logbook.notes.shorthand import read_notes
-from logbook.record.ledger import Ledger
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.intake.grammar.headers import Grammar
+from logbook.intake.grammar.lines import read_notes
 from logbook.shipped import shipped
-from logbook.trade.files import shipped_knowledge
+from logbook.storage.printed import Ledger
 
 from .conftest import Answer
 

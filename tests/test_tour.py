@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from logbook.record import ledger
+from logbook.storage import printed
 
 from .conftest import Answer
 
@@ -43,7 +43,7 @@ def as_pattern(said: str) -> str:
 @pytest.fixture
 def walked(tmp_path: Path, bench: Callable[..., Answer], monkeypatch: pytest.MonkeyPatch) -> Path:
     """The tour, taken: the folder it ends in. Serials hang on the computer's name, so it gets one."""
-    monkeypatch.setattr(ledger.platform, "node", lambda: "tour")
+    monkeypatch.setattr(printed.platform, "node", lambda: "tour")
     monkeypatch.chdir(tmp_path)
     for kind, name, inside in BLOCK.findall(TOUR):
         if kind == "text":

@@ -10,8 +10,8 @@ from typing import Any
 import cv2
 import numpy as np
 
-from ..problems import stop
-from .placing import Gray
+from ..diagnostics import stop
+from .registration import Gray
 
 MOST_PIXELS = 250_000_000  # of a file
 READ_PIXELS = 26_000_000  # what is worked on at most: larger pictures are halved while they are decoded

@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..record.ledger import Spot
-from .placing import Gray, Way, cut_bent, inside, sag_terms
+from ..storage.printed import Spot
+from .registration import Gray, Way, cut_bent, inside, sag_terms
 
 Profile = NDArray[np.float64]
 PX_MM = 6.0

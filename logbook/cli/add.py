@@ -21,11 +21,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from ..problems import Place, Problem, ProblemsFound, counted, nearest, stop, tally
-from ..record.collection import read_tree, tree_context
-from ..record.model import Tree, tag_key
-from ..record.reading import file_text
-from ..record.writing import Value, file_with, replace_file, with_entries
+from ..collection.load import read_tree, tree_context
+from ..collection.model import Tree, tag_key
+from ..collection.yaml_editor import Value, file_with, replace_file, with_entries
+from ..collection.yaml_reader import file_text
+from ..diagnostics import Place, Problem, ProblemsFound, counted, nearest, stop, tally
 from .common import Opened, json_argument, no_tree, open_collection, today_argument
 from .locking import locked
 from .results import Result

@@ -28,11 +28,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from ..collection.model import Tree
+from ..diagnostics import Problem, stop
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
-from ..problems import Problem, stop
-from ..record.model import Tree
 from .common import (
     Opened,
     a_day,
@@ -106,7 +106,7 @@ def _litres(text: str) -> float:
 
 def run(options: argparse.Namespace) -> Result:
     from ..paper.imposition import grid_for, impose
-    from ..paper.trial import scale_page
+    from ..paper.printer_test import scale_page
 
     opened = open_collection(options)
     if not options.dry_run:
@@ -153,7 +153,7 @@ def _season(wish: _Wish) -> list[Page]:
 def _wiring(wish: _Wish) -> list[Page]:
     """Trees that may be wired now or soon; those asked for by tag in any case."""
     from ..paper.bench_cards import wiring_card
-    from ..work.wiring import totals, wire_for
+    from ..planning.lists.wire_list import totals, wire_for
 
     plans = [p for p in wish.opened.plans(wish.trees) if any(j.work == "wiring" for j in p.jobs)]
     rows = [(plan.tree, laid) for plan in plans if (laid := wire_for(plan.tree, plan.state, wish.metal))]
@@ -164,7 +164,7 @@ def _wiring(wish: _Wish) -> list[Page]:
 
 def _repotting(wish: _Wish) -> list[Page]:
     from ..paper.bench_cards import repotting_card
-    from ..work.soil import repottings, shopping
+    from ..planning.lists.repotting_list import repottings, shopping
 
     opened = wish.opened
     limit = opened.today + timedelta(days=365)
@@ -177,8 +177,8 @@ def _repotting(wish: _Wish) -> list[Page]:
 
 def _minder(wish: _Wish) -> list[Page]:
     from ..paper.bench_cards import Minded, minder_card
-    from ..work.state import state_of
-    from ..work.thirst import thirst_between
+    from ..planning.lists.watering import thirst_between
+    from ..planning.tree_state import state_of
 
     opened, site = wish.opened, wish.opened.site
     minded = [
@@ -205,7 +205,7 @@ def _display(wish: _Wish) -> list[Page]:
 
 
 def _review(wish: _Wish) -> list[Page]:
-    from ..paper.yearly import review_pages
+    from ..paper.season_review import review_pages
 
     opened = wish.opened
     trees = list(opened.collection.trees) if wish.all_trees else wish.trees
@@ -217,7 +217,7 @@ def _review(wish: _Wish) -> list[Page]:
 def _years(wish: _Wish) -> list[Page]:
     """Trees with photos; those asked for by tag or bench in any case."""
     from ..paper.photos import photos_by_path
-    from ..paper.yearly import dated_photos, years_pages
+    from ..paper.season_review import dated_photos, years_pages
 
     collection, southern = wish.opened.collection, wish.opened.site.southern
     width = (wish.layout.room[0] - 2 * wish.layout.margin) / 2

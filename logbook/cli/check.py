@@ -9,9 +9,9 @@ import argparse
 from collections.abc import Iterator
 from datetime import date
 
-from ..problems import Problem, counted, errors_in, tally
-from ..record.ledger import load_ledger
-from ..record.model import Collection
+from ..collection.model import Collection
+from ..diagnostics import Problem, counted, errors_in, tally
+from ..storage.printed import load_ledger
 from .common import json_argument, the_day, today_argument, watched
 from .locking import cut_short
 from .results import DONE, PROBLEMS, Result
@@ -25,8 +25,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     from pathlib import Path
 
-    from ..record.collection import load
-    from ..trade.files import shipped_knowledge
+    from ..collection.load import load
+    from ..horticulture.loader import shipped_knowledge
 
     folder = Path(options.folder)
     collection = load(folder, shipped_knowledge(), lambda paths: watched(paths, "reading"))
@@ -65,7 +65,7 @@ def _missing(no_site: bool, no_normals: bool) -> tuple[Problem, ...]:
     if not (no_site or no_normals):
         return ()
     what = "no site" if no_site else "no monthly normals"
-    from ..problems import Place
+    from ..diagnostics import Place
 
     return (
         Problem(

@@ -11,14 +11,14 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from ..problems import Place, Problem, ProblemsFound, counted, errors_in, stop, tally
-from ..record.collection import SETTINGS_FILE, load
-from ..record.dates import NotADate, read_day
-from ..record.model import Collection, Tree
+from ..collection.dates import NotADate, read_day
+from ..collection.load import SETTINGS_FILE, load
+from ..collection.model import Collection, Tree
+from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop, tally
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.loader import shipped_knowledge
+from ..planning.planner import Plan, plan_tree
 from ..season.marks import SiteYear
-from ..trade.files import shipped_knowledge
-from ..trade.knowledge import Knowledge
-from ..work.due import Plan, plan_tree
 
 MANY = 60
 
@@ -142,7 +142,7 @@ def no_tree(opened: Opened, tag: str) -> ProblemsFound:
 
 
 def near_tags(collection: Collection, tag: str) -> str:
-    from ..problems import nearest
+    from ..diagnostics import nearest
 
     close = nearest(tag, [t.tag for t in collection.trees], 0.5)
     return f"did you mean {close}?" if close else "see the tags with: benchleaf due"

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import argparse
 
-from ..record.telling import MEASURES
-from ..work.state import state_of
+from ..collection.entry_text import MEASURES
+from ..planning.tree_state import state_of
 from .common import chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result, table
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import argparse
 
-from ..problems import counted
+from ..diagnostics import counted
 from .common import json_argument, must_be_writable, no_tree, open_collection, today_argument
 from .printing import page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
 from .results import Result

@@ -16,9 +16,9 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from ..record.dates import day_told
-from ..work.due import Job, Plan
-from ..work.visits import visits
+from ..collection.dates import day_told
+from ..planning.lists.visits import visits
+from ..planning.planner import Job, Plan
 from .common import (
     Opened,
     chosen,
@@ -79,7 +79,7 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
     """The calendar and the table, where they were asked for."""
     lines = []
     if options.ics:
-        from ..paper.calendar import calendar_bytes
+        from ..paper.calendar_file import calendar_bytes
 
         write_output(options.ics, calendar_bytes(plans, opened.collection.settings.title, opened.today))
         lines.append(f"calendar: {options.ics}")

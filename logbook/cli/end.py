@@ -11,10 +11,10 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from ..problems import stop
-from ..record.model import Tree
-from ..record.tables import ENDINGS
-from ..record.writing import Value, replace_file, with_entries, with_key
+from ..collection.fields import ENDINGS
+from ..collection.model import Tree
+from ..collection.yaml_editor import Value, replace_file, with_entries, with_key
+from ..diagnostics import stop
 from .common import Opened, a_day, json_argument, near_tags, no_tree, open_collection, the_day, today_argument
 from .locking import locked
 from .results import Result

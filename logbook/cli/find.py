@@ -12,9 +12,9 @@ import argparse
 import re
 from urllib.parse import unquote, urlsplit
 
-from ..problems import stop
-from ..record.ledger import load_ledger, serial_in
-from ..record.model import Collection, Tree
+from ..collection.model import Collection, Tree
+from ..diagnostics import stop
+from ..storage.printed import load_ledger, serial_in
 from .common import json_argument, left_out, near_tags, open_collection
 from .results import Result
 

@@ -14,10 +14,10 @@ import argparse
 import math
 from typing import Any
 
-from ..craft.growth import Point, Reach, theil_sen_mm_a_year
-from ..record.model import Targets
-from ..work.growing import growth_told, points_of, trunk_reach
-from ..work.state import State, state_of
+from ..collection.model import Targets
+from ..formulas.growth import Point, Reach, theil_sen_mm_a_year
+from ..planning.lists.trunk_growth import growth_told, points_of, trunk_reach
+from ..planning.tree_state import State, state_of
 from .common import Opened, chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result, table
 

@@ -12,11 +12,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from ..problems import counted
-from ..record.telling import dated, intention_told, wire_told
-from ..record.units import Units
-from ..work.growing import growth_told
-from ..work.state import Reading, State, effective, state_of
+from ..collection.entry_text import dated, intention_told, wire_told
+from ..collection.units import Units
+from ..diagnostics import counted
+from ..planning.lists.trunk_growth import growth_told
+from ..planning.tree_state import Reading, State, effective, state_of
 from .common import json_argument, no_tree, open_collection, today_argument
 from .results import Result
 

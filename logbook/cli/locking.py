@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from ..notes.keeping import start, the_hand
-from ..problems import counted, stop
-from ..record.batch import Outcome, unfinished
-from ..record.disk import Disk, RealDisk
+from ..diagnostics import counted, stop
+from ..intake.archive import start, the_hand
+from ..storage.disk import Disk, RealDisk
+from ..storage.journal import Outcome, unfinished
 
 PATIENCE_SECONDS = 10
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from .. import __version__
-from ..problems import ProblemsFound
+from ..diagnostics import ProblemsFound
 from .results import FAULT, PROBLEMS, USAGE, Result, show, show_problems
 
 VERBS = {

@@ -15,12 +15,12 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from ..problems import counted, stop
-from ..record import ledger as ledgers
-from ..record.dates import day_told
-from ..record.model import Tree
-from ..record.tables import hours_of
-from ..work.benchdays import WEEKDAYS, Schedule, Unfit, bench_days, schedule, tasks_of
+from ..collection.dates import day_told
+from ..collection.fields import hours_of
+from ..collection.model import Tree
+from ..diagnostics import counted, stop
+from ..planning.scheduler import WEEKDAYS, Schedule, Unfit, bench_days, schedule, tasks_of
+from ..storage import printed
 from .common import (
     Opened,
     chosen,
@@ -132,8 +132,8 @@ def _why(unfit: Unfit) -> str:
 
 
 def _files(options: argparse.Namespace, opened: Opened, made: Schedule, trees: dict[str, Tree]) -> list[str]:
-    from ..paper.calendar import bench_day_bytes
-    from ..paper.daylist import day_list
+    from ..paper.calendar_file import bench_day_bytes
+    from ..paper.day_list import day_list
     from ..paper.imposition import impose
 
     said: list[str] = []
@@ -146,9 +146,9 @@ def _files(options: argparse.Namespace, opened: Opened, made: Schedule, trees: d
     if not options.dry_run:
         must_be_writable(options.output)
     plan = sheet_layout(opened, options.layout, "sheet", "pocket-a6", "pocket-quarter-letter")
-    ledger = ledgers.load_ledger(opened.folder)
+    ledger = printed.load_ledger(opened.folder)
     seed = [f"{t.tag} {t.digest}" for t in trees.values()]
-    serial = "" if options.draft else ledgers.draw_serials(1, ledger, opened.today, seed)[0]
+    serial = "" if options.draft else printed.draw_serials(1, ledger, opened.today, seed)[0]
     drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today)
     papers = impose(in_pairs(drawn.pages), page_grid(plan, options.output))
     print_out(opened, options, papers, "bench days", [drawn.sheet] if drawn.sheet else [])

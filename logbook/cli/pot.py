@@ -12,10 +12,10 @@ from __future__ import annotations
 import argparse
 import re
 
-from ..craft.pots import holds, mix_litres
-from ..problems import stop
-from ..record.model import Pot
-from ..record.units import METRIC, plain, sides_mm
+from ..collection.model import Pot
+from ..collection.units import METRIC, plain, sides_mm
+from ..diagnostics import stop
+from ..formulas.pots import holds, mix_litres
 from .common import json_argument
 from .results import Result
 

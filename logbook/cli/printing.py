@@ -9,14 +9,14 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
+from ..collection.model import Tree
+from ..collection.yaml_editor import replace_file
+from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..paper.imposition import Grid, Leaf, Shift, grid_for
 from ..paper.layouts import Layout, layout
 from ..paper.page import Page, Paper, Text
-from ..problems import Place, Problem, ProblemsFound, stop
-from ..record import ledger as ledgers
-from ..record.model import Tree
-from ..record.writing import replace_file
-from ..work.due import Plan
+from ..planning.planner import Plan
+from ..storage import printed
 from .common import Opened, chosen, must_be_writable, open_collection, output_arguments, watched
 
 EDGES = ("long", "short")
@@ -115,7 +115,7 @@ class Tap:
     files: tuple[Path, ...] = ()
 
     def through(self, papers: Iterable[Paper]) -> Iterator[Paper]:
-        from ..paper import type as setting
+        from ..paper import typesetting as setting
 
         for paper in papers:
             self.sides += 1
@@ -150,7 +150,7 @@ def print_out(
     options: argparse.Namespace,
     papers: Iterable[Paper],
     what: str,
-    sheets: list[ledgers.Sheet],
+    sheets: list[printed.Sheet],
     *,
     titled: bool = True,
     record: tuple[str, str] | None = None,
@@ -173,7 +173,7 @@ def print_out(
     for path in made:
         must_be_writable(path)
     if sheets:
-        record = (ledgers.run_name(sheets), ledgers.run_text(sheets))
+        record = (printed.run_name(sheets), printed.run_text(sheets))
     waiting = {path: path.with_name(f".{path.name}.part") for path in made}
     try:
         for path, part in waiting.items():
@@ -206,12 +206,12 @@ def _files(output: Path, pdf: bytes) -> dict[Path, bytes]:
 def _recorded(opened: Opened, name: str, text: str) -> None:
     """Write the run down in the collection. Raises ProblemsFound naming that folder, not the output."""
     try:
-        replace_file(opened.folder / ledgers.FOLDER / name, text)
+        replace_file(opened.folder / printed.FOLDER / name, text)
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         raise stop(
             f"the run can't be recorded: {why}",
-            path=f"{ledgers.FOLDER}/",
+            path=f"{printed.FOLDER}/",
             hint="nothing was printed; give the collection's folder back its write permission",
         ) from None
 

@@ -27,23 +27,23 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from ..notes import keeping, standing
-from ..notes.asking import Reread, asked
-from ..notes.filing import carry_out
-from ..notes.forms import is_pdf, text_if_form
-from ..notes.headers import Grammar
-from ..notes.reconcile import Desk, Item, Plan, entry_reader, plan
-from ..notes.shorthand import read_notes
-from ..problems import Problem, ProblemsFound, counted, errors_in, stop
-from ..record.collection import tree_context
-from ..record.disk import Disk, RealDisk
-from ..record.ledger import load_ledger
-from ..record.model import tag_key
-from ..record.reading import decoded, file_bytes
-from . import pictured
+from ..collection.load import tree_context
+from ..collection.model import tag_key
+from ..collection.yaml_reader import decoded, file_bytes
+from ..diagnostics import Problem, ProblemsFound, counted, errors_in, stop
+from ..intake import archive, line_status
+from ..intake.filing import carry_out
+from ..intake.grammar.headers import Grammar
+from ..intake.grammar.lines import read_notes
+from ..intake.pdf_form import is_pdf, text_if_form
+from ..intake.plan import Desk, Item, Plan, entry_reader, plan
+from ..intake.questions import Reread, asked
+from ..storage.disk import Disk, RealDisk
+from ..storage.printed import load_ledger
+from . import reconcile_pictures
 from .common import Opened, json_argument, open_collection, today_argument
 from .locking import cut_short, locked
-from .pictured import Given
+from .reconcile_pictures import Given
 from .results import DONE, PROBLEMS, QUESTION, Result
 
 LIMIT_BYTES = 50_000_000
@@ -64,7 +64,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--take", choices=("new",), help="where a line was typed before with other words, take the new ones"
     )
-    pictured.arguments(parser)
+    reconcile_pictures.arguments(parser)
     json_argument(parser)
     today_argument(parser)
 
@@ -82,8 +82,8 @@ def run(options: argparse.Namespace) -> Result:
         given = _given(options, opened)
         if not given.raw:
             return _result(Plan(()), given, "nothing stands on it: nothing to write", DONE, finished)
-        kept = keeping.keep_text(disk, given.raw, opened.today)
-        pictured.keep(disk, given)
+        kept = archive.keep_text(disk, given.raw, opened.today)
+        reconcile_pictures.keep(disk, given)
         made = _plan(opened, disk, _decoded(given.raw, options, kept), options.take == "new")
         if options.ask and not sys.stdin.isatty():
             given.problems += (Problem("--ask needs a terminal: nothing was asked", severity="warning"),)
@@ -92,19 +92,19 @@ def run(options: argparse.Namespace) -> Result:
         if made.of("write") and not options.yes and not _agreed(made, options):
             told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
             return _result(made, given, told, QUESTION, finished)
-        filed = carry_out(disk, keeping.the_hand(), made, kept, opened.today)
-        waiting, audit = standing.waiting(disk), standing.audit(disk)
-        doubts = [*load_ledger(opened.folder).problems, *keeping.damaged(disk), *_unbalanced(audit)]
+        filed = carry_out(disk, archive.the_hand(), made, kept, opened.today)
+        waiting, audit = line_status.waiting(disk), line_status.audit(disk)
+        doubts = [*load_ledger(opened.folder).problems, *archive.damaged(disk), *_unbalanced(audit)]
     wrote = filed.plan.of("write")
     told = f"wrote {counted(len(wrote), 'entry', 'entries')} into {counted(len({i.path for i in wrote}), 'file')}"
     if waiting:
-        told += f"; {counted(len(waiting), 'line')} waiting in notes/{standing.WAITING}"
+        told += f"; {counted(len(waiting), 'line')} waiting in notes/{line_status.WAITING}"
     code = PROBLEMS if filed.problems else DONE
     given.problems += (*filed.problems, *doubts)
     return _result(filed.plan, given, told, code, finished)
 
 
-def _unbalanced(audit: standing.Audit) -> list[Problem]:
+def _unbalanced(audit: line_status.Audit) -> list[Problem]:
     if audit.balanced:
         return []
     named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])
@@ -115,13 +115,13 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
     """The notes as bytes: from a file, standard input, or line by line from a terminal; forms and pictures as the notes they amount to."""
     first = options.files[0]
     if first == "-":
-        pictured.not_for_notes(options)
+        reconcile_pictures.not_for_notes(options)
     if len(options.files) == 1 and first == "-":
         return Given(_prompted(opened).encode() if sys.stdin.isatty() else _from_standard_input())
-    files = [(name, file_bytes(Path(name), name, pictured.MOST_BYTES)) for name in options.files]
-    if any(pictured.is_picture(raw) or is_pdf(raw) for _, raw in files):
+    files = [(name, file_bytes(Path(name), name, reconcile_pictures.MOST_BYTES)) for name in options.files]
+    if any(reconcile_pictures.is_picture(raw) or is_pdf(raw) for _, raw in files):
         return _from_pages(files, options, opened)
-    pictured.not_for_notes(options)
+    reconcile_pictures.not_for_notes(options)
     if any(b"\0" in raw[:4096] and not raw.startswith(UTF_16) for _, raw in files):
         raise stop(
             "this is neither text nor a picture of a kind that is known",
@@ -139,11 +139,11 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
 
 def _from_pages(files: list[tuple[str, bytes]], options: argparse.Namespace, opened: Opened) -> Given:
     """Filled forms as their fields say, everything else by looking at it."""
-    day = pictured.day_given(options, opened)
+    day = reconcile_pictures.day_given(options, opened)
     typed: list[str] = []
     looked_at: list[tuple[str, bytes]] = []
     for name, raw in files:
-        if not (is_pdf(raw) or pictured.is_picture(raw)):
+        if not (is_pdf(raw) or reconcile_pictures.is_picture(raw)):
             raise stop("this is no picture, while others are", path=name, hint="give files of notes by themselves")
         text = text_if_form(raw, name, day) if is_pdf(raw) else None
         if text is None:
@@ -152,7 +152,7 @@ def _from_pages(files: list[tuple[str, bytes]], options: argparse.Namespace, ope
             typed.append(text)
     given = Given(b"")
     if looked_at:
-        given = pictured.read(looked_at, options, opened, _terminal, others=bool(typed))
+        given = reconcile_pictures.read(looked_at, options, opened, _terminal, others=bool(typed))
     given.raw = "".join(typed).encode() + given.raw
     return given
 
@@ -217,7 +217,7 @@ def _rereader(opened: Opened, disk: Disk) -> Reread:
     def reread(item: Item, text: str) -> list[Item]:
         old = item.reading
         line = f"{old.line} {text}" if old.line and text.split(" ")[0].upper() != old.line else text
-        made = _plan(opened, disk, f"{keeping.header_told(old)}\n{line}\n", False).items
+        made = _plan(opened, disk, f"{archive.header_told(old)}\n{line}\n", False).items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
 
     return reread
@@ -235,7 +235,7 @@ def _plan(opened: Opened, disk: Disk, text: str, take_new: bool) -> Plan:
 
 def _desk(opened: Opened, disk: Disk, take_new: bool) -> Desk:
     reader = entry_reader(tree_context(opened.collection.settings, opened.knowledge))
-    return Desk(opened.collection, keeping.history(disk), opened.today, reader, take_new, _broken(opened))
+    return Desk(opened.collection, archive.history(disk), opened.today, reader, take_new, _broken(opened))
 
 
 def _broken(opened: Opened) -> frozenset[str]:

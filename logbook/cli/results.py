@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..problems import Problem
+from ..diagnostics import Problem
 
 DONE, PROBLEMS, USAGE, QUESTION, FAULT = 0, 1, 2, 3, 70
 
@@ -53,7 +53,7 @@ def _write(stream: Any, lines: Sequence[str]) -> None:
 
 def table(rows: Sequence[Sequence[str]], head: Sequence[str]) -> list[str]:
     """Columns aligned by what a terminal shows of them."""
-    from ..problems import cells
+    from ..diagnostics import cells
 
     widths = [max(cells(row[i]) for row in [head, *rows]) for i in range(len(head))]
     return [

@@ -12,11 +12,11 @@ import argparse
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from ..problems import counted, stop
-from ..record.dates import day_told
-from ..record.model import Tree
-from ..record.units import Units
-from ..work.review import Review, review
+from ..collection.dates import day_told
+from ..collection.model import Tree
+from ..collection.units import Units
+from ..diagnostics import counted, stop
+from ..planning.season_review import Review, review
 from .common import Opened, chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result
 

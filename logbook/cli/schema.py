@@ -15,8 +15,8 @@ import json
 from pathlib import Path
 from typing import Any
 
-from ..record.collection import SETTINGS_FILE, load_settings
-from ..trade.files import shipped_knowledge
+from ..collection.load import SETTINGS_FILE, load_settings
+from ..horticulture.loader import shipped_knowledge
 from .common import write_output
 from .results import Result
 
@@ -38,9 +38,9 @@ def run(options: argparse.Namespace) -> Result:
 
 def schema(kind: str, folder: Path) -> dict[str, Any]:
     """The schema of one kind of file, with the trade's words and, inside a collection, the grower's own works."""
+    from ..collection.fields import COLLECTION, TREE
+    from ..collection.json_schema import document_schema
     from ..paper.layouts import LAYOUT
-    from ..record.json_schema import document_schema
-    from ..record.tables import COLLECTION, TREE
 
     record = {"collection": COLLECTION, "tree": TREE, "layout": LAYOUT}[kind]
     knowledge = shipped_knowledge()

@@ -11,10 +11,10 @@ import argparse
 from datetime import date, timedelta
 from typing import Any
 
-from ..problems import nearest, stop
-from ..record.dates import MONTHS, day_told
-from ..season.daylight import day_length, midwinter_before
+from ..collection.dates import MONTHS, day_told
+from ..diagnostics import nearest, stop
 from ..season.marks import Absent, Found, SiteYear
+from ..season.solar import day_length, midwinter_before
 from .common import json_argument, open_collection, today_argument
 from .results import Result, table
 

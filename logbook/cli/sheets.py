@@ -19,12 +19,12 @@ from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from typing import Any
 
+from ..collection.model import Tree
+from ..diagnostics import Problem, counted, stop
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
-from ..problems import Problem, counted, stop
-from ..record import ledger as ledgers
-from ..record.model import Tree
-from ..work.due import Plan, plan_tree
+from ..planning.planner import Plan, plan_tree
+from ..storage import printed
 from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
     due_soon,
@@ -75,9 +75,9 @@ class _Run:
     opened: Opened
     layout: Layout
     photos: bool
-    ledger: ledgers.Ledger
+    ledger: printed.Ledger
     serials: list[str] = field(default_factory=list)
-    kept: list[ledgers.Sheet] = field(default_factory=list)
+    kept: list[printed.Sheet] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
     def plan(self, tree: Tree) -> Plan:
@@ -88,7 +88,7 @@ class _Run:
         return replace(made, asks=tuple(ask for ask in made.asks if ask not in asked))
 
     def sheet(self, tree: Tree, serial: str) -> Any:
-        from ..paper.sheets import record_sheet
+        from ..paper.sheet.sheets import record_sheet
 
         photo = None
         if self.photos:
@@ -111,7 +111,7 @@ def run(options: argparse.Namespace) -> Result:
     if options.form and (options.booklet or options.draft):
         raise stop("a form is neither a booklet nor a draft", hint="leave out --booklet and --draft")
     opened, plan, trees = ready_to_print(options, "sheet", "pocket-a6", "pocket-quarter-letter")
-    ledger = ledgers.load_ledger(opened.folder)
+    ledger = printed.load_ledger(opened.folder)
     run_ = _Run(opened, plan, options.photos, ledger)
     trees = _asked_for(run_, options, trees, ledger)
     if not trees:
@@ -119,7 +119,7 @@ def run(options: argparse.Namespace) -> Result:
     run_.serials = (
         [""] * len(trees)
         if options.draft
-        else ledgers.draw_serials(len(trees), ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])
+        else printed.draw_serials(len(trees), ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])
     )
     way = _book if options.booklet else _form if options.form else _loose
     papers, up = way(run_, options, trees)
@@ -144,7 +144,7 @@ def run(options: argparse.Namespace) -> Result:
     )
 
 
-def _asked_for(run_: _Run, options: argparse.Namespace, trees: list[Tree], ledger: ledgers.Ledger) -> list[Tree]:
+def _asked_for(run_: _Run, options: argparse.Namespace, trees: list[Tree], ledger: printed.Ledger) -> list[Tree]:
     """The trees left by --due-within and --changed."""
     if options.due_within is not None:
         trees = [tree for tree in trees if due_soon(run_.plan(tree), options.due_within)]
@@ -187,9 +187,9 @@ def _form(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
 
 def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:
     """A book to fold: two pages side by side, as many such spreads as the paper holds."""
+    from ..collection.dates import day_told
     from ..paper.booklet import Content, blank, book_pages
     from ..paper.imposition import booklet_leaves, impose
-    from ..record.dates import day_told
 
     plan, opened = run_.layout, run_.opened
     sheets = [run_.sheet(tree, serial) for tree, serial in zip(progress(trees), run_.serials, strict=True)]
@@ -208,7 +208,7 @@ def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
     return papers, f"a book of {len(pages)} pages, {counted(grid.count, 'spread')} up"
 
 
-def _still_out(opened: Opened, ledger: ledgers.Ledger, trees: list[Tree]) -> list[str]:
+def _still_out(opened: Opened, ledger: printed.Ledger, trees: list[Tree]) -> list[str]:
     """How many sheets of these trees, printed in the last months, never came back; older ones are let be."""
     since = opened.today - timedelta(days=OUT_DAYS)
     typed = {e.source.split("/")[0] for tree in opened.collection.trees for e in tree.log if e.source}

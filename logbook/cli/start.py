@@ -16,13 +16,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from ..problems import ProblemsFound, errors_in, stop
-from ..record.collection import SETTINGS_FILE, load_settings
-from ..record.pasted import read_normals
-from ..record.reading import decoded, file_bytes
-from ..record.writing import entry_text, replace_file
+from ..collection.load import SETTINGS_FILE, load_settings
+from ..collection.pasted_normals import read_normals
+from ..collection.yaml_editor import entry_text, replace_file
+from ..collection.yaml_reader import decoded, file_bytes
+from ..diagnostics import ProblemsFound, errors_in, stop
+from ..horticulture.loader import shipped_knowledge
 from ..shipped import shipped
-from ..trade.files import shipped_knowledge
 from .results import Result
 
 TEMPLATE = """# A bonsai collection: this file, and one file a tree in trees/. Plain text, yours to edit.

@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import argparse
 
+from ..collection.model import Tree
+from ..diagnostics import counted
 from ..paper.tags import Tag
-from ..problems import counted
-from ..record import ledger as ledgers
-from ..record.model import Tree
+from ..storage import printed
 from .common import Opened, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
     how_to_print,
@@ -63,7 +63,7 @@ def run(options: argparse.Namespace) -> Result:
         two_sided=plan.sides == 2,
         shift=shift_of(options),
     )
-    record = ledgers.spare_run(opened.today, [tree.tag for tree in trees]) if options.spare else None
+    record = printed.spare_run(opened.today, [tree.tag for tree in trees]) if options.spare else None
     tap = print_out(opened, options, papers, "pot tags", [], record=record)
     problems, closing, code = left_out(opened)
     data = {**tap.data, "tags": [_data(tag) for tag in tags]}
@@ -82,7 +82,7 @@ def _spare_trees(opened: Opened, count: int) -> list[Tree]:
     from ..paper.tags import free_tags
 
     used = [tag for tree in opened.collection.trees for tag in (tree.tag, *tree.also)]
-    used += ledgers.load_ledger(opened.folder).spare
+    used += printed.load_ledger(opened.folder).spare
     return [Tree(tag, (), path=f"trees/{tag}.yaml") for tag in free_tags(used, count)]
 
 

@@ -11,12 +11,12 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from ..notes.filing import look_ahead, take_back
-from ..notes.keeping import the_hand
-from ..problems import Place, Problem, counted
-from ..record.batch import Journal, last_done
-from ..record.disk import RealDisk
-from ..record.writing import entry_text
+from ..collection.yaml_editor import entry_text
+from ..diagnostics import Place, Problem, counted
+from ..intake.archive import the_hand
+from ..intake.filing import look_ahead, take_back
+from ..storage.disk import RealDisk
+from ..storage.journal import Journal, last_done
 from .common import json_argument, open_collection, today_argument
 from .locking import locked
 from .results import DONE, PROBLEMS, QUESTION, Result

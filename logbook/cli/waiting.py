@@ -10,9 +10,9 @@ from __future__ import annotations
 import argparse
 from dataclasses import asdict
 
-from ..notes import keeping, standing
-from ..problems import counted, stop
-from ..record.disk import Disk, RealDisk
+from ..diagnostics import counted, stop
+from ..intake import archive, line_status
+from ..storage.disk import Disk, RealDisk
 from .common import json_argument, open_collection, today_argument
 from .locking import cut_short, locked
 from .results import DONE, QUESTION, Result
@@ -29,19 +29,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     disk: Disk = RealDisk(opened.folder)
-    rows, before = standing.waiting(disk), cut_short(opened.folder)
+    rows, before = line_status.waiting(disk), cut_short(opened.folder)
     if options.dismiss:
         with locked(opened.folder) as (disk, before):
-            rows = standing.waiting(disk)
+            rows = line_status.waiting(disk)
             for number in options.dismiss:
                 if not 1 <= number <= len(rows):
                     raise stop(
                         f"no waiting line has the number {number}",
                         hint=f"there are {counted(len(rows), 'line')}: see benchleaf waiting",
                     )
-            keeping.dismiss(disk, [rows[n - 1] for n in options.dismiss], opened.today)
-            rows = keeping.keep_waiting(disk)
-    audit = standing.audit(disk)
+            archive.dismiss(disk, [rows[n - 1] for n in options.dismiss], opened.today)
+            rows = archive.keep_waiting(disk)
+    audit = line_status.audit(disk)
     lines = []
     for number, row in enumerate(rows, start=1):
         lines.append(f"{number:3}  {row.header + ': ' if row.header and row.header != row.text else ''}{row.text}")
@@ -52,11 +52,11 @@ def run(options: argparse.Namespace) -> Result:
     lines += [audit.told()] if audit.typed else []
     if rows:
         lines.append(
-            f"{counted(len(rows), 'line')} waiting; mend them in a copy of notes/{standing.WAITING} and give it to: benchleaf reconcile FILE"
+            f"{counted(len(rows), 'line')} waiting; mend them in a copy of notes/{line_status.WAITING} and give it to: benchleaf reconcile FILE"
         )
     return Result(
         QUESTION if rows else DONE,
         tuple(lines),
         {"waiting": [asdict(row) for row in rows], "audit": {**asdict(audit), "balanced": audit.balanced}},
-        tuple(keeping.damaged(disk)),
+        tuple(archive.damaged(disk)),
     )

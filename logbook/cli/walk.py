@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import argparse
 
-from ..problems import counted
-from ..record import ledger as ledgers
-from ..record.collection import bench_order
+from ..collection.load import bench_order
+from ..diagnostics import counted
+from ..storage import printed
 from .common import json_argument, left_out, output_arguments, today_argument, tree_arguments
 from .printing import page_grid, print_out, ready_to_print, where_told
 from .results import Result
@@ -33,11 +33,11 @@ def run(options: argparse.Namespace) -> Result:
     trees.sort(
         key=lambda tree: (not tree.bench, bench_order(tree.bench))
     )  # as one walks; the sort keeps tags in order
-    ledger = ledgers.load_ledger(opened.folder)
+    ledger = printed.load_ledger(opened.folder)
     serial = (
         ""
         if options.draft
-        else ledgers.draw_serials(1, ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])[0]
+        else printed.draw_serials(1, ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])[0]
     )
     made = walk_list(opened.plans(trees), opened.collection.settings, plan, serial)
     papers = impose(

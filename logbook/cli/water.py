@@ -13,10 +13,10 @@ from __future__ import annotations
 import argparse
 from datetime import date, timedelta
 
-from ..craft.water import every_told
-from ..record.dates import MONTHS
-from ..work.state import state_of
-from ..work.thirst import thirst_between
+from ..collection.dates import MONTHS
+from ..formulas.water import every_told
+from ..planning.lists.watering import thirst_between
+from ..planning.tree_state import state_of
 from .common import chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result, table
 

@@ -12,10 +12,10 @@ from __future__ import annotations
 
 import argparse
 
-from ..craft.metal import Choice, choose, helix_turns, length_to_cut_mm, wanted_mm
-from ..problems import stop
-from ..record.units import METRIC, length_mm
-from ..work.wiring import TIP_SHARE
+from ..collection.units import METRIC, length_mm
+from ..diagnostics import stop
+from ..formulas.wire_gauge import Choice, choose, helix_turns, length_to_cut_mm, wanted_mm
+from ..planning.lists.wire_list import TIP_SHARE
 from .common import json_argument
 from .results import Result
 

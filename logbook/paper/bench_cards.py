@@ -6,19 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from ..craft.water import every_told
-from ..record.dates import day_told
-from ..record.model import Tree
-from ..record.units import Units, plain
-from ..trade.knowledge import Knowledge
-from ..work.soil import Component, Repot
-from ..work.thirst import Thirst
-from ..work.wiring import Laid, Total
+from ..collection.dates import day_told
+from ..collection.model import Tree
+from ..collection.units import Units, plain
+from ..formulas.water import every_told
+from ..horticulture.knowledge import Knowledge
+from ..planning.lists.repotting_list import Component, Repot
+from ..planning.lists.watering import Thirst
+from ..planning.lists.wire_list import Laid, Total
 from .cards import card_pages, card_title
-from .compose import Chunk, Piece, baseline_text, heading, line, lines, row
+from .flow import Chunk, Piece, baseline_text, heading, line, lines, row
 from .layouts import Layout
 from .page import Page, Rule
-from .type import fitted
+from .typesetting import fitted
 
 SIZE = 9.0
 SMALL = 7.5

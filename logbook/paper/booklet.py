@@ -8,15 +8,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from ..problems import counted
-from ..record.model import Settings, Tree
-from ..record.units import awg_mm, plain
-from ..trade.knowledge import Knowledge
-from .compose import Chunk, Piece, Room, baseline_text, flow, heading, line, lines
+from ..collection.model import Settings, Tree
+from ..collection.units import awg_mm, plain
+from ..diagnostics import counted
+from ..horticulture.knowledge import Knowledge
+from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines
 from .layouts import Layout
 from .page import Item, Page, Rule, Text, moved
-from .sheets import RecordSheet
-from .type import fitted, line_mm, width_mm
+from .sheet.sheets import RecordSheet
+from .typesetting import fitted, line_mm, width_mm
 
 NUMBER_PT = 7.0
 NUMBER_UP_MM = 1.7

@@ -6,19 +6,19 @@ import itertools
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from ..record.dates import MONTHS, day_told
-from ..record.model import Settings
+from ..collection.dates import MONTHS, day_told
+from ..collection.model import Settings
+from ..planning.rules.upkeep import feeding
+from ..planning.tree_state import State
+from ..planning.windows import Span
 from ..season.climate import day_index
-from ..season.daylight import midwinter_before
 from ..season.marks import Found, Mark, SiteYear
-from ..work.spans import Span
-from ..work.state import State
-from ..work.upkeep import feeding
-from .compose import Chunk, Piece, Room, baseline_text, flow, heading, line, lines, right_text
+from ..season.solar import midwinter_before
+from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines, right_text
 from .layouts import Layout
 from .page import Box, Item, Page, Rule, Text, moved
-from .sheets import bound
-from .type import fitted, line_mm, shrunk, width_mm
+from .sheet.sheets import bound
+from .typesetting import fitted, line_mm, shrunk, width_mm
 
 CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")

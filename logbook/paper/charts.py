@@ -11,13 +11,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..record.dates import MONTHS
-from ..record.model import Branch, Targets, Tree
-from ..record.units import Units
-from ..work.state import Reading, State
-from .compose import Piece, baseline_text, lines
+from ..collection.dates import MONTHS
+from ..collection.model import Branch, Targets, Tree
+from ..collection.units import Units
+from ..planning.tree_state import Reading, State
+from .flow import Piece, baseline_text, lines
 from .page import Box, Item, Rule, Shape, Text, moved
-from .type import line_mm, shrunk, width_mm
+from .typesetting import line_mm, shrunk, width_mm
 
 PANEL_MM = 37.0
 LABEL_PT = 7.5

@@ -10,19 +10,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from ..record.dates import day_told
-from ..record.model import Entry, Settings, Tree
-from ..record.telling import dated, wire_told
-from ..trade.knowledge import Knowledge
-from ..work.due import Plan
-from ..work.state import WireOn, effective
+from ..collection.dates import day_told
+from ..collection.entry_text import dated, wire_told
+from ..collection.model import Entry, Settings, Tree
+from ..horticulture.knowledge import Knowledge
+from ..planning.planner import Plan
+from ..planning.tree_state import WireOn, effective
 from .cards import card_pages
 from .charts import branch_chart, growth_charts
-from .compose import Chunk, Piece, baseline_text, heading, line, lines
+from .flow import Chunk, Piece, baseline_text, heading, line, lines
 from .layouts import Layout
 from .page import Item, Page, Picture, Rule, moved
 from .photos import Photo
-from .type import line_mm
+from .typesetting import line_mm
 
 GAP_MM = 6.0
 SIGN_MM = 11.0

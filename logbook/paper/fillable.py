@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from ..record.ledger import SEEN, Sheet, Spot, field_name
+from ..storage.printed import SEEN, Sheet, Spot, field_name
 from .imposition import Leaf
 from .page import Input, Page
-from .sheets import RecordSheet
+from .sheet.sheets import RecordSheet
 
 LINE_INSET_MM = 1.2
 

@@ -10,7 +10,7 @@ import io
 from functools import lru_cache
 from typing import Any
 
-from .type import JAPANESE, font_path
+from .typesetting import JAPANESE, font_path
 
 _ZERO = (
     "maxTwilightPoints",

@@ -8,12 +8,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from ..problems import Place, Problem, ProblemsFound, nearest, stop
-from ..record.json_schema import Words, schema_of
-from ..record.reading import Mapping as MappingNode
-from ..record.reading import Node, file_text, read_text
-from ..record.reading import Sequence as SequenceNode
-from ..record.schema import FAILED, Context, Field, Flag, Listing, Number, Record, Table, Word
+from ..collection.json_schema import Words, schema_of
+from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Record, Table, Word
+from ..collection.yaml_reader import Mapping as MappingNode
+from ..collection.yaml_reader import Node, file_text, read_text
+from ..collection.yaml_reader import Sequence as SequenceNode
+from ..diagnostics import Place, Problem, ProblemsFound, nearest, stop
 from ..shipped import shipped
 
 # ISO 216 and ANSI/ASME Y14.1, mm

@@ -17,7 +17,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from . import type as setting
+from . import typesetting as setting
 from .japanese import cut_face
 from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 

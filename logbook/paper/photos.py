@@ -10,8 +10,8 @@ import warnings
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ..problems import Place, Problem
-from ..record.model import Collection, Tree
+from ..collection.model import Collection, Tree
+from ..diagnostics import Place, Problem
 
 PRINT_DPI = 300
 LARGEST_PIXELS = 150_000_000

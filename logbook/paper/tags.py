@@ -10,13 +10,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from ..problems import stop
-from ..record.model import Settings, Tree
+from ..collection.model import Settings, Tree
+from ..diagnostics import stop
 from . import codes
 from .layouts import Layout
 from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text
-from .sheets import tree_link
-from .type import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm
+from .sheet.sheets import tree_link
+from .typesetting import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm
 
 HOLE_SIDES = 24
 POISON_MM = 6.0

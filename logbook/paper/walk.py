@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..record.dates import day_told
-from ..record.ledger import Offered, Sheet, Spot, with_page
-from ..record.model import Settings
-from ..work.due import Job, Plan
+from ..collection.dates import day_told
+from ..collection.model import Settings
+from ..planning.planner import Job, Plan
+from ..storage.printed import Offered, Sheet, Spot, with_page
 from . import codes
-from .back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
-from .compose import baseline_text
-from .front import jobs_on_sheet
+from .flow import baseline_text
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
-from .type import fitted, line_mm, shrunk, width_mm, wrap
+from .sheet.back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
+from .sheet.front import jobs_on_sheet
+from .typesetting import fitted, line_mm, shrunk, width_mm, wrap
 
 YEAR_DAYS, ABOUT_DAYS = 365, 10
 JOB_FROM = 0.36  # of the row's width

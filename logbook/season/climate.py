@@ -17,7 +17,7 @@ from datetime import date, timedelta
 from functools import cached_property
 from itertools import accumulate
 
-from ..record.model import Normals
+from ..collection.model import Normals
 
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 YEAR_DAYS = 365

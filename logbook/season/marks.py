@@ -17,12 +17,12 @@ from functools import cached_property
 from itertools import accumulate
 from typing import Any, TypeVar
 
-from ..record.model import Normals, Settings, Tree
-from ..trade.knowledge import Group, Knowledge
+from ..collection.model import Normals, Settings, Tree
+from ..horticulture.knowledge import Group, Knowledge
 from .climate import YEAR_DAYS, Climate, day_index
-from .daylight import midsummer, midwinter_before
 from .frost import first_frost, last_frost
 from .learning import FAR_DAYS, NOBODY, Lessons, Offset, Sighting, Who, residuals
+from .solar import midsummer, midwinter_before
 
 BAND_COMPUTED = 15
 BAND_MILD_WINTER = 21

@@ -1,6 +1,6 @@
 """Pictures of sheets: fitting the rule for boxes, judging it, and the time it takes. Run by hand.
 
-    python -m tests.bench.camera --tune        # the weights for logbook/camera/marks.py, from the tuning seeds
+    python -m tests.bench.camera --tune        # the weights for logbook/camera/tick_boxes.py, from the tuning seeds
     python -m tests.bench.camera --judge       # what the reader gets right on the judging seeds, told as it comes
     python -m tests.bench.camera               # milliseconds a picture against OpenCV's own decode and warp
     python -m tests.bench.camera --real DIR    # pictures somebody took: DEVELOPERS.md says how
@@ -23,10 +23,10 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from logbook.camera import marks
+from logbook.camera import tick_boxes
 from logbook.camera.pictures import pictures_in
-from logbook.camera.seen import SeenPage, read_picture, read_pictures
-from logbook.record.ledger import load_ledger
+from logbook.camera.sheet_reader import SeenPage, read_picture, read_pictures
+from logbook.storage.printed import load_ledger
 
 from ..camera.world import MARKED, SEVERITIES, Leaf, Written, as_bytes, leaves, ledger_of, pictures
 
@@ -113,17 +113,17 @@ def told(severity: str, rows: Counter[tuple[str, ...]]) -> bool:
 def measures(severity: str, seed: int) -> list[tuple[float, ...]]:
     """Measures of boxes with their truth behind them."""
     kept: list[tuple[float, ...]] = []
-    looks: list[marks.Look] = []
-    plain = marks.look_at_boxes
+    looks: list[tick_boxes.Look] = []
+    plain = tick_boxes.look_at_boxes
 
-    def noted(*words: object) -> list[marks.Look]:
+    def noted(*words: object) -> list[tick_boxes.Look]:
         made = plain(*words)  # type: ignore[arg-type]
         looks.extend(made)
         return made
 
-    from logbook.camera import seen as seeing
+    from logbook.camera import sheet_reader
 
-    seeing.look_at_boxes = noted
+    sheet_reader.look_at_boxes = noted
     ledger = ledger_of(pages())
     for picture, written in pictures(pages(), severity, seed, A_BATCH):
         for page in read_picture(picture, "picture", ledger)[0]:

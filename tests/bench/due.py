@@ -12,10 +12,10 @@ import time
 from datetime import date
 from pathlib import Path
 
-from logbook.record.collection import load
+from logbook.collection.load import load
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.planning.planner import plan_tree
 from logbook.season.marks import SiteYear
-from logbook.trade.files import shipped_knowledge
-from logbook.work.due import plan_tree
 from tests.bench.reading import DEMO, texts
 
 TODAY = date(2026, 11, 25)

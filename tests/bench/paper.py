@@ -21,16 +21,16 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from logbook.paper import type as setting
+from logbook.collection.load import load
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.paper import typesetting as setting
 from logbook.paper.imposition import grid_for, impose
 from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Code, Paper, Rule, Shape, Text
 from logbook.paper.pdf import render
-from logbook.paper.sheets import record_sheet
-from logbook.record.collection import load
+from logbook.paper.sheet.sheets import record_sheet
+from logbook.planning.planner import plan_tree
 from logbook.season.marks import SiteYear
-from logbook.trade.files import shipped_knowledge
-from logbook.work.due import plan_tree
 from tests.bench.due import garden
 
 TODAY = date(2026, 11, 25)

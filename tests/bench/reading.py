@@ -13,10 +13,10 @@ from pathlib import Path
 
 import yaml
 
-from logbook.record.collection import load_settings, read_tree, tree_context
-from logbook.record.model import Settings
-from logbook.record.reading import read_text
-from logbook.trade.files import shipped_knowledge
+from logbook.collection.load import load_settings, read_tree, tree_context
+from logbook.collection.model import Settings
+from logbook.collection.yaml_reader import read_text
+from logbook.horticulture.loader import shipped_knowledge
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_collection"
 

@@ -10,15 +10,15 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 
-from logbook.notes.headers import Grammar
-from logbook.notes.reconcile import Desk, History, Item, Plan, entry_reader, plan
-from logbook.notes.shorthand import read_notes
-from logbook.record.collection import tree_context
-from logbook.record.dates import read_when
-from logbook.record.ledger import Ledger, Offered, Sheet
-from logbook.record.model import Collection, Entry, Found, Settings, Tree
-from logbook.record.writing import entry_text
-from logbook.trade.files import shipped_knowledge
+from logbook.collection.dates import read_when
+from logbook.collection.load import tree_context
+from logbook.collection.model import Collection, Entry, Found, Settings, Tree
+from logbook.collection.yaml_editor import entry_text
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.intake.grammar.headers import Grammar
+from logbook.intake.grammar.lines import read_notes
+from logbook.intake.plan import Desk, History, Item, Plan, entry_reader, plan
+from logbook.storage.printed import Ledger, Offered, Sheet
 
 WALK_SERIAL = "00200-0"
 WALK = "1 20/10 done\n" + "".join(
@@ -136,7 +136,7 @@ def a_desk() -> tuple[Desk, Grammar]:
         Tree(f"{n:03d}", (found, wired, measured), f"trees/{n:03d}.yaml", species="Acer palmatum")
         for n in range(1, 41)
     )
-    from logbook.record.ledger import draw_serials
+    from logbook.storage.printed import draw_serials
 
     serials = ["00142-4", *draw_serials(39, Ledger(), date(2026, 10, 1), ["slips"])]
     tags = ["014", *(t.tag for t in trees if t.tag != "014")]

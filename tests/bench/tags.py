@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import sys
 
+from logbook.collection.model import Settings, Tree
 from logbook.paper.layouts import layout
 from logbook.paper.tags import pot_tag
-from logbook.record.model import Settings, Tree
 from logbook.shipped import shipped
 from tests.paper.weather import CONDITIONS, code_of, printed, reads, weathered
 

@@ -14,7 +14,7 @@ import pytest
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
-from logbook.record.ledger import FOLDER, run_name, run_text
+from logbook.storage.printed import FOLDER, run_name, run_text
 
 from .world import EASY, as_bytes, leaves, photographed, write_on
 
@@ -22,8 +22,8 @@ READ = """
 import json, resource, sys
 from pathlib import Path
 from logbook.camera.pictures import pictures_in
-from logbook.camera.seen import read_pictures
-from logbook.record.ledger import load_ledger
+from logbook.camera.sheet_reader import read_pictures
+from logbook.storage.printed import load_ledger
 raw = Path(sys.argv[2]).read_bytes()
 pages, problems = read_pictures(pictures_in(raw, "p"), load_ledger(Path(sys.argv[1])))
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -6,10 +6,10 @@ import dukpy
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.camera.notes import sheet_notes
-from logbook.camera.page import RULE
-from logbook.notes.forms import notes_of
-from logbook.record.ledger import field_name
+from logbook.intake.pdf_form import notes_of
+from logbook.intake.sheet_values import sheet_notes
+from logbook.intake.typing_page import RULE
+from logbook.storage.printed import field_name
 
 WORDS = st.sampled_from(["14 oct wired 1", "moss gone", "?", "-", "oct 20 fed", "", "a  b", "fed; ?", "sat looked"])
 TICKS = st.sampled_from(["x", "?", "", "-"])

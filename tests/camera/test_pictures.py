@@ -16,12 +16,11 @@ from PIL import Image
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
-from logbook.camera import placing
-from logbook.camera import seen as seeing
+from logbook.camera import registration, sheet_reader
 from logbook.camera.pictures import pictures_in
-from logbook.camera.seen import SeenPage, read_picture, read_pictures
-from logbook.problems import Problem, ProblemsFound
-from logbook.record.ledger import Ledger
+from logbook.camera.sheet_reader import SeenPage, read_picture, read_pictures
+from logbook.diagnostics import Problem, ProblemsFound
+from logbook.storage.printed import Ledger
 
 from ..bench.camera import judged
 from .world import (
@@ -313,12 +312,12 @@ def test_large_pictures_are_looked_at_closely_where_squares_are_left_over(monkey
     small = [leaf for leaf in pages() if leaf.size == (105.0, 148.0)]
     written = [write_on(leaf, rng) for leaf in small[:2]]
     picture = scanned(written, rng)
-    plain = placing.find_codes
+    plain = registration.find_codes
 
-    def first_only(gray: np.ndarray, *, closely: bool = False) -> list[placing.SeenCode]:
+    def first_only(gray: np.ndarray, *, closely: bool = False) -> list[registration.SeenCode]:
         return plain(gray, closely=closely) if closely else plain(gray)[:1]
 
-    monkeypatch.setattr(seeing, "find_codes", first_only)
+    monkeypatch.setattr(sheet_reader, "find_codes", first_only)
     found, problems = read(picture)
     assert len(found) == 2 and not problems and not wrongs(found, written)
 
@@ -329,9 +328,11 @@ def test_three_pictures_of_which_one_contradicts_are_asked() -> None:
     key = next(k for k, ticked in page.boxes.items() if ticked is not None)
     other = replace(page, boxes={**page.boxes, key: not page.boxes[key]})
     for three in ((page, other, page), (page, page, other), (other, page, page)):
-        assert seeing._together(three).boxes[key] is None
+        assert sheet_reader._together(three).boxes[key] is None
     unsure = replace(page, boxes={**page.boxes, key: None})
-    assert seeing._together((unsure, page, unsure)).boxes[key] == page.boxes[key], "what one does not see another may"
+    assert sheet_reader._together((unsure, page, unsure)).boxes[key] == page.boxes[key], (
+        "what one does not see another may"
+    )
 
 
 def test_a_picture_full_of_dark_squares_does_not_take_for_ever() -> None:

@@ -18,11 +18,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from logbook.camera.notes import is_list, sheet_notes, values_of
-from logbook.camera.seen import read_picture
-from logbook.cli.pictured import _asked
-from logbook.notes.forms import notes_of
-from logbook.record.ledger import Ledger, Sheet, field_name, load_ledger
+from logbook.camera.sheet_reader import read_picture
+from logbook.cli.reconcile_pictures import _asked
+from logbook.intake.pdf_form import notes_of
+from logbook.intake.sheet_values import is_list, sheet_notes, values_of
+from logbook.storage.printed import Ledger, Sheet, field_name, load_ledger
 
 from ..conftest import Answer, snapshot
 from .world import EASY, PX, SCAN, Leaf, as_file, draw_mark, draw_words, leaves, photographed

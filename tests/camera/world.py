@@ -19,16 +19,16 @@ import pypdfium2
 from PIL import Image
 from scipy.interpolate import LinearNDInterpolator
 
+from logbook.collection.load import load
+from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper.layouts import layout
 from logbook.paper.page import Page, Paper, Placed
 from logbook.paper.pdf import render
-from logbook.paper.sheets import record_sheet
+from logbook.paper.sheet.sheets import record_sheet
 from logbook.paper.walk import walk_list
-from logbook.record.collection import load
-from logbook.record.ledger import Ledger, Sheet, Spot, check_digit
+from logbook.planning.planner import plan_tree
 from logbook.season.marks import SiteYear
-from logbook.trade.files import shipped_knowledge
-from logbook.work.due import plan_tree
+from logbook.storage.printed import Ledger, Sheet, Spot, check_digit
 
 from ..conftest import DEMO, day
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import icalendar
 import pypdf
 
-from logbook.record.ledger import load_ledger
+from logbook.storage.printed import load_ledger
 
 from ..conftest import Answer, snapshot
 

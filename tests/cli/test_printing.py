@@ -12,7 +12,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from logbook.record.ledger import load_ledger
+from logbook.storage.printed import load_ledger
 
 from ..conftest import Answer, snapshot
 
@@ -156,14 +156,14 @@ def test_a_book_is_on_record_like_loose_sheets(demo: Path, tmp_path: Path, bench
 def test_the_index_names_the_page_a_tree_is_on(demo: Path) -> None:
     from logbook.cli.common import Opened
     from logbook.cli.printing import season_pages
+    from logbook.collection.load import load
+    from logbook.horticulture.loader import shipped_knowledge
     from logbook.paper.booklet import Content, book_pages
     from logbook.paper.layouts import layout
     from logbook.paper.page import Text
-    from logbook.paper.sheets import record_sheet
-    from logbook.record.collection import load
+    from logbook.paper.sheet.sheets import record_sheet
+    from logbook.planning.planner import plan_tree
     from logbook.season.marks import SiteYear
-    from logbook.trade.files import shipped_knowledge
-    from logbook.work.due import plan_tree
 
     from ..conftest import day
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from logbook.trade.files import shipped_knowledge
+from logbook.horticulture.loader import shipped_knowledge
 
 from ..conftest import snapshot
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from logbook.problems import ProblemsFound
-from logbook.record.writing import with_key
+from logbook.collection.yaml_editor import with_key
+from logbook.diagnostics import ProblemsFound
 
 from ..conftest import Answer, snapshot
 

@@ -12,7 +12,7 @@ from pathlib import Path, PureWindowsPath
 
 import pytest
 
-from logbook.record.dates import MONTHS
+from logbook.collection.dates import MONTHS
 
 from ..conftest import Answer, make_collection
 

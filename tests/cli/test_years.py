@@ -10,8 +10,8 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from logbook.problems import ProblemsFound
-from logbook.record.pasted import read_normals
+from logbook.collection.pasted_normals import read_normals
+from logbook.diagnostics import ProblemsFound
 
 from ..conftest import Answer, snapshot
 
@@ -197,7 +197,7 @@ def test_the_review_and_the_years_on_paper(demo: Path, tmp_path: Path, bench: Be
 def test_quarters_of_the_year() -> None:
     from datetime import date
 
-    from logbook.paper.yearly import quarter_of
+    from logbook.paper.season_review import quarter_of
 
     assert quarter_of(date(2026, 12, 5), southern=False) == ("winter", 2027)
     assert quarter_of(date(2026, 12, 5), southern=True) == ("summer", 2027)

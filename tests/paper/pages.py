@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import strategies as st
 
-from logbook.paper import type as setting
+from logbook.collection.dates import read_when
+from logbook.collection.model import Branch, Entry, Intention, Targets, Tree, TrunkTarget
+from logbook.paper import typesetting as setting
 from logbook.paper.page import Page, Text
-from logbook.record.dates import read_when
-from logbook.record.model import Branch, Entry, Intention, Targets, Tree, TrunkTarget
 
 words = st.text(st.sampled_from("abcdefg nopq ÄéŌ 欅夕霧 🌱 WM.-…"), min_size=1, max_size=70)
 entries = st.builds(

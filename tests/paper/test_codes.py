@@ -14,10 +14,10 @@ import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.collection.model import Settings, Tree
 from logbook.paper import codes
 from logbook.paper.layouts import layout
 from logbook.paper.tags import pot_tag
-from logbook.record.model import Settings, Tree
 from logbook.shipped import shipped
 
 from ..conftest import Answer

@@ -10,8 +10,8 @@ import jsonschema
 import pytest
 import yaml
 
+from logbook.diagnostics import ProblemsFound
 from logbook.paper.layouts import layout
-from logbook.problems import ProblemsFound
 from logbook.shipped import shipped
 
 from ..conftest import Answer
@@ -100,7 +100,7 @@ def test_the_schema_takes_every_shipped_layout(name: str, bench: Callable[..., A
 
 def test_a_binder_edge_is_kept_free_on_both_sides() -> None:
     from logbook.paper.page import Page, Text
-    from logbook.paper.sheets import bound
+    from logbook.paper.sheet.sheets import bound
 
     plan = layout("binder-a5")
     assert plan.binder is not None

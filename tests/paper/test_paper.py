@@ -7,27 +7,27 @@ from hypothesis import given
 from hypothesis import settings as run_settings
 from hypothesis import strategies as st
 
-from logbook.paper import type as setting
+from logbook.collection.dates import read_when
+from logbook.collection.model import Branch, Entry, Found, Pot, Settings, Tree
+from logbook.collection.units import METRIC, US, Units
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.paper import typesetting as setting
 from logbook.paper.bench_cards import Minded, minder_card, repotting_card, wiring_card
 from logbook.paper.booklet import Content, book_pages
-from logbook.paper.daylist import day_list
+from logbook.paper.day_list import day_list
 from logbook.paper.dossier import Dossier, dossier_pages
 from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Shape, Text
-from logbook.paper.sheets import record_sheet
+from logbook.paper.sheet.sheets import record_sheet
 from logbook.paper.tags import pot_tag
 from logbook.paper.walk import walk_job, walk_list
-from logbook.record.dates import read_when
-from logbook.record.model import Branch, Entry, Found, Pot, Settings, Tree
-from logbook.record.units import METRIC, US, Units
+from logbook.planning.lists.repotting_list import repottings, shopping
+from logbook.planning.lists.watering import thirst_between
+from logbook.planning.lists.wire_list import totals, wire_for
+from logbook.planning.planner import plan_tree
+from logbook.planning.scheduler import bench_days, schedule, tasks_of
 from logbook.season.marks import SiteYear
 from logbook.shipped import shipped
-from logbook.trade.files import shipped_knowledge
-from logbook.work.benchdays import bench_days, schedule, tasks_of
-from logbook.work.due import plan_tree
-from logbook.work.soil import repottings, shopping
-from logbook.work.thirst import thirst_between
-from logbook.work.wiring import totals, wire_for
 
 from ..conftest import day, site_year
 from .pages import proved, trees, words

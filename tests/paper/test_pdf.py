@@ -16,14 +16,14 @@ import pypdf
 import pypdfium2
 import pytest
 
+from logbook.collection.load import load
+from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper.imposition import grid_for, impose
 from logbook.paper.layouts import layout
 from logbook.paper.page import Text
-from logbook.paper.sheets import record_sheet
-from logbook.record.collection import load
+from logbook.paper.sheet.sheets import record_sheet
+from logbook.planning.planner import plan_tree
 from logbook.season.marks import SiteYear
-from logbook.trade.files import shipped_knowledge
-from logbook.work.due import plan_tree
 
 from ..conftest import Answer, day
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.record.model import Normals
+from logbook.collection.model import Normals
 from logbook.season.climate import (
     MONTH_DAYS,
     NODES,

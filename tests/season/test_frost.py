@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from logbook.record.model import Normals
+from logbook.collection.model import Normals
 from logbook.season.climate import Climate
 from logbook.season.frost import SPELLS, first_frost, last_frost, no_frost_chance
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.record.model import Normals, Settings
+from logbook.collection.model import Normals, Settings
+from logbook.horticulture.loader import shipped_knowledge
 from logbook.season.marks import Absent, Mark, SiteYear
-from logbook.trade.files import shipped_knowledge
 
 from ..conftest import INLAND, mirrored, site_year
 

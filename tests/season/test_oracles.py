@@ -16,13 +16,13 @@ from pathlib import Path
 
 import pytest
 
-from logbook.record.dates import on_day
-from logbook.record.model import Entry, MonthMean, Normals, Settings, Site, Tree
+from logbook.collection.dates import on_day
+from logbook.collection.model import Entry, MonthMean, Normals, Settings, Site, Tree
+from logbook.horticulture.loader import shipped_knowledge
 from logbook.season.climate import Climate, day_index, single_sine
 from logbook.season.frost import first_frost, last_frost
 from logbook.season.learning import Who
 from logbook.season.marks import Mark, SiteYear
-from logbook.trade.files import shipped_knowledge
 
 STATIONS = (
     "brussels",

@@ -1,0 +1,302 @@
+"""A folder on disk becomes a `Collection`: every file read, every fault of every file told in one run.
+
+Knows file names and cross-file rules (tags are unique, paths stay inside). Words of the trade come in through a
+`Lexicon`, so that this room does not depend on the trade's data.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Protocol
+
+from ..diagnostics import Place, Problem, ProblemsFound, stop
+from .fields import COLLECTION, TREE, UNITS
+from .kinds import FAILED, Context
+from .model import Collection, Settings, Tree, tag_key
+from .units import Units
+from .yaml_reader import Document, Scalar, decoded, file_bytes, file_text, read_text
+from .yaml_reader import Mapping as MappingNode
+
+SETTINGS_FILE = "collection.yaml"
+_COPY = re.compile(r"conflict|copy|\(\d+\)", re.IGNORECASE)
+TREES_FOLDER = "trees"
+
+
+class Lexicon(Protocol):
+    """The words of the trade that a record may use."""
+
+    @property
+    def words(self) -> Mapping[str, tuple[str, ...]]: ...
+
+    def species_advice(self, species: str, own: Mapping[str, str]) -> str:
+        """An empty string for a known species, else what to do about it."""
+        ...
+
+    def own(self, settings: Settings) -> tuple[Lexicon, list[Problem]]:
+        """The lexicon with the collection's own works and numbers, and the faults of those."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    tree: Tree | None
+    problems: tuple[Problem, ...]
+    characters: frozenset[str] = frozenset()
+
+
+def load(folder: Path, lexicon: Lexicon, watch: Callable[[list[Path]], Iterable[Path]] = list) -> Collection:
+    """Read a collection. Raises ProblemsFound where the folder is none; other faults are in `problems`.
+
+    `watch` may wrap the list of tree files, to show progress.
+    """
+    settings, problems = load_settings(folder, lexicon)
+    if settings is not None:
+        lexicon, faults = lexicon.own(settings)
+        problems += faults
+    context = tree_context(settings or Settings(folder.name), lexicon)
+    trees: list[Tree] = []
+    characters = _beyond_ascii(file_text(folder / SETTINGS_FILE, SETTINGS_FILE)) if settings else frozenset()
+    paths = tree_paths(folder)
+    for path in watch(paths):
+        read = _read_tree(folder, path, context)
+        problems += read.problems
+        characters |= read.characters
+        if read.tree is not None:
+            trees.append(read.tree)
+    problems += _misnamed(folder)
+    clashes, doubled = _tag_clashes(trees)
+    problems += clashes + _cross_checks(folder, trees)
+    sound = tuple(sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag)))
+    return Collection(
+        str(folder), settings or Settings(folder.name), sound, tuple(problems), len(paths) + 1, characters
+    )
+
+
+def load_settings(folder: Path, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
+    """Read `collection.yaml` alone. Raises ProblemsFound where the folder holds no collection."""
+    _must_be_collection(folder)
+    try:
+        document = read_text(file_text(folder / SETTINGS_FILE, SETTINGS_FILE), SETTINGS_FILE)
+    except ProblemsFound as found:
+        return None, list(found.problems)
+    problems = list(document.problems)
+    if document.root is None:
+        return None, problems or [_empty(document)]
+    root = document.root
+    context = Context(document, words=lexicon.words, units=_units_of(root), southern=_is_southern(root))
+    value = COLLECTION.read(root, context)
+    problems += context.problems
+    return (None if value is FAILED else value), problems
+
+
+def tree_context(settings: Settings, lexicon: Lexicon) -> Callable[[Document], Context]:
+    """How a tree's document is to be read under these settings."""
+    southern = bool(settings.site and settings.site.southern)
+
+    def context(document: Document) -> Context:
+        return Context(
+            document,
+            settings.units,
+            southern,
+            lexicon.words,
+            lambda species: lexicon.species_advice(species, settings.species),
+        )
+
+    return context
+
+
+def read_tree(text: str, shown: str, context: Callable[[Document], Context]) -> tuple[Tree | None, list[Problem]]:
+    """Read one tree's text."""
+    document = read_text(text, shown)
+    if document.root is None:
+        return None, document.problems or [_empty(document)]
+    reading = context(document)
+    value = TREE.read(document.root, reading)
+    return (None if value is FAILED else value), reading.problems
+
+
+def tree_paths(folder: Path) -> list[Path]:
+    return sorted((folder / TREES_FOLDER).glob("*.yaml"))
+
+
+def _read_tree(folder: Path, path: Path, context: Callable[[Document], Context]) -> _Read:
+    shown = path.relative_to(folder).as_posix()
+    try:
+        raw = file_bytes(path, shown)
+        text = decoded(raw, shown)
+        tree, problems = read_tree(text, shown, context)
+    except ProblemsFound as found:
+        return _Read(None, found.problems)
+    if tree is None:
+        return _Read(None, tuple(problems))
+    if tag_key(tree.tag) != tag_key(path.stem):
+        problems.append(
+            Problem(
+                f"the file is named '{path.name}', its tag is '{tree.tag}'",
+                Place(shown),
+                f"rename it to {tree.tag}.yaml; the tag inside is what counts",
+                "warning",
+            )
+        )
+    return _Read(replace(tree, digest=hashlib.sha256(raw).hexdigest()), tuple(problems), _beyond_ascii(text))
+
+
+def _beyond_ascii(text: str) -> frozenset[str]:
+    """The characters that a page may need another face for, composed as pages compose them."""
+    return (
+        frozenset() if text.isascii() else frozenset(c for c in unicodedata.normalize("NFC", text) if not c.isascii())
+    )
+
+
+def _must_be_collection(folder: Path) -> None:
+    shown = str(folder)
+    try:
+        if not folder.exists():
+            raise stop(
+                "there is no such folder", path=shown, hint="make a collection there with: benchleaf start FOLDER"
+            )
+        if not folder.is_dir():
+            raise stop(
+                "this is a file; a collection is a folder",
+                path=shown,
+                hint="give the folder that holds collection.yaml",
+            )
+        names = {p.name for p in folder.iterdir()}
+    except OSError as error:
+        raise stop(f"the folder can't be read: {(error.strerror or str(error)).lower()}", path=shown) from None
+    if SETTINGS_FILE not in names:
+        what = "the folder is empty" if not names else "the folder holds no collection.yaml"
+        raise stop(
+            what,
+            path=shown,
+            hint="go to the collection's folder or name it with -C FOLDER; a new one: benchleaf start FOLDER",
+        )
+
+
+def _empty(document: Document) -> Problem:
+    return Problem("the file is empty", Place(document.path), "add the keys it needs, or restore the file")
+
+
+def _scalar_at(root: object, *keys: str) -> str:
+    node = root
+    for key in keys:
+        if not isinstance(node, MappingNode):
+            return ""
+        node = node.items.get(key)
+    return node.text if isinstance(node, Scalar) else ""
+
+
+def _units_of(root: object) -> Units:
+    return UNITS.get(_scalar_at(root, "units"), UNITS["metric"])
+
+
+def _is_southern(root: object) -> bool:
+    return _scalar_at(root, "site", "latitude").startswith("-")
+
+
+def _misnamed(folder: Path) -> list[Problem]:
+    trees = folder / TREES_FOLDER
+    odd = list(trees.glob("*.yml")) if trees.is_dir() else []
+    return [
+        Problem(
+            "the file is not read: its name ends in .yml",
+            Place(f"{TREES_FOLDER}/{p.name}"),
+            f"rename it to {p.stem}.yaml",
+            "warning",
+        )
+        for p in sorted(odd)
+    ]
+
+
+def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
+    """Two files, one tag: both wait, since nobody can say which the pot belongs to."""
+    owners: dict[str, list[Tree]] = {}
+    for tree in trees:
+        owners.setdefault(tag_key(tree.tag), []).append(tree)
+    problems: list[Problem] = []
+    doubled: set[str] = set()
+    for same in owners.values():
+        for tree in same[1:]:
+            doubled |= {t.path for t in same}
+            problems.append(
+                Problem(
+                    f"the tag '{tree.tag}' belongs to {same[0].path} too",
+                    tree.place,
+                    _clash_hint(same),
+                )
+            )
+    for tree in trees:
+        for old in tree.also:
+            for other in owners.get(tag_key(old), []):
+                if other is not tree:
+                    problems.append(
+                        Problem(
+                            f"'{old}' is an older number of this tree, and the tag of {other.path}",
+                            tree.place,
+                            "a tag is never used again: give one of them another",
+                        )
+                    )
+    return problems, doubled
+
+
+def _clash_hint(same: list[Tree]) -> str:
+    """A copy that a syncing program leaves beside a file is another matter than a tag given twice."""
+    names = [Path(tree.path).stem for tree in same]
+    plain = min(names, key=len)
+    copies = [n for n in names if n != plain and (n.startswith(plain) or _COPY.search(n))]
+    if copies:
+        return (
+            f"'{copies[0]}' looks like a copy left by a syncing program: compare the two, keep one, delete the other"
+        )
+    return "a tag is never used again: give one of the trees another"
+
+
+def _cross_checks(folder: Path, trees: list[Tree]) -> list[Problem]:
+    problems: list[Problem] = []
+    root = folder.resolve()
+    for tree in trees:
+        seen: set[str] = set()
+        for branch in tree.branches:
+            if branch.id in seen:
+                problems.append(
+                    Problem(
+                        f"the branch '{branch.id}' stands in the table twice",
+                        branch.place,
+                        "branch numbers are never used again: take the next free one",
+                    )
+                )
+            seen.add(branch.id)
+        for entry in tree.log:
+            if entry.photo and not (root / entry.photo).resolve().is_relative_to(root):
+                problems.append(
+                    Problem(
+                        f"the photo '{entry.photo}' lies outside the collection",
+                        entry.place,
+                        "copy it into photos/ and name it from there",
+                    )
+                )
+            if tree.ended and entry.date.earliest > tree.ended.date.latest and not entry.note:
+                problems.append(
+                    Problem(
+                        "this entry is later than the day the tree left the collection",
+                        entry.place,
+                        "correct one of the two dates",
+                        "warning",
+                    )
+                )
+    return problems
+
+
+def bench_order(place: str) -> tuple[object, ...]:
+    """Bench places as one walks past them: east 2 before east 10."""
+    return _tag_order(place.casefold())
+
+
+def _tag_order(tag: str) -> tuple[object, ...]:
+    """Numbers by value, then text: 2, 9, 014, 014b, A1."""
+    return tuple((0, int(p), "") if p.isdigit() else (1, 0, p.casefold()) for p in re.findall(r"\d+|\D+", tag))

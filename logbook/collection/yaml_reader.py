@@ -1,0 +1,324 @@
+"""Hardened reading of YAML text into nodes that know their place.
+
+Knows files, limits and YAML syntax; knows nothing of what a collection means. Scalars stay text: whether `010`
+is a tag or a number is for the schema to say, so YAML 1.1's guesses (`no`, `12:30`, dates) never happen.
+Parser events are used rather than composed nodes, since an alias node carries its anchor's place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from ..diagnostics import Place, Problem, ProblemsFound, stop
+from . import yaml_hints
+
+MAX_BYTES = 4_000_000
+MAX_DEPTH = 40
+MAX_NODES = 200_000
+MAX_ALIASES = 50
+
+_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class Node:
+    """A value and the marks (0-based line, column, index) where its text begins and ends."""
+
+    __slots__ = ("end", "shared", "start")
+
+    def __init__(self, start: Any, end: Any) -> None:
+        self.start = start
+        self.end = end
+        self.shared = False
+
+
+class Scalar(Node):
+    """Text as written; `style` is None for plain, else one of ' " | >."""
+
+    __slots__ = ("style", "text")
+
+    def __init__(self, start: Any, end: Any, text: str, style: str | None) -> None:
+        self.start = start
+        self.end = end
+        self.shared = False
+        self.text = text
+        self.style = style
+
+    @property
+    def is_null(self) -> bool:
+        return not self.style and self.text in ("", "~", "null")
+
+
+class Mapping(Node):
+    __slots__ = ("flow", "items", "keys")
+
+    def __init__(self, start: Any, flow: bool) -> None:
+        self.start = start
+        self.end = start
+        self.shared = False
+        self.flow = flow
+        self.items: dict[str, Node] = {}
+        self.keys: dict[str, Scalar] = {}
+
+
+class Sequence(Node):
+    __slots__ = ("flow", "items")
+
+    def __init__(self, start: Any, flow: bool) -> None:
+        self.start = start
+        self.end = start
+        self.shared = False
+        self.flow = flow
+        self.items: list[Node] = []
+
+
+@dataclass(slots=True)
+class Document:
+    """One file's text and its root node; `problems` are the faults of its YAML."""
+
+    path: str
+    text: str
+    root: Node | None
+    problems: list[Problem] = field(default_factory=list)
+    _lines: list[str] | None = None
+
+    def line(self, number: int) -> str:
+        if self._lines is None:
+            self._lines = yaml_hints.yaml_lines(self.text)
+        return self._lines[number] if number < len(self._lines) else ""
+
+    def place(self, node: Node) -> Place:
+        return self.spot(node.start, node.end)
+
+    def spot(self, start: Any, end: Any = None) -> Place:
+        """A place from parser marks; what spans lines is pointed at on its first line."""
+        source = self.line(start.line)
+        if end is None:
+            stop_at = start.column + 1
+        else:
+            stop_at = end.column if end.line == start.line else len(source.rstrip())
+        return Place(self.path, start.line + 1, start.column + 1, max(1, stop_at - start.column), source)
+
+
+def file_text(path: Path, shown: str) -> str:
+    """The file as text without its byte order mark, newlines untouched. Raises ProblemsFound."""
+    return decoded(file_bytes(path, shown), shown)
+
+
+def file_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
+    """The file's bytes; the size limit is held before reading. Raises ProblemsFound where it can't be had."""
+    try:
+        if path.stat().st_size > limit:
+            raise stop(
+                f"the file is larger than {limit // 1_000_000} MB",
+                path=shown,
+                hint="a record is a few kilobytes; is this the right file?",
+            )
+        return path.read_bytes()
+    except OSError as error:
+        raise stop(f"the file can't be read: {(error.strerror or str(error)).lower()}", path=shown) from None
+
+
+def decoded(raw: bytes, shown: str) -> str:
+    """Bytes to text, as UTF-8; a stray byte is told with its line."""
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        start = error.start
+        line = raw.count(b"\n", 0, start) + 1
+        column = start - (raw.rfind(b"\n", 0, start) + 1) + 1
+        problem = Problem(
+            f"byte 0x{raw[start]:02x} is not UTF-8 text",
+            Place(shown, line, column),
+            "save the file as UTF-8 in your editor",
+        )
+        raise ProblemsFound([problem]) from None
+
+
+def read_text(text: str, shown: str) -> Document:
+    """Parse YAML text; every fault of its syntax ends up in `problems`, and then `root` is None."""
+    document = Document(shown, text, None)
+    bad = yaml_hints.forbidden_character(text)
+    if bad >= 0:
+        document.problems.append(_character_problem(document, bad))
+        return document
+    builder = _Builder(document)
+    try:
+        builder.run(_events(text))
+    except yaml.YAMLError as error:
+        document.problems.append(_syntax_problem(document, error))
+    document.root = None if document.problems else builder.root
+    return document
+
+
+def _events(text: str) -> Iterator[Any]:
+    loader = _Loader(text)
+    get = loader.get_event
+    try:
+        while True:
+            event = get()
+            if type(event) is yaml.StreamEndEvent:
+                return
+            yield event
+    finally:
+        loader.dispose()
+
+
+class _Builder:
+    """Builds the node tree from events, in one pass, with the limits held as it goes."""
+
+    def __init__(self, document: Document) -> None:
+        self.document = document
+        self.root: Node | None = None
+        self.anchors: dict[str, Node] = {}
+        self.aliases = 0
+
+    def run(self, events: Iterator[Any]) -> None:
+        scalar_event, map_start, seq_start = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
+        map_end, seq_end, alias_event = yaml.MappingEndEvent, yaml.SequenceEndEvent, yaml.AliasEvent
+        stack: list[Node] = []
+        keys: list[Scalar | None] = []
+        top: Node | None = None
+        key: Scalar | None = None
+        count = documents = 0
+        for event in events:
+            kind = type(event)
+            node: Node
+            if kind is scalar_event:
+                node = Scalar(event.start_mark, event.end_mark, event.value, event.style if event.style else None)
+                if event.tag is not None:
+                    self._tag(event)
+            elif kind is map_start or kind is seq_start:
+                if kind is map_start:
+                    node = Mapping(event.start_mark, event.flow_style)
+                else:
+                    node = Sequence(event.start_mark, event.flow_style)
+                if event.tag is not None:
+                    self._tag(event)
+            elif kind is map_end or kind is seq_end:
+                assert top is not None
+                top.end = event.end_mark
+                done = top
+                top = stack.pop() if stack else None
+                key = keys.pop()
+                if top is None:
+                    self.root = done
+                continue
+            elif kind is alias_event:
+                node = self._alias(event)
+            else:
+                documents += kind is yaml.DocumentStartEvent
+                if documents > 1:
+                    self._fault(event, "a second document starts here", "keep one tree to a file; remove the '---'")
+                    return
+                continue
+            count += 1
+            if count > MAX_NODES:
+                self._fault(event, f"more than {MAX_NODES:,} values in one file", "is this the right file?")
+                return
+            anchor = getattr(event, "anchor", None)
+            if anchor is not None and kind is not alias_event:
+                self.anchors[anchor] = node
+                node.shared = True
+            if type(top) is Mapping:
+                if key is None:
+                    key = self._key(top, node, event)
+                    if key is None:
+                        return
+                    continue
+                top.items[key.text] = node
+                outer_key, key = None, None
+            else:
+                if type(top) is Sequence:
+                    top.items.append(node)
+                outer_key = None
+            if kind is map_start or kind is seq_start:
+                if top is not None:
+                    stack.append(top)
+                keys.append(outer_key)
+                top, key = node, None
+                if len(keys) > MAX_DEPTH:
+                    self._fault(event, f"values are nested more than {MAX_DEPTH} deep", "is this the right file?")
+                    return
+            elif top is None:
+                self.root = node
+
+    def _key(self, mapping: Mapping, node: Node, event: Any) -> Scalar | None:
+        if type(node) is not Scalar:
+            self._fault(
+                event,
+                "expected a word as a key, found a list or a mapping",
+                "quote the text if the braces or brackets belong to it",
+            )
+            return None
+        first = mapping.keys.get(node.text)
+        if first is not None:
+            self._fault(
+                event,
+                f"'{node.text}' is given twice",
+                f"it stands in line {first.start.line + 1} already; keep one of them",
+            )
+        mapping.keys[node.text] = node
+        return node
+
+    def _alias(self, event: Any) -> Node:
+        self.aliases += 1
+        target = self.anchors.get(event.anchor)
+        if self.aliases > MAX_ALIASES:
+            self._fault(event, f"more than {MAX_ALIASES} aliases in one file", "write the values out")
+        elif target is None:
+            self._fault(
+                event,
+                f"'*{event.anchor}' has no '&{event.anchor}' before it",
+                "quote the text if the star belongs to it",
+            )
+        elif target.end is target.start and not isinstance(target, Scalar):
+            self._fault(event, f"'*{event.anchor}' stands inside itself", "write the value out")
+        node = Scalar(event.start_mark, event.end_mark, "", None) if target is None else target
+        node.shared = True
+        return node
+
+    def _tag(self, event: Any) -> None:
+        if event.tag in ("!", None):
+            return
+        name = event.tag.replace("tag:yaml.org,2002:", "!!")
+        self._fault(
+            event, f"the YAML tag '{name}' is not used here", "remove it, or quote the text if it belongs to it"
+        )
+
+    def _fault(self, event: Any, message: str, hint: str) -> None:
+        place = self.document.spot(event.start_mark, event.end_mark)
+        self.document.problems.append(Problem(message, place, hint))
+
+
+def _character_problem(document: Document, index: int) -> Problem:
+    line, column = yaml_hints.line_and_column(document.text, index)
+    code = ord(document.text[index])
+    place = Place(document.path, line + 1, column + 1, 1, yaml_hints.printable(document.line(line)))
+    return Problem(
+        f"the control character U+{code:04X} can't stand in a text file",
+        place,
+        "delete it; it often comes from a copy out of another program",
+    )
+
+
+def _syntax_problem(document: Document, error: yaml.YAMLError) -> Problem:
+    mark = getattr(error, "problem_mark", None)
+    if mark is None:
+        return Problem(f"this is not YAML: {error}".splitlines()[0], Place(document.path))
+    context = getattr(error, "context_mark", None)
+    advice = yaml_hints.advice(
+        document.text,
+        mark.line,
+        mark.column,
+        str(getattr(error, "problem", "")),
+        str(getattr(error, "context", "") or ""),
+        context.line if context else None,
+        context.column if context else None,
+    )
+    place = Place(document.path, advice.line + 1, advice.column + 1, advice.width, document.line(advice.line))
+    return Problem(advice.message, place, advice.hint)

@@ -1,0 +1,253 @@
+"""The notes folder: every typed text as it came, what became of each line, and what still waits.
+
+Nothing here is ever removed. `<day>-<hash>.txt` is the text as typed, written before anything else happens;
+`<day>-<hash>.json` tells the fate of its lines, run by run; `waiting.txt` is drawn up from those files after each run.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from ..collection.removing import entries_removed
+from ..collection.yaml_editor import missing_entries, with_entries, without_entries
+from ..diagnostics import Place, Problem, ProblemsFound
+from ..storage.disk import Disk
+from ..storage.journal import Change, Hand, Journal, NotNow, Outcome, cut_out, keep_aside, next_id, recover
+from .grammar.lines import Reading
+from .line_status import FOLDER, WAITING, Waiting, rows_of, runs_of, waiting
+from .plan import History, Item, Plan
+
+
+def keep_text(disk: Disk, raw: bytes, day: date) -> str:
+    """Write the typed text down as it came, once, before anything else; the same text given again is the same file."""
+    end = f"-{hashlib.sha256(raw).hexdigest()[:12]}.txt"
+    name = next(
+        (n for n in disk.names(FOLDER) if n.endswith(end) and n[0] != "." and disk.read(f"{FOLDER}/{n}") == raw),
+        f"{day.isoformat()}{end}",
+    )
+    path, part = f"{FOLDER}/{name}", f"{FOLDER}/.{name}.part"
+    kept = disk.read(path)
+    if kept == raw:
+        return name
+    if kept is not None:
+        keep_aside(disk, path, name)  # a disk that lost half of it
+    disk.write(part, raw)
+    disk.link(part, path)
+    disk.unlink(part)
+    disk.sync_folder(FOLDER)
+    return name
+
+
+def start(disk: Disk, hand: Hand) -> list[Outcome]:
+    """What every run that writes does first: see to what a run that was cut short left in `notes/`, finish its batch."""
+    for name in disk.names(FOLDER):
+        if name.startswith(".") and name.endswith(".part"):
+            _see_to(disk, f"{FOLDER}/{name}", name[1:].removesuffix(".part"))
+    return recover(disk, hand)
+
+
+def _see_to(disk: Disk, part: str, name: str) -> None:
+    """A typed text that is whole takes its name; half of one is kept aside; our own records are drawn up anew."""
+    raw = disk.read(part) or b""
+    if name.endswith(".txt") and name != WAITING:
+        if hashlib.sha256(raw).hexdigest()[:12] == name.removesuffix(".txt")[-12:]:
+            again = f"{FOLDER}/.{name}.again.part"
+            disk.write(again, raw)  # it may never have been synced
+            disk.link(again, f"{FOLDER}/{name}")
+            disk.unlink(again)
+        elif raw and disk.read(f"{FOLDER}/{name}") is None:
+            keep_aside(disk, part, name)
+            return
+    disk.unlink(part)
+    disk.sync_folder(FOLDER)
+
+
+def fates(plan: Plan) -> tuple[dict[str, Any], ...]:
+    """What became of each line, as rows for the journal and the notes folder."""
+    return tuple(_fate(item) for item in plan.items)
+
+
+def the_hand() -> Hand:
+    """How this tool's batches touch files."""
+    return Hand(_put_in, _take_out, _settle)
+
+
+def _put_in(text: str, change: Change) -> str | None:
+    try:
+        missing = missing_entries(text, change.path, change.entries)
+        return with_entries(text, change.path, missing) if missing else None
+    except ProblemsFound as found:
+        raise NotNow(found.problems[0].message, found.problems[0]) from None
+
+
+def _take_out(text: str, change: Change) -> str | None:
+    try:
+        if len(missing_entries(text, change.path, change.entries)) == len(change.entries):
+            return None
+        return _cut(text, change) or entries_removed(text, change.path, change.entries)
+    except ProblemsFound as found:
+        raise NotNow(found.problems[0].message, found.problems[0]) from None
+
+
+def _cut(text: str, change: Change) -> str:
+    """The very piece that was put in, cut out; an empty string where that would not be right any more."""
+    try:
+        after = cut_out(text, change)
+        return after if without_entries(text, after, change.path, change.entries) else ""
+    except (NotNow, ProblemsFound):
+        return ""
+
+
+def _settle(disk: Disk, journal: Journal, refused: Mapping[str, str]) -> None:
+    """Add the run's fates to its notes, once, and draw up what waits."""
+    rows = [_after_refusal(row, refused) for row in journal.rows]
+    if journal.notes:
+        _add_run(disk, journal.notes, journal.id, rows)
+    keep_waiting(disk)
+
+
+def _after_refusal(row: Mapping[str, Any], refused: Mapping[str, str]) -> dict[str, Any]:
+    why = refused.get(row.get("path", ""))
+    if why is None or row["fate"] not in ("write", "undone"):
+        return dict(row)
+    fate = "left over" if row["fate"] == "write" else "write"
+    return {**row, "fate": fate, "why": why, "hint": "mend the file, and give this line again"}
+
+
+def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Mapping[str, Any]]) -> None:
+    """A damaged record is left as it is, and another one begun beside it."""
+    stem = f"{FOLDER}/{notes.removesuffix('.txt')}"
+    path, number = f"{stem}.json", 2
+    while (runs := runs_of(disk, path)) is None:
+        path, number = f"{stem}-{number}.json", number + 1
+    run = {"batch": batch, "rows": [dict(row) for row in rows]}
+    if run in runs:
+        return
+    runs = [r for r in runs if r["batch"] != batch or not batch] + [run]
+    _put_text(disk, path, json.dumps({"format": 2, "runs": runs}, ensure_ascii=False, indent=1) + "\n")
+
+
+def note_down(disk: Disk, notes: str, rows: Sequence[Mapping[str, Any]], day: date) -> None:
+    """The fates of a run that wrote nothing; the same ones as last time are not written again."""
+    runs = runs_of(disk, f"{FOLDER}/{notes.removesuffix('.txt')}.json") or []
+    if not runs or runs[-1]["rows"] != [dict(row) for row in rows]:
+        _add_run(disk, notes, _stamp(disk, day), rows)
+    keep_waiting(disk)
+
+
+def _put_text(disk: Disk, path: str, text: str) -> None:
+    folder, _, name = path.rpartition("/")
+    part = f"{folder}/.{name}.part"
+    disk.write(part, text.encode())
+    disk.rename(part, path)
+    disk.sync_folder(folder)
+
+
+def damaged(disk: Disk) -> list[Problem]:
+    """Records of fates that can't be read: told, never overwritten."""
+    hint = "restore it from a backup, or leave it: what it told is only asked again"
+    return [
+        Problem("this record of typed notes is damaged", Place(f"{FOLDER}/{name}"), hint, "warning")
+        for name in disk.names(FOLDER)
+        if name.endswith(".json") and runs_of(disk, f"{FOLDER}/{name}") is None
+    ]
+
+
+def dismiss(disk: Disk, rows: Iterable[Waiting], day: date) -> None:
+    """Set waiting lines aside for good; their text stays where it is."""
+    dismissed = [
+        {
+            "number": r.number,
+            "text": r.text,
+            "header": r.header,
+            "tag": r.tag,
+            "fate": "dismissed",
+            "key": r.key,
+            "why": "",
+            "hint": "",
+            "of": r.notes,
+        }
+        for r in rows
+    ]
+    name = f"{day.isoformat()}-dismissed-{hashlib.sha256(json.dumps(dismissed).encode()).hexdigest()[:8]}"
+    _add_run(disk, name, _stamp(disk, day), dismissed)
+
+
+def _stamp(disk: Disk, day: date) -> str:
+    """A name for a run without a batch: it sorts behind all that stands, and before the next batch."""
+    count = sum(len(runs_of(disk, f"{FOLDER}/{n}") or ()) for n in disk.names(FOLDER) if n.endswith(".json"))
+    return f"{int(next_id(disk, '')[:6]) - 1:06d}-{day.isoformat()}.{count:05d}"
+
+
+def undone(journal: Journal, done: Sequence[Mapping[str, Any]]) -> tuple[dict[str, Any], ...]:
+    """The rows of a batch that is taken back: what it wrote may be typed again."""
+    return tuple({**row, "fate": "undone"} for row in done if row["fate"] == "write" and journal.changes)
+
+
+def history(disk: Disk) -> History:
+    """What earlier notes have written, by key."""
+    written: dict[str, str] = {}
+    for row in rows_of(disk):
+        if row["fate"] == "write":
+            written[row["key"]] = row["text"]
+        elif row["fate"] == "undone":
+            written.pop(row["key"], None)
+    return History(written)
+
+
+def waiting_text(rows: Iterable[Waiting]) -> str:
+    """What waits, as notes that can be mended and given again; lines with '?' are the tool's own words."""
+    blocks: list[str] = []
+    header = None
+    for row in sorted(rows, key=lambda r: r.header != ""):
+        if row.header != header:
+            blocks.append(row.header)
+            header = row.header
+        why = f"? {row.notes} line {row.number}: {row.why}" + (f" ({row.hint})" if row.hint else "")
+        blocks += [why, row.text if row.text != row.header else "? (the header itself)"]
+    return "\n".join(b for b in blocks if b) + ("\n" if blocks else "")
+
+
+def keep_waiting(disk: Disk) -> list[Waiting]:
+    """Draw up `notes/waiting.txt` anew; an empty one says so."""
+    rows = waiting(disk)
+    path = f"{FOLDER}/{WAITING}"
+    if rows or disk.read(path) is not None:
+        _put_text(disk, path, waiting_text(rows) or "? nothing waits\n")
+    return rows
+
+
+def _fate(item: Item) -> dict[str, Any]:
+    reading = item.reading
+    return {
+        "number": reading.number,
+        "text": " ".join(reading.text.split()),
+        "header": header_told(reading),
+        "again": reading.again or " ".join(reading.text.split()),
+        "tag": item.tag,
+        "fate": item.fate,
+        "key": item.key,
+        "why": item.why,
+        "hint": item.hint,
+        "path": item.path,
+        **({"mends": list(reading.mends)} if reading.mends else {}),
+    }
+
+
+def header_told(reading: Reading) -> str:
+    """The header that a line stands under, as it can be given again."""
+    if reading.sheet is not None:
+        return f"sheet {reading.sheet.serial}"
+    if reading.text.split(" ")[0].casefold() in ("sheet", "tree", "trees") and reading.fault:
+        return reading.text
+    return f"{'tree' if len(reading.tags) == 1 else 'trees'} {' '.join(reading.tags)}" if reading.tags else ""
+
+
+def with_answers(plan: Plan, answers: Mapping[int, Sequence[Item]]) -> Plan:
+    """The plan with other items in the place of some."""
+    return replace(plan, items=tuple(i for n, item in enumerate(plan.items) for i in answers.get(n, (item,))))

@@ -1,0 +1,1 @@
+"""What a pencil line may say."""

@@ -1,0 +1,138 @@
+"""Headers of notes: which sheet or tree the lines below belong to; and which lines are this tool's own words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ...collection.model import tag_key
+from ...collection.units import METRIC, Units
+from ...diagnostics import nearest
+from ...horticulture.knowledge import Knowledge
+from ...storage.printed import Ledger, Sheet, is_serial
+from .tokens import TypedDate, plain_line
+
+NAME_WORDS = 6  # of a tree, at most
+OWN_WORDS = re.compile(r"\? (?:\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt line |\(the header itself|nothing waits)")
+WAITED = re.compile(r"\? (\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt) line (\d{1,6}):")
+
+
+@dataclass(slots=True)
+class Under:
+    """What the lines below a header belong to."""
+
+    tags: tuple[str, ...] = ()
+    sheet: Sheet | None = None
+    fault: str = ""
+    hint: str = ""
+    last_date: TypedDate | None = None
+    started: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Grammar:
+    """The words a line may use, and how numbers and dates are meant."""
+
+    knowledge: Knowledge
+    ledger: Ledger
+    date_order: str = "day-month"
+    units: Units = METRIC
+    tags: frozenset[str] | None = None
+    names: Mapping[str, str] = field(default_factory=dict)
+
+
+HEADER_ITSELF = "? (the header itself"
+
+
+def says_something(raw: str) -> bool:
+    """Whether a line of notes is more than white space, a header or this tool's own words."""
+    line = plain_line(raw)
+    if not line or OWN_WORDS.match(line):
+        return False
+    first, *rest = line.split()
+    counts = {"sheet": (1, 1 + NAME_WORDS), "tree": (1, NAME_WORDS), "trees": (1, 10_000)}.get(
+        first.casefold().rstrip(":")
+    )
+    return counts is None or not counts[0] <= len(rest) <= counts[1]
+
+
+def header_of(line: str, grammar: Grammar) -> Under | None:
+    words = line.split()
+    first, rest = words[0].casefold().rstrip(":"), words[1:]
+    if first == "sheet" and rest and (len(rest) <= 2 or " ".join(rest[1:]).casefold() in grammar.names):
+        return _sheet_header(rest, grammar)
+    if first == "tree" and 1 <= len(rest) <= NAME_WORDS:
+        return _tree_header(rest, grammar)
+    if first == "trees" and rest:
+        return Under(tags=_each_tree(" ".join(rest), grammar), started=True)
+    return None
+
+
+def _each_tree(said: str, grammar: Grammar) -> tuple[str, ...]:
+    """Tags, or names between commas."""
+    found: list[str] = []
+    for part in said.rstrip(":.").split(","):
+        named = grammar.names.get(part.strip().casefold())
+        found += [named] if named else part.split()
+    return tuple(found)
+
+
+def _tree_header(rest: Sequence[str], grammar: Grammar) -> Under:
+    """A tree by its tag or its name. What is neither is told, and what stands below it waits: it may be meant for any tree."""
+    called = " ".join(rest).rstrip(":.")
+    named = grammar.names.get(called.casefold())
+    if grammar.tags is not None and len(rest) == 1 and tag_key(called) in grammar.tags:
+        return Under(tags=(called,), started=True)
+    if named:
+        return Under(tags=(named,), started=True)
+    if len(rest) == 1:
+        close = nearest(called, list(grammar.tags or ()), 0.5)
+        note = f"there is no tree {called}" + (f"; did you mean {close}?" if close else "")
+        return Under(tags=(called,), started=True, note=note if grammar.tags is not None else "")
+    return Under(
+        fault=f"'{called}' is no tree's tag or name",
+        hint="write the tag, as in: tree 014; a remark that begins so wants its day in front",
+        started=True,
+    )
+
+
+def _serial(typed: str) -> str:
+    """A serial as printed; the hyphen may be forgotten."""
+    bare = typed.replace("-", "")
+    return f"{bare[:5]}-{bare[5]}" if re.fullmatch(r"\d{6}", bare) else typed.upper()
+
+
+def _sheet_header(rest: Sequence[str], grammar: Grammar) -> Under:
+    said = " ".join(rest[1:]).rstrip(":.")
+    ledger, serial, tag = grammar.ledger, _serial(rest[0].rstrip(":.")), grammar.names.get(said.casefold(), said)
+    sheet = ledger.sheets.get(serial)
+    if sheet is not None:
+        if tag and tag.casefold() not in {t.casefold() for t in sheet.tags}:
+            return Under(
+                fault=f"sheet {serial} is not of tree {tag}",
+                hint=f"it was printed for {', '.join(sheet.tags[:5])}",
+                started=True,
+            )
+        return Under(tags=sheet.tags, sheet=sheet, started=True)
+    if serial in ledger.doubled:
+        return Under(
+            fault=f"two printed sheets carry the serial {serial}",
+            hint="type its lines under 'tree TAG' instead",
+            started=True,
+        )
+    if re.fullmatch(r"\d{5}-?\d?", serial):
+        near = ledger.nearest(serial)
+        what = "no sheet has the serial" if is_serial(serial) else "the check digit does not fit the serial"
+        return Under(
+            fault=f"{what} {serial}",
+            hint=f"the nearest printed one is {near}" if near else "no sheet like it was printed here",
+            started=True,
+        )
+    out = [s for s in ledger.out_for(rest[0]) if len(s.tags) == 1]
+    if len(out) == 1:
+        return Under(tags=out[0].tags, sheet=out[0], started=True)
+    why = f"{len(out)} sheets of tree {rest[0]} are out" if out else f"no sheet of tree {rest[0]} was printed"
+    hint = f"name one: {', '.join(s.serial for s in out[:4])}" if out else "type its lines under 'tree TAG'"
+    return Under(fault=why, hint=hint, started=True)

@@ -1,0 +1,216 @@
+"""How every typed line stands: written, waiting, mended, set aside; and the audit, like double entry. Reads `notes/` only."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..storage.disk import Disk
+from .grammar.headers import says_something
+
+FOLDER = "notes"
+WAITING = "waiting.txt"
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A line that was not written: its header, its text, why, and what to do."""
+
+    notes: str
+    number: int
+    header: str
+    text: str
+    why: str
+    hint: str
+    key: str
+    tag: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Audit:
+    """Where every typed line stands, like double entry: `typed` is the sum of all others, or `astray` names the rest."""
+
+    typed: int
+    written: int
+    there: int
+    waiting: int
+    set_aside: int
+    unread: int
+    astray: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def balanced(self) -> bool:
+        return not self.astray and self.typed == sum(
+            (self.written, self.there, self.waiting, self.set_aside, self.unread)
+        )
+
+    def told(self) -> str:
+        parts = [
+            f"{self.written} written",
+            f"{self.there} already there",
+            f"{self.waiting} waiting",
+            f"{self.set_aside} set aside",
+        ]
+        parts += [f"{self.unread} kept but not yet read"] if self.unread else []
+        return f"{self.typed} typed lines = " + " + ".join(parts)
+
+
+_Spot = tuple[str, int, str, str]  # notes, line, tree, key
+
+
+def waiting(disk: Disk) -> list[Waiting]:
+    """Lines that were never written, in the order they came; one that stands word for word in several notes is told once."""
+    rows = [row for fate, row in _stands(disk).values() if row and fate == "open"]
+    once = {(row.key, row.text) if row.key else n: row for n, row in enumerate(rows)}
+    return list(once.values())
+
+
+def _stands(disk: Disk) -> dict[_Spot, tuple[str, Waiting | None]]:
+    """How every line stands after all that was done: `open` or `mended` (with the line), or the fate that it came to."""
+    states: dict[_Spot, tuple[str, Waiting | None]] = {}
+    settled: set[str] = set()
+    undone: set[str] = set()
+    for row in rows_of(disk):
+        fate, key = row["fate"], row["key"]
+        spot = (row.get("of", row["notes"]), row["number"], row["tag"], key)
+        both = {key, _line_key(key) + "*"} - {"", "*"}
+        if row.get("mends"):
+            _mend(states, tuple(row["mends"]), spot, again=fate == "undone")
+        if fate == "dismissed":
+            _set_aside(states, spot, row)
+            continue
+        if fate in ("write", "there"):
+            settled |= both
+        else:
+            settled -= both
+        if fate in ("write", "undone"):
+            (undone.add if fate == "undone" else undone.discard)(key)
+        if fate == "there" and states.get(spot, ("", None))[0] == "write":
+            continue  # given again: it is still the line that was written
+        opened = None if fate in ("write", "there", "undone") else _waiting(row)
+        states[spot] = ("open" if opened else fate, opened)
+    for spot, (fate, opened) in states.items():
+        if opened and fate == "open" and _is_settled(opened.key, settled):
+            states[spot] = ("there", None)
+        elif fate == "there" and spot[3] in undone:
+            states[spot] = ("undone", None)
+    return states
+
+
+def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...], spot: _Spot, *, again: bool) -> None:
+    """A line given again from `waiting.txt`, mended, takes the place of the old one; where it is undone, that one waits again."""
+    was, becomes = ("mended", "open") if again else ("open", "mended")
+    for other, (fate, row) in states.items():
+        if other[:2] == old and other != spot and fate == was:
+            states[other] = (becomes, row)
+
+
+def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row: Mapping[str, Any]) -> None:
+    """The line that was dismissed, and the same words wherever else they wait."""
+    for other, (fate, open_row) in states.items():
+        same = open_row and spot[3] and (open_row.key, open_row.text) == (spot[3], row["text"])
+        if fate == "open" and same:
+            states[other] = ("dismissed", None)
+    states[spot] = ("dismissed", None)
+
+
+def _waiting(row: Mapping[str, Any]) -> Waiting:
+    text = row.get("again", row["text"])
+    return Waiting(row["notes"], row["number"], row["header"], text, row["why"], row["hint"], row["key"], row["tag"])
+
+
+def _is_settled(key: str, settled: set[str]) -> bool:
+    """A part is settled by itself or by its whole line; a whole line by itself or any of its parts."""
+    line = _line_key(key)
+    return bool(key) and (key in settled or line in settled or (key == line and f"{line}*" in settled))
+
+
+def _line_key(key: str) -> str:
+    """A sheet line's key without the part of the line: `001 00142-4/3.2` → `001 00142-4/3`."""
+    tag, _, source = key.rpartition(" ")
+    return f"{tag} {source.split('.')[0]}" if "/" in source else key
+
+
+def audit(disk: Disk) -> Audit:
+    """Every line of every kept text has one place: written, there, waiting, set aside, or its text was never read."""
+    counts = dict.fromkeys(("written", "there", "waiting", "set aside", "unread"), 0)
+    typed, astray = 0, []
+    stands: dict[tuple[str, int], set[str]] = {}
+    for (notes, number, _, _), (fate, _) in _stands(disk).items():
+        stands.setdefault((notes, number), set()).add(fate)
+    read = {row["notes"] for row in rows_of(disk)}
+    for name in disk.names(FOLDER):
+        if not name.endswith(".txt") or name == WAITING or name.startswith("."):
+            continue
+        text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
+        for number, line in enumerate(text.splitlines(), start=1):
+            fates = stands.get((name, number), set())
+            if not fates and not says_something(line):
+                continue
+            typed += 1
+            place = _place_of(fates) if name in read else "unread"
+            if place:
+                counts[place] += 1
+            else:
+                astray.append((name, number))
+    return Audit(
+        typed,
+        counts["written"],
+        counts["there"],
+        counts["waiting"],
+        counts["set aside"],
+        counts["unread"],
+        tuple(astray),
+    )
+
+
+def _place_of(fates: set[str]) -> str:
+    """Where a line of several entries stands: what waits comes first, then what was written."""
+    for fate, place in (("open", "waiting"), ("write", "written"), ("there", "there")):
+        if fate in fates:
+            return place
+    return "set aside" if fates else ""
+
+
+def rows_of(disk: Disk) -> list[dict[str, Any]]:
+    """All fates in the order of the batches."""
+    runs: list[tuple[str, str, dict[str, Any]]] = []
+    for name in disk.names(FOLDER):
+        if name.endswith(".json") and not name.startswith("."):
+            runs += [(run["batch"], name, run) for run in runs_of(disk, f"{FOLDER}/{name}") or []]
+    ordered = sorted(runs, key=lambda r: (r[0], r[1]))
+    return [{**row, "notes": _text_of(name)} for _, name, run in ordered for row in run["rows"]]
+
+
+def _text_of(name: str) -> str:
+    """The notes a record belongs to; `<day>-<hash>-2.json` is a second record of the same text."""
+    parts = name.removesuffix(".json").split("-")
+    stem = "-".join(parts[:4]) if len(parts) == 5 and parts[4].isdecimal() else "-".join(parts)
+    return f"{stem}.txt"
+
+
+_TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
+
+
+def runs_of(disk: Disk, path: str) -> list[dict[str, Any]] | None:
+    """The runs of a record; none where there is no file, None where it is damaged."""
+    raw = disk.read(path)
+    if raw is None:
+        return []
+    try:
+        found = json.loads(raw.decode("utf-8"))["runs"]
+        runs = [run if isinstance(run, dict) else {"batch": "", "rows": run} for run in found]
+        sound = all(isinstance(run["batch"], str) and all(_is_row(row) for row in run["rows"]) for run in runs)
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
+    return runs if sound else None
+
+
+def _is_row(row: Any) -> bool:
+    return (
+        isinstance(row, dict)
+        and isinstance(row.get("number"), int)
+        and all(isinstance(row.get(t), str) for t in _TEXTS)
+    )

@@ -1,0 +1,177 @@
+"""A filled form becomes typed notes: the same text a grower would have typed, and the same way from there on.
+
+Only the fields' values are read, in a process of its own with limits on time and memory: a PDF from anywhere may be built to
+exhaust a reader. Run as a module it reads a PDF from standard input and prints the fields as JSON.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import subprocess
+import sys
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from ..diagnostics import stop
+
+MOST_BYTES = 50_000_000
+MOST_SECONDS = 20
+MOST_MEMORY = 1_500_000_000
+MOST_FIELDS = 50_000
+_NAME = re.compile(r"s(\d{5})(\d)_(line|day|job|vigour)([0-9A-Z]{1,3})")
+_FAILURES = {
+    "encrypted": ("the PDF is locked with a password", "save it without one, then give it again"),
+    "broken": ("the PDF can't be read", "save it again from the viewer it was filled in"),
+    "many": (f"the PDF has more than {MOST_FIELDS:,} fields", "is this a form of 'sheets --form'?"),
+    "none": (
+        "the PDF holds no form of ours",
+        "print one with 'sheets --form'; a flattened copy has lost its fields: type it",
+    ),
+    "limits": ("the PDF takes too long or too much memory to read", "is this a form of 'sheets --form'?"),
+}
+
+
+def is_pdf(raw: bytes) -> bool:
+    return b"%PDF-" in raw[:1024]
+
+
+def form_text(raw: bytes, shown: str) -> str:
+    """The notes that a filled form amounts to. Raises ProblemsFound where it is none, is locked, broken or a trap."""
+    text = text_if_form(raw, shown)
+    if text is None:
+        message, hint = _FAILURES["none"]
+        raise stop(message, path=shown, hint=hint)
+    return text
+
+
+def text_if_form(raw: bytes, shown: str, day: str = "") -> str | None:
+    """The same; None for a PDF that is sound and holds no form of ours, as a scan does. `day` is for boxes that have none."""
+    if len(raw) > MOST_BYTES:
+        raise stop(f"the PDF is larger than {MOST_BYTES // 1_000_000} MB", path=shown, hint=_FAILURES["many"][1])
+    found = _fields_apart(raw)
+    if found == "none":
+        return None
+    if isinstance(found, str):
+        message, hint = _FAILURES[found]
+        raise stop(message, path=shown, hint=hint)
+    return notes_of(found, day)
+
+
+def notes_of(fields: Mapping[str, str], day: str = "") -> str:
+    """Typed notes out of field values: lines, ticked jobs with their days, the vigour box; by sheet."""
+    sheets: dict[str, dict[tuple[str, str], str]] = {}
+    for name, value in fields.items():
+        found = _NAME.fullmatch(name)
+        if found and value.strip():
+            sheets.setdefault(f"{found[1]}-{found[2]}", {})[found[3], found[4]] = " ".join(value.split())
+    return "".join(f"sheet {serial}\n{lines_of(filled, day)}" for serial, filled in sorted(sheets.items()))
+
+
+def lines_of(filled: Mapping[tuple[str, str], str], day: str = "", there: Collection[str] = ()) -> str:
+    """The lines of one record sheet out of what stands in its places, by kind and id.
+
+    `day` is for boxes that have none, but not for those `there`, which were typed before.
+    """
+    rows: list[tuple[int, int, str, str]] = []
+    for (kind, ident), value in filled.items():
+        number = int(ident) if ident.isdigit() else 0
+        if kind == "line":
+            rows.append((1, number, ident, f"{ident} {value}"))
+        elif kind == "job":  # those without a day first: none may take another box's or line's
+            own = filled.get(("day", ident), "") or ("" if ident in there else day)
+            rows.append((2 if own else 0, 0, ident, f"{ident} {own}".rstrip()))
+        elif kind == "day" and ("job", ident) not in filled:
+            rows.append((2, 0, ident, f"{ident} {value} (the box is not ticked)"))
+    scores = " or ".join(sorted(ident for kind, ident in filled if kind == "vigour"))
+    rows += [(3, 0, "V", " ".join(p for p in ("V", "" if "V" in there else day, scores) if p))] if scores else []
+    return "".join(f"{text}\n" for *_, text in sorted(rows))
+
+
+def _fields_apart(raw: bytes) -> dict[str, str] | str:
+    """The fields, or the name of what went wrong; read in another process."""
+    words = [sys.executable, "-m", "logbook.intake.pdf_form"]
+    try:
+        done = subprocess.run(words, input=raw, capture_output=True, timeout=MOST_SECONDS + 10, check=False)
+    except subprocess.TimeoutExpired:
+        return "limits"
+    if done.returncode != 0:
+        return "limits"
+    told: dict[str, Any] = json.loads(done.stdout)
+    return str(told["failure"]) if told.get("failure") else dict(told["fields"])
+
+
+def _limit_self() -> None:
+    """Give this process an end, where the system knows limits."""
+    try:
+        import resource
+    except ImportError:
+        return
+    resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS + 1))
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+
+
+def _opens_freely(reader: Any) -> bool:
+    """Whether the PDF opens without a password, as one does that is only kept from being changed."""
+    from pypdf.errors import DependencyError
+
+    try:
+        return bool(reader.decrypt(""))
+    except DependencyError:  # a cipher that no library here knows
+        return False
+
+
+def read_fields(raw: bytes) -> dict[str, Any]:
+    """Field values by name, or {"failure": …}."""
+    import logging
+
+    from pypdf import PdfReader
+    from pypdf.generic import IndirectObject
+
+    logging.disable(logging.CRITICAL)
+    reader = PdfReader(io.BytesIO(raw), strict=False)
+    if reader.is_encrypted and not _opens_freely(reader):
+        return {"failure": "encrypted"}
+    form = reader.trailer["/Root"].get_object().get("/AcroForm")  # type: ignore[union-attr]
+    form = form.get_object() if form is not None else {}
+    waiting: list[tuple[Any, str]] = [(kid, "") for kid in reversed(form.get("/Fields", []))]
+    values: dict[str, str] = {}
+    seen: set[tuple[int, int]] = set()
+    count = 0
+    while waiting:
+        raw_field, above = waiting.pop()
+        if isinstance(raw_field, IndirectObject):
+            spot = (raw_field.idnum, raw_field.generation)
+            if spot in seen:
+                continue
+            seen.add(spot)
+        field = raw_field.get_object()
+        count += 1
+        if count > MOST_FIELDS:
+            return {"failure": "many"}
+        name = str(field.get("/T", "")) or above
+        waiting += [(kid, name) for kid in reversed(field.get("/Kids", []))]
+        value = field.get("/V")
+        value = value.get_object() if value is not None else None
+        if _NAME.fullmatch(name) and isinstance(value, str) and value not in ("/Off", ""):
+            values[name] = "x" if str(field.get("/FT", "/Tx")) == "/Btn" else value
+        elif _NAME.fullmatch(name):
+            values.setdefault(name, "")
+    return {"fields": values} if values else {"failure": "none"}
+
+
+def main() -> None:
+    _limit_self()
+    raw = sys.stdin.buffer.read(MOST_BYTES + 1)
+    try:
+        told = read_fields(raw)
+    except MemoryError:
+        told = {"failure": "limits"}
+    except Exception:  # a reader of other people's files: whatever it trips over, the file is what is broken
+        told = {"failure": "broken"}
+    sys.stdout.write(json.dumps(told))
+
+
+if __name__ == "__main__":
+    main()

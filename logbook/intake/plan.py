@@ -1,0 +1,371 @@
+"""From readings to a plan: what to write, what is there already, what must be asked, what is left over. Pure.
+
+`plan` takes a collection, the ledger, the history of earlier notes and the readings; it touches no file. The same
+line typed twice changes nothing; a line that was written and then removed by hand is never brought back silently.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any, Literal
+
+from ..collection.dates import day_told
+from ..collection.entry_text import entry_told
+from ..collection.load import read_tree
+from ..collection.model import NOWHERE, Collection, Entry, Tree
+from ..collection.yaml_editor import Value, entry_text
+from ..diagnostics import Problem
+from .entry_fields import entry_of
+from .grammar.lines import Reading
+from .grammar.tokens import TypedDate, dated_not_after
+from .plausibility import first_doubt
+
+Fate = Literal["write", "there", "question", "left over", "dismissed"]
+SOON, SOON_ON_SHEET = 92, 31  # days ahead that a slip of the month may lie
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One entry a line makes for one tree, and its fate. `key` names it for ever: tag, sheet line, or tag and words."""
+
+    reading: Reading
+    fate: Fate
+    tag: str = ""
+    key: str = ""
+    told: str = ""
+    entry: Mapping[str, Value] = field(default_factory=dict)
+    why: str = ""
+    hint: str = ""
+    path: str = ""
+    kind: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    items: tuple[Item, ...]
+
+    def of(self, fate: Fate) -> tuple[Item, ...]:
+        return tuple(i for i in self.items if i.fate == fate)
+
+    @property
+    def edits(self) -> dict[str, list[Mapping[str, Value]]]:
+        """Entries to write by the path of the tree's file, in the order of the lines."""
+        edits: dict[str, list[Mapping[str, Value]]] = {}
+        for item in self.of("write"):
+            edits.setdefault(item.path, []).append(item.entry)
+        return edits
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """What earlier notes led to: for each key, the words that were typed and written."""
+
+    written: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What planning needs besides the readings; `read_entry` reads entry text as the collection would."""
+
+    collection: Collection
+    history: History
+    today: date
+    read_entry: Callable[[str], Entry | Problem]
+    take_new: bool = False
+    broken: frozenset[str] = frozenset()
+
+
+def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
+    """Give every reading its fate. Later lines see what earlier ones will have written."""
+    logs: dict[str, _Log] = {}
+    items: list[Item] = []
+    for reading in readings:
+        items += _fates(desk, reading, logs)
+    return Plan(tuple(items))
+
+
+@dataclass(slots=True)
+class _Log:
+    """A tree's log as it will stand after the lines read so far, found by content and by source."""
+
+    entries: list[Entry] = field(default_factory=list)
+    by_content: dict[str, list[str]] = field(default_factory=dict)
+    by_source: dict[str, list[Entry]] = field(default_factory=dict)
+
+    def add(self, entry: Entry) -> None:
+        self.entries.append(entry)
+        self.by_content.setdefault(_content(entry), []).append(entry.source)
+        if entry.source:
+            self.by_source.setdefault(entry.source, []).append(entry)
+
+    def holds(self, entry: Entry) -> bool:
+        """The same content, typed from the same line (whatever part of it) or with no line on one side."""
+        line = entry.source.split(".")[0]
+        return any(
+            not (source and entry.source) or source.split(".")[0] == line
+            for source in self.by_content.get(_content(entry), ())
+        )
+
+
+def _content(entry: Entry) -> str:
+    return repr(replace(entry, source="", replaces="", place=NOWHERE))
+
+
+def _log_for(tree: Tree, logs: dict[str, _Log]) -> _Log:
+    if tree.tag not in logs:
+        made = logs[tree.tag] = _Log()
+        for entry in tree.log:
+            made.add(replace(entry, place=NOWHERE))
+    return logs[tree.tag]
+
+
+def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
+    """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
+
+    def read(text: str) -> Entry | Problem:
+        tree, problems = read_tree(f'tag: "0"\ngroup: maple\nlog:\n  - {text}\n', "entry", context)
+        if tree is None or problems:
+            return problems[0]
+        return replace(tree.log[0], place=NOWHERE)
+
+    return read
+
+
+def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
+    if reading.fault:
+        own = reading.sheet is not None and reading.line and len(reading.tags) == 1
+        tag = reading.tags[0] if own else ""
+        key = _key(reading, tag, _source(reading, 0), 0) if own else ""
+        return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
+    if reading.nothing:
+        return [_settled(reading, tag) for tag in reading.tags]
+    day, doubt, hint = _day(desk, reading)
+    items: list[Item] = []
+    for tag in reading.tags:
+        tree = desk.collection.tree(tag)
+        if tree is None:
+            items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
+            continue
+        if (day is None or reading.unread) and _typed_already(desk, reading, _log_for(tree, logs)):
+            key = _key(reading, tree.tag, _source(reading, 0), 0)
+            items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
+            continue
+        if reading.unread:
+            key = _key(reading, tree.tag, _source(reading, 0), 0)
+            items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
+            continue
+        if day is None:
+            items.append(
+                Item(
+                    reading,
+                    "question",
+                    tree.tag,
+                    _key(reading, tree.tag, _source(reading, 0), 0),
+                    why=doubt,
+                    hint=hint,
+                )
+            )
+            continue
+        items += _entries(desk, reading, tree, day, doubt, hint, _log_for(tree, logs))
+    return items
+
+
+def _settled(reading: Reading, tag: str) -> Item:
+    """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
+    key = _key(reading, tag, _source(reading, 0), 0) if reading.sheet else ""
+    told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
+    return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
+
+
+def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
+    """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
+    source = _source(reading, 0)
+    if not source or (reading.date and not reading.unread):
+        return False
+    stood = [e for e in log.entries if e.source.split(".")[0] == source]
+    if reading.unread:
+        return bool(stood)
+    return bool(reading.parts) and all(
+        any(_but_for_the_day(desk, part, entry) for entry in stood) for part in reading.parts
+    )
+
+
+def _but_for_the_day(desk: Desk, part: Mapping[str, Any], entry: Entry) -> bool:
+    made = desk.read_entry(entry_text(entry_of(part, entry.date.earliest, "", desk.collection.settings.units)))
+    return isinstance(made, Entry) and _content(made) == _content(replace(entry, date=made.date))
+
+
+def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
+    if tag.casefold() in desk.broken:
+        return Item(
+            reading,
+            "left over",
+            tag,
+            why=f"tree {tag} can't be written to: its file has a fault",
+            hint="run 'benchleaf check', mend the file, and give this line again",
+        )
+    return Item(
+        reading,
+        "left over",
+        tag,
+        why=f"there is no tree {tag}",
+        hint="check the tag, or add the tree with 'benchleaf add'",
+    )
+
+
+def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
+    """The line's day; and, where it is doubtful, the question it raises (the day is then given as well)."""
+    typed = reading.date
+    if typed is None:
+        return None, "no day stands on this line or above it", "write it first, as in: 14 oct"
+    if typed.bad:
+        return None, typed.bad, "write it as in: 14 oct, or 2026-10-14"
+    day = dated_not_after(typed, desk.today)
+    if day is None:
+        return None, f"'{typed.words}' is not a day of the calendar", "write it as in: 14 oct"
+    if day > desk.today:
+        return day, f"{day_told(day)} is still to come", "correct the day and give the line again"
+    if not typed.year and _soon(typed, desk.today, day, reading):
+        told = f"{typed.words} is still to come; written as read, it is {day_told(day)}"
+        return day, told, f"correct the day, or write its year: {day.isoformat()}"
+    if reading.sheet and day < reading.sheet.day:
+        return (
+            day,
+            f"{day_told(day)} is before the day the sheet was printed ({day_told(reading.sheet.day)})",
+            (f"if that is right, give it under 'tree {reading.tags[0]}'"),
+        )
+    if reading.question:
+        return day, reading.question, reading.hint
+    return day, "", ""
+
+
+def _soon(typed: TypedDate, today: date, day: date, reading: Reading) -> bool:
+    """Whether a day without a year, taken for a past one, may be a slip for one close by: it lies shortly ahead in this year.
+
+    On a sheet only where it would else be before the sheet was printed.
+    """
+    if reading.sheet and day >= reading.sheet.day:
+        return False
+    for year in (today.year, today.year + 1):
+        try:
+            ahead = (date(year, typed.month, typed.day) - today).days
+        except ValueError:
+            continue
+        if 0 < ahead <= (SOON_ON_SHEET if reading.sheet else SOON):
+            return True
+    return False
+
+
+def _entries(desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hint: str, log: _Log) -> list[Item]:
+    items: list[Item] = []
+    many = len(reading.parts) > 1
+    for index, part in enumerate(reading.parts, start=1):
+        source = _source(reading, index if many else 0)
+        entry = entry_of(part, day, source, desk.collection.settings.units)
+        key = _key(reading, tree.tag, source, index, entry)
+        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt, hint=hint)
+        model = desk.read_entry(entry_text(entry))
+        if isinstance(model, Problem):
+            items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
+            continue
+        base = replace(base, told=entry_told(model, desk.collection.settings.units))
+        item = _fate(desk, base, model, tree, log)
+        if item.fate == "write":
+            log.add(model)
+        items.append(item)
+    return items
+
+
+def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item:
+    """Already there, changed, removed by hand, in doubt, or to be written."""
+    log, same_source = known.entries, known.by_source.get(model.source, [])
+    if known.holds(model):
+        return replace(item, fate="there", why="")
+    before = desk.history.written.get(item.key)
+    if same_source:
+        if before == _said(item.reading):
+            return replace(item, fate="there", why="the entry was edited by hand since")
+        if desk.take_new:
+            return as_new(desk, item)
+        old = entry_told(same_source[-1], desk.collection.settings.units)
+        return replace(
+            item,
+            why=f"this line was typed before with other words: {old}",
+            hint="--take new writes this one in its place",
+            kind="conflict",
+        )
+    if before is not None and not item.why:
+        return replace(
+            item,
+            why="this was written once and then removed by hand",
+            hint="write it under 'tree TAG' if it belongs there after all",
+        )
+    if item.why and desk.history.written.get(f"{item.key}.1") == _said(item.reading):
+        return replace(item, fate="there", why="the line was typed anew when it was asked")
+    if item.why:
+        return item
+    doubt = first_doubt(model, tree, log, desk.collection.settings.units)
+    if doubt:
+        return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
+    return replace(item, fate="write")
+
+
+def as_new(desk: Desk, item: Item) -> Item:
+    """The item written beside the entry it corrects, which stays and is named in `replaces`."""
+    source = str(item.entry["from"])
+    log = _log_of(desk, item)
+    entry = {**item.entry, "replaces": source, "from": _next_source(source, log)}
+    return replace(item, fate="write", entry=entry, why="", hint="")
+
+
+def as_meant(desk: Desk, item: Item) -> Item:
+    """A misspelt line read as what it may have been."""
+    assert item.reading.meant is not None
+    day = date.fromisoformat(str(item.entry["date"]))
+    source = str(item.entry.get("from", ""))
+    entry = entry_of(item.reading.meant, day, source, desk.collection.settings.units)
+    model = desk.read_entry(entry_text(entry))
+    if isinstance(model, Problem):
+        return replace(item, why=model.message, hint=model.hint)
+    told = entry_told(model, desk.collection.settings.units)
+    return replace(item, fate="write", entry=entry, told=told, why="", hint="")
+
+
+def old_entry(desk: Desk, item: Item) -> Entry | None:
+    """The entry that was typed from the same line before."""
+    source = item.entry.get("from")
+    return next((e for e in reversed(_log_of(desk, item)) if source and e.source == source), None)
+
+
+def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
+    tree = desk.collection.tree(item.tag)
+    return tree.log if tree else ()
+
+
+def _next_source(source: str, log: Sequence[Entry]) -> str:
+    """A source of its own for a correction: the line's number with the next free point."""
+    taken = {e.source for e in log}
+    stem = source.split(".")[0]
+    return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
+
+
+def _source(reading: Reading, part: int) -> str:
+    if reading.sheet is None:
+        return ""
+    return f"{reading.sheet.serial}/{reading.line}" + (f".{part}" if part else "")
+
+
+def _said(reading: Reading) -> str:
+    return " ".join(reading.text.split())
+
+
+def _key(reading: Reading, tag: str, source: str, part: int, entry: Mapping[str, Value] | None = None) -> str:
+    """What names a typed entry: its sheet line, or the tree with the entry's own content."""
+    if source:
+        return f"{tag} {source}"
+    content = json.dumps(entry, sort_keys=True, default=str) if entry else f"{_said(reading)} {part}"
+    return f"{tag} {hashlib.sha256(content.encode()).hexdigest()[:16]}"

@@ -1,0 +1,143 @@
+"""What makes an entry doubtful though it reads well: wire that is not on, measures out of reach, works done twice. Pure.
+
+The limits are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from ..collection.model import Entry, Tree
+from ..collection.units import Units, plain
+from ..planning.tree_state import effective, wires_on
+
+WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
+FIRST_MM = {
+    "trunk": (2.0, 350.0),
+    "height": (20.0, 2500.0),
+    "crown": (20.0, 3000.0),
+    "leaf": (1.0, 250.0),
+}  # common practice, no source
+ONCE = ("repotting", "emergency repotting", "candle removal", "full defoliation")
+ONCE_DAYS = 45  # within which a second one is more often a slip
+PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
+PLAUSIBLE_TIPS = (0.4, 2.2)
+THICK_WIRE = 0.7  # of the branch
+POT_MM = (15.0, 1500.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A question about an entry, and what may help to answer it; `kind` sorts questions that can be counted."""
+
+    why: str
+    hint: str
+    kind: str = ""
+
+
+def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units) -> Doubt | None:
+    """The plainest thing that speaks against an entry, given the tree and its log up to there."""
+    doubts = (
+        _wire_doubt(model, log),
+        _measure_doubt(model, log, units),
+        _size_doubt(model, tree),
+        _branch_doubt(model, tree, log),
+        _pot_doubt(model, units),
+        _ended_doubt(tree, model),
+        _twice_doubt(model, log),
+    )
+    return next((doubt for doubt in doubts if doubt), None)
+
+
+def _wire_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
+    if model.work not in ("wire off", "wire check"):
+        return None
+    about_wire = [e for e in log if e.work in WIRE_WORKS or (e.found and e.found.wired)]
+    wires = wires_on(effective(about_wire, model.date.latest))
+    named = {b for w in wires for b in w.branches}
+    unnamed = any(not w.branches for w in wires)
+    stray = [b for b in model.branches if b not in named] if not unnamed else []
+    if wires and not stray:
+        return None
+    what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
+    on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
+    return Doubt(what, on)
+
+
+def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:
+    """A measure far from the last one is more often a slip than growth; tips may double or be halved in a season."""
+    for name, value in model.measured.items():
+        before = [e for e in effective(log, model.date.latest) if name in e.measured]
+        if not before:
+            low, high = FIRST_MM.get(name, (0.0, float("inf")))
+            if low <= value <= high:
+                continue
+            why = f"{name} {units.length_told(value)} is rare for a tree in a pot, and there is none before it"
+            return Doubt(why, "check the number and its unit", "measure")
+        last = before[-1].measured[name]
+        low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
+        if not low <= value / last <= high:
+            told = plain if name == "tips" else units.length_told
+            why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
+            return Doubt(why, "check the number and its unit", "measure")
+    return None
+
+
+def _twice_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
+    """A work that no tree bears twice in a few weeks."""
+    if model.work not in ONCE:
+        return None
+    for entry in effective(log, date.max):
+        apart = abs((entry.date.earliest - model.date.earliest).days)
+        if entry.work == model.work and 0 < apart <= ONCE_DAYS:
+            why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
+            return Doubt(why, "correct the day, or write it if it was done again")
+    return None
+
+
+def _branch_doubt(model: Entry, tree: Tree, log: Sequence[Entry]) -> Doubt | None:
+    """A branch named twice on a line, or one that neither the tree's table nor its log knows."""
+    twice = next((b for b in model.branches if model.branches.count(b) > 1), "")
+    if twice:
+        return Doubt(f"branch {twice} is named twice", "which other one was meant?")
+    known = {b.id for b in tree.branches} | {b for entry in log for b in entry.branches}
+    stray = [b for b in model.branches if b not in known] if tree.branches else []
+    if not stray:
+        return None
+    why = f"branch {', '.join(stray)} stands neither in the tree's table nor in its log"
+    return Doubt(why, f"known: {', '.join(sorted(known, key=_branch_order))}")
+
+
+def _pot_doubt(model: Entry, units: Units) -> Doubt | None:
+    """A pot more than five times as long as wide, or of a size that nobody carries."""
+    sides = model.pot.inner if model.pot else ()
+    if not sides:
+        return None
+    across = sides[:-1]
+    if POT_MM[0] <= min(sides) and max(sides) <= POT_MM[1] and max(across) <= 5 * min(across):
+        return None
+    told = " × ".join(units.length_told(side) for side in sides)
+    return Doubt(f"a pot of {told} inside", "check the numbers and their unit")
+
+
+def _branch_order(ident: str) -> tuple[str, int]:
+    return ident.rstrip("0123456789abcdefghijklmnopqrstuvwxyz"), int(re.sub(r"\D", "", ident) or 0)
+
+
+def _size_doubt(model: Entry, tree: Tree) -> Doubt | None:
+    """Wire nearly as thick as the branch it is said to be on."""
+    for branch in tree.branches:
+        thick = max(model.wire, default=0.0)
+        if branch.id in model.branches and branch.diameter and thick > THICK_WIRE * branch.diameter:
+            why = f"wire of {plain(thick)} mm on branch {branch.id} of {plain(branch.diameter)} mm"
+            return Doubt(why, "check the size, or the branch", "wire size")
+    return None
+
+
+def _ended_doubt(tree: Tree, model: Entry) -> Doubt | None:
+    if tree.ended is None or model.date.earliest <= tree.ended.date.latest:
+        return None
+    return Doubt(f"the tree left the collection ({tree.ended.how} {tree.ended.date.told()})", "check the tag")

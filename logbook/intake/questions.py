@@ -1,0 +1,113 @@
+"""Questions one by one: what may be answered, and what an answer makes of an item. Reads and shows through a callable."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from ..collection.entry_text import entry_told
+from ..collection.yaml_editor import Value, entry_text
+from ..diagnostics import Problem
+from .archive import with_answers
+from .plan import Desk, Item, Plan, as_meant, as_new, old_entry
+
+Talk = Callable[[Sequence[str]], str]
+Reread = Callable[[Item, str], Sequence[Item]]
+CHOICES: Mapping[str, str] = {
+    "m": "that is what was meant",
+    "w": "write it as read",
+    "n": "take the new words; the old entry stays and is marked as replaced",
+    "r": "keep it as a remark",
+    "t": "type it anew",
+    "d": "set it aside for good",
+    "l": "leave it waiting",
+}
+
+
+def choices(item: Item) -> tuple[str, ...]:
+    """The answers that make sense for a question."""
+    if item.kind == "conflict":
+        return ("n", "d", "l")
+    if not item.entry:
+        return ("d", "l")
+    if set(item.entry) - {"date", "note", "from"}:
+        return ("w", "r", "d", "l")
+    return ("m", "w", "d", "l") if item.reading.meant else ("w", "d", "l")
+
+
+def answered(desk: Desk, item: Item, choice: str) -> Item:
+    """The item after its answer."""
+    if choice == "w":
+        return replace(item, fate="write", why="", hint="")
+    if choice == "m":
+        return as_meant(desk, item)
+    if choice == "n":
+        return as_new(desk, item)
+    if choice == "r":
+        kept = {"date": item.entry["date"], "note": item.reading.text}
+        source = {"from": item.entry["from"]} if "from" in item.entry else {}
+        entry: dict[str, Value] = {**kept, **source}
+        model = desk.read_entry(entry_text(entry))
+        told = item.told if isinstance(model, Problem) else entry_told(model, desk.collection.settings.units)
+        return replace(item, fate="write", entry=entry, told=told, why="", hint="")
+    if choice == "d":
+        return replace(item, fate="dismissed", why="")
+    return item
+
+
+def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> Plan:
+    """Put every question to the grower; an empty answer leaves it waiting, an unknown one is asked for again.
+
+    `reread` makes items of a line typed anew; it is offered where the line has made this one item.
+    """
+    answers: dict[int, Sequence[Item]] = {}
+    lines = Counter(item.reading.number for item in plan.items)
+    questions = [(n, item) for n, item in enumerate(plan.items) if item.fate == "question"]
+    for place, (number, item) in enumerate(questions, start=1):
+        allowed = choices(item)
+        if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
+            allowed = (*allowed[:-1], "t", allowed[-1])
+        shown = [
+            "",
+            f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}",
+            f"  typed: {item.reading.text}",
+        ]
+        shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
+        old = old_entry(desk, item)
+        if old is not None and old.place.path:
+            shown.append(
+                f"  stands in {old.place.path}:{old.place.line}: {entry_told(old, desk.collection.settings.units)}"
+            )
+        shown += [f"  hint: {item.hint}"] if item.hint else []
+        remark = set(item.entry) <= {"date", "note", "from"}
+        named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
+        shown += [f"  {letter}  {named[letter]}" for letter in allowed]
+        answer = _answer(talk, shown, allowed)
+        if answer == "t" and reread:
+            answers[number] = _anew(item, talk, reread)
+        elif answer:
+            answers[number] = (answered(desk, item, answer),)
+    return with_answers(plan, answers)
+
+
+def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
+    """The line as it is typed now, until it reads well or is left as it was."""
+    shown = ["  type it as it should be (empty leaves it waiting)"]
+    while text := talk(shown):
+        made = reread(item, text)
+        doubts = [m.why for m in made if m.fate in ("question", "left over")]
+        if made and not doubts:
+            return made
+        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty leaves it waiting)"]
+    return (item,)
+
+
+def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:
+    """One of the letters; an empty string where nothing was answered, or nothing that fits three times."""
+    for _ in range(3):
+        said = talk(shown).casefold()
+        if not said or said in allowed:
+            return said
+        shown = [f"  '{said[:20]}' is none of {', '.join(allowed)}; empty leaves it waiting"]
+    return ""

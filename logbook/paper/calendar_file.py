@@ -1,0 +1,89 @@
+"""Due work as a calendar file (RFC 5545): one all-day event a window, an alarm when it opens.
+
+The UID is made of tag, work and the season's window, so that a file made later updates the old events instead of
+doubling them. Written with the icalendar package, which folds and escapes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+
+from ..collection.model import Tree
+from ..planning.model import Job, Plan
+from ..planning.scheduler import Schedule
+
+
+def calendar_bytes(plans: Sequence[Plan], title: str, today: date) -> bytes:
+    """The calendar of all dated jobs. The same plans and day give the same bytes."""
+    from icalendar import Calendar
+
+    calendar: Any = Calendar()
+    calendar.add("prodid", "-//benchleaf//due work//EN")
+    calendar.add("version", "2.0")
+    calendar.add("x-wr-calname", title)
+    stamp = datetime.combine(today, time(), UTC)
+    for plan in plans:
+        for job in plan.jobs:
+            if job.opens is not None:
+                calendar.add_component(_event(plan, job, stamp))
+    result: bytes = calendar.to_ical()
+    return result
+
+
+def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today: date) -> bytes:
+    """The calendar of bench days: an all-day event a day, its works in the description."""
+    from icalendar import Calendar, Event
+
+    calendar: Any = Calendar()
+    calendar.add("prodid", "-//benchleaf//bench days//EN")
+    calendar.add("version", "2.0")
+    calendar.add("x-wr-calname", title)
+    for when, tasks in sorted(plan.days.items()):
+        event: Any = Event()
+        event.add("uid", f"bench-day-{when.isoformat()}@benchleaf")
+        event.add("dtstamp", datetime.combine(today, time(), UTC))
+        event.add("dtstart", when)
+        event.add("dtend", when + timedelta(days=1))
+        event.add("summary", f"Bench: {sum(t.minutes for t in tasks)} min, {len(tasks)} to do")
+        rows = [f"{t.tag} {trees[t.tag].name or trees[t.tag].full_name}: {t.what} ({t.minutes} min)" for t in tasks]
+        event.add("description", "\n".join(rows))
+        event.add("transp", "TRANSPARENT")
+        calendar.add_component(event)
+    result: bytes = calendar.to_ical()
+    return result
+
+
+def event_uid(job: Job) -> str:
+    """Stable through the season: the tag, the work, its branches, and the year its window closes in."""
+    year = (job.closes or job.opens or date.min).year
+    words = "-".join([job.tag, job.work, *job.branches, str(year)]).casefold()
+    return f"{''.join(c if c.isalnum() else '-' for c in words)}@benchleaf"
+
+
+def _event(plan: Plan, job: Job, stamp: datetime) -> Any:
+    from icalendar import Alarm, Event
+
+    assert job.opens is not None
+    event: Any = Event()
+    event.add("uid", event_uid(job))
+    event.add("dtstamp", stamp)
+    event.add("dtstart", job.opens)
+    event.add("dtend", (job.closes or job.opens) + timedelta(days=1))
+    event.add("summary", f"{plan.tree.tag} {plan.tree.name or plan.tree.full_name}: {job.what}")
+    rows = [
+        f"do it when: {job.sign}" if job.sign else "",
+        f"too late: {job.too_late}" if job.too_late else "",
+        job.condition,
+        f"best about {job.best}, ± {job.band} days" if job.best and job.band else "",
+        *(r.text for r in job.reasons),
+    ]
+    event.add("description", "\n".join(row for row in rows if row))
+    event.add("transp", "TRANSPARENT")
+    alarm: Any = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("trigger", timedelta(0))
+    alarm.add("description", f"{plan.tree.tag}: {job.what} begins")
+    event.add_component(alarm)
+    return event

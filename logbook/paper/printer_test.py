@@ -1,0 +1,71 @@
+"""A page that tells whether a printer keeps the scale and the register: rules of 100 mm, a frame, crosses on both sides."""
+
+from __future__ import annotations
+
+from .flow import lines
+from .page import Item, Page, Rule, Text, moved
+from .typesetting import width_mm
+
+FRAME_MM = 10.0
+RULE_MM = 100
+TEXT = (
+    "Print this page at 100 % ('actual size'), two-sided. Then measure.",
+    f"1. The rules: {RULE_MM} mm from the first stroke to the last, across and down. Shorter? The printer fitted the page: "
+    "choose 'actual size' or 100 %, never 'fit' or 'shrink'.",
+    f"2. The frame: {FRAME_MM:g} mm from every edge of the paper. A frame further in on all four sides was shrunk.",
+    "3. Frame nearer one edge than the other? Give half the difference with --offset, as in --offset 1.0,-0.5 (mm right, mm down).",
+    "4. Hold the paper to the light: the crosses of both sides cover one another. If the back's cross lies off, give its way "
+    "with --back-offset.",
+)
+
+
+def scale_page(paper: tuple[float, float], *, back: bool = False) -> Page:
+    """One side of the trial page, as large as the paper."""
+    width, height = paper
+    items: list[Item] = _cross(width / 2, height / 2)
+    label = "scale page back" if back else "scale page"
+    if back:
+        words = "back: its cross lies behind the front's"
+        return Page(width, height, (*items, *_said((words,), width, height * 0.6)), (), label)
+    left, top, right, bottom = FRAME_MM, FRAME_MM, width - FRAME_MM, height - FRAME_MM
+    items += [
+        Rule(left, top, right, top, 0.3),
+        Rule(left, bottom, right, bottom, 0.3),
+        Rule(left, top, left, bottom, 0.3),
+        Rule(right, top, right, bottom, 0.3),
+    ]
+    items += _ruler(left + 12.0, top + 14.0, down=False)
+    items += _ruler(left + 12.0, top + 22.0, down=True)
+    return Page(width, height, (*items, *_said(TEXT, width, top + 24.0)), (), label)
+
+
+def _ruler(x: float, y: float, *, down: bool) -> list[Item]:
+    items: list[Item] = []
+    for mm in range(RULE_MM + 1):
+        long = 5.0 if mm % 10 == 0 else 3.5 if mm % 5 == 0 else 2.0
+        if down:
+            items.append(Rule(x, y + mm, x + long, y + mm, 0.15))
+        else:
+            items.append(Rule(x + mm, y, x + mm, y - long, 0.15))
+        if mm % 10 == 0:
+            words = str(mm)
+            spot = (x + 6.0, y + mm + 1.0) if down else (x + mm - 1.2, y + 3.2)
+            items.append(Text(*spot, words, 7.0, width=width_mm(words, 7.0)))
+    end = (x, y + RULE_MM) if down else (x + RULE_MM, y)
+    return [*items, Rule(x, y, *end, 0.2)]
+
+
+def _cross(x: float, y: float) -> list[Item]:
+    return [Rule(x - 8.0, y, x + 8.0, y, 0.15), Rule(x, y - 8.0, x, y + 8.0, 0.15)]
+
+
+def _said(texts: tuple[str, ...], width: float, top: float) -> list[Item]:
+    left = FRAME_MM + 32.0
+    items: list[Item] = []
+    y = top
+    for text in texts:
+        for piece in lines(text, 10.0, width - left - FRAME_MM - 4.0):
+            items += [moved(item, left, y) for item in piece.items]
+            y += piece.height
+        y += 2.0
+    return items

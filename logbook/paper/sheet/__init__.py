@@ -1,0 +1,1 @@
+"""The record sheet: front, back and how they come together."""

@@ -1,0 +1,1 @@
+"""Lists over many trees: repotting, wire, watering, growth, visits."""

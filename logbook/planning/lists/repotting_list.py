@@ -1,0 +1,73 @@
+"""A season's repotting: which trees, in what order, what their pots hold, and the soil to have ready."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ...collection.model import Tree
+from ...formulas.pots import Holds, bags, fit_mm, holds, mix_litres
+from ..model import Job, Plan
+
+GROWING_ON = ("seedling", "trunk growing")  # a show pot would not suit them yet
+REPOTTING = ("emergency repotting", "repotting", "root look")
+
+
+@dataclass(frozen=True, slots=True)
+class Repot:
+    """One tree's repotting. `fit` is a new pot's (length, depth), mm; `borrowed` says whose mix is taken, if not its own."""
+
+    plan: Plan
+    job: Job
+    pot: Holds | None
+    soil: Mapping[str, float] = field(default_factory=dict)
+    mix: Mapping[str, float] = field(default_factory=dict)
+    borrowed: str = ""
+    fit: tuple[float | None, float | None] = (None, None)
+
+
+def repottings(plans: Iterable[Plan], everyone: Sequence[Tree], group_of: Mapping[str, str]) -> list[Repot]:
+    """The trees that are due, in the order of their windows. A tree without a mix on record takes the usual one of its group."""
+    usual = _usual_mixes(everyone, group_of)
+    rows = []
+    for plan in plans:
+        job = next((j for name in REPOTTING for j in plan.jobs if j.work == name and j.opens), None)
+        if job is None:
+            continue
+        own = next((e.mix for e in reversed(plan.state.entries) if e.mix), {})
+        mix = own or usual.get(plan.group, {})
+        pot = holds(plan.state.pot) if plan.state.pot else None
+        soil = mix_litres(pot.litres, mix) if pot and mix else {}
+        borrowed = "" if own or not mix else f"usual for {plan.group}"
+        last = {name: rs[-1].value for name, rs in plan.state.readings.items() if rs}
+        settled = plan.state.stage not in GROWING_ON
+        fit = fit_mm(last.get("trunk"), last.get("height"), last.get("crown")) if settled else (None, None)
+        rows.append(Repot(plan, job, pot, soil, mix, borrowed, fit))
+    return sorted(rows, key=lambda r: (r.job.opens, r.job.closes or r.job.opens, r.plan.tree.tag))
+
+
+def _usual_mixes(everyone: Sequence[Tree], group_of: Mapping[str, str]) -> dict[str, Mapping[str, float]]:
+    """The mix logged most often for each growth group."""
+    counted: dict[str, Counter[tuple[tuple[str, float], ...]]] = {}
+    for tree in everyone:
+        for entry in tree.log:
+            if entry.mix:
+                counted.setdefault(group_of[tree.tag], Counter())[tuple(sorted(entry.mix.items()))] += 1
+    return {group: dict(mixes.most_common(1)[0][0]) for group, mixes in counted.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    name: str
+    litres: float
+    bags: int
+
+
+def shopping(rows: Iterable[Repot], bag_litres: float) -> list[Component]:
+    """Litres of each component for all of them, and whole bags to buy."""
+    litres: dict[str, float] = {}
+    for row in rows:
+        for name, share in row.soil.items():
+            litres[name] = litres.get(name, 0.0) + share
+    return [Component(name, total, bags(total, bag_litres)) for name, total in sorted(litres.items())]

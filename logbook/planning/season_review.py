@@ -1,0 +1,198 @@
+"""A season looked back on: what was done and missed, wires that came off in time, strength, growth."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from itertools import pairwise
+
+from ..collection.model import Entry, Tree
+from ..horticulture.knowledge import Knowledge
+from ..season.marks import SiteYear
+from ..season.solar import midwinter_before
+from .lists.branch_growth import thickening_of
+from .planner import plan_tree
+from .rules.wire_bite import wire_days
+from .tree_state import effective, state_of, wires_on
+
+SEASONS = 6
+LOOK_DAYS = 14
+LOOKS = (
+    "look-over",
+    "root look",
+    "wire check",
+    "wire off",
+    "paste and guy wires looked at",
+)  # counted as wire, or not as works
+BEFORE_GROWTH = (
+    75  # days from midwinter to a trunk's new growth: what is measured in the dormant months is the season before's
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A number at the season's end beside the one before it."""
+
+    tag: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Scores:
+    """A tree's vigour by season, the last one given in each; in the order of the seasons."""
+
+    tag: str
+    by_season: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """One season of a garden, from the day growth ended to the day it ended again."""
+
+    season: int
+    first: date
+    last: date
+    trees: int = 0
+    visits: int = 0
+    works: dict[str, int] = field(default_factory=dict)
+    missed: tuple[tuple[str, str], ...] = ()
+    wires_in_time: int = 0
+    wires_late: tuple[str, ...] = ()
+    vigour: tuple[Change, ...] = ()
+    trunks: tuple[Change, ...] = ()
+    scores: tuple[Scores, ...] = ()
+    came: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
+
+
+def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: int, today: date) -> Review:
+    """Look back on a season; `today` bounds one that is still going on."""
+    first, last = site.season_start(season), min(site.season_start(season + 1) - timedelta(days=1), today)
+    over = last < today
+    grown = [midwinter_before(s, site.southern) + timedelta(days=BEFORE_GROWTH) for s in (season, season + 1)]
+    works: Counter[str] = Counter()
+    days: set[tuple[str, date]] = set()
+    late: list[str] = []
+    in_time = 0
+    for tree in trees:
+        for entry in effective(tree.log, last):
+            if first <= entry.date.earliest and entry.work:
+                works[entry.work] += 1
+            if first <= entry.date.earliest and not entry.found:
+                days.add((tree.tag, entry.date.earliest))
+        on_time, tardy = _wires(tree, site, knowledge, first, last)
+        in_time += on_time
+        late += tardy
+    return Review(
+        season,
+        first,
+        last,
+        sum(_stood(tree, first, last) for tree in trees),
+        len(days),
+        dict(works.most_common()),
+        tuple(_missed(trees, site, knowledge, first, last)) if over else (),
+        in_time,
+        tuple(late),
+        tuple(_changes(trees, first, last, "vigour")),
+        tuple(_changes(trees, grown[0], min(grown[1], today), "trunk")),
+        tuple(_scores(trees, site, last)),
+        tuple(t.tag for t in trees if t.log and first <= min(e.date.earliest for e in t.log) <= last),
+        tuple(t.tag for t in trees if t.ended and first <= t.ended.date.earliest <= last),
+    )
+
+
+def _stood(tree: Tree, first: date, last: date) -> bool:
+    """Whether the tree was in the garden in the season: its log had begun, and it had not left before."""
+    begun = not tree.log or min(e.date.earliest for e in tree.log) <= last
+    return begun and (tree.ended is None or tree.ended.date.latest >= first)
+
+
+def _wires(tree: Tree, site: SiteYear, knowledge: Knowledge, first: date, last: date) -> tuple[int, list[str]]:
+    """Wires that came off in the season: how many by their last day, and which trees' came later."""
+    entries = effective(tree.log, last)
+    in_time, late = 0, []
+    for index, entry in enumerate(entries):
+        if entry.work != "wire off" or entry.date.earliest < first:
+            continue
+        group = site.group_of(tree)
+        state = state_of(tree, site, entry.date.earliest)
+        mm = thickening_of(tree, state, site, knowledge, group).mm_a_year
+        rule = knowledge.wire_rules[knowledge.groups[group].wire]
+        for wire in wires_on(entries[:index]):
+            if not _same_wire(entry, wire.branches):
+                continue
+            off = wire_days(site, rule, wire.on.earliest, None, mm, wire.keep).off
+            if entry.bite != "cut" and (off is None or entry.date.earliest <= off):
+                in_time += 1
+            else:
+                late.append(tree.tag)
+    return in_time, late + _still_on(tree, site, knowledge, last)
+
+
+def _still_on(tree: Tree, site: SiteYear, knowledge: Knowledge, last: date) -> list[str]:
+    """The tree's tag for each wire that was on past its day when the season ended."""
+    state, group = state_of(tree, site, last), site.group_of(tree)
+    if tree.ended or not state.wires:
+        return []
+    mm = thickening_of(tree, state, site, knowledge, group).mm_a_year
+    rule = knowledge.wire_rules[knowledge.groups[group].wire]
+    days = (wire_days(site, rule, wire.on.earliest, None, mm, wire.keep).off for wire in state.wires)
+    return [tree.tag for off in days if off is not None and off < last]
+
+
+def _same_wire(entry: Entry, branches: tuple[str, ...]) -> bool:
+    return not entry.branches or not branches or bool(set(entry.branches) & set(branches))
+
+
+def _missed(
+    trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, first: date, last: date
+) -> list[tuple[str, str]]:
+    """Works that were due and whose window went by in the season without an entry of them."""
+    found: list[tuple[str, str]] = []
+    steps = range(0, (last - first).days + 1, LOOK_DAYS)
+    looks = [first + timedelta(days=n) for n in steps] + [last]
+    for tree in trees:
+        if tree.ended is not None:
+            continue
+        done = {e.work for e in effective(tree.log, last) if e.work and e.date.latest >= first}
+        missed: dict[str, None] = {}
+        for today, following in pairwise(looks):
+            if tree.log and min(e.date.earliest for e in tree.log) > today:
+                continue
+            for job in plan_tree(tree, site, knowledge, today).jobs:
+                went_by = job.closes is not None and today <= job.closes < following
+                if went_by and not (job.optional or job.own or job.work in LOOKS or job.work in done):
+                    missed[job.work] = None
+        for job in plan_tree(tree, site, knowledge, last).jobs:
+            if not job.optional and any(r.kind == "interval" and r.text.startswith("due since") for r in job.reasons):
+                missed[job.work] = None
+        found += [(tree.tag, work) for work in missed]
+    return found
+
+
+def _changes(trees: Sequence[Tree], first: date, last: date, what: str) -> list[Change]:
+    """The last number of the season beside the last before it, tree by tree."""
+    changes = []
+    for tree in trees:
+        numbers = [
+            (e.date.earliest, float(e.vigour or 0) if what == "vigour" else e.measured.get(what, 0.0))
+            for e in effective(tree.log, last)
+        ]
+        before = [v for d, v in numbers if v and d < first]
+        during = [v for d, v in numbers if v and d >= first]
+        if before and during:
+            changes.append(Change(tree.tag, before[-1], during[-1]))
+    return changes
+
+
+def _scores(trees: Sequence[Tree], site: SiteYear, last: date) -> list[Scores]:
+    """Trees with vigour on record in two seasons or more, the latest few seasons of each."""
+    found = []
+    for tree in trees:
+        by_season = {site.season_of(e.date.earliest): e.vigour for e in effective(tree.log, last) if e.vigour}
+        if len(by_season) > 1:
+            found.append(Scores(tree.tag, tuple(sorted(by_season.items())[-SEASONS:])))
+    return found

@@ -1,0 +1,249 @@
+"""Where a tree stands on a day, derived from its log alone: stage, vigour, rest, wire, pot, last works, readings.
+
+Nothing here is stored. The log may stand in any order; entries that another one replaces are left out, and so are
+entries later than the day asked about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from functools import cached_property
+
+from ..collection.dates import When
+from ..collection.model import Entry, Intention, Pot, Tree
+from ..season.marks import SiteYear
+
+WEAK = 2
+STRONG = 4
+HOLDING = 3
+INTO_A_POT = ("repotting", "emergency repotting", "lifting")
+
+
+@dataclass(frozen=True, slots=True)
+class WireOn:
+    """Wire that is on the tree; no `branches` means the entry did not say which."""
+
+    on: When
+    branches: tuple[str, ...] = ()
+    metal: str = ""
+    sizes: tuple[float, ...] = ()
+    keep: bool = False
+    looked: date | None = None
+    bite: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Resting:
+    """The tree rests since that day; `why` in a few words."""
+
+    since: When
+    why: str
+    until: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    day: date
+    value: float
+
+
+@dataclass(frozen=True)
+class State:
+    """A tree on one day."""
+
+    entries: tuple[Entry, ...]
+    stage: str = ""
+    vigour: int | None = None
+    vigour_on: When | None = None
+    resting: Resting | None = None
+    wires: tuple[WireOn, ...] = ()
+    repotted: When | None = None
+    pot: Pot | None = None
+    trouble: str = ""
+    indoors: str = ""
+    removed: frozenset[str] = frozenset()
+    intentions: tuple[tuple[When, Intention], ...] = ()
+    readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
+
+    def last(self, work: str, force: str = "") -> Entry | None:
+        """The latest entry of a work (of that force, where one is asked for)."""
+        done = self._by_work.get(work, ())
+        return next((e for e in reversed(done) if not force or e.force == force), None)
+
+    @cached_property
+    def _by_work(self) -> dict[str, list[Entry]]:
+        found: dict[str, list[Entry]] = {}
+        for entry in self.entries:
+            if entry.work:
+                found.setdefault(entry.work, []).append(entry)
+        return found
+
+    def height_mm(self) -> float | None:
+        heights = self.readings.get("height", ())
+        return heights[-1].value if heights else None
+
+
+def state_of(tree: Tree, site: SiteYear, today: date) -> State:
+    """Read the log up to and including `today`."""
+    entries = effective(tree.log, today)
+    stage, vigour, pot, trouble = "", None, None, ""
+    repotted: When | None = None
+    vigour_on: When | None = None
+    removed: set[str] = set()
+    readings: dict[str, list[Reading]] = {}
+    for entry in entries:
+        found = entry.found
+        stage = entry.stage or (found.stage if found and found.stage else stage)
+        score = entry.vigour if entry.vigour is not None else (found.vigour if found else None)
+        if score is not None:
+            vigour, vigour_on = score, entry.date
+        if entry.work in INTO_A_POT:
+            repotted, pot, trouble = entry.date, entry.pot or pot, "" if trouble in ("roots", "pot") else trouble
+        elif found and found.repotted:
+            repotted = repotted or found.repotted
+        if entry.work == "sacrifice branch off":
+            removed.update(entry.branches)
+        pot = entry.pot or pot
+        trouble = entry.trouble or trouble
+        for name, value in entry.measured.items():
+            readings.setdefault(name, []).append(Reading(entry.date.earliest, value))
+    return State(
+        entries=entries,
+        stage=stage,
+        vigour=vigour,
+        vigour_on=vigour_on,
+        resting=_resting(entries, site, today),
+        wires=wires_on(entries),
+        repotted=repotted,
+        pot=pot,
+        trouble=trouble,
+        indoors=tree.indoors,
+        removed=frozenset(removed),
+        intentions=_intentions(entries),
+        readings={k: tuple(v) for k, v in readings.items()},
+    )
+
+
+def effective(log: Iterable[Entry], today: date) -> tuple[Entry, ...]:
+    """The entries that count on a day, in order; a replaced entry is left out."""
+    entries = [e for e in log if e.date.earliest <= today]
+    replaced = {e.replaces for e in entries if e.replaces}
+    kept = [e for e in entries if not (e.source and e.source in replaced)]
+    return tuple(sorted(kept, key=_order))
+
+
+def _order(entry: Entry) -> tuple[object, ...]:
+    """By day; on one day wire comes off before new wire goes on, and the rest is settled by content."""
+    return (
+        entry.date.earliest,
+        entry.date.latest,
+        entry.work != "wire off",
+        entry.source,
+        entry.work,
+        entry.vigour or 0,
+        entry.stage,
+        entry.note,
+        repr(sorted(entry.measured.items())),
+        entry.branches,
+    )
+
+
+def wires_on(entries: Iterable[Entry]) -> tuple[WireOn, ...]:
+    """Wire still on after these entries, which stand in order."""
+    wires: list[WireOn] = []
+    for entry in entries:
+        if entry.work == "wiring":
+            wires.append(WireOn(entry.date, entry.branches, entry.metal, entry.wire, entry.keep))
+        elif entry.found and entry.found.wired:
+            wires.append(WireOn(entry.found.wired))
+        elif entry.work == "wire check":
+            wires = [_looked_at(w, entry) if _concerns(entry, w) else w for w in wires]
+        elif entry.work == "wire off" or (entry.work == "sacrifice branch off" and entry.branches):
+            wires = [left for w in wires if (left := _without(w, entry.branches)) is not None]
+    return tuple(wires)
+
+
+def _concerns(entry: Entry, wire: WireOn) -> bool:
+    return not entry.branches or not wire.branches or bool(set(entry.branches) & set(wire.branches))
+
+
+def _looked_at(wire: WireOn, entry: Entry) -> WireOn:
+    return WireOn(wire.on, wire.branches, wire.metal, wire.sizes, wire.keep, entry.date.latest, entry.bite)
+
+
+def _without(wire: WireOn, branches: tuple[str, ...]) -> WireOn | None:
+    """The wire that is left when it comes off these branches; none named means all."""
+    if not branches:
+        return None
+    left = tuple(b for b in wire.branches if b not in branches)
+    if not left:
+        return None if wire.branches else wire
+    return WireOn(wire.on, left, wire.metal, wire.sizes, wire.keep, wire.looked, wire.bite)
+
+
+def _intentions(entries: tuple[Entry, ...]) -> tuple[tuple[When, Intention], ...]:
+    """What was meant and not done since: an intention that names its work is closed by that work."""
+    open_now: list[tuple[When, Intention]] = []
+    for entry in entries:
+        if entry.work or entry.did:
+            open_now = [(d, i) for d, i in open_now if not _fulfils(entry, i)]
+        if entry.intend:
+            open_now.append((entry.date, entry.intend))
+    return tuple(open_now)
+
+
+def _fulfils(entry: Entry, intention: Intention) -> bool:
+    if entry.did:
+        return entry.did == intention.what
+    if not intention.work or entry.work != intention.work:
+        return False
+    return not intention.branches or not entry.branches or bool(set(entry.branches) & set(intention.branches))
+
+
+def _resting(entries: tuple[Entry, ...], site: SiteYear, today: date) -> Resting | None:
+    """Rest begins with vigour 1 or 2 or the grower's word, and ends by the grower's word or proven vigour.
+
+    Proven: at least one whole growing season has passed, and vigour was 4 or 5, or 3 twice a season apart.
+    """
+    rest: Resting | None = None
+    earliest_end: date | None = None
+    held: date | None = None
+    for entry in entries:
+        score = entry.vigour if entry.vigour is not None else (entry.found.vigour if entry.found else None)
+        if entry.rest == "ends":
+            rest = None
+        elif entry.rest == "begins" and rest is None:
+            rest, held = Resting(entry.date, "you put it to rest", ""), None
+            earliest_end = _whole_season_after(site, entry.date.latest)
+        if score is None:
+            continue
+        if score <= WEAK:
+            held = None
+            if rest is None:
+                rest = Resting(entry.date, f"vigour {score}", "")
+                earliest_end = _whole_season_after(site, entry.date.latest)
+        elif rest is not None and earliest_end is not None:
+            if entry.date.earliest >= earliest_end and (
+                score >= STRONG or _held_a_season(site, held, entry.date.earliest)
+            ):
+                rest, held = None, None
+            elif held is None:
+                held = entry.date.latest
+    if rest is None or earliest_end is None:
+        return None
+    asked = "score vigour 4 or 5, or 3 twice a season apart"
+    until = f"from {earliest_end:%b %Y}: {asked}" if earliest_end > today else asked
+    return Resting(rest.since, rest.why, until)
+
+
+def _held_a_season(site: SiteYear, held: date | None, now: date) -> bool:
+    return held is not None and (site.season_of(now) > site.season_of(held) or now - held >= timedelta(days=330))
+
+
+def _whole_season_after(site: SiteYear, begun: date) -> date:
+    """The end of the first growing season that passed wholly in rest."""
+    season = site.season_of(begun)
+    grown = site.growing_days(site.season_start(season), begun)
+    return site.season_start(season + 1 if grown < 14 else season + 2)

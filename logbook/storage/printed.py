@@ -1,0 +1,236 @@
+"""What was printed: sheets with serials, their lines, boxes and offered jobs, one JSON file a run in `printed/`.
+
+The ledger carries what paper and notes both need, places in mm included, so that a sheet printed today can still be
+read after the code has changed. Serials are five digits and an ISO 7064 MOD 11,10 check digit: `00142-4`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import platform
+import random
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from ..diagnostics import Place, Problem, nearest
+
+FOLDER = "printed"
+LETTERS = "ACDEFGHJKLMNPQRTUWXY"  # no B I O S Z (read as digits) and no V (the vigour boxes)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Something on paper that is written in or seen by a camera: its page of the sheet, and where, mm from the top left.
+
+    Kinds: `line`, `job`, `day` and `vigour` are written in; `square` and `code` are there for a camera.
+    """
+
+    kind: str
+    id: str
+    tag: str
+    page: int
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+SEEN = ("square", "code")
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """A job offered on a sheet under a letter (record sheet) or a line number (walk list)."""
+
+    letter: str
+    tag: str
+    work: str
+    branches: tuple[str, ...] = ()
+    opens: str = ""
+    closes: str = ""
+    own: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet that was printed to be written on."""
+
+    serial: str
+    day: date
+    layout: str
+    version: int
+    units: str
+    tags: tuple[str, ...]
+    lines: Mapping[str, str]
+    jobs: tuple[Offered, ...] = ()
+    spots: tuple[Spot, ...] = ()
+    files: Mapping[str, str] = field(default_factory=dict)
+    fronts: Mapping[str, str] = field(default_factory=dict)
+    asks: tuple[str, ...] = ()
+
+    @property
+    def first_page(self) -> int:
+        """The page whose code names none."""
+        return min((spot.page for spot in self.spots), default=1)
+
+    def job(self, letter: str, tag: str = "") -> Offered | None:
+        wanted = letter.upper()
+        return next((j for j in self.jobs if j.letter == wanted and (not tag or j.tag == tag)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """Every sheet on record, by serial; a serial with two owners is in `doubled` and waits. `spare`: numbers on spare tags."""
+
+    sheets: Mapping[str, Sheet] = field(default_factory=dict)
+    doubled: frozenset[str] = frozenset()
+    problems: tuple[Problem, ...] = ()
+    spare: tuple[str, ...] = ()
+
+    def nearest(self, serial: str) -> str:
+        """The known serial closest to one that is unknown, or an empty string."""
+        return nearest(serial, self.sheets, 0.7)
+
+    def last_fronts(self, tag: str) -> set[str]:
+        """What the fronts said that were printed for a tree on the latest day, as hashes."""
+        wanted = tag.casefold()
+        found = [
+            (s.day, front) for s in self.sheets.values() for t, front in s.fronts.items() if t.casefold() == wanted
+        ]
+        latest = max((day for day, _ in found), default=None)
+        return {front for day, front in found if day == latest}
+
+    def asked_since(self, tag: str, day: date) -> set[str]:
+        """Questions printed on a tree's own sheets from that day on."""
+        wanted = tag.casefold()
+        sheets = (s for s in self.sheets.values() if s.day >= day and [t.casefold() for t in s.tags] == [wanted])
+        return {ask for sheet in sheets for ask in sheet.asks}
+
+    def out_for(self, tag: str) -> list[Sheet]:
+        """Sheets that carry lines of a tree, latest first."""
+        return sorted(
+            (s for s in self.sheets.values() if tag.casefold() in {t.casefold() for t in s.tags}),
+            key=lambda s: s.day,
+            reverse=True,
+        )
+
+
+def field_name(serial: str, kind: str, ident: str) -> str:
+    """The name of a form's field: `s001424_line3`. No dots, which PDF gives another meaning."""
+    return f"s{serial.replace('-', '')}_{kind}{ident}"
+
+
+def with_page(code: str, page: int, first: int) -> str:
+    """A code's text for one page of a sheet: the first says only the sheet's, the others their number behind a `/`."""
+    return code if page == first else f"{code}/{page}"
+
+
+def serial_in(code: str) -> tuple[str, int]:
+    """Serial and page out of a code's text; page 0 is the sheet's first, an empty serial says that it names no sheet."""
+    last = code.rpartition("#")[2]
+    serial, _, page = last.partition("/")
+    if is_serial(serial) and (not page or (page.isascii() and page.isdecimal() and len(page) < 4)):
+        return serial, int(page or 0)
+    return "", 0
+
+
+def check_digit(five: str) -> str:
+    """The ISO 7064 MOD 11,10 check digit of five digits."""
+    from stdnum.iso7064 import mod_11_10
+
+    return str(mod_11_10.calc_check_digit(five))
+
+
+def is_serial(text: str) -> bool:
+    """Whether a text has the form of a serial and its check digit holds."""
+    return (
+        len(text) == 7
+        and text[5] == "-"
+        and text[:5].isdecimal()
+        and text.isascii()
+        and check_digit(text[:5]) == text[6]
+    )
+
+
+def draw_serials(count: int, ledger: Ledger, day: date, seed: Iterable[str]) -> list[str]:
+    """`count` free serials. The same collection on the same computer and day draws the same; two computers seldom do."""
+    used = set(ledger.sheets) | ledger.doubled
+    source = hashlib.sha256("\n".join([platform.node(), day.isoformat(), *sorted(used), *seed]).encode())
+    draw = random.Random(source.digest())
+    serials: list[str] = []
+    while len(serials) < count:
+        five = f"{draw.randrange(100_000):05d}"
+        serial = f"{five}-{check_digit(five)}"
+        if serial not in used:
+            used.add(serial)
+            serials.append(serial)
+    return serials
+
+
+def load_ledger(folder: Path) -> Ledger:
+    """Read every run in `printed/`. A damaged file is a problem, and the rest is still read."""
+    sheets: dict[str, Sheet] = {}
+    doubled: set[str] = set()
+    problems: list[Problem] = []
+    spare: list[str] = []
+    for path in sorted((folder / FOLDER).glob("*.json")):
+        shown = f"{FOLDER}/{path.name}"
+        try:
+            run = json.loads(path.read_text("utf-8"))
+            found = [_sheet(raw) for raw in run["sheets"]]
+            spare += [str(tag) for tag in run.get("spare", ())]
+        except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            problems.append(
+                Problem(
+                    "this record of printed sheets is damaged",
+                    Place(shown),
+                    "restore it from a backup; its sheets can't be typed in without it",
+                )
+            )
+            continue
+        for sheet in found:
+            if sheet.serial in sheets and sheets[sheet.serial] != sheet:
+                doubled.add(sheet.serial)
+            sheets[sheet.serial] = sheet
+    for serial in doubled:
+        del sheets[serial]
+    return Ledger(sheets, frozenset(doubled), tuple(problems), tuple(spare))
+
+
+def run_text(sheets: Iterable[Sheet]) -> str:
+    """The JSON text of one run."""
+    rows = [asdict(sheet) | {"day": sheet.day.isoformat()} for sheet in sheets]
+    return json.dumps({"format": 1, "sheets": rows}, ensure_ascii=False, indent=1) + "\n"
+
+
+def spare_run(day: date, tags: list[str]) -> tuple[str, str]:
+    """File name and JSON text of a run of spare tags, whose numbers are given to no other tree."""
+    text = json.dumps({"format": 1, "sheets": [], "spare": tags}, ensure_ascii=False, indent=1) + "\n"
+    return f"{day.isoformat()}-spare-{tags[0]}.json", text
+
+
+def run_name(sheets: list[Sheet]) -> str:
+    return f"{sheets[0].day.isoformat()}-{sheets[0].serial}.json"
+
+
+def _sheet(raw: dict[str, Any]) -> Sheet:
+    if not (isinstance(raw["serial"], str) and raw["lines"] and all(isinstance(t, str) for t in raw["tags"])):
+        raise ValueError("no sheet")
+    return Sheet(
+        serial=raw["serial"],
+        day=date.fromisoformat(raw["day"]),
+        layout=raw["layout"],
+        version=raw["version"],
+        units=raw["units"],
+        tags=tuple(raw["tags"]),
+        lines=dict(raw["lines"]),
+        jobs=tuple(Offered(**{**job, "branches": tuple(job["branches"])}) for job in raw["jobs"]),
+        spots=tuple(Spot(**spot) for spot in raw["spots"]),
+        files=dict(raw["files"]),
+        fronts=dict(raw["fronts"]),
+        asks=tuple(raw.get("asks", ())),
+    )

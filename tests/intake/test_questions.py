@@ -1,0 +1,259 @@
+"""Questions one by one, undo, plausibility, and the audit, as a grower meets them on a terminal."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from logbook.storage.disk import RealDisk
+from logbook.storage.journal import last_done
+
+from ..conftest import Answer, snapshot
+from .test_plan import LINE, Garden
+
+Bench = Callable[..., Answer]
+
+
+@pytest.fixture
+def garden(tmp_path: Path, bench: Bench) -> Garden:
+    return Garden(tmp_path, bench)
+
+
+@pytest.fixture
+def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
+    """Someone at a terminal who types these lines."""
+
+    def typed(*lines: str) -> None:
+        stream = io.StringIO("".join(f"{line}\n" for line in lines))
+        stream.isatty = lambda: True  # type: ignore[method-assign]
+        monkeypatch.setattr("sys.stdin", stream)
+
+    return typed
+
+
+@pytest.mark.parametrize(
+    ("answer", "left"),
+    [
+        ("n", "replaces: 00142-4/1"),
+        ("d", "copper"),
+        ("l", "copper"),
+        ("", "copper"),
+    ],
+)
+def test_a_conflict_shows_both_places(garden: Garden, answers: Callable[..., None], answer: str, left: str) -> None:
+    garden.type(LINE)
+    before = garden.tree()
+    answers(answer)
+    said = garden.type("sheet 00142-4\n1 14 oct wired 1 2 copper 3\n", "--ask")
+    assert "question 1 of 1, line 2" in said.err and "typed: 1 14 oct wired 1 2 copper 3" in said.err
+    assert "stands in trees/001.yaml:5" in said.err and "copper 2.5 mm" in said.err
+    assert left in garden.tree() and (garden.tree() == before) is (answer != "n")
+    waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)
+    assert bool(waits["waiting"]) is (answer in ("l", "")) and waits["audit"]["balanced"]
+
+
+def test_a_doubt_is_written_kept_as_a_remark_or_left(garden: Garden, answers: Callable[..., None]) -> None:
+    answers("w", "r", "l")
+    said = garden.type("tree 001\n14 oct wire off 1\n15 oct wire off 2\n16 oct wire off 3\n", "--ask")
+    assert said.code == 3, "one is left"
+    text = garden.tree()
+    assert "work: wire off, branches: [1]" in text.replace('"', "") and "15 oct wire off 2" in text
+    assert "16" not in text.split("log:")[1].replace("2026-01-10", "")
+    assert "2 written" in garden.bench("waiting", folder=garden.folder).out
+
+
+def test_without_a_terminal_questions_wait(garden: Garden) -> None:
+    answer = garden.type("tree 001\n14 oct wire off 1\n", "--ask")
+    assert answer.code == 3 and "1 line waiting" in answer.out
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("trunk 41", ""),
+        ("trunk 385", "trunk 385 mm is far from the last, 40 mm on 1 Oct 2026"),
+        ("trunk 28", "trunk 28 mm is far from the last"),
+        ("tips 90", ""),
+        ("tips 640", "tips 640 is far from the last, 64 on 1 Oct 2026"),
+        ("trunk 41 tips 640", "tips 640 is far from the last"),
+        ("height 900 tips 640", "tips 640 is far from the last"),
+        ("leaf 20 height 900", ""),
+        ("wired 1 copper 2.5", ""),
+        ("wired 1 copper 5", "wire of 5 mm on branch 1 of 6 mm"),
+    ],
+)
+def test_measures_and_wires_that_can_hardly_be(garden: Garden, typed: str, why: str) -> None:
+    tree = garden.folder / "trees" / "001.yaml"
+    text = tree.read_text("utf-8").replace("log:\n", "branches: [{id: 1, diameter: 6}]\nlog:\n")
+    tree.write_text(text + "  - {date: 2026-10-01, measured: {trunk: 40, tips: 64}}\n", encoding="utf-8")
+    fate, said = garden.fates(f"tree 001\n14 oct {typed}\n")[0]
+    assert (fate == "write") is (not why) and said.startswith(why)
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("repotted pot oval 310x240x60", ""),
+        ("repotted pot oval 3100x240x60", "a pot of 3100 mm × 240 mm × 60 mm inside"),
+        ("repotted pot oval 1300x240x60", "a pot of 1300 mm"),
+        ("repotted pot oval 1400x1300x60", ""),
+        ("repotted pot oval 310x240x6", "a pot of 310 mm × 240 mm × 6 mm inside"),
+        ("repotted pot round 210x150", ""),
+        ("wired 1 1", "branch 1 is named twice"),
+        ("wired 1 2", ""),
+        ("wired 1 9", "branch 9 stands neither in the tree's table nor in its log"),
+    ],
+)
+def test_pots_and_branches_that_can_hardly_be(garden: Garden, typed: str, why: str) -> None:
+    tree = garden.folder / "trees" / "001.yaml"
+    tree.write_text(
+        tree.read_text("utf-8").replace("log:\n", "branches: [{id: 1}, {id: 2}]\nlog:\n"), encoding="utf-8"
+    )
+    fate, said = garden.fates(f"tree 001\n14 oct {typed}\n")[0]
+    assert (fate == "write") is (not why) and said.startswith(why)
+
+
+def test_corrections_take_free_numbers(garden: Garden) -> None:
+    garden.type(LINE)
+    for size, source in ((3, "00142-4/1.2"), (3.5, "00142-4/1.3")):
+        garden.type(f"sheet 00142-4\n1 14 oct wired 1 2 copper {size}\n", "--take", "new")
+        assert f"from: {source}" in garden.tree() or f'from: "{source}"' in garden.tree()
+
+
+def test_tips_are_counted_in_every_unit(tmp_path: Path, bench: Bench) -> None:
+    from ..conftest import make_collection
+
+    folder = make_collection(
+        tmp_path / "us", {"001": 'tag: "001"\nspecies: Acer palmatum\nlog: []\n'}, "format: 1\ntitle: T\nunits: us\n"
+    )
+    path = tmp_path / "n.txt"
+    path.write_text("tree 001\n14 oct tips 64 trunk 1.5\n", encoding="utf-8")
+    bench("reconcile", path, "--yes", "--today", "2026-11-20", folder=folder)
+    assert "measured: {tips: 64, trunk: 1.5}" in (folder / "trees/001.yaml").read_text("utf-8")
+
+
+def test_a_day_just_ahead_is_no_day_of_last_year(garden: Garden) -> None:
+    items = garden.fates("sheet 00142-4\n1 25 nov looked\n2 20 dec looked\n3 30 dec looked\n4 14 oct looked\n")
+    assert items[0] == (
+        "question",
+        "25 nov is still to come; written as read, it is 25 Nov 2025",
+    )
+    assert items[1][1].startswith("20 dec is still to come")
+    assert "before the day the sheet was printed" in items[2][1] and items[3][0] == "write"
+
+
+def test_undo_takes_the_last_batch_back(garden: Garden) -> None:
+    start = {p: d for p, d in snapshot(garden.folder).items() if p.startswith("trees")}
+    garden.type("tree 001\n14 oct moss yellow\n")
+    first = garden.tree()
+    garden.type("tree 001\n15 oct bark loose\ntree 002\n15 oct looked\n")
+    shown = garden.bench("undo", "--dry-run", folder=garden.folder)
+    assert "bark loose" in shown.out and "look-over" in shown.out and "moss" not in shown.out
+    assert garden.bench("undo", folder=garden.folder).code == 3, "nobody was asked"
+    done = garden.bench("undo", "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert done.code == 0 and "taken out of 2 files" in done.out and garden.tree() == first
+    assert "2 set aside" in garden.bench("waiting", folder=garden.folder).out
+    garden.bench("undo", "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert {p: d for p, d in snapshot(garden.folder).items() if p.startswith("trees")} == start
+    assert "there is no batch to undo" in garden.bench("undo", "--yes", folder=garden.folder).out
+    assert garden.fates("tree 001\n15 oct bark loose\n") == [("write", "")], "what was undone may be typed again"
+    assert json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)["audit"]["balanced"]
+
+
+def test_undo_leaves_what_was_edited_since(garden: Garden) -> None:
+    garden.type("tree 001\n15 oct bark loose\ntree 002\n15 oct looked\n")
+    path = garden.folder / "trees" / "001.yaml"
+    path.write_text(path.read_text("utf-8").replace("bark loose", "bark very loose"), encoding="utf-8")
+    other = garden.folder / "trees" / "002.yaml"
+    other.write_text(other.read_text("utf-8") + "# mine\n", encoding="utf-8")
+    done = garden.bench("undo", "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert "very loose" in garden.tree(), "an entry that was edited is the grower's now"
+    assert "look-over" not in garden.tree("002") and garden.tree("002").endswith("# mine\n")
+    assert done.code == 0 and "warning: edited since, so it stays" in done.err
+
+
+def test_notes_that_are_no_text_are_kept_first(garden: Garden, bench: Bench) -> None:
+    path = garden.folder.parent / "typed.txt"
+    path.write_bytes(b"tree 001\n14 oct moss \xff\xfe\n")
+    answer = bench("reconcile", path, "--yes", "--today", "2026-11-20", folder=garden.folder)
+    assert answer.code == 1 and "the bytes are kept in notes/2026-11-20-" in answer.err
+    kept = list((garden.folder / "notes").glob("*.txt"))
+    assert [p.read_bytes() for p in kept] == [path.read_bytes()]
+    assert "kept but not yet read" in bench("waiting", folder=garden.folder).out
+
+
+def test_a_copy_left_by_a_syncing_program_is_named(garden: Garden) -> None:
+    (garden.folder / "trees" / "001 (conflicted copy 2026-11-19).yaml").write_text(garden.tree(), encoding="utf-8")
+    told = garden.bench("check", folder=garden.folder).err
+    assert "looks like a copy left by a syncing program" in told
+    assert garden.fates("tree 001\n14 oct moss yellow\n")[0][0] == "left over", "its lines wait"
+
+
+def test_the_journal_names_what_it_did(garden: Garden) -> None:
+    garden.type(LINE)
+    journal = last_done(RealDisk(garden.folder))
+    assert journal is not None and journal.kind == "write" and journal.notes.endswith(".txt")
+    (change,) = journal.changes
+    assert change.path == "trees/001.yaml" and change.new == garden.tree() and change.old in change.new + change.old
+    assert journal.rows[0]["fate"] == "write"
+
+
+def test_what_the_record_can_not_hold_is_left_over_not_lost(garden: Garden) -> None:
+    fates = garden.fates("tree 001\n14 oct trunk 999999\nlooked\n")
+    assert fates[0][0] == "left over" and "out of range" in fates[0][1] and fates[1][0] == "write"
+    assert "trunk 999999" in garden.bench("waiting", folder=garden.folder).out
+
+
+def test_a_line_without_a_day_is_asked_not_lost(garden: Garden) -> None:
+    assert garden.fates("tree 001\nlooked\n") == [("question", "no day stands on this line or above it")]
+    assert "looked" in garden.bench("waiting", folder=garden.folder).out
+
+
+@pytest.mark.parametrize(
+    ("today", "fate"), [("2026-11-19", "question"), ("2026-12-19", "write"), ("2026-10-20", "question")]
+)
+def test_a_month_ahead_is_soon(garden: Garden, today: str, fate: str) -> None:
+    """20 nov without a year, typed up to a month before it, is a slip; typed after it, the day that was."""
+    assert garden.fates("sheet 00142-4\n1 20 nov looked\n", today=today)[0][0] == fate
+
+
+def test_the_same_fact_from_two_lines_is_two_entries_and_from_one_line_one(garden: Garden) -> None:
+    garden.type("sheet 00142-4\n1 14 oct looked\n")
+    assert garden.fates("sheet 00142-4\n1 14 oct looked\n")[0][0] == "there"
+    assert garden.fates("tree 001\n14 oct looked\n")[0][0] == "there", "no line on one side"
+    assert garden.fates("sheet 00142-4\n2 14 oct looked\n")[0][0] == "write", "another line is another visit"
+
+
+def test_a_misspelt_work_can_be_meant(garden: Garden, answers: Callable[..., None]) -> None:
+    answers("y", "m", "w")
+    said = garden.type("tree 001\n14 oct nedles thinned\n15 oct nedles thinned\n", "--ask")
+    assert "'y' is none of m, w, d, t, l" in said.err and "w  keep it as a remark" in said.err
+    assert "work: needle thinning" in garden.tree() and "note: nedles thinned" in garden.tree()
+
+
+def test_a_line_can_be_typed_anew(garden: Garden, answers: Callable[..., None]) -> None:
+    text = "sheet 00142-4\n1 14 oct vigour 7\n2 15 oct looked\n"
+    answers("t", "14 oct vigour 8", "1 14 oct vigour 4; fed")
+    said = garden.type(text, "--ask")
+    assert "t  type it anew" in said.err and "'8' was not understood" in said.err, "a doubtful one is asked again"
+    assert "vigour: 4" in garden.tree() and "work: feeding" in garden.tree() and "look-over" in garden.tree()
+    waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)
+    assert not waits["waiting"] and waits["audit"]["balanced"] and waits["audit"]["written"] == 2
+    before = garden.tree()
+    answers("")
+    again = garden.type(text, "--ask")
+    assert garden.tree() == before and "question" not in again.err, (
+        "the old words lead to what was typed in their place"
+    )
+
+
+def test_an_unread_line_is_typed_when_it_is_asked(garden: Garden, answers: Callable[..., None]) -> None:
+    answers("t", "14 oct moss gone", "t", "")
+    garden.type("sheet 00142-4\n1 ?\n2 ?\n", "--ask")
+    assert "moss gone" in garden.tree()
+    waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)["waiting"]
+    assert [w["text"] for w in waits] == ["2 ?"]

@@ -1,0 +1,71 @@
+"""Serials against ISO 7064 MOD 11,10 (oracle: python-stdnum, and the standard's own recursion written out here)."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+from stdnum.iso7064 import mod_11_10
+
+from logbook.storage.printed import (
+    LETTERS,
+    Ledger,
+    Sheet,
+    check_digit,
+    draw_serials,
+    is_serial,
+    load_ledger,
+    run_text,
+)
+
+five = st.integers(0, 99_999).map(lambda n: f"{n:05d}")
+
+
+@given(five)
+def test_check_digit(number: str) -> None:
+    """ISO/IEC 7064:2003, hybrid system MOD 11,10, by its recursion (from memory): P = ((P+a) mod 10 or 10)·2 mod 11."""
+    product = 10
+    for digit in number:
+        product = ((product + int(digit)) % 10 or 10) * 2 % 11
+    assert check_digit(number) == str((11 - product) % 10)
+    assert mod_11_10.is_valid(number + check_digit(number))
+
+
+@given(five, st.integers(0, 4), st.integers(1, 9))
+def test_every_single_slip_is_caught(number: str, place: int, shift: int) -> None:
+    wrong = number[:place] + str((int(number[place]) + shift) % 10) + number[place + 1 :]
+    assert not is_serial(f"{wrong}-{check_digit(number)}")
+    assert is_serial(f"{number}-{check_digit(number)}")
+
+
+def test_letters_leave_out_what_reads_as_a_digit() -> None:
+    assert not set("BIOSZV") & set(LETTERS)
+
+
+def sheet(serial: str, tag: str = "001") -> Sheet:
+    return Sheet(serial, date(2026, 1, 1), "pocket-a6", 1, "metric", (tag,), {"1": tag})
+
+
+def test_draws_are_free_repeatable_and_differ_by_content() -> None:
+    first = draw_serials(500, Ledger(), date(2026, 1, 1), ["a"])
+    assert len(set(first)) == 500 and all(map(is_serial, first))
+    assert first == draw_serials(500, Ledger(), date(2026, 1, 1), ["a"])
+    assert first != draw_serials(500, Ledger(), date(2026, 1, 1), ["b"])
+    used = Ledger({s: sheet(s) for s in first})
+    assert not set(draw_serials(500, used, date(2026, 1, 1), ["a"])) & set(first)
+
+
+def test_round_trip_and_doubles(tmp_path: Path) -> None:
+    folder = tmp_path / "printed"
+    folder.mkdir()
+    (folder / "a.json").write_text(run_text([sheet("00142-4"), sheet("00143-1")]), encoding="utf-8")
+    ledger = load_ledger(tmp_path)
+    assert ledger.sheets["00142-4"] == sheet("00142-4")
+    (folder / "b.json").write_text(run_text([sheet("00142-4", "002")]), encoding="utf-8")
+    (folder / "c.json").write_text("{not json", encoding="utf-8")
+    ledger = load_ledger(tmp_path)
+    assert ledger.doubled == {"00142-4"} and "00142-4" not in ledger.sheets
+    assert "00143-1" in ledger.sheets
+    assert len(ledger.problems) == 1
