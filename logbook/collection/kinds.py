@@ -1,6 +1,6 @@
 """The engine behind the one declarative table: kinds of values, and records made of fields.
 
-A `Record` (see tables.py) is plain data about keys; this module reads nodes against it, reports every fault with
+A `Record` (see fields.py) is plain data about keys; this module reads nodes against it, reports every fault with
 its place, and returns plain Python values. It knows no key by name.
 """
 

@@ -5,7 +5,7 @@ A *season* is named by the year its spring begins in: season 2026 runs from the 
 80 % band in days. What a site can't have (frost in the tropics, a chilled winter on a warm coast) is `Absent`, with
 its reason; nothing is guessed.
 
-Defaults are common practice checked against Harvard Forest hf003 (J. O'Keefe, CC BY); see trade/groups.yaml.
+Defaults are common practice checked against Harvard Forest hf003 (J. O'Keefe, CC BY); see horticulture/groups.yaml.
 """
 
 from __future__ import annotations

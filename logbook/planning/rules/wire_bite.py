@@ -1,7 +1,7 @@
 """How fast wire bites: thickening since it went on, and the days to look at it and to take it off.
 
 Thickening follows degree-days above 10 °C; the yearly amount, the 0.3 and 0.8 mm limits and the weeks are common
-practice with no published source (trade/groups.yaml).
+practice with no published source (horticulture/groups.yaml).
 """
 
 from __future__ import annotations
