@@ -30,6 +30,7 @@ from datetime import date, timedelta
 
 from ..collection.model import Tree
 from ..diagnostics import Problem, stop
+from ..horticulture.work import Thing
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
@@ -155,7 +156,9 @@ def _wiring(wish: _Wish) -> list[Page]:
     from ..paper.bench_cards import wiring_card
     from ..planning.lists.wire_list import totals, wire_for
 
-    plans = [p for p in wish.opened.plans(wish.trees) if any(j.work == "wiring" for j in p.jobs)]
+    plans = [
+        p for p in wish.opened.plans(wish.trees) if any(j.record and Thing.WIRE in j.record.puts for j in p.jobs)
+    ]
     rows = [(plan.tree, laid) for plan in plans if (laid := wire_for(plan.tree, plan.state, wish.metal))]
     sums = totals(one for _, laid in rows for one in laid)
     units = wish.opened.collection.settings.units
@@ -168,7 +171,7 @@ def _repotting(wish: _Wish) -> list[Page]:
 
     opened = wish.opened
     limit = opened.today + timedelta(days=365)
-    groups = {tree.tag: opened.site.group_of(tree) for tree in opened.collection.trees}
+    groups = {tree.tag: opened.garden.group_of(tree) for tree in opened.collection.trees}
     rows = repottings(opened.plans(wish.trees), opened.collection.trees, groups)
     rows = [row for row in rows if row.job.opens and row.job.opens <= limit]
     units = opened.collection.settings.units
@@ -184,8 +187,8 @@ def _minder(wish: _Wish) -> list[Page]:
     minded = [
         Minded(
             tree,
-            thirst_between(state_of(tree, site, opened.today), site, *wish.span),
-            tree.indoors == "always" or (tree.indoors == "winter" and not site.grows(wish.span[0])),
+            thirst_between(state_of(tree, opened.garden, opened.today), site, *wish.span),
+            tree.indoors == "always" or (tree.indoors == "winter" and not site.calendar.grows(wish.span[0])),
         )
         for tree in wish.trees
     ]

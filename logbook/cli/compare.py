@@ -30,7 +30,7 @@ def run(options: argparse.Namespace) -> Result:
     found: dict[str, dict[int, float]] = {}
     names: dict[str, str] = {}
     for tree in chosen(opened, options):
-        state = state_of(tree, opened.site, opened.today)
+        state = state_of(tree, opened.garden, opened.today)
         if options.measure == "vigour":
             years = {e.date.earliest.year: float(e.vigour) for e in state.entries if e.vigour}
         else:

@@ -16,7 +16,7 @@ from typing import Any
 
 from ..collection.model import Targets
 from ..formulas.growth import Point, Reach, theil_sen_mm_a_year
-from ..planning.lists.trunk_growth import growth_told, points_of, trunk_reach
+from ..planning.lists.trunk_growth import Growth, points_of, trunk_growth
 from ..planning.tree_state import State, state_of
 from .common import Opened, chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result, table
@@ -38,12 +38,13 @@ def run(options: argparse.Namespace) -> Result:
     told: list[str] = []
     trees: list[dict[str, Any]] = []
     for tree in chosen(opened, options):
-        state = state_of(tree, opened.site, opened.today)
+        state = state_of(tree, opened.garden, opened.today)
         found = [_measure(opened, state, tree.targets, name) for name in SHOWN if state.readings.get(name)]
         rows += [[tree.tag, *row] for row in found]
-        said = growth_told(tree.targets, state, opened.site, opened.collection.settings.units)
+        growth = trunk_growth(tree.targets, state, opened.garden)
+        said = opened.wording.growth(growth)
         told += [f"{tree.tag}  {said}"] if said else []
-        trees.append({"tag": tree.tag, "trunk": _data(opened, tree.targets, state), "told": said})
+        trees.append({"tag": tree.tag, "trunk": _data(growth), "told": said})
     head = ["tag", "what", "readings", "first", "last", "trend", "aim"]
     lines = table(rows, head) if rows else ["nothing has been measured yet: type 'trunk 38.5 tips 64' under a tree"]
     problems, closing, code = left_out(opened)
@@ -68,7 +69,7 @@ def _measure(opened: Opened, state: State, targets: Targets, name: str) -> list[
 
 def _trend(opened: Opened, state: State, name: str) -> str:
     """mm a year, or for tips the factor a year."""
-    points = points_of(state, name)
+    points = points_of(state, opened.garden, name)
     if not points or (points[-1].day - points[0].day).days < SHORTEST_DAYS:
         return "-"
     if name == "tips":
@@ -78,10 +79,10 @@ def _trend(opened: Opened, state: State, name: str) -> str:
     return f"{'+' if rate >= 0 else '-'}{opened.collection.settings.units.length_told(round(abs(rate), 2))} a year"
 
 
-def _data(opened: Opened, targets: Targets, state: State) -> dict[str, Any] | None:
-    found = trunk_reach(targets, state, opened.site)
-    if not isinstance(found, Reach):
+def _data(growth: Growth | None) -> dict[str, Any] | None:
+    if growth is None or not isinstance(growth.outlook, Reach):
         return None
+    found = growth.outlook
     return {
         "mm_a_year": round(found.mm_a_year, 3),
         "early": found.early.isoformat(),

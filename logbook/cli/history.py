@@ -15,8 +15,9 @@ from typing import Any
 from ..collection.entry_text import dated, intention_told, wire_told
 from ..collection.units import Units
 from ..diagnostics import counted
-from ..planning.lists.trunk_growth import growth_told
+from ..planning.lists.trunk_growth import trunk_growth
 from ..planning.tree_state import Reading, State, effective, state_of
+from ..planning.wording import Wording
 from .common import json_argument, no_tree, open_collection, today_argument
 from .results import Result
 
@@ -36,25 +37,27 @@ def run(options: argparse.Namespace) -> Result:
     if tree is None:
         raise no_tree(opened, options.tag)
     units = opened.collection.settings.units
-    state = state_of(tree, opened.site, opened.today)
-    counting = {id(e) for e in effective(tree.log, date.max)}
+    state = state_of(tree, opened.garden, opened.today)
+    counting = {id(e) for e in effective(tree.log, date.max, opened.knowledge)}
     entries = sorted(tree.log, key=lambda e: (e.date.earliest, e.date.latest))
     lines = [f"{tree.tag} {tree.name or tree.full_name}", f"  {tree.full_name}" if tree.name else ""]
-    lines += [f"  {said}" for said in _now(state)]
+    lines += [f"  {said}" for said in _now(state, opened.wording)]
     lines += ["", counted(len(entries), "entry", "entries"), ""]
     lines += [f"{dated(e, units)}{'' if id(e) in counting else ' (corrected later)'}" for e in entries]
     for name in ("trunk", "height", "crown", "leaf", "tips"):
         lines += _chart(name, state.readings.get(name, ()), units)
-    told = growth_told(tree.targets, state, opened.site, units)
+    told = opened.wording.growth(trunk_growth(tree.targets, state, opened.garden))
     lines += ["", told] if told else []
     data = {"tag": tree.tag, "entries": [_data(e.date.text, dated(e, units)) for e in entries], "growth": told}
     return Result(lines=tuple(lines), data=data)
 
 
-def _now(state: State) -> list[str]:
+def _now(state: State, wording: Wording) -> list[str]:
     """Where the tree stands, as its log tells it."""
     said = [part for part in (state.stage, f"vigour {state.vigour}" if state.vigour else "") if part]
-    said += [f"resting since {state.resting.since.told()}: {state.resting.why}"] if state.resting else []
+    said += (
+        [f"resting since {state.resting.since.told()}: {wording.rest_why(state.resting)}"] if state.resting else []
+    )
     said += [f"repotted {state.repotted.told()}"] if state.repotted else []
     lines = [" · ".join(said)] if said else []
     for wire in state.wires:

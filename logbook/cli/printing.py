@@ -103,7 +103,7 @@ def page_grid(plan: Layout, output: Path | None) -> Grid:
 def due_soon(plan: Plan, days: int) -> bool:
     """Whether a dated work of the plan is open, or opens within so many days."""
     limit = plan.today + timedelta(days=days)
-    return any(j.opens is not None and j.opens <= limit for j in plan.jobs if j.work != "look-over")
+    return any(j.opens is not None and j.opens <= limit for j in plan.jobs if not j.is_look_over)
 
 
 @dataclass(slots=True)
@@ -244,9 +244,10 @@ def season_pages(opened: Opened, plan: Layout) -> list[Page]:
     """The season card of the groups that stand in the garden."""
     from ..paper.cards import season_card
 
-    site = opened.site
-    groups = [g for g in opened.knowledge.groups if g in {site.group_of(t) for t in opened.collection.living}]
-    return season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)
+    garden, season = opened.garden, opened.site.calendar.season_of(opened.today)
+    standing = {garden.group_of(tree) for tree in opened.collection.living}
+    groups = [group for group in opened.knowledge.groups if group in standing]
+    return season_card(garden, groups, plan, season, opened.today)
 
 
 def in_pairs(pages: Sequence[Page]) -> list[Leaf]:

@@ -235,7 +235,9 @@ def _plan(opened: Opened, disk: Disk, text: str, take_new: bool) -> Plan:
 
 def _desk(opened: Opened, disk: Disk, take_new: bool) -> Desk:
     reader = entry_reader(tree_context(opened.collection.settings, opened.knowledge))
-    return Desk(opened.collection, archive.history(disk), opened.today, reader, take_new, _broken(opened))
+    return Desk(
+        opened.collection, archive.history(disk), opened.today, reader, take_new, _broken(opened), opened.knowledge
+    )
 
 
 def _broken(opened: Opened) -> frozenset[str]:

@@ -43,11 +43,11 @@ def run(options: argparse.Namespace) -> Result:
 
 def season_review(opened: Opened, trees: Sequence[Tree], season: int | None) -> Review:
     """Look back on a season, the last whole one where none is named. Raises ProblemsFound for one that is still to come."""
-    now = opened.site.season_of(opened.today)
+    now = opened.site.calendar.season_of(opened.today)
     season = season if season is not None else now - 1
     if not 1900 <= season <= now:
         raise stop(f"season {season} is not one to look back on", hint=f"the present one is {now}")
-    return review(trees, opened.site, opened.knowledge, season, opened.today)
+    return review(trees, opened.garden, season, opened.today)
 
 
 def told(made: Review, units: Units) -> list[str]:

@@ -23,7 +23,8 @@ from ..collection.model import Tree
 from ..diagnostics import Problem, counted, stop
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
-from ..planning.planner import Plan, plan_tree
+from ..planning.model import Plan
+from ..planning.wording import ask_words
 from ..storage import printed
 from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
@@ -82,10 +83,12 @@ class _Run:
 
     def plan(self, tree: Tree) -> Plan:
         """The tree's plan; a question that was printed this season is not asked again."""
-        made = plan_tree(tree, self.opened.site, self.opened.knowledge, self.opened.today)
-        begun = self.opened.site.season_start(self.opened.site.season_of(self.opened.today))
+        made = self.opened.plan(tree)
+        calendar = self.opened.site.calendar
+        begun = calendar.season_start(calendar.season_of(self.opened.today))
+        stages = self.opened.knowledge.stages  # older records hold a question in words
         asked = self.ledger.asked_since(tree.tag, begun)
-        return replace(made, asks=tuple(ask for ask in made.asks if ask not in asked))
+        return replace(made, asks=tuple(ask for ask in made.asks if not {ask.value, ask_words(ask, stages)} & asked))
 
     def sheet(self, tree: Tree, serial: str) -> Any:
         from ..paper.sheet.sheets import record_sheet

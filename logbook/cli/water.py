@@ -32,7 +32,7 @@ def run(options: argparse.Namespace) -> Result:
     months = _growing_months(opened.today, opened.site.southern)
     rows, trees = [], []
     for tree in chosen(opened, options):
-        state = state_of(tree, opened.site, opened.today)
+        state = state_of(tree, opened.garden, opened.today)
         found = [thirst_between(state, opened.site, *span) for span in months]
         rows.append([tree.tag, tree.name or tree.full_name, *(every_told(t.days) for t in found), found[0].how])
         trees.append(

@@ -13,7 +13,8 @@ from functools import cached_property
 
 from ..collection.model import Settings
 from ..diagnostics import Problem, nearest
-from .window_syntax import MARKS, Window
+from .window_syntax import MARKS
+from .work import Row, Thing, Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,70 +35,6 @@ class WireRule:
     seasons: int
 
 
-@dataclass(frozen=True, slots=True)
-class Unless:
-    """What forbids a work: `resting`, or another work done `within` a span (`season`, `9 months`, `last season`)."""
-
-    resting: bool = False
-    roots_excuse: bool = False
-    done: str = ""
-    force: str = ""
-    within: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row of a work: for whom, when, how often, on what condition, by which sign."""
-
-    groups: frozenset[str]
-    sign: str
-    too_late: str
-    window: Window | None = None
-    rule: str = ""
-    every: Mapping[str, float] = field(default_factory=dict)
-    vigour: int = 0
-    stages: tuple[str, ...] = ()
-    unless: tuple[Unless, ...] = ()
-    offered: str = ""
-    optional: bool = False
-    growing_days: int = 0
-    overridden: bool = False
-    genera: frozenset[str] = frozenset()
-    also: Window | None = None
-    also_rule: str = ""
-    made_by: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Work:
-    """`hard` is "", "always" or "heavy" (hard only with `force: heavy`); `care` is upkeep that no sheet offers to tick."""
-
-    name: str
-    typed: tuple[str, ...]
-    rows: tuple[Row, ...] = ()
-    hard: str = ""
-    always_allowed: bool = False
-    details: tuple[str, ...] = ()
-    caution: str = ""
-    care: bool = False
-
-    def row(self, group: str, genus: str = "") -> Row | None:
-        """The row for a group; one for a genus of it comes first, and is for that genus alone."""
-        return next((r for r in self.rows if group in r.groups and (not r.genera or genus in r.genera)), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Recovery:
-    """How long after a hard work the next may come: seasons, growing weeks or calendar months."""
-
-    work: str
-    roots: str = ""
-    force: str = ""
-    seasons: int = 0
-    weeks: int = 0
-    months: int = 0
-
-
 @dataclass(frozen=True)
 class Knowledge:
     groups: Mapping[str, Group]
@@ -111,7 +48,6 @@ class Knowledge:
     thickening_factor: Mapping[str, float]
     wire_rules: Mapping[str, WireRule]
     cautions: Mapping[str, str]
-    recovery: tuple[Recovery, ...] = ()
     hard_works: Mapping[str, int] = field(default_factory=dict)
 
     @cached_property
@@ -123,6 +59,16 @@ class Knowledge:
         if (group, genus) not in self._rows:
             self._rows[group, genus] = tuple((w, row) for w in self.works.values() if (row := w.row(group, genus)))
         return self._rows[group, genus]
+
+    def doing(
+        self, *, puts: Thing | None = None, looks: Thing | None = None, takes: Thing | None = None
+    ) -> tuple[Work, ...]:
+        """The works that put such a thing on a tree, look at it, or take it off."""
+        return tuple(w for w in self.works.values() if puts in w.puts or looks in w.looks or takes in w.takes)
+
+    def acting(self, act: str) -> tuple[Work, ...]:
+        """The works that act so, as conditions of others call it."""
+        return tuple(w for w in self.works.values() if act in w.acts)
 
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]:

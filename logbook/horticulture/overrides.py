@@ -10,8 +10,9 @@ from dataclasses import replace
 
 from ..collection.model import Settings, WorkOverride
 from ..diagnostics import Problem, nearest
-from .knowledge import Group, Knowledge, Row, Work
+from .knowledge import Group, Knowledge
 from .window_syntax import NotAWindow, Window, read_window
+from .work import Row, Work
 
 MARK_KEYS = ("swell", "open", "hardened", "flower")
 

@@ -19,6 +19,8 @@ from ..collection.load import read_tree
 from ..collection.model import NOWHERE, Collection, Entry, Tree
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.loader import shipped_knowledge
 from .entry_fields import entry_of
 from .grammar.lines import Reading
 from .grammar.tokens import TypedDate, dated_not_after
@@ -77,6 +79,7 @@ class Desk:
     read_entry: Callable[[str], Entry | Problem]
     take_new: bool = False
     broken: frozenset[str] = frozenset()
+    knowledge: Knowledge = field(default_factory=shipped_knowledge)
 
 
 def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
@@ -308,7 +311,7 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     if item.why:
         return item
-    doubt = first_doubt(model, tree, log, desk.collection.settings.units)
+    doubt = first_doubt(model, tree, log, desk.collection.settings.units, desk.knowledge)
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")

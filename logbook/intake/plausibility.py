@@ -12,17 +12,16 @@ from datetime import date
 
 from ..collection.model import Entry, Tree
 from ..collection.units import Units, plain
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.work import Thing
 from ..planning.tree_state import effective, wires_on
 
-WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
 FIRST_MM = {
     "trunk": (2.0, 350.0),
     "height": (20.0, 2500.0),
     "crown": (20.0, 3000.0),
     "leaf": (1.0, 250.0),
 }  # common practice, no source
-ONCE = ("repotting", "emergency repotting", "candle removal", "full defoliation")
-ONCE_DAYS = 45  # within which a second one is more often a slip
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
@@ -38,25 +37,29 @@ class Doubt:
     kind: str = ""
 
 
-def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units) -> Doubt | None:
+def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """The plainest thing that speaks against an entry, given the tree and its log up to there."""
     doubts = (
-        _wire_doubt(model, log),
-        _measure_doubt(model, log, units),
+        _wire_doubt(model, log, knowledge),
+        _measure_doubt(model, log, units, knowledge),
         _size_doubt(model, tree),
         _branch_doubt(model, tree, log),
         _pot_doubt(model, units),
         _ended_doubt(tree, model),
-        _twice_doubt(model, log),
+        _twice_doubt(model, log, knowledge),
     )
     return next((doubt for doubt in doubts if doubt), None)
 
 
-def _wire_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
-    if model.work not in ("wire off", "wire check"):
+def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+    work = knowledge.works.get(model.work)
+    wants_wire = work and Thing.WIRE in (*work.looks, *work.takes) and Thing.BRANCH not in work.takes
+    if not wants_wire:
         return None
-    about_wire = [e for e in log if e.work in WIRE_WORKS or (e.found and e.found.wired)]
-    wires = wires_on(effective(about_wire, model.date.latest))
+    about = {w.name for w in knowledge.doing(puts=Thing.WIRE, looks=Thing.WIRE, takes=Thing.WIRE)}
+    about |= {w.name for w in knowledge.doing(takes=Thing.BRANCH)}
+    told = [e for e in log if e.work in about or (e.found and e.found.wired)]
+    wires = wires_on(effective(told, model.date.latest, knowledge), knowledge)
     named = {b for w in wires for b in w.branches}
     unnamed = any(not w.branches for w in wires)
     stray = [b for b in model.branches if b not in named] if not unnamed else []
@@ -67,10 +70,10 @@ def _wire_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
     return Doubt(what, on)
 
 
-def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:
+def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """A measure far from the last one is more often a slip than growth; tips may double or be halved in a season."""
     for name, value in model.measured.items():
-        before = [e for e in effective(log, model.date.latest) if name in e.measured]
+        before = [e for e in effective(log, model.date.latest, knowledge) if name in e.measured]
         if not before:
             low, high = FIRST_MM.get(name, (0.0, float("inf")))
             if low <= value <= high:
@@ -86,13 +89,14 @@ def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | 
     return None
 
 
-def _twice_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
+def _twice_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     """A work that no tree bears twice in a few weeks."""
-    if model.work not in ONCE:
+    work = knowledge.works.get(model.work)
+    if work is None or not work.once_days:
         return None
-    for entry in effective(log, date.max):
+    for entry in effective(log, date.max, knowledge):
         apart = abs((entry.date.earliest - model.date.earliest).days)
-        if entry.work == model.work and 0 < apart <= ONCE_DAYS:
+        if entry.work == model.work and 0 < apart <= work.once_days:
             why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
             return Doubt(why, "correct the day, or write it if it was done again")
     return None

@@ -13,9 +13,10 @@ from typing import Any
 from ..collection.model import Tree
 from ..planning.model import Job, Plan
 from ..planning.scheduler import Schedule
+from ..planning.wording import Wording
 
 
-def calendar_bytes(plans: Sequence[Plan], title: str, today: date) -> bytes:
+def calendar_bytes(plans: Sequence[Plan], title: str, today: date, wording: Wording) -> bytes:
     """The calendar of all dated jobs. The same plans and day give the same bytes."""
     from icalendar import Calendar
 
@@ -27,7 +28,7 @@ def calendar_bytes(plans: Sequence[Plan], title: str, today: date) -> bytes:
     for plan in plans:
         for job in plan.jobs:
             if job.opens is not None:
-                calendar.add_component(_event(plan, job, stamp))
+                calendar.add_component(_event(plan, job, stamp, wording))
     result: bytes = calendar.to_ical()
     return result
 
@@ -62,7 +63,7 @@ def event_uid(job: Job) -> str:
     return f"{''.join(c if c.isalnum() else '-' for c in words)}@benchleaf"
 
 
-def _event(plan: Plan, job: Job, stamp: datetime) -> Any:
+def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Any:
     from icalendar import Alarm, Event
 
     assert job.opens is not None
@@ -75,9 +76,9 @@ def _event(plan: Plan, job: Job, stamp: datetime) -> Any:
     rows = [
         f"do it when: {job.sign}" if job.sign else "",
         f"too late: {job.too_late}" if job.too_late else "",
-        job.condition,
+        wording.reasons(job.conditions),
         f"best about {job.best}, ± {job.band} days" if job.best and job.band else "",
-        *(r.text for r in job.reasons),
+        *map(wording.reason, job.reasons),
     ]
     event.add("description", "\n".join(row for row in rows if row))
     event.add("transp", "TRANSPARENT")

@@ -7,7 +7,9 @@ from datetime import date, timedelta
 
 from ..collection.dates import on_day
 from ..collection.model import Entry, Intention
-from .model import Desk, Job, Reason, Refusal, Status
+from ..season.reasons import Reason, because
+from .grounds import ByInterval, ByLog, ByRule
+from .model import INTENTION, Context, Job, Refusal, Status
 from .restrictions import forbidden, hard_limits, is_hard
 from .seasons_due import NEAR_DAYS
 from .windows import Span
@@ -15,56 +17,54 @@ from .windows import Span
 BEFORE_DEADLINE_DAYS = 182
 
 
-def one_hard_work_at_a_time(desk: Desk, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:
+def one_hard_work_at_a_time(context: Context, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:
     """Of hard works that would exclude one another, the one that was meant, is overdue or comes earlier stays; the others say which comes first."""
-    hard = [
-        j
-        for j in jobs
-        if j.opens
-        and j.best
-        and j.closes
-        and j.work in desk.knowledge.works
-        and is_hard(desk.knowledge.works[j.work])
-    ]
+    hard = [j for j in jobs if j.opens and j.best and j.closes and j.record is not None and is_hard(j.record)]
     kept: list[Job] = []
     refusals: list[Refusal] = []
     dropped: set[int] = set()
-    for job in sorted(
-        hard, key=lambda j: (not j.own, j.status not in ("now", "overdue") and not _missed(j), j.optional, j.opens)
-    ):
-        against = next((first for first in kept if _excludes(desk, first, job)), None)
+    for job in sorted(hard, key=_first_choice):
+        against = next((first for first in kept if _excludes(context, first, job)), None)
         if against is None:
             kept.append(job)
             continue
         dropped.add(id(job))
-        if job.opens and job.opens <= desk.today + timedelta(days=NEAR_DAYS):
-            why = f"{against.work} comes first (about {against.best:%b %Y})"
-            refusals.append(
-                Refusal(
-                    desk.tree.tag,
-                    job.work,
-                    why,
-                    (Reason("rule", "the two in one season are too much for the tree"), *job.reasons),
-                )
-            )
+        if job.opens and against.best and job.opens <= context.today + timedelta(days=NEAR_DAYS):
+            why = because(ByRule.COMES_FIRST, work=against.work, day=against.best)
+            reasons = (because(ByRule.TOO_MUCH_TOGETHER), *job.reasons)
+            refusals.append(Refusal(context.tree.tag, job.work, why, reasons))
     return [j for j in jobs if id(j) not in dropped], refusals
 
 
-def _missed(job: Job) -> bool:
-    return any(r.kind == "interval" and r.text.startswith("due since") for r in job.reasons)
+def _first_choice(job: Job) -> tuple[bool, bool, bool, date]:
+    """What was meant first, then what is open or was missed, then what has to be before what may be."""
+    waiting = job.status not in (Status.NOW, Status.OVERDUE) and not was_missed(job)
+    return (not job.own, waiting, job.optional, job.opens or date.max)
 
 
-def _excludes(desk: Desk, first: Job, job: Job) -> bool:
+def was_missed(job: Job) -> bool:
+    """Whether its window went by before, and this is the next chance."""
+    return any(reason.code is ByInterval.DUE_SINCE for reason in job.reasons)
+
+
+def _excludes(context: Context, first: Job, job: Job) -> bool:
     """Whether doing `first` at its best day would forbid `job` in its window, or the other way round."""
     one, other = (first, job) if first.best <= job.best else (job, first)  # type: ignore[operator]
-    work = desk.knowledge.works[other.work]
-    row = work.row(desk.group.name)
-    if row is None or one.best is None or other.best is None or other.opens is None or other.closes is None:
+    work = other.record
+    row = work.row(context.group.name) if work else None
+    if (
+        work is None
+        or row is None
+        or one.best is None
+        or other.best is None
+        or other.opens is None
+        or other.closes is None
+    ):
         return False
     done = Entry(date=on_day(one.best), work=one.work)
-    after = replace(desk, state=replace(desk.state, entries=(*desk.state.entries, done)))
+    after = replace(context, state=replace(context.state, entries=(*context.state.entries, done)))
     span = Span(other.opens, other.best, other.closes, other.band, ())
-    season = desk.site.season_of(other.best)
+    season = context.calendar.season_of(other.best)
     return bool(forbidden(after, work, row, span, season)) or bool(
         hard_limits(after, after.state.entries, span, season)
     )
@@ -80,34 +80,34 @@ def urgency(job: Job, today: date) -> tuple[object, ...]:
     return (1, False, job.opens, job.work)
 
 
-def with_own_words(desk: Desk, jobs: list[Job]) -> list[Job]:
+def with_own_words(context: Context, jobs: list[Job]) -> list[Job]:
     """The grower's own intentions among the jobs: an intended work that is due anyway keeps its dates and takes the words."""
     jobs = list(jobs)
-    for said, intention in desk.state.intentions:
+    for said, intention in context.state.intentions:
         if not intention.by and not intention.work:
             continue  # a thought to keep in mind; the sheet prints it, but there is nothing to tick
-        reason = Reason("log", f"you meant this on {said.told()}: {intention.what}")
-        by = intention.by.told() if intention.by else ""
+        reason = because(ByLog.MEANT, when=said, what=intention.what)
         same = next((i for i, job in enumerate(jobs) if intention.work and job.work == intention.work), None)
         if same is None:
-            jobs.append(_own_job(desk, intention, reason, by))
+            jobs.append(_own_job(context, intention, reason))
         else:
             jobs[same] = replace(
-                jobs[same], own=intention.what, by=by, reasons=(*jobs[same].reasons, reason), optional=False
+                jobs[same], own=intention.what, by=intention.by, reasons=(*jobs[same].reasons, reason), optional=False
             )
     return jobs
 
 
-def _own_job(desk: Desk, intention: Intention, reason: Reason, by: str) -> Job:
+def _own_job(context: Context, intention: Intention, reason: Reason) -> Job:
     when = intention.by
-    opens = max(when.earliest - timedelta(days=BEFORE_DEADLINE_DAYS), desk.today) if when else None
-    closes = max(when.latest, desk.today) if when else None
-    status: Status = "by sign"
+    opens = max(when.earliest - timedelta(days=BEFORE_DEADLINE_DAYS), context.today) if when else None
+    closes = max(when.latest, context.today) if when else None
+    status = Status.BY_SIGN
     if when:
-        status = "overdue" if when.latest < desk.today else "now" if opens == desk.today else "ahead"
+        late = when.latest < context.today
+        status = Status.OVERDUE if late else Status.NOW if opens == context.today else Status.AHEAD
     return Job(
-        desk.tree.tag,
-        intention.work or "intention",
+        context.tree.tag,
+        intention.work or INTENTION,
         "",
         "",
         status,
@@ -118,6 +118,7 @@ def _own_job(desk: Desk, intention: Intention, reason: Reason, by: str) -> Job:
         branches=intention.branches,
         reasons=(reason,),
         own=intention.what,
-        by=by,
-        since=when.latest if when and when.latest < desk.today else None,
+        by=when,
+        since=when.latest if when and when.latest < context.today else None,
+        record=context.knowledge.works.get(intention.work),
     )

@@ -22,8 +22,8 @@ from logbook.paper.imposition import grid_for, impose
 from logbook.paper.layouts import layout
 from logbook.paper.page import Text
 from logbook.paper.sheet.sheets import record_sheet
+from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
-from logbook.season.marks import SiteYear
 
 from ..conftest import Answer, day
 
@@ -96,10 +96,8 @@ def test_text_stands_where_the_layout_put_it(demo: Path, tmp_path: Path, bench: 
     collection = load(demo, knowledge)
     tree = collection.tree("004")
     assert tree is not None
-    site = SiteYear(collection.settings, knowledge, collection.trees)
-    sheet = record_sheet(
-        plan_tree(tree, site, knowledge, day("2026-11-25")), collection.settings, knowledge, plan, ""
-    )
+    garden = Garden(collection.settings, knowledge, collection.trees)
+    sheet = record_sheet(plan_tree(tree, garden, day("2026-11-25")), collection.settings, knowledge, plan, "")
     sides = list(impose(sheet.leaves, grid_for(plan.paper, plan.page)))
     document = pypdfium2.PdfDocument(out)
     assert len(document) == len(sides)

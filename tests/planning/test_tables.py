@@ -12,13 +12,13 @@ import pytest
 
 from logbook.collection.dates import on_day, read_when
 from logbook.collection.model import Entry, Found, Intention, Tree
-from logbook.horticulture.knowledge import Row, Unless, Work
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.horticulture.work import POT, Offer, Row, Unless, Within, Work
 from logbook.planning.planner import plan_tree
 from logbook.planning.windows import NoSpan, Span, window_span
-from logbook.season.marks import Absent
+from logbook.season.mark import Absent
 
-from ..conftest import site_year
+from ..conftest import garden_at, site_year
 from .test_world import SITES
 
 KNOWLEDGE = shipped_knowledge()
@@ -72,7 +72,7 @@ def days_of(words: str, site: object, group: str, season: int) -> date | None:
     sign = "+" if "+" in words else "-" if "-" in words.replace("two-flush", "") else ""
     mark, _, days = words.partition(sign) if sign else (words, "", "0")
     after = mark.strip().startswith("next ")
-    found = site.mark(group, mark.strip().removeprefix("next "), season + after)  # type: ignore[attr-defined]
+    found = site.marks.mark(group, mark.strip().removeprefix("next "), season + after)  # type: ignore[attr-defined]
     if isinstance(found, Absent):
         return None
     day: date = found.day + timedelta(days=int(days or 0) * (-1 if sign == "-" else 1))
@@ -99,7 +99,7 @@ def test_windows(name: str) -> None:
         )
 
 
-SITE = site_year()
+GARDEN = garden_at()
 REFUSALS = [
     (work, group, row, unless)
     for work in KNOWLEDGE.works.values()
@@ -117,7 +117,7 @@ def ready(row: Row, work: Work, opens: date) -> list[Entry]:
         Entry(
             date=long_ago,
             found=Found(
-                stage=stage, vigour=5, repotted=read_when(str(opens.year - (8 if work.name == "repotting" else 2)))
+                stage=stage, vigour=5, repotted=read_when(str(opens.year - (8 if work.counts_from == POT else 2)))
             ),
         )
     ]
@@ -128,9 +128,10 @@ def offence(unless: Unless, opens: date) -> Entry:
     day = on_day(opens - timedelta(days=3))
     if unless.resting:
         return Entry(date=day, vigour=1)
-    if unless.within == "last season":
-        return Entry(date=on_day(opens - timedelta(days=330)), work=unless.done)
-    return Entry(date=day, work=unless.done, force=unless.force)
+    done = KNOWLEDGE.acting(unless.done)[0].name
+    if unless.within is Within.LAST_SEASON:
+        return Entry(date=on_day(opens - timedelta(days=330)), work=done)
+    return Entry(date=day, work=done, force=unless.force)
 
 
 @pytest.mark.parametrize(
@@ -140,16 +141,16 @@ def offence(unless: Unless, opens: date) -> Entry:
 )
 def test_refusals(work: Work, group: str, row: Row, unless: Unless) -> None:
     assert row.window is not None
-    span = window_span(SITE, group, row.window, 2027)
-    if isinstance(span, NoSpan) or row.offered == "sacrifice":
+    span = window_span(GARDEN.site, group, row.window, 2027)
+    if isinstance(span, NoSpan) or row.offered is Offer.SACRIFICE:
         return
     log = ready(row, work, span.opens)
-    free = plan_tree(Tree("1", tuple(log), group=group), SITE, KNOWLEDGE, span.opens)
+    free = plan_tree(Tree("1", tuple(log), group=group), GARDEN, span.opens)
     assert work.name in {j.work for j in free.jobs}, "it is offered where nothing speaks against it"
-    bound = plan_tree(Tree("1", (*log, offence(unless, span.opens)), group=group), SITE, KNOWLEDGE, span.opens)
+    bound = plan_tree(Tree("1", (*log, offence(unless, span.opens)), group=group), GARDEN, span.opens)
     here = [j for j in bound.jobs if j.work == work.name and j.opens and j.opens <= span.closes]
     assert not here or (here[0].own and not here[0].sign), (work.name, here)
-    if unless.done != work.name:
+    if unless.done not in work.acts:
         assert work.name in {r.work for r in bound.refusals}, "and the refusal is told"
 
 
@@ -158,14 +159,14 @@ def test_strength_is_wanted(least: int) -> None:
     for work in KNOWLEDGE.works.values():
         for group in KNOWLEDGE.groups:
             row = work.row(group)
-            if row is None or row.vigour != least or row.window is None or row.offered == "sacrifice":
+            if row is None or row.vigour != least or row.window is None or row.offered is Offer.SACRIFICE:
                 continue
-            span = window_span(SITE, group, row.window, 2027)
+            span = window_span(GARDEN.site, group, row.window, 2027)
             if isinstance(span, NoSpan):
                 continue
             log = ready(row, work, span.opens)
             weak = Entry(date=on_day(span.opens - timedelta(days=30)), vigour=max(3, least - 1) if least > 3 else 2)
-            made = plan_tree(Tree("1", (*log, weak), group=group), SITE, KNOWLEDGE, span.opens)
+            made = plan_tree(Tree("1", (*log, weak), group=group), GARDEN, span.opens)
             assert not [
                 j for j in made.jobs if j.work == work.name and j.sign and j.opens and j.opens <= span.closes
             ], (work.name, group)

@@ -11,9 +11,9 @@ from logbook.collection.dates import read_when
 from logbook.collection.model import Entry, Found, Intention, Tree
 from logbook.planning.tree_state import state_of
 
-from ..conftest import day, site_year
+from ..conftest import day, garden_at
 
-SITE = site_year()
+GARDEN = garden_at()
 
 
 def entry(when: str, **fields: object) -> Entry:
@@ -21,7 +21,7 @@ def entry(when: str, **fields: object) -> Entry:
 
 
 def state(*log: Entry, today: str = "2026-11-25"):  # type: ignore[no-untyped-def]
-    return state_of(Tree("001", tuple(log), species="Acer palmatum"), SITE, day(today))
+    return state_of(Tree("001", tuple(log), species="Acer palmatum"), GARDEN, day(today))
 
 
 def test_wire_goes_on_and_off_branch_by_branch() -> None:

@@ -12,7 +12,8 @@ from typing import Any
 from ...collection.fields import FEED_FORM, POT_SHAPES, TROUBLES
 from ...collection.units import Units, length_mm, sides_mm, wire_mm
 from ...diagnostics import nearest
-from ...horticulture.knowledge import Knowledge, Work
+from ...horticulture.knowledge import Knowledge
+from ...horticulture.work import Work
 from .tokens import the_one, words_match
 
 _BRANCH = re.compile(r"[A-Za-z]{0,2}\d{1,3}[a-z]?")

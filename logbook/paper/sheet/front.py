@@ -14,8 +14,11 @@ from ...collection.dates import day_told
 from ...collection.entry_text import entry_told, intention_told, month_told, wire_told
 from ...collection.model import Entry, Settings
 from ...horticulture.knowledge import Knowledge
+from ...horticulture.work import OnSheet
 from ...planning.lists.visits import visits
-from ...planning.planner import Job, Plan
+from ...planning.model import Job, Plan, Status
+from ...planning.wording import Wording, ask_words, wording_of
+from ...season.reasons import Reason
 from ..charts import branch_chart, empty_chart, growth_charts
 from ..flow import Chunk, Piece, baseline_text, heading, lines, right_text
 from ..layouts import Layout
@@ -25,7 +28,6 @@ from ..typesetting import fitted, line_mm, shrunk, width_mm
 
 AHEAD_DAYS = 150
 LATER_DAYS = 370
-CARE = ("feeding", "winter shelter", "frost watch")
 BADGE_MM = 5.0
 INDENT_MM = 7.0
 LAST_LINES = 5
@@ -47,6 +49,11 @@ class Desk:
     photo: Photo | None = None
 
     @property
+    def wording(self) -> Wording:
+        """How reasons are said on this sheet."""
+        return wording_of(self.settings)
+
+    @property
     def bench(self) -> float:
         return self.layout.size("bench")
 
@@ -58,9 +65,9 @@ class Desk:
 def jobs_on_sheet(plan: Plan) -> tuple[Job, ...]:
     """The jobs a sheet offers: what is open and what opens before the next visit, what was planned by date first."""
     limit = plan.today + timedelta(days=AHEAD_DAYS)
-    works = [j for j in plan.jobs if j.work != "look-over"]
+    works = [j for j in plan.jobs if not j.is_look_over]
     shown = [j for j in works if j.opens is None or j.opens <= limit] or works[:1]
-    return tuple(shown + [j for j in plan.jobs if j.work == "look-over"][:1])
+    return tuple(shown + [j for j in plan.jobs if j.is_look_over][:1])
 
 
 def chunks(desk: Desk) -> list[Chunk]:
@@ -147,7 +154,7 @@ def _shift(item: Item, dx: float, dy: float) -> Item:
 
 def _next(desk: Desk) -> Chunk:
     jobs = jobs_on_sheet(desk.plan)
-    if not [j for j in jobs if j.work != "look-over"]:
+    if not [j for j in jobs if not j.is_look_over]:
         rows = lines("Nothing this season", 15.0, desk.width, bold=True, keep=True)
         return Chunk("next", (*rows, *_job_pieces(desk, jobs), *_later(desk, jobs)))
     title = heading("Next", desk.width, desk.small)
@@ -158,7 +165,7 @@ def _one_visit(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
     """Which letters fit one visit, and about when."""
     letters = {id(job): letter for letter, job in zip(desk.letters, jobs, strict=False)}
     told = []
-    for visit in visits(desk.plan, desk.knowledge):
+    for visit in visits(desk.plan):
         named = sorted(letters[id(job)] for job in visit.jobs if id(job) in letters)
         if len(named) > 1:
             told.append(f"{' + '.join(named)} about {day_told(visit.day)}")
@@ -168,7 +175,7 @@ def _one_visit(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
 def _later(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
     """What opens later in the year, in one paragraph: nothing to tick yet."""
     limit = desk.plan.today + timedelta(days=LATER_DAYS)
-    ahead = [j for j in desk.plan.jobs if j not in jobs and j.opens and j.opens <= limit and j.work != "look-over"]
+    ahead = [j for j in desk.plan.jobs if j not in jobs and j.opens and j.opens <= limit and not j.is_look_over]
     told = [f"{j.what} from {day_told(j.opens)}" for j in ahead if j.opens]
     return [Piece(1.2), *lines("Later: " + "; ".join(told), desk.bench, desk.width)] if told else []
 
@@ -176,10 +183,11 @@ def _later(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
 def _care(desk: Desk) -> Chunk:
     """Upkeep that is open or near: feeding, shelter, frost."""
     limit = desk.plan.today + timedelta(days=AHEAD_DAYS)
-    near = [j for j in desk.plan.care if j.work in CARE and j.opens and j.opens <= limit]
+    told_works = [j for j in desk.plan.care if j.record and j.record.sheet is OnSheet.LATER]
+    near = [j for j in told_works if j.opens and j.opens <= limit]
     told = [f"{j.work} {_span(j, desk)}" for j in near]
-    fed = desk.plan.state.last("feeding")
-    if fed and fed.feed and any(j.work == "feeding" for j in near):
+    fed = next((e for e in reversed(desk.plan.state.entries) if e.feed), None)
+    if fed and any(j.work == fed.work for j in near):
         told.append(f"last fed {fed.feed} on {fed.date.told()}")
     return Chunk("care", tuple(lines("Care: " + "; ".join(told), desk.bench, desk.width)) if told else ())
 
@@ -202,7 +210,7 @@ def _job(desk: Desk, letter: str, job: Job) -> list[Piece]:
     """Letter, work and date in one line; then the sign to do it by, the sign of too late, and any condition."""
     room = desk.width - INDENT_MM
     when = _when(job, desk)
-    if job.work == "look-over":
+    if job.is_look_over:
         return [_titled(desk, letter, "looked, all well", "any visit", 9.0)]
     rows = (
         [_titled(desk, letter, job.what, when, desk.layout.size("work"))]
@@ -211,8 +219,8 @@ def _job(desk: Desk, letter: str, job: Job) -> list[Piece]:
     )
     if len(rows) > 1:
         rows = [*rows[:1], *[_indented(r) if i else r for i, r in enumerate(rows)][1:]]
-    if job.condition:
-        rows += lines(job.condition, desk.bench, desk.width, bold=True, indent=INDENT_MM)
+    if job.conditions:
+        rows += lines(desk.wording.reasons(job.conditions), desk.bench, desk.width, bold=True, indent=INDENT_MM)
     best = (
         f"best {day_told(job.best, job.closes or job.best)} ± {job.band} d"
         if job.best and job.band and job.best > desk.plan.today
@@ -265,7 +273,7 @@ def _when(job: Job, desk: Desk) -> str:
         return "by its signs"
     if job.opens <= desk.plan.today:
         until = f" until {day_told(job.closes)}" if job.closes else ""
-        if job.status == "overdue":
+        if job.status is Status.OVERDUE:
             return f"overdue since {day_told(job.since)}" if job.since else f"overdue{until}"
         return f"now{until}"
     until = f", until {day_told(job.closes)}" if job.closes else ""
@@ -275,19 +283,16 @@ def _when(job: Job, desk: Desk) -> str:
 
 def _leave(desk: Desk) -> Chunk:
     """Works to leave alone, those with one reason on one line."""
-    by_reason: dict[str, list[str]] = {}
+    by_reason: dict[Reason, list[str]] = {}
     for refusal in desk.plan.refusals:
         by_reason.setdefault(refusal.why, []).append(refusal.work)
     pieces: list[Piece] = []
     for why, works in by_reason.items():
-        pieces += lines(f"no {', '.join(works)}: {why}", desk.bench, desk.width, bold=True)
+        pieces += lines(f"no {', '.join(works)}: {desk.wording.reason(why)}", desk.bench, desk.width, bold=True)
     rest = desk.plan.state.resting
     if rest and pieces:
-        pieces += (
-            lines(f"rest ends {rest.until}", desk.bench, desk.width)
-            if rest.until.startswith("from")
-            else lines(f"to end the rest: {rest.until}", desk.bench, desk.width)
-        )
+        lead = "rest ends" if rest.not_before else "to end the rest:"
+        pieces += lines(f"{lead} {desk.wording.rest_ends(rest)}", desk.bench, desk.width)
     return Chunk("leave", (heading("Leave alone", desk.width, desk.small), *pieces) if pieces else ())
 
 
@@ -318,7 +323,8 @@ def _state(desk: Desk) -> Chunk:
 
 def _asks(desk: Desk) -> Chunk:
     """The one thing the record most lacks. A block of its own: an open question alone makes no sheet a new one."""
-    rows = [row for ask in desk.plan.asks for row in lines(f"Please note: {ask}", desk.bench, desk.width, bold=True)]
+    asked = [ask_words(ask, desk.knowledge.stages) for ask in desk.plan.asks]
+    rows = [row for ask in asked for row in lines(f"Please note: {ask}", desk.bench, desk.width, bold=True)]
     return Chunk(ASKS, tuple(rows), 0.6)
 
 
@@ -365,7 +371,7 @@ def _branches(desk: Desk) -> Chunk:
 
 def _charts(desk: Desk) -> Chunk:
     charts = growth_charts(desk.plan.state.readings, desk.plan.tree.targets, desk.settings.units, desk.width)
-    said = lines(desk.plan.growth, desk.bench, desk.width) if desk.plan.growth else []
+    said = lines(desk.wording.growth(desk.plan.growth), desk.bench, desk.width) if desk.plan.growth else []
     if not charts and not said:
         return Chunk("charts", ())
     return Chunk("charts", (heading("Measured", desk.width, desk.small), *said, *charts))

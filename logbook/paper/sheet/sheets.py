@@ -87,7 +87,7 @@ def record_sheet(
         tuple(_bound_spot(spot, layout) for back in backs for spot in back.spots),
         {tree.tag: tree.digest},
         {tree.tag: front_words(desk, fronts)},
-        plan.asks,
+        tuple(ask.value for ask in plan.asks),
     )
     return RecordSheet(leaves, sheet, sheet.fronts[tree.tag])
 
@@ -155,7 +155,7 @@ def _backs(desk: Desk, jobs: tuple[Job, ...], serial: str, count: int) -> list[B
     """A back for every front, and more where the ticks need them; the pencil lines are numbered through."""
     plan, settings = desk.plan, desk.settings
     ticks = tuple(
-        Tick(letter, "looked, all well" if job.work == "look-over" else job.what)
+        Tick(letter, "looked, all well" if job.is_look_over else job.what)
         for letter, job in zip(desk.letters, jobs, strict=True)
     )
     words = BackText(

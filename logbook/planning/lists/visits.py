@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from ...horticulture.knowledge import Knowledge
 from ..model import Job, Plan
 from ..restrictions import is_hard
 
@@ -22,9 +21,9 @@ class Visit:
         return tuple(job.what for job in self.jobs)
 
 
-def visits(plan: Plan, knowledge: Knowledge) -> tuple[Visit, ...]:
+def visits(plan: Plan) -> tuple[Visit, ...]:
     """Group the dated jobs: the one that closes first takes along every other whose window holds its best day."""
-    left = [j for j in plan.jobs if j.opens and j.closes and j.work not in ("look-over", "intention")]
+    left = [j for j in plan.jobs if j.opens and j.closes and j.record and not j.is_look_over]
     left.sort(key=lambda j: (j.closes or date.max, j.work))
     found: list[Visit] = []
     while left:
@@ -33,7 +32,7 @@ def visits(plan: Plan, knowledge: Knowledge) -> tuple[Visit, ...]:
         day = min(max(first.best or first.closes, plan.today), first.closes)
         along = [first]
         for job in list(left):
-            if _holds(job, day) and not (_hard(job, knowledge) and any(_hard(j, knowledge) for j in along)):
+            if _holds(job, day) and not (_hard(job) and any(map(_hard, along))):
                 along.append(job)
                 left.remove(job)
         found.append(Visit(day, tuple(along)))
@@ -44,6 +43,5 @@ def _holds(job: Job, day: date) -> bool:
     return bool(job.opens and job.closes and job.opens <= day <= job.closes)
 
 
-def _hard(job: Job, knowledge: Knowledge) -> bool:
-    work = knowledge.works.get(job.work)
-    return bool(work and is_hard(work))
+def _hard(job: Job) -> bool:
+    return job.record is not None and is_hard(job.record)

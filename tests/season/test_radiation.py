@@ -6,7 +6,7 @@ import pandas
 import pyet
 import pytest
 
-from logbook.season.sky import hargreaves, sky
+from logbook.season.solar import hargreaves, sky
 
 
 def test_example_8_radiation() -> None:
