@@ -11,7 +11,9 @@ from ..collection.kinds import FAILED, Context, Either, Field, Flag, Listing, Nu
 from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
-from .knowledge import Group, Knowledge, Recovery, Row, Unless, WireRule, Work, species_key
+from .knowledge import Group, Knowledge, Recovery, Row, Unless, WireRule, Work
+from .sources import Source
+from .species_register import SpeciesRegister
 from .window_syntax import MARKS, NotAWindow, read_window
 
 _HERE = Path(__file__).resolve().parent
@@ -25,14 +27,12 @@ def shipped_knowledge() -> Knowledge:
     sets = _flat_sets(groups["sets"], tuple(groups["groups"]))
     work_file = _read("works.yaml", _WORKS_FILE, names)
     works = work_file["works"]
-    species, poisonous = _species(_read("species.yaml", _SPECIES_FILE, names)["species"])
     cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},
         sets=sets,
         works={n: _work(n, w, sets) for n, w in works.items()},
-        species=species,
-        poisonous=poisonous,
+        register=SpeciesRegister(lambda: {n: g["marks"] for n, g in groups["groups"].items()}),
         stages=groups["stages"],
         ages=groups["ages"],
         sightings=groups["sightings"],
@@ -42,6 +42,13 @@ def shipped_knowledge() -> Knowledge:
         recovery=tuple(Recovery(**r) for r in work_file["recovery"]),
         hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
     )
+
+
+@cache
+def shipped_sources() -> Mapping[str, Source]:
+    """Where the figures of species.csv come from, by key. Raises ProblemsFound if the file was damaged."""
+    read = _read("sources.yaml", _SOURCES_FILE, {})["sources"]
+    return {key: Source(key, **source) for key, source in read.items()}
 
 
 class _WindowText(Text):
@@ -204,7 +211,27 @@ _WORKS_FILE = Record(
         ),
     ),
 )
-_SPECIES_FILE = Record("species.yaml", (Field("species", Table(_words("species"), "species"), "by group", True),))
+_SOURCES_FILE = Record(
+    "sources.yaml",
+    (
+        Field(
+            "sources",
+            Table(
+                Record(
+                    "a source",
+                    (
+                        Field("citation", Text(), "who, when, where", True),
+                        Field("read", Text(), "how much of it was read", True),
+                        Field("use", Text(), "what was taken, how sure", True),
+                    ),
+                ),
+                "sources",
+            ),
+            "sources",
+            True,
+        ),
+    ),
+)
 _CAUTIONS_FILE = Record("cautions.yaml", (Field("cautions", Table(Text(), "cautions"), "cautions", True),))
 
 
@@ -264,14 +291,3 @@ def _work(name: str, values: dict[str, Any], sets: Mapping[str, frozenset[str]])
 
 def _all_of(names: tuple[str, ...], sets: Mapping[str, frozenset[str]]) -> frozenset[str]:
     return frozenset().union(*(sets[name] for name in names))
-
-
-def _species(lists: Mapping[str, tuple[str, ...]]) -> tuple[dict[str, str], frozenset[str]]:
-    groups: dict[str, str] = {}
-    poisonous: set[str] = set()
-    for group, lines in lists.items():
-        for line in lines:
-            names = [species_key(name) for name in line.rstrip(" !").split(" = ")]
-            groups |= dict.fromkeys(names, group)
-            poisonous |= set(names) if line.endswith("!") else set()
-    return groups, frozenset(poisonous)

@@ -48,7 +48,7 @@ def plan_tree(tree: Tree, site: SiteYear, knowledge: Knowledge, today: date) -> 
     desk = Desk(tree, state, site, knowledge, knowledge.groups[name], today, site.known(Who(tree.tag, tree.species)))
     outcomes = [
         outcome
-        for work, row in knowledge.rows(name, tree.species.split(" ")[0].casefold())
+        for work, row in knowledge.rows(name, knowledge.genus_of(tree.species))
         if _is_offered(desk, work, row)
         for outcome in _outcomes(desk, work, row)
     ]

@@ -199,8 +199,7 @@ class SiteYear:
 
     def group_of(self, tree: Tree) -> str:
         """The growth group a tree is worked as: its own word first, then the species."""
-        from_species = self.settings.species.get(tree.species, "") or self.knowledge.group_of(tree.species)
-        return tree.treat_as or tree.group or from_species
+        return tree.treat_as or tree.group or self.knowledge.group_of(tree.species, self.settings.species)
 
     def season_of(self, day: date) -> int:
         """The season a day belongs to: it changes the day after growth ends."""
