@@ -25,7 +25,9 @@ from ..collection.load import read_tree, tree_context
 from ..collection.model import Tree, tag_key
 from ..collection.yaml_editor import Value, file_with, replace_file, with_entries
 from ..collection.yaml_reader import file_text
-from ..diagnostics import Place, Problem, ProblemsFound, counted, nearest, stop, tally
+from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, nearest, stop, tally
+from ..horticulture.species_advice import said_of, written_name
+from ..horticulture.species_names import named_in
 from .common import Opened, json_argument, no_tree, open_collection, today_argument
 from .locking import locked
 from .results import Result
@@ -79,7 +81,8 @@ def run(options: argparse.Namespace) -> Result:
     done = f"{'would add' if options.dry_run else 'added'} {counted(len(texts), 'tree')}"
     line = done + (f"; {len(there)} already there" if there else "")
     shown = [f"  {path}" for path in texts] if len(texts) <= 5 else []
-    return Result(lines=(line, *shown), data={"added": list(texts), "there": there})
+    said = dict.fromkeys(s for row in rows for s in _said(row.values, opened))
+    return Result(lines=(line, *shown, *said), data={"added": list(texts), "there": there})
 
 
 def _taken_from(opened: Opened, options: argparse.Namespace) -> Result:
@@ -197,9 +200,9 @@ def _checked(
     seen: dict[str, Row] = {}
     context = tree_context(opened.collection.settings, opened.knowledge)
     for row in rows:
-        text = _file_text(row.values, opened.today, origin)
+        text = _file_text(_named(row.values, opened), opened.today, origin)
         tree, faults = read_tree(text, "new", context)
-        faults = [_placed(fault, row) for fault in faults]
+        faults = [_placed(fault, row) for fault in errors_in(faults)]
         faults += _to_come(tree, row, opened.today) if tree else []
         problems += faults
         if tree is None or faults:
@@ -246,6 +249,21 @@ def _to_come(tree: Tree, row: Row, today: date) -> list[Problem]:
         for key, when in dated.items()
         if when and when.earliest > today
     ]
+
+
+def _said(values: Mapping[str, str], opened: Opened) -> list[str]:
+    """What the grower should hear of how the species was taken; nothing where the name is plain, or their own."""
+    given = values.get("species", "")
+    own = not given or named_in(given, opened.collection.settings.species)
+    return [] if own else said_of(given, opened.knowledge.register.find(given))
+
+
+def _named(values: Mapping[str, str], opened: Opened) -> Mapping[str, str]:
+    """The values with a common name put into botanical words; any other name stays as it was given."""
+    given = values.get("species", "")
+    if not given or named_in(given, opened.collection.settings.species):
+        return values
+    return {**values, "species": written_name(given, opened.knowledge.register.find(given))}
 
 
 def _file_text(values: Mapping[str, str], today: date, origin: Mapping[str, Value] | None) -> str:

@@ -175,8 +175,8 @@ def _why(opened: Opened, tag: str) -> Result:
     for visit in visits(plan):
         if len(visit.works) > 1:
             lines.append(f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}")
-    if opened.knowledge.is_poisonous(tree.species):
-        lines.append(opened.knowledge.cautions["poison"])
+    if caution := opened.knowledge.poison_words(tree.species):
+        lines.append(caution)
     lines += [f"please find out: {ask_words(ask, opened.knowledge.stages)}" for ask in plan.asks]
     lines.append(opened.knowledge.cautions["estimate"])
     return Result(0, tuple(lines), plan_data(plan, opened))

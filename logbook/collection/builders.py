@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from .kinds import FAILED, Context
@@ -35,9 +36,11 @@ def tree_of(values: dict[str, Any], context: Context, node: MappingNode) -> Any:
     species, group = values.get("species"), values.get("group")
     if not species and not group:
         return context.fault(node, "a tree lacks 'species'", "add: species: … (botanical name), or group: …")
-    advice = context.species_advice(species) if species and not group else ""
+    advice = context.species_advice(species) if species and not group else None
     if advice:
-        return context.fault(node.items["species"], f"the species '{species}' is not known here", advice)
+        context.problems.append(replace(advice, place=context.document.place(node.items["species"])))
+        if advice.severity == "error":
+            return FAILED
     return Tree(place=context.document.place(node), path=context.document.path, **values)
 
 

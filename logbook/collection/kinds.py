@@ -30,7 +30,7 @@ class Context:
     units: Units = METRIC
     southern: bool = False
     words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    species_advice: Callable[[str], str] = lambda _species: ""
+    species_advice: Callable[[str], Problem | None] = lambda _species: None
     problems: list[Problem] = field(default_factory=list)
 
     def fault(self, node: Node, message: str, hint: str = "") -> object:

@@ -33,8 +33,8 @@ class Lexicon(Protocol):
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]: ...
 
-    def species_advice(self, species: str, own: Mapping[str, str]) -> str:
-        """An empty string for a known species, else what to do about it."""
+    def species_advice(self, species: str, own: Mapping[str, str]) -> Problem | None:
+        """None for a known species, else what to do about it, without a place; a warning lets the tree be read."""
         ...
 
     def own(self, settings: Settings) -> tuple[Lexicon, list[Problem]]:

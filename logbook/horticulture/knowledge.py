@@ -6,15 +6,21 @@ no published source unless a line names one, and a grower may override it.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from types import MappingProxyType
 
 from ..collection.model import Settings
-from ..diagnostics import Problem, nearest
+from ..diagnostics import Problem
+from .species import Species, worked_as
+from .species_advice import advice, poison, poison_words
+from .species_names import named_in
+from .species_register import Genus, Known, SpeciesRegister, possible
 from .window_syntax import MARKS
 from .work import Row, Thing, Work
+
+NO_OWN: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +46,7 @@ class Knowledge:
     groups: Mapping[str, Group]
     sets: Mapping[str, frozenset[str]]
     works: Mapping[str, Work]
-    species: Mapping[str, str]
-    poisonous: frozenset[str]
+    register: SpeciesRegister
     stages: tuple[str, ...]
     ages: Mapping[str, tuple[str, ...]]
     sightings: tuple[str, ...]
@@ -81,36 +86,41 @@ class Knowledge:
             "marks": MARKS,
         }
 
-    def group_of(self, species: str) -> str:
-        """The growth group of a botanical name, or an empty string."""
-        return self.species.get(species_key(species), "")
+    def species_of(self, species: str) -> Species | None:
+        """What is known of a name: its species, or the careful values of its genus; None where it must be asked."""
+        found = self.register.find(species)
+        return found.species if isinstance(found, Known | Genus) else None
+
+    def group_of(self, species: str, own: Mapping[str, str] = NO_OWN) -> str:
+        """The growth group of a name, the grower's own species first; empty where it is unknown or could be several."""
+        mine = named_in(species, own)
+        if mine:
+            return own[mine]
+        found = self.species_of(species)
+        return worked_as(found.group) if found else ""
+
+    def genus_of(self, species: str) -> str:
+        """The accepted genus in lower case, as rows name genera; the first word of a name that is not known."""
+        found = self.species_of(species)
+        genera = {found.genus} if found else {s.genus for s in possible(self.register.find(species))}
+        return genera.pop() if len(genera) == 1 else species.split(" ")[0].casefold()
 
     def is_poisonous(self, species: str) -> bool:
-        return species_key(species) in self.poisonous
+        """Whether the caution belongs to this name: to any plant it may stand for. False is no promise."""
+        return poison(self.register.find(species))[0] == "yes"
 
-    def species_advice(self, species: str, own: Mapping[str, str]) -> str:
-        """An empty string for a known species, else what to do about it."""
-        key = species_key(species)
-        if key in self.species or key in {species_key(s) for s in own}:
-            return ""
-        close = nearest(key, self.species, 0.88)
-        if close:
-            return f"did you mean '{close[:1].upper()}{close[1:]}'? otherwise add group: (how it grows)"
-        kin = {g for s, g in self.species.items() if s.split()[0] == key.split(" ")[0]}
-        if len(kin) == 1:
-            group = kin.pop()
-            return f"other {key.split(' ')[0].capitalize()} grow as '{group}': add group: {group}"
-        return "add group: (how it grows), or list it under species: in collection.yaml"
+    def poison_words(self, species: str) -> str:
+        """The caution to print for a name: see `species_advice.poison_words`."""
+        return poison_words(self.register.find(species), self.cautions["poison"])
+
+    def species_advice(self, species: str, own: Mapping[str, str]) -> Problem | None:
+        """None for a known species or one of the grower's own, else what to do about it: a fault, or a warning."""
+        if named_in(species, own):
+            return None
+        return advice(species, self.register.resolve(species))
 
     def own(self, settings: Settings) -> tuple[Knowledge, list[Problem]]:
         """This knowledge with a collection's overrides laid over it, and their faults."""
         from .overrides import with_overrides  # which is built on this module
 
         return with_overrides(self, settings)
-
-
-def species_key(species: str) -> str:
-    """Genus and species in lower case: cultivar, author, variety and the hybrid sign put away."""
-    bare = re.sub(r"['‘’\"].*", "", species).replace("×", " ")
-    words = [w for w in bare.casefold().split() if w != "x"]
-    return " ".join(words[:2])

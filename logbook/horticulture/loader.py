@@ -11,7 +11,9 @@ from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Re
 from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
-from .knowledge import Group, Knowledge, WireRule, species_key
+from .knowledge import Group, Knowledge, WireRule
+from .sources import Source
+from .species_register import SpeciesRegister
 from .window_syntax import MARKS
 from .work_fields import WORK, work_of
 
@@ -26,14 +28,12 @@ def shipped_knowledge() -> Knowledge:
     sets = _flat_sets(groups["sets"], tuple(groups["groups"]))
     work_file = _read("works.yaml", _WORKS_FILE, names)
     works = work_file["works"]
-    species, poisonous = _species(_read("species.yaml", _SPECIES_FILE, names)["species"])
     cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},
         sets=sets,
         works={name: work_of(name, given, sets) for name, given in works.items()},
-        species=species,
-        poisonous=poisonous,
+        register=SpeciesRegister(lambda: {n: g["marks"] for n, g in groups["groups"].items()}),
         stages=groups["stages"],
         ages=groups["ages"],
         sightings=groups["sightings"],
@@ -42,6 +42,13 @@ def shipped_knowledge() -> Knowledge:
         cautions=cautions,
         hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
     )
+
+
+@cache
+def shipped_sources() -> Mapping[str, Source]:
+    """Where the figures of species.csv come from, by key. Raises ProblemsFound if the file was damaged."""
+    read = _read("sources.yaml", _SOURCES_FILE, {})["sources"]
+    return {key: Source(key, **source) for key, source in read.items()}
 
 
 def _words(what: str) -> Listing:
@@ -109,7 +116,27 @@ _WORKS_FILE = Record(
         ),
     ),
 )
-_SPECIES_FILE = Record("species.yaml", (Field("species", Table(_words("species"), "species"), "by group", True),))
+_SOURCES_FILE = Record(
+    "sources.yaml",
+    (
+        Field(
+            "sources",
+            Table(
+                Record(
+                    "a source",
+                    (
+                        Field("citation", Text(), "who, when, where", True),
+                        Field("read", Text(), "how much of it was read", True),
+                        Field("use", Text(), "what was taken, how sure", True),
+                    ),
+                ),
+                "sources",
+            ),
+            "sources",
+            True,
+        ),
+    ),
+)
 _CAUTIONS_FILE = Record("cautions.yaml", (Field("cautions", Table(Text(), "cautions"), "cautions", True),))
 
 
@@ -130,14 +157,3 @@ def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: tuple[str, ...]) -> 
     for name, members in sets.items():
         flat[name] = frozenset().union(*(flat[m] for m in members))
     return flat
-
-
-def _species(lists: Mapping[str, tuple[str, ...]]) -> tuple[dict[str, str], frozenset[str]]:
-    groups: dict[str, str] = {}
-    poisonous: set[str] = set()
-    for group, lines in lists.items():
-        for line in lines:
-            names = [species_key(name) for name in line.rstrip(" !").split(" = ")]
-            groups |= dict.fromkeys(names, group)
-            poisonous |= set(names) if line.endswith("!") else set()
-    return groups, frozenset(poisonous)

@@ -105,8 +105,7 @@ def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
             ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
             ("older numbers", ", ".join(tree.also)),
         ]
-    if dossier.knowledge.is_poisonous(tree.species):
-        facts.append(("take care", dossier.knowledge.cautions["poison"]))
+    facts.append(("take care", dossier.knowledge.poison_words(tree.species)))
     rows: list[Piece] = [Piece(2.0)]
     for name, value in facts:
         if value:

@@ -32,8 +32,7 @@ class Garden:
 
     def group_of(self, tree: Tree) -> str:
         """The growth group a tree is worked as: its own word first, then the species."""
-        from_species = self.settings.species.get(tree.species, "") or self.knowledge.group_of(tree.species)
-        return tree.treat_as or tree.group or from_species
+        return tree.treat_as or tree.group or self.knowledge.group_of(tree.species, self.settings.species)
 
     def _seen(self) -> Iterator[Seen]:
         for tree in self.trees:

@@ -316,8 +316,8 @@ def _state(desk: Desk) -> Chunk:
         f"repotted {month_told(state.repotted)}" if state.repotted else "repotting not on record",
     ]
     rows = lines(" · ".join(facts), desk.bench, desk.width)
-    if desk.knowledge.is_poisonous(plan.tree.species):
-        rows += lines(desk.knowledge.cautions["poison"], desk.small, desk.width)
+    caution = desk.knowledge.poison_words(plan.tree.species)
+    rows += lines(caution, desk.small, desk.width) if caution else []
     return Chunk("state", tuple(rows))
 
 
