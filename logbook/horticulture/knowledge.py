@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from ..collection.model import Settings
 from ..diagnostics import Problem
+from .forbids import Forbids
 from .species import Species, worked_as
 from .species_advice import advice, poison, poison_words
 from .species_names import named_in
@@ -54,6 +55,7 @@ class Knowledge:
     wire_rules: Mapping[str, WireRule]
     cautions: Mapping[str, str]
     hard_works: Mapping[str, int] = field(default_factory=dict)
+    forbids: Forbids = field(default_factory=Forbids)
 
     @cached_property
     def _rows(self) -> dict[tuple[str, str], tuple[tuple[Work, Row], ...]]:

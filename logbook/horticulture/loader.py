@@ -11,6 +11,7 @@ from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Re
 from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
+from .forbids_fields import FORBIDS_FILE, forbids_of
 from .knowledge import Group, Knowledge, WireRule
 from .sources import Source
 from .species_register import SpeciesRegister
@@ -28,6 +29,7 @@ def shipped_knowledge() -> Knowledge:
     sets = _flat_sets(groups["sets"], tuple(groups["groups"]))
     work_file = _read("works.yaml", _WORKS_FILE, names)
     works = work_file["works"]
+    forbids = _read("forbids.yaml", FORBIDS_FILE, names)
     cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},
@@ -40,6 +42,7 @@ def shipped_knowledge() -> Knowledge:
         thickening_factor=groups["thickening_factor"],
         wire_rules={n: WireRule(**r) for n, r in groups["wire_rules"].items()},
         cautions=cautions,
+        forbids=forbids_of(forbids, sets),
         hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
     )
 

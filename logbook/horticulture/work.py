@@ -70,6 +70,8 @@ class Within(StrEnum):
 
 
 POT = "pot"
+HEAVY = "heavy"
+SEPARATING = "separating"
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +145,9 @@ class Work:
     builds: bool = False
     once_days: int = 0
     changes_growth: bool = False
+    light_kind: Kind | None = None
+    wants_strength: bool = False
+    wants_strength_of: frozenset[str] = frozenset()
 
     def row(self, group: str, genus: str = "") -> Row | None:
         """The row for a group; one for a genus of it comes first, and is for that genus alone."""
@@ -159,14 +164,23 @@ class Work:
         return self.sheet is not OnSheet.OFFERED
 
     @property
+    def is_exempt(self) -> bool:
+        """Whether nothing that was done before forbids it."""
+        return self.always_allowed or SEPARATING in self.acts
+
+    @property
     def into_pot(self) -> bool:
         """Whether it puts the tree into a pot."""
         return self.into == POT
 
+    def kind_of_turn(self, force: str) -> Kind:
+        """What a turn of this force asks something of: light pruning is thinning, light bending is wire."""
+        return self.kind if force == HEAVY or self.light_kind is None else self.light_kind
+
     def past(self, force: str = "") -> str:
         """The work as something done: `repotted`, `pruned hard`."""
-        return f"{self.done or self.name} {'hard' if force == 'heavy' else ''}".strip()
+        return f"{self.done or self.name} {'hard' if force == HEAVY else ''}".strip()
 
     def was_hard(self, force: str) -> bool:
         """Whether a turn of this force counted as hard."""
-        return self.hard is Hard.ALWAYS or (self.hard is Hard.HEAVY and force == "heavy")
+        return self.hard is Hard.ALWAYS or (self.hard is Hard.HEAVY and force == HEAVY)

@@ -126,6 +126,9 @@ WORK = Record(
         Field("builds", Flag(), "building work"),
         Field("once_days", _whole("days", 400), "within which a second one is more likely a slip"),
         Field("changes_growth", Flag(), "the trunk's rate is another one after it"),
+        Field("light_kind", _choice("a kind of work", Kind), "the kind of a turn that was not heavy"),
+        Field("wants_strength", Flag(), "kills a weak tree"),
+        Field("wants_strength_of", words("groups or sets"), "kills a weak tree of these, with hard roots"),
         Field("rows", Listing(ROW, "rows"), "when, by group"),
     ),
 )
@@ -134,12 +137,14 @@ WORK = Record(
 def work_of(name: str, values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Work:
     """The record of a work out of its keys; sets of groups become the groups themselves."""
     plain = ("typed", "acts", "done", "minutes", "recovery", "details", "caution", "urgent", "into", "counts_from")
-    flags = ("builds", "once_days", "changes_growth")
+    flags = ("builds", "once_days", "changes_growth", "wants_strength")
     return Work(
         name,
         rows=tuple(_row(row, sets) for row in values.get("rows", ())),
         kind=Kind(values["kind"]),
         hard=Hard(values.get("hard", "")),
+        light_kind=Kind(values["light_kind"]) if "light_kind" in values else None,
+        wants_strength_of=_all_of(values.get("wants_strength_of", ()), sets),
         sheet=OnSheet(values.get("sheet", "offered")),
         always_allowed=values.get("always", False),
         puts=_things(values, "puts"),

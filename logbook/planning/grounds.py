@@ -51,6 +51,10 @@ class ByRule(Code):
     ENOUGH_HARD_WORK = "enough hard work"
     TOO_MUCH_TOGETHER = "too much together"
     COMES_FIRST = "another comes first"
+    NOT_BEFORE = "not before"
+    AFTER = "after another work"
+    WAITS_UNTIL = "waits until"
+    NOT_DUE = "not due yet"
     OFF_BY = "off by"
     LIKELY_THICKER = "likely thicker"
     WEEKS_ON = "growing weeks since it went on"
@@ -84,6 +88,13 @@ class ByState(Code):
     ONLY_IN_STAGES = "only in stages"
     POT_IF_ROOTS_FILL = "repot if roots fill the pot"
     AFTERCARE = "aftercare"
+    RESCUED = "roots were helped"
+    LIFTED = "lifted"
+    TROUBLED = "troubled"
+    ON_THE_TREE = "on the tree"
+    RATE_FIRST = "rate vigour first"
+    LIGHTLY_UNTIL = "only lightly until"
+    LIGHT_ROOTS = "only light root work"
 
 
 class ByInterval(Code):

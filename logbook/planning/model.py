@@ -15,6 +15,7 @@ from ..season.calendar import Calendar
 from ..season.learning import NOBODY, Who
 from ..season.reasons import Reason
 from ..season.site_year import SiteYear
+from .condition import Block, Hold
 from .garden import Garden
 from .grounds import Ask
 from .lists.trunk_growth import Growth
@@ -35,7 +36,10 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue."""
+    """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue.
+
+    `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
+    """
 
     tag: str
     work: str
@@ -55,6 +59,7 @@ class Job:
     by: When | None = None
     since: date | None = None
     record: Work | None = None
+    rate_first: bool = False
 
     @property
     def is_look_over(self) -> bool:
@@ -101,6 +106,7 @@ class Plan:
     refusals: tuple[Refusal, ...] = ()
     care: tuple[Job, ...] = ()
     asks: tuple[Ask, ...] = ()
+    holds: tuple[Hold, ...] = ()
     growth: Growth | None = None
 
     def wire_job(self, branches: tuple[str, ...]) -> Job | None:
@@ -120,6 +126,8 @@ class Context:
     group: Group
     today: date
     who: Who = NOBODY
+    blocks: tuple[Block, ...] = ()
+    holds: tuple[Hold, ...] = ()
 
     @property
     def site(self) -> SiteYear:

@@ -14,15 +14,16 @@ from ..formulas.growth import Reach
 from ..horticulture.work import POT, Offer, Row, Thing, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
-from .conflicts import one_hard_work_at_a_time, urgency, with_own_words
+from .condition import blocks_of, fresh_vigour, holds_of, lightly
+from .conflicts import one_thing_at_a_time, urgency, with_own_words
 from .garden import Garden
 from .grounds import Ask, ByMeasure, ByOverride, ByState
 from .lists.trunk_growth import trunk_growth
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
-from .restrictions import forbidden, standing
+from .restrictions import bearable, forbidden, score_day, standing
 from .rules import shipped as shipped_rules
 from .rules.registry import job_rule_of
-from .seasons_due import NEAR_DAYS, Due, answer_of, due_season, turn_of
+from .seasons_due import NEAR_DAYS, Due, answer_of, due_by_log, due_season, turn_of
 from .tree_state import STRONG, state_of
 from .windows import NoSpan, Span
 
@@ -38,15 +39,18 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     if tree.ended is not None:
         return Plan(tree, state, name, today)
     knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species))
-    context = Context(tree, state, garden, knowledge.groups[name], today, who)
+    blocks = tuple(blocks_of(garden, name, state.entries, today))
+    holds = holds_of(tree, garden, name, state, today)
+    context = Context(tree, state, garden, knowledge.groups[name], today, who, blocks, holds)
     outcomes = [
         outcome
         for work, row in knowledge.rows(name, knowledge.genus_of(tree.species))
         if _is_offered(context, work, row)
         for outcome in _outcomes(context, work, row)
     ]
-    jobs = with_own_words(context, [o for o in outcomes if isinstance(o, Job)])
-    jobs, excluded = one_hard_work_at_a_time(context, jobs)
+    jobs, denied = with_own_words(context, [o for o in outcomes if isinstance(o, Job)])
+    jobs, excluded = one_thing_at_a_time(context, jobs)
+    refusals = (*(o for o in outcomes if isinstance(o, Refusal)), *denied, *excluded)
     ordered = sorted(jobs, key=lambda job: urgency(job, today))
     return Plan(
         tree,
@@ -54,7 +58,8 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         name,
         today,
         jobs=tuple(j for j in ordered if not (j.record and j.record.is_upkeep)),
-        refusals=(*(o for o in outcomes if isinstance(o, Refusal)), *excluded),
+        refusals=tuple({r.work: r for r in reversed(refusals)}.values())[::-1],
+        holds=holds,
         care=tuple(j for j in ordered if j.record and j.record.is_upkeep),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
@@ -154,12 +159,15 @@ def _seasonal(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     answer = turn_of(context, work, row, due.season)
     if isinstance(answer, NoSpan):
         return _undated(context, work, row, answer)
+    span = bearable(context, work, answer)
     against = forbidden(context, work, row, answer, due.season)
-    if against:
+    if isinstance(span, Reason):
+        against = [*against, span]
+    if against or isinstance(span, Reason):
         near = answer.opens <= context.today + timedelta(days=NEAR_DAYS)
         expected = near and not (row.optional and against[0].code is ByState.VIGOUR_LOW)
         return [refusal(context, work, against)] if expected else []
-    return [_offered(context, work, row, answer, due)] if _fits(context, row) else []
+    return [_offered(context, work, row, span, due)] if _fits(context, row) else []
 
 
 def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job | Refusal]:
@@ -171,9 +179,9 @@ def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job
     against = standing(context, work, row)
     if against:
         return [refusal(context, work, against)]
-    if not _fits(context, row):
+    if not _fits(context, row) or not due_by_log(context, work, row):
         return []
-    conditions = _conditions(context, row)
+    rate_first, conditions = _conditions(context, work, row, context.today)
     return [
         job_by_sign(
             context,
@@ -183,6 +191,7 @@ def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job
             conditions=conditions,
             caution=work.caution,
             optional=row.optional,
+            rate_first=rate_first,
         )
     ]
 
@@ -190,6 +199,7 @@ def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job
 def _offered(context: Context, work: Work, row: Row, span: Span, due: Due) -> Job:
     marks = (*span.how, because(ByOverride.OWN_NUMBERS)) if row.overridden else span.how
     late = Status.OVERDUE if due.missed else Status.NOW
+    rate_first, conditions = _conditions(context, work, row, span.opens)
     return job_in(
         context,
         work,
@@ -197,7 +207,8 @@ def _offered(context: Context, work: Work, row: Row, span: Span, due: Due) -> Jo
         span,
         Status.AHEAD if span.opens > context.today else late,
         (*marks, *due.reasons),
-        conditions=_conditions(context, row),
+        conditions=conditions,
+        rate_first=rate_first,
         branches=_ripe_sacrifices(context) if row.offered is Offer.SACRIFICE else (),
         caution=work.caution,
         optional=row.optional,
@@ -209,14 +220,23 @@ def _fits(context: Context, row: Row) -> bool:
     return not row.stages or not stage or stage in row.stages
 
 
-def _conditions(context: Context, row: Row) -> tuple[Reason, ...]:
-    """What must be true where the record does not say."""
+def _conditions(context: Context, work: Work, row: Row, opens: date) -> tuple[bool, tuple[Reason, ...]]:
+    """Whether strength must be scored first, and what must be true where the record does not say."""
     found = []
-    if row.vigour and context.state.vigour is None:
+    vigour = fresh_vigour(context.garden, context.state, score_day(context, opens))
+    rate_first = vigour is None and work.wants_strength
+    if rate_first:
+        found.append(because(ByState.RATE_FIRST))
+    elif vigour is None and context.group.name in work.wants_strength_of:
+        found.append(because(ByState.LIGHT_ROOTS))
+    elif vigour is None and row.vigour:
         found.append(because(ByState.ONLY_IF_VIGOUR, wanted=row.vigour, strong=int(row.vigour >= STRONG)))
     if row.stages and not context.state.stage:
         found.append(because(ByState.ONLY_IN_STAGES, stages=row.stages[:2]))
-    return tuple(found)
+    block = lightly(context.blocks, work, opens)
+    if block is not None:
+        found.append(because(ByState.LIGHTLY_UNTIL, day=block.end, why=block.reason))
+    return rate_first, tuple(found)
 
 
 def _asks(context: Context) -> tuple[Ask, ...]:

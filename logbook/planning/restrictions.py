@@ -6,27 +6,39 @@ A partial date counts as its latest day here: may I? is asked of the worst case.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.model import Entry
 from ..horticulture.work import Hard, Recovery, Row, Unless, Within, Work
 from ..season.reasons import Reason, because
+from .condition import MONTH_DAYS, fresh_vigour, soonest
 from .grounds import ByLog, ByRule, ByState
 from .model import Context
+from .tree_state import HOLDING
 from .windows import Span
 
-MONTH_DAYS = 30.44
-HOLDING = 3
+LEAST_DAYS_LEFT = timedelta(days=5)  # of a window, for it to be worth a visit
+SHEET_IS_READ = timedelta(days=183)
+
+
+def bearable(context: Context, work: Work, span: Span) -> Span | Reason:
+    """The part of a window that what was done before leaves free; a reason where it leaves none."""
+    block = soonest(context.blocks, work, span.opens)
+    if block is None:
+        return span
+    why = because(ByRule.WAITS_UNTIL, day=block.end, why=block.reason)
+    if block.end > span.closes - LEAST_DAYS_LEFT:
+        return why
+    how = (*span.how, because(ByRule.NOT_BEFORE, day=block.end, why=block.reason))
+    return replace(span, opens=block.end, best=max(span.best, block.end), how=how)
 
 
 def forbidden(context: Context, work: Work, row: Row, span: Span, season: int) -> list[Reason]:
     """Everything that speaks against a work in this window, the plainest first."""
-    state = context.state
-    found = [reason for unless in row.unless if (reason := _against(context, unless, span, season))]
-    if state.resting and not found and not work.always_allowed and not _excused(context, row):
-        found.append(_resting(context))
-    if row.vigour and state.vigour is not None and state.vigour < row.vigour and state.resting is None:
-        found.append(_too_weak(state.vigour, row))
+    found = held(context, work)
+    found += [reason for unless in row.unless if (reason := _against(context, unless, span, season))]
+    found += _weakness(context, row, span.opens)
     if row.growing_days:
         left = context.calendar.growing_days(span.best, context.calendar.season_start(season + 1))
         if left < row.growing_days:
@@ -36,14 +48,29 @@ def forbidden(context: Context, work: Work, row: Row, span: Span, season: int) -
     return found
 
 
+def held(context: Context, work: Work) -> list[Reason]:
+    """The states of the tree in which a work waits."""
+    return [hold.reason for hold in context.holds if hold.forbids(work)]
+
+
 def standing(context: Context, work: Work, row: Row) -> list[Reason]:
-    """What speaks against a work on any day, where no window can be given: rest, and too little strength."""
-    state = context.state
-    if state.resting:
-        return [] if work.always_allowed or _excused(context, row) else [_resting(context)]
-    if row.vigour and state.vigour is not None and state.vigour < row.vigour:
-        return [_too_weak(state.vigour, row)]
-    return []
+    """What speaks against a work today, where no window can be given."""
+    block = soonest(context.blocks, work, context.today)
+    waits = [because(ByRule.WAITS_UNTIL, day=block.end, why=block.reason)] if block else []
+    return held(context, work) + waits + _weakness(context, row, context.today)
+
+
+def _weakness(context: Context, row: Row, day: date) -> list[Reason]:
+    """Too little strength by a score that counts; one that is too old forbids nothing."""
+    if not row.vigour or context.state.resting is not None:
+        return []
+    vigour = fresh_vigour(context.garden, context.state, score_day(context, day))
+    return [_too_weak(vigour, row)] if vigour is not None and vigour < row.vigour else []
+
+
+def score_day(context: Context, opens: date) -> date:
+    """The day for which a score must be fresh: when the work opens, but not further ahead than a sheet is read."""
+    return min(max(opens, context.today), context.today + SHEET_IS_READ)
 
 
 def is_hard(work: Work) -> bool:
@@ -92,11 +119,9 @@ def _recovered(context: Context, rule: Recovery, done: date) -> date:
 
 
 def _against(context: Context, unless: Unless, span: Span, season: int) -> Reason | None:
-    state = context.state
     if unless.resting:
-        if state.resting is None or (unless.roots_excuse and state.roots_ail):
-            return None
-        return _resting(context)
+        return None  # a state in which kinds of work wait: see `held`
+    state = context.state
     entry = state.last_of(context.knowledge.acting(unless.done), unless.force)
     if entry is None:
         return None
@@ -106,16 +131,6 @@ def _against(context: Context, unless: Unless, span: Span, season: int) -> Reaso
         start = context.calendar.season_start(season - (unless.within is Within.LAST_SEASON))
         return done if start <= latest <= span.closes else None
     return done if latest + timedelta(days=round(unless.months * MONTH_DAYS)) > span.best else None
-
-
-def _excused(context: Context, row: Row) -> bool:
-    return context.state.roots_ail and any(u.roots_excuse for u in row.unless)
-
-
-def _resting(context: Context) -> Reason:
-    rest = context.state.resting
-    assert rest is not None
-    return because(ByState.RESTING, since=rest.since, vigour=rest.vigour or 0)
 
 
 def _too_weak(vigour: int, row: Row) -> Reason:

@@ -19,6 +19,7 @@ from .windows import Answer, Span, window_span
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
 AGAIN_DAYS = 28
+YEAR_DAYS = 365.25
 _ANSWERS: Slot[tuple[int, str, int, date, Who], Answer] = Slot("windows by row, group, season, day and tree")
 _OPEN_SEASONS: Slot[tuple[int, str, date, Who], int] = Slot("open season by row, group, day and tree")
 
@@ -98,6 +99,20 @@ def due_season(context: Context, work: Work, row: Row) -> Due:
     missed = max(0, coming - due) if years > 1 else 0
     late = (because(ByInterval.DUE_SINCE, season=due),) if missed else ()
     return Due(max(coming, due), missed, (last, usual, *late))
+
+
+def due_by_log(context: Context, work: Work, row: Row) -> bool:
+    """Whether a work without a window is due by its last turn alone: its interval in calendar months, else once a season."""
+    done = context.state.repotted if work.counts_from == POT else _done(context, work.name)
+    if done is None:
+        return True
+    if not row.every:
+        season_of = context.calendar.season_of
+        return season_of(context.today) > season_of(done.latest)
+    years = _interval(context, row)
+    slack = DONE_SLACK_DAYS if years >= 1 else 0
+    apart = max(AGAIN_DAYS, round(years * YEAR_DAYS) - slack) if years >= 1 else AGAIN_DAYS
+    return context.today >= done.earliest + timedelta(days=apart)
 
 
 def _done(context: Context, work: str) -> When | None:

@@ -23,6 +23,7 @@ STRONG = 4
 HOLDING = 3
 BITES = ("starting", "cut")
 ROOT_TROUBLES = ("roots", "pot")
+TROUBLE_OVER = "over"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,7 @@ class State:
     repotted: When | None = None
     pot: Pot | None = None
     trouble: str = ""
+    trouble_entry: Entry | None = None
     indoors: str = ""
     removed: frozenset[str] = frozenset()
     intentions: tuple[tuple[When, Intention], ...] = ()
@@ -111,6 +113,7 @@ def state_of(tree: Tree, garden: Garden, today: date) -> State:
     knowledge = garden.knowledge
     entries = effective(tree.log, today, knowledge)
     stage, vigour, pot, trouble = "", None, None, ""
+    ailing: Entry | None = None
     repotted: When | None = None
     vigour_on: When | None = None
     removed: set[str] = set()
@@ -123,13 +126,15 @@ def state_of(tree: Tree, garden: Garden, today: date) -> State:
             vigour, vigour_on = score, entry.date
         work = knowledge.works.get(entry.work)
         if work and work.into_pot:
-            repotted, pot, trouble = entry.date, entry.pot or pot, "" if trouble in ROOT_TROUBLES else trouble
+            repotted, pot = entry.date, entry.pot or pot
+            trouble, ailing = ("", None) if trouble in ROOT_TROUBLES else (trouble, ailing)
         elif found and found.repotted:
             repotted = repotted or found.repotted
         if work and Thing.BRANCH in work.takes:
             removed.update(entry.branches)
         pot = entry.pot or pot
-        trouble = entry.trouble or trouble
+        if entry.trouble:
+            trouble, ailing = ("", None) if entry.trouble == TROUBLE_OVER else (entry.trouble, entry)
         for name, value in entry.measured.items():
             readings.setdefault(name, []).append(Reading(entry.date.earliest, value))
     return State(
@@ -142,6 +147,7 @@ def state_of(tree: Tree, garden: Garden, today: date) -> State:
         repotted=repotted,
         pot=pot,
         trouble=trouble,
+        trouble_entry=ailing,
         indoors=tree.indoors,
         removed=frozenset(removed),
         intentions=_intentions(entries),

@@ -65,7 +65,9 @@ def test_young_trees_sooner_old_ones_later() -> None:
 def test_unknown_never_refuses_and_is_asked_once() -> None:
     made = plan("Pinus thunbergii", today="2027-05-20")
     assert made.refusals == ()
-    assert "score it first" in say(job(made, "candle removal").conditions)
+    assert (
+        "rate vigour first" in say(job(made, "candle removal").conditions) and job(made, "candle removal").rate_first
+    )
     assert "repot then if roots fill the pot" in say(job(made, "root look").conditions)
     assert len(made.asks) == 1
 
@@ -138,7 +140,8 @@ def test_weak_trees_rest_and_say_why() -> None:
         entry("2026-06-13", vigour=2, trouble="roots"),
         today="2027-01-15",
     )
-    assert job(roots, "repotting"), "rest does not stand in the way when the roots are the trouble"
+    assert job(roots, "emergency repotting"), "rest does not stand in the way when the roots are the trouble"
+    assert "trouble" in refused(roots, "repotting"), "the ordinary work waits until the tree is strong again"
 
 
 def test_wire_is_checked_before_it_bites() -> None:
@@ -353,7 +356,8 @@ def test_wire_that_is_overdue_says_since_when() -> None:
 
 def test_a_defoliated_tree_is_not_defoliated_again() -> None:
     strong = entry("2026-03-01", found=Found(stage="refinement", vigour=5, repotted=read_when("2025-04")))
-    before = plan("Acer palmatum", strong, today="2027-06-01")
+    meant = entry("2027-03-01", intend=Intention("large leaves off", work="partial defoliation"))
+    before = plan("Acer palmatum", strong, meant, today="2027-06-01")
     assert job(before, "partial defoliation")
     after = plan("Acer palmatum", strong, entry("2027-06-10", work="full defoliation"), today="2027-06-18")
     assert not [j for j in after.jobs if "defoliation" in j.work and j.opens and j.opens.year == 2027]

@@ -132,7 +132,10 @@ def test_a_satsuki_after_flowering_is_cleaned_and_trimmed() -> None:
 
 def test_a_beech_is_never_defoliated_fully() -> None:
     plan = story(
-        "Fagus crenata", entry("2024-04-20", work="repotting", stage="refinement", vigour=5), today="2026-05-20"
+        "Fagus crenata",
+        entry("2024-04-20", work="repotting", stage="refinement"),
+        entry("2026-04-01", vigour=5, intend=Intention("large leaves off", work="partial defoliation")),
+        today="2026-05-20",
     )
     assert "full defoliation" not in offered(plan) and "full defoliation" not in refused(plan)
     assert "partial defoliation" in offered(plan)
