@@ -18,7 +18,6 @@ from pathlib import Path
 from typing import Any
 
 from ..collection.dates import day_told
-from ..planning.lists.visits import visits
 from ..planning.model import Job, Plan, Status
 from ..planning.wording import ask_words, kind_of
 from ..season.reasons import Reason
@@ -172,7 +171,7 @@ def _why(opened: Opened, tag: str) -> Result:
         lines.append(f"no {refusal.work}: {say.reason(refusal.why)}")
         lines += [f"  because {say.reason(reason)}" for reason in refusal.reasons if reason != refusal.why]
     lines += [say.growth(plan.growth)] if plan.growth else []
-    for visit in visits(plan):
+    for visit in plan.visits:
         if len(visit.works) > 1:
             lines.append(f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}")
     if caution := opened.knowledge.poison_words(tree.species):

@@ -88,9 +88,18 @@ class HoldRule:
 
 
 @dataclass(frozen=True, slots=True)
+class Separating:
+    """When a layer or graft on trees of these groups may be separated: growing weeks, or whole growing seasons."""
+
+    groups: frozenset[str]
+    until: Until
+
+
+@dataclass(frozen=True, slots=True)
 class Forbids:
     """The whole table."""
 
     lines: tuple[Forbid, ...] = ()
     holds: Mapping[State, HoldRule] = field(default_factory=dict)
+    separating: tuple[Separating, ...] = ()
     vigour_months: int = 15

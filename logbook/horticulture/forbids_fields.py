@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..collection.kinds import Field, Flag, Listing, Number, Record, Table, Text, Word
-from .forbids import Forbid, Forbids, HoldRule, Match, State, Until
+from .forbids import Forbid, Forbids, HoldRule, Match, Separating, State, Until
 from .work import Kind
 
 _KINDS = Listing(Word("a kind of work", tuple(kind.value for kind in Kind)), "kinds", lone=True)
@@ -79,6 +79,22 @@ FORBIDS_FILE = Record(
             "states in which a tree is left alone",
             True,
         ),
+        Field(
+            "separating",
+            Listing(
+                Record(
+                    "a line",
+                    (
+                        Field("groups", Listing(Text("a set"), "sets", lone=True), "for trees of these", True),
+                        Field("weeks", _number("weeks", 60), "growing weeks"),
+                        Field("seasons", _number("seasons", 9), "whole growing seasons"),
+                    ),
+                ),
+                "lines",
+            ),
+            "when a layer or graft may be separated",
+            True,
+        ),
         Field("vigour_months", _number("months", 90), "for how long a score counts", True),
     ),
 )
@@ -89,6 +105,7 @@ def forbids_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) ->
     return Forbids(
         tuple(_line(line, sets) for line in values["forbids"]),
         {State(name): _hold(hold) for name, hold in values["holds"].items()},
+        tuple(_separating(line, sets) for line in values["separating"]),
         values["vigour_months"],
     )
 
@@ -97,6 +114,11 @@ def _line(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Forbid
     groups: frozenset[str] = frozenset().union(*(sets[name] for name in line.get("groups", ())))
     after, works = line["after"], line["works"]
     return Forbid(_match(after, hard_roots=after.get("hard", False)), _match(works), Until(**line["until"]), groups)
+
+
+def _separating(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Separating:
+    groups: frozenset[str] = frozenset().union(*(sets[name] for name in line["groups"]))
+    return Separating(groups, Until(seasons=line.get("seasons", 0), weeks=line.get("weeks", 0)))
 
 
 def _match(given: Mapping[str, Any], *, hard_roots: bool = False) -> Match:

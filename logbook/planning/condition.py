@@ -95,10 +95,11 @@ def blocks_after(garden: Garden, group: str, entry: Entry) -> Iterator[Block]:
         if (line.groups and group not in line.groups) or not line.after.was(work, entry.force, entry.roots):
             continue
         done = because(ByLog.DONE, done=work.past(entry.force), when=entry.date)
-        yield Block(line, entry.work, _end(garden, group, line.until, entry.date.latest), done)
+        yield Block(line, entry.work, end_of(garden, group, line.until, entry.date.latest), done)
 
 
-def _end(garden: Garden, group: str, until: Until, done: date) -> date:
+def end_of(garden: Garden, group: str, until: Until, done: date) -> date:
+    """The first day after a line ends that began on a day."""
     calendar = garden.site.calendar
     if until.months:
         return done + timedelta(days=round(until.months * MONTH_DAYS))
@@ -226,6 +227,12 @@ def layers_on(garden: Garden, state: State) -> list[Entry]:
         on = [(thing, e) for thing, e in on if thing not in taken]
         on += [(thing, entry) for thing in work.puts if thing in (Thing.LAYER, Thing.GRAFT)]
     return [entry for _, entry in on]
+
+
+def separable_from(garden: Garden, group: str, made: Entry) -> date:
+    """The first day on which a layer or graft may be separated."""
+    line = next(line for line in garden.knowledge.forbids.separating if group in line.groups)
+    return end_of(garden, group, line.until, made.date.latest)
 
 
 def _resting(state: State, rule: HoldRule) -> Hold | None:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from ..collection.dates import on_day
 from ..collection.model import Entry, Intention
+from ..horticulture.work import Kind
 from ..season.reasons import Reason, because
 from .condition import Block, blocks_after, soonest
 from .grounds import ByInterval, ByLog, ByRule
@@ -133,13 +134,27 @@ def was_missed(job: Job) -> bool:
 
 
 def urgency(job: Job, today: date) -> tuple[object, ...]:
-    """Open windows by how soon they close, then those ahead by how soon they open; dateless last."""
+    """Open windows by what is lost by waiting and how soon they close, then those ahead by how soon they open; dateless last."""
     far = date.max
     if job.opens is None:
-        return (2, job.optional, far, job.work)
+        return (2, job.optional, lost_by_waiting(job), far, job.work)
     if job.opens <= today:
-        return (0, False, job.closes or far, job.work)
-    return (1, False, job.opens, job.work)
+        return (0, False, lost_by_waiting(job), job.closes or far, job.work)
+    return (1, False, 0, job.opens, job.work)
+
+
+# what a season's delay costs, by kind: a pot-bound year, the one flush, then branches, then what can wait
+_LOSS = {Kind.ROOTS: 1, Kind.FLUSH: 2, Kind.THIN: 3, Kind.WOOD: 4, Kind.WIRE: 5, Kind.CARE: 6}
+MAY_WAIT = 8
+
+
+def lost_by_waiting(job: Job) -> int:
+    """How much waiting costs, the most first: wire that bites and roots that ail, then by kind; what only may be done last."""
+    if job.is_urgent:
+        return 0
+    if job.optional and not job.own:
+        return MAY_WAIT
+    return _LOSS[job.record.kind_of_turn("")] if job.record else MAY_WAIT - 1
 
 
 def with_own_words(context: Context, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:

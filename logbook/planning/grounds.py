@@ -20,7 +20,7 @@ class ByMark(Code):
     NO_FLOWERING = "no flowering on record"
     FLOWERS_OVER = "flowers over"
     IN_FLOWER = "in flower"
-    SEASON_AFTER_MAKING = "a season after it was made"
+    NOT_SEPARABLE_BEFORE = "not separable before"
     FROM_SWELL = "from swell to growth end"
     FEEDING_FROM = "feeding from a mark"
     NOT_AFTER_POTTING = "not after repotting"
@@ -94,6 +94,7 @@ class ByState(Code):
     ON_THE_TREE = "on the tree"
     RATE_FIRST = "rate vigour first"
     LIGHTLY_UNTIL = "only lightly until"
+    WRAP_SLEEVE = "wrap the sleeve"
     LIGHT_ROOTS = "only light root work"
 
 

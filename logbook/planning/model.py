@@ -95,6 +95,19 @@ class Refusal:
 
 
 @dataclass(frozen=True, slots=True)
+class Visit:
+    """A day that suits several works at once."""
+
+    day: date
+    jobs: tuple[Job, ...]
+
+    @property
+    def works(self) -> tuple[str, ...]:
+        """The works as printed."""
+        return tuple(job.what for job in self.jobs)
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """Everything the paper says about one tree on one day."""
 
@@ -107,6 +120,7 @@ class Plan:
     care: tuple[Job, ...] = ()
     asks: tuple[Ask, ...] = ()
     holds: tuple[Hold, ...] = ()
+    visits: tuple[Visit, ...] = ()
     growth: Growth | None = None
 
     def wire_job(self, branches: tuple[str, ...]) -> Job | None:

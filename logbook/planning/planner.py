@@ -19,6 +19,7 @@ from .conflicts import one_thing_at_a_time, urgency, with_own_words
 from .garden import Garden
 from .grounds import Ask, ByMeasure, ByOverride, ByState
 from .lists.trunk_growth import trunk_growth
+from .lists.visits import visits_of
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
 from .restrictions import bearable, forbidden, score_day, standing
 from .rules import shipped as shipped_rules
@@ -52,14 +53,16 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     jobs, excluded = one_thing_at_a_time(context, jobs)
     refusals = (*(o for o in outcomes if isinstance(o, Refusal)), *denied, *excluded)
     ordered = sorted(jobs, key=lambda job: urgency(job, today))
+    works = tuple(j for j in ordered if not (j.record and j.record.is_upkeep))
     return Plan(
         tree,
         state,
         name,
         today,
-        jobs=tuple(j for j in ordered if not (j.record and j.record.is_upkeep)),
+        jobs=works,
         refusals=tuple({r.work: r for r in reversed(refusals)}.values())[::-1],
         holds=holds,
+        visits=visits_of(works, garden, name, today),
         care=tuple(j for j in ordered if j.record and j.record.is_upkeep),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
@@ -71,18 +74,8 @@ def _is_offered(context: Context, work: Work, row: Row) -> bool:
     if row.offered is Offer.INTENDED:
         return any(i.work == work.name for _, i in context.state.intentions)
     if row.offered is Offer.MADE:
-        return _made_a_season_ago(context, work)
+        return bool(context.state.entries)  # its rule looks for what was made
     return row.offered is not Offer.SACRIFICE or bool(_ripe_sacrifices(context) or _ripening_sacrifices(context))
-
-
-def _made_a_season_ago(context: Context, work: Work) -> bool:
-    """A layer or graft made, not yet separated, and a season old by the coming spring."""
-    makers = (w for w in context.knowledge.works.values() if set(w.puts) & set(work.takes))
-    made, separated = context.state.last_of(makers), context.state.last(work.name)
-    if made is None or (separated and separated.date.latest >= made.date.earliest):
-        return False
-    season_of = context.calendar.season_of
-    return season_of(context.today + timedelta(days=NEAR_DAYS)) > season_of(made.date.latest)
 
 
 def _ripe_sacrifices(context: Context) -> tuple[str, ...]:

@@ -315,12 +315,11 @@ def test_no_plan_offers_the_past_or_what_it_refuses(
 
 
 def test_works_that_fit_one_visit_are_told_together() -> None:
-    from logbook.planning.lists.visits import visits
 
     made = plan("Pinus thunbergii", STRONG, today="2026-11-01")
-    together = next(v for v in visits(made) if "needle thinning" in v.works)
+    together = next(v for v in made.visits if "needle thinning" in v.works)
     assert "wiring" in together.works
-    every = [w for v in visits(made) for w in v.works]
+    every = [w for v in made.visits for w in v.works]
     assert len(every) == len(set(every))
 
 

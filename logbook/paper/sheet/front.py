@@ -15,7 +15,6 @@ from ...collection.entry_text import entry_told, intention_told, month_told, wir
 from ...collection.model import Entry, Settings
 from ...horticulture.knowledge import Knowledge
 from ...horticulture.work import OnSheet
-from ...planning.lists.visits import visits
 from ...planning.model import Job, Plan, Status
 from ...planning.wording import Wording, ask_words, wording_of
 from ...season.reasons import Reason
@@ -165,7 +164,7 @@ def _one_visit(desk: Desk, jobs: tuple[Job, ...]) -> list[Piece]:
     """Which letters fit one visit, and about when."""
     letters = {id(job): letter for letter, job in zip(desk.letters, jobs, strict=False)}
     told = []
-    for visit in visits(desk.plan):
+    for visit in desk.plan.visits:
         named = sorted(letters[id(job)] for job in visit.jobs if id(job) in letters)
         if len(named) > 1:
             told.append(f"{' + '.join(named)} about {day_told(visit.day)}")

@@ -1,17 +1,16 @@
-"""Windows of candle removal, of what follows flowering, and of layers and grafts made a season ago."""
+"""Windows of candle removal, and of what follows flowering."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 
 from ...horticulture.window_syntax import MarkName
-from ...season.mark import Absent, Mark
+from ...season.mark import Absent
 from ...season.reasons import because
 from ..grounds import ByMark
 from ..tree_state import State
 from ..windows import Answer, NoSpan, Span
 from .registry import RuleContext, season_rule
-from .warmth import active_growth
 
 STILL_TO_COME = 800.0  # °C·d above 10 °C that a second flush wants
 WARM_BASE = 10.0
@@ -90,14 +89,3 @@ def _flower_day(context: RuleContext, wanted: MarkName) -> date | None:
     if not offsets:
         return None
     return calendar.midsummer(context.season) + timedelta(days=round(sum(offsets) / len(offsets)))
-
-
-@season_rule("a season later")
-def a_season_later(context: RuleContext) -> Answer:
-    """About swelling buds, or as warm nights return: when a layer or graft of last season is taken off."""
-    swell = context.mark(MarkName.SWELL)
-    if not isinstance(swell, Mark):
-        return active_growth(context)
-    start = swell.day - timedelta(days=14)
-    how = because(ByMark.SEASON_AFTER_MAKING, day=swell.day)
-    return Span(start, swell.day, swell.day + timedelta(days=14), swell.band, (how,))
