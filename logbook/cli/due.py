@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from ..collection.dates import day_told
+from ..planning.condition import Hold
 from ..planning.model import Job, Plan, Status
 from ..planning.wording import ask_words, kind_of
 from ..season.reasons import Reason
@@ -66,7 +67,10 @@ def run(options: argparse.Namespace) -> Result:
         if rows
         else ["nothing is due"]
     )
-    refused = [f"{p.tree.tag}  no {r.work}: {opened.wording.reason(r.why)}" for p in plans for r in p.refusals]
+    holds = [f"{p.tree.tag}  {opened.wording.hold(hold)}" for p in plans for hold in p.holds]
+    refused = holds + [
+        f"{p.tree.tag}  no {r.work}: {opened.wording.reason(r.why)}" for p in plans for r in p.refusals
+    ]
     problems, closing, code = left_out(opened)
     return Result(
         code,
@@ -165,6 +169,7 @@ def _why(opened: Opened, tag: str) -> Result:
             f"  resting since {state.resting.since.told()} ({say.rest_why(state.resting)}); rest ends {say.rest_ends(state.resting)}"
         )
     lines += [f"  {tree.ended.how} {tree.ended.date.told()}"] if tree.ended else []
+    lines += [say.hold(hold) for hold in plan.holds]
     for job in plan.jobs:
         lines += _job_sentences(job, opened)
     for refusal in plan.refusals:
@@ -219,7 +224,19 @@ def plan_data(plan: Plan, opened: Opened) -> dict[str, Any]:
             {"work": r.work, "why": opened.wording.reason(r.why), "reasons": reasons_data(r.reasons, opened)}
             for r in plan.refusals
         ],
+        "no_work": [_hold_data(hold, opened) for hold in plan.holds],
         "asks": [ask_words(ask, opened.knowledge.stages) for ask in plan.asks],
+    }
+
+
+def _hold_data(hold: Hold, opened: Opened) -> dict[str, Any]:
+    return {
+        "state": hold.state.value,
+        "kinds": sorted(kind.value for kind in hold.kinds),
+        "since": hold.since.text,
+        "until": hold.until.isoformat() if hold.until else None,
+        "strength_first": hold.strong,
+        "text": opened.wording.hold(hold),
     }
 
 
@@ -237,6 +254,8 @@ def _job_data(job: Job, opened: Opened) -> dict[str, Any]:
         "sign": job.sign,
         "too_late": job.too_late,
         "as_planned": job.optional,
+        "rate_first": job.rate_first,
+        "kind": job.record.kind_of_turn("").value if job.record else None,
         "reasons": reasons_data(job.reasons, opened),
     }
 

@@ -16,7 +16,10 @@ from ..collection.dates import When
 from ..collection.model import Settings
 from ..collection.units import METRIC, Units
 from ..formulas.growth import FARTHEST_YEARS, NoReach, Reach, Unreached
+from ..horticulture.forbids import State as HeldState
+from ..horticulture.work import Kind
 from ..season.reasons import Code, Found, Reason
+from .condition import Hold
 from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
 from .lists.trunk_growth import Growth
 from .tree_state import Resting
@@ -132,6 +135,13 @@ UNREACHED: dict[Unreached, str] = {
     Unreached.NOT_GROWING: "it has not thickened since the first reading",
     Unreached.TOO_FAR: f"more than {FARTHEST_YEARS} years at this rate",
 }
+HELD = {
+    Kind.FLUSH: "NO CUTTING",
+    Kind.WOOD: "NO CUTTING",
+    Kind.THIN: "NO CUTTING",
+    Kind.WIRE: "NO WIRE",
+    Kind.ROOTS: "NO REPOTTING",
+}
 NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
 
 
@@ -180,6 +190,24 @@ class Wording:
         """`about autumn 2029 (2028-2031)`; the span is left out where it is one year."""
         span = f" ({found.early.year}-{found.late.year})" if found.early.year != found.late.year else ""
         return f"about {season_name(found.day, self.southern)} {found.day.year}{span}"
+
+    def hold(self, hold: Hold) -> str:
+        """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
+        what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
+        ends = f" until {hold.until:%b %Y}" if hold.until else ""
+        return (
+            f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}): water and shelter as usual"
+        )
+
+    def _hold_end(self, hold: Hold) -> str:
+        """What has to be seen before the state ends."""
+        if hold.state is HeldState.LAYERED:
+            return " until it is separated"
+        if hold.state is HeldState.TROUBLE:
+            return " until 'trouble over' or vigour 4 next season"
+        if not hold.strong:
+            return ""
+        return ", then by vigour" if hold.until else " until vigour is 4, or 3 twice"
 
     def rest_why(self, rest: Resting) -> str:
         """What put a tree to rest."""

@@ -130,6 +130,9 @@ def _wire(desk: Desk) -> Chunk:
         ]
         rows += lines(" · ".join(d for d in details if d), desk.bench, inner, bold=True, white=True)
         pieces.append(_bar(rows, desk.width))
+    for hold in desk.plan.holds:
+        rows = lines(desk.wording.hold(hold), desk.bench, desk.width - 4.0, bold=True, white=True)
+        pieces.append(_bar(rows, desk.width))
     return Chunk("wire", tuple(pieces))
 
 

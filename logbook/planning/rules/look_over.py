@@ -17,6 +17,7 @@ from .registry import job_rule
 
 LOOK_OVER_DAYS = 21
 SEEN_EARLY_DAYS = 45
+HALF_YEAR_DAYS = 182
 LEADS = ((MarkName.GROWTH_END, 21), (MarkName.SWELL, 30))
 _SPANS: Slot[tuple[str, date, Who], list[Span]] = Slot("days to walk round")
 
@@ -30,11 +31,17 @@ def look_over(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     spans = context.site.cache.get(_SPANS, key, lambda: _spans(context))
     early = timedelta(days=SEEN_EARLY_DAYS)
     ahead = [s for s in spans if s.closes >= context.today and not s.opens - early <= seen]
-    if not ahead:
+    if not ahead and last is None:
         return [job_by_sign(context, work, row, (because(ByMark.LOOK_TWICE),))]
-    span = ahead[0]
+    span = ahead[0] if ahead else _half_a_year_on(context, seen)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
     return [job_in(context, work, row, span, status, span.how)]
+
+
+def _half_a_year_on(context: Context, seen: date) -> Span:
+    """Where no mark can be given: half a year after the last walk."""
+    opens = max(seen + timedelta(days=HALF_YEAR_DAYS), context.today)
+    return Span(opens, opens, opens + timedelta(days=LOOK_OVER_DAYS), LOOK_OVER_DAYS, (because(ByMark.LOOK_TWICE),))
 
 
 def _spans(context: Context) -> list[Span]:

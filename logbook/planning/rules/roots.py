@@ -13,6 +13,8 @@ from ..seasons_due import DONE_SLACK_DAYS, answer_of, first_open_season
 from ..windows import NoSpan, Span
 from .registry import job_rule
 
+LOOKED_DAYS = 300  # a look at the roots holds for the season, where no season can be told
+
 
 @job_rule("root look")
 def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
@@ -25,6 +27,8 @@ def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     reason = because(ByLog.NO_POTTING)
     conditions = (because(ByState.POT_IF_ROOTS_FILL, sign=potting.sign),)
     if isinstance(answer, NoSpan):
+        if last is not None and last.date.latest > context.today - timedelta(days=LOOKED_DAYS):
+            return []
         return [job_by_sign(context, work, row, (reason, answer.why), conditions=conditions)]
     if last is not None and last.date.latest >= answer.opens - timedelta(days=DONE_SLACK_DAYS):
         return []
