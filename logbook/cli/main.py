@@ -17,6 +17,7 @@ VERBS = {
     "check": "read every file and tell every fault",
     "due": "what to do next, tree by tree, and why",
     "season": "the site's year: marks, frost, growing weeks, day length",
+    "ahead": "several years ahead, by tree and for the garden: pots, soil, hours",
     "plan": "due works on the bench days you have: a table, a pocket list, a calendar",
     "sheets": "print pocket record sheets",
     "walk": "print the bench walk list: many trees on one page",

@@ -94,6 +94,7 @@ class ByState(Code):
     ON_THE_TREE = "on the tree"
     RATE_FIRST = "rate vigour first"
     LIGHTLY_UNTIL = "only lightly until"
+    IF_STILL = "if still as strong"
     WRAP_SLEEVE = "wrap the sleeve"
     LIGHT_ROOTS = "only light root work"
 

@@ -70,21 +70,21 @@ def bench_days(hours: Mapping[str, float], start: date, weeks: int) -> list[Day]
 
 def tasks_of(plans: Iterable[Plan], everyone: Sequence[Tree], last: date) -> list[Task]:
     """Dated works whose window touches the span; those the grower only may do are left out."""
-    usual = _usual_minutes(everyone)
+    usual = usual_minutes(everyone)
     tasks = []
     for plan in plans:
         for job in plan.jobs:
             if job.opens is None or job.opens > last or (job.optional and not job.own):
                 continue
             closes = last if job.closes is None or job.status == "overdue" else job.closes
-            minutes = _minutes(plan, job, usual)
+            minutes = work_minutes(plan, job, usual)
             kin = _mix_of(plan) if job.record and job.record.counts_from == POT else ""
             weight = 3 if job.is_urgent or job.own else 2
             tasks.append(Task(plan.tree.tag, job.what, job.opens, closes, minutes, job, kin, weight))
     return tasks
 
 
-def _usual_minutes(everyone: Sequence[Tree]) -> dict[str, float]:
+def usual_minutes(everyone: Sequence[Tree]) -> dict[str, float]:
     """The middle of what a work has taken in this garden."""
     logged: dict[str, list[int]] = {}
     for tree in everyone:
@@ -94,7 +94,7 @@ def _usual_minutes(everyone: Sequence[Tree]) -> dict[str, float]:
     return {work: statistics.median(times) for work, times in logged.items()}
 
 
-def _minutes(plan: Plan, job: Job, usual: Mapping[str, float]) -> int:
+def work_minutes(plan: Plan, job: Job, usual: Mapping[str, float]) -> int:
     """This tree's own last time for the work, else the garden's, else the default by work and size."""
     own = [e.minutes for e in plan.state.entries if e.work == job.work and e.minutes]
     if own:

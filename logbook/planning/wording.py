@@ -119,6 +119,7 @@ SENTENCES: dict[Code, str] = {
     ByState.ON_THE_TREE: "{done} {when:when}, not yet separated",
     ByState.RATE_FIRST: "rate vigour first",
     ByState.LIGHTLY_UNTIL: "only lightly before {day:day}: {why:reason}",
+    ByState.IF_STILL: "if vigour is still {vigour}",
     ByState.WRAP_SLEEVE: "wrap the sleeve against frost until then",
     ByState.LIGHT_ROOTS: "light root work only: rate vigour before roots are cut hard",
     ByInterval.USUAL: "usual interval {years:g} years at this stage (common practice)",

@@ -29,7 +29,7 @@ from .test_world import SITES
 KNOWLEDGE = shipped_knowledge()
 WORKS = KNOWLEDGE.works
 SPECIES = tuple(species.name for species in KNOWLEDGE.register.all)
-IN_CI, IN_SOAK = 400, 50_000
+IN_CI, IN_SOAK = 400, 3_000
 FLUSH = {name for name, work in WORKS.items() if work.kind is Kind.FLUSH}
 ROOTS = {name for name, work in WORKS.items() if work.kind is Kind.ROOTS}
 CANDLES = {name for name, work in WORKS.items() if "candles" in work.acts}
