@@ -17,7 +17,7 @@ def _number(what: str, most: int) -> Number:
     return Number(what, 1, most, whole=True)
 
 
-_AFTER = Record(
+FINISHED = Record(
     "finished works",
     (
         Field("kinds", _KINDS, "of these kinds"),
@@ -62,7 +62,7 @@ FORBIDS_FILE = Record(
                 Record(
                     "a line",
                     (
-                        Field("after", _AFTER, "after which works", True),
+                        Field("after", FINISHED, "after which works", True),
                         Field("works", _WORKS, "which works wait", True),
                         Field("until", _UNTIL, "until when", True),
                         Field("groups", Listing(Text("a set"), "sets", lone=True), "only for trees of these"),
@@ -113,7 +113,9 @@ def forbids_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) ->
 def _line(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Forbid:
     groups: frozenset[str] = frozenset().union(*(sets[name] for name in line.get("groups", ())))
     after, works = line["after"], line["works"]
-    return Forbid(_match(after, hard_roots=after.get("hard", False)), _match(works), Until(**line["until"]), groups)
+    return Forbid(
+        match_of(after, hard_roots=after.get("hard", False)), match_of(works), Until(**line["until"]), groups
+    )
 
 
 def _separating(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Separating:
@@ -121,7 +123,8 @@ def _separating(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> 
     return Separating(groups, Until(seasons=line.get("seasons", 0), weeks=line.get("weeks", 0)))
 
 
-def _match(given: Mapping[str, Any], *, hard_roots: bool = False) -> Match:
+def match_of(given: Mapping[str, Any], *, hard_roots: bool = False) -> Match:
+    """Which works a line speaks of."""
     hard = () if hard_roots else given.get("hard", ())
     return Match(
         frozenset(map(Kind, given.get("kinds", ()))),

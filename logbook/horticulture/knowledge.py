@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from ..collection.model import Settings
 from ..diagnostics import Problem
+from .aftercare import AfterCare
 from .forbids import Forbids
 from .species import Species, worked_as
 from .species_advice import advice, poison, poison_words
@@ -56,6 +57,7 @@ class Knowledge:
     cautions: Mapping[str, str]
     hard_works: Mapping[str, int] = field(default_factory=dict)
     forbids: Forbids = field(default_factory=Forbids)
+    aftercare: tuple[AfterCare, ...] = ()
 
     @cached_property
     def _rows(self) -> dict[tuple[str, str], tuple[tuple[Work, Row], ...]]:

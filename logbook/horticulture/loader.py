@@ -11,6 +11,7 @@ from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Re
 from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
+from .aftercare import AFTERCARE_FILE, aftercare_of
 from .forbids_fields import FORBIDS_FILE, forbids_of
 from .knowledge import Group, Knowledge, WireRule
 from .sources import Source
@@ -43,6 +44,7 @@ def shipped_knowledge() -> Knowledge:
         wire_rules={n: WireRule(**r) for n, r in groups["wire_rules"].items()},
         cautions=cautions,
         forbids=forbids_of(forbids, sets),
+        aftercare=aftercare_of(_read("aftercare.yaml", AFTERCARE_FILE, {})["aftercare"]),
         hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
     )
 

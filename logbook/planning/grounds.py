@@ -54,6 +54,7 @@ class ByRule(Code):
     NOT_BEFORE = "not before"
     AFTER = "after another work"
     WAITS_UNTIL = "waits until"
+    TOO_HOT = "too hot"
     NOT_DUE = "not due yet"
     OFF_BY = "off by"
     LIKELY_THICKER = "likely thicker"

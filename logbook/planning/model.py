@@ -60,6 +60,7 @@ class Job:
     since: date | None = None
     record: Work | None = None
     rate_first: bool = False
+    says: str = ""
 
     @property
     def is_look_over(self) -> bool:
@@ -78,7 +79,9 @@ class Job:
 
     @property
     def what(self) -> str:
-        """The work as printed, with its branches."""
+        """The work as printed, with its branches; the line itself where it says one."""
+        if self.says:
+            return self.says
         if self.own:
             return self.own + (f" (by {self.by.told()})" if self.by else "")
         return f"{self.work} {', '.join(self.branches)}" if self.branches else self.work

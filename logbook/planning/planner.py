@@ -21,7 +21,7 @@ from .grounds import Ask, ByMeasure, ByOverride, ByState
 from .lists.trunk_growth import trunk_growth
 from .lists.visits import visits_of
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
-from .restrictions import bearable, forbidden, score_day, standing
+from .restrictions import bearable, forbidden, out_of_the_heat, score_day, standing
 from .rules import shipped as shipped_rules
 from .rules.registry import job_rule_of
 from .seasons_due import NEAR_DAYS, Due, answer_of, due_by_log, due_season, turn_of
@@ -152,7 +152,8 @@ def _seasonal(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     answer = turn_of(context, work, row, due.season)
     if isinstance(answer, NoSpan):
         return _undated(context, work, row, answer)
-    span = bearable(context, work, answer)
+    cool = out_of_the_heat(context, work, answer)
+    span = cool if isinstance(cool, Reason) else bearable(context, work, cool)
     against = forbidden(context, work, row, answer, due.season)
     if isinstance(span, Reason):
         against = [*against, span]

@@ -10,7 +10,9 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.model import Entry
-from ..horticulture.work import Hard, Recovery, Row, Unless, Within, Work
+from ..horticulture.work import Hard, Kind, Recovery, Row, Unless, Within, Work
+from ..season.cache import Slot
+from ..season.climate import day_index
 from ..season.reasons import Reason, because
 from .condition import MONTH_DAYS, fresh_vigour, soonest
 from .grounds import ByLog, ByRule, ByState
@@ -19,6 +21,10 @@ from .tree_state import HOLDING
 from .windows import Span
 
 LEAST_DAYS_LEFT = timedelta(days=5)  # of a window, for it to be worth a visit
+HOT_PAUSE = 32.0  # °C, mean daily maximum; common practice, no source
+HEAT_HARDY = "heat hardy"
+CANDLES = "candles"
+_HEAT: Slot[tuple[int, date], tuple[date, date] | None] = Slot("heat by season and day")
 SHEET_IS_READ = timedelta(days=183)
 
 
@@ -32,6 +38,46 @@ def bearable(context: Context, work: Work, span: Span) -> Span | Reason:
         return why
     how = (*span.how, because(ByRule.NOT_BEFORE, day=block.end, why=block.reason))
     return replace(span, opens=block.end, best=max(span.best, block.end), how=how)
+
+
+def out_of_the_heat(context: Context, work: Work, span: Span) -> Span | Reason:
+    """A window without the weeks in which it is too hot for flush, roots and wire: before them where it opens before."""
+    heat = _heat(context)
+    if heat is None or not _rests_in_heat(context, work) or span.opens > heat[1] or span.closes < heat[0]:
+        return span
+    why = because(ByRule.TOO_HOT, base=HOT_PAUSE, first=heat[0], last=heat[1])
+    before, after = heat[0] - timedelta(days=1), heat[1] + timedelta(days=1)
+    if span.opens <= before - LEAST_DAYS_LEFT and before >= context.today:
+        return replace(span, best=min(span.best, before), closes=before, how=(*span.how, why))
+    if after <= span.closes - LEAST_DAYS_LEFT:
+        return replace(span, opens=after, best=max(span.best, after), how=(*span.how, why))
+    return why
+
+
+def _rests_in_heat(context: Context, work: Work) -> bool:
+    kinds = (Kind.FLUSH, Kind.ROOTS, Kind.WIRE)
+    exempt = work.is_exempt or CANDLES in work.acts
+    return (
+        not exempt and work.kind_of_turn("") in kinds and context.group.name not in context.knowledge.sets[HEAT_HARDY]
+    )
+
+
+def _heat(context: Context) -> tuple[date, date] | None:
+    """The first and last day of the season's summer whose mean maximum reaches 32 °C; None where none does."""
+    season = context.calendar.season_of(context.today)
+    return context.site.cache.get(_HEAT, (season, context.today), lambda: _hot_days(context, season))
+
+
+def _hot_days(context: Context, season: int) -> tuple[date, date] | None:
+    climate = context.site.climate
+    if climate is None:
+        return None
+    for summer in (context.calendar.midsummer(season), context.calendar.midsummer(season + 1)):
+        days = (summer + timedelta(days=i) for i in range(-120, 121))
+        hot = [day for day in days if climate.tmax[day_index(day)] >= HOT_PAUSE]
+        if hot and hot[-1] >= context.today:
+            return hot[0], hot[-1]
+    return None
 
 
 def forbidden(context: Context, work: Work, row: Row, span: Span, season: int) -> list[Reason]:

@@ -89,6 +89,7 @@ SENTENCES: dict[Code, str] = {
     ByRule.NOT_BEFORE: "not before {day:day}: {why:reason}",
     ByRule.WAITS_UNTIL: "until {day:day}: {why:reason}",
     ByRule.AFTER: "{work} comes first",
+    ByRule.TOO_HOT: "days reach {base:temperature} from {first:short} to {last:short}: too hot for it",
     ByRule.NOT_DUE: "not before {day:month}",
     ByRule.OFF_BY: "off by {day:day}: {why:reason}",
     ByRule.LIKELY_THICKER: "the branch is likely {mm:g} mm thicker by then",

@@ -66,7 +66,7 @@ def entries(draw: st.DrawFn, today: date) -> Iterator[Entry]:
         date=on_day(today - timedelta(days=draw(st.integers(200, 2400)))), found=Found(stage=stage, vigour=vigour)
     )
     for _ in range(draw(st.integers(0, 6))):
-        when = on_day(today - timedelta(days=draw(st.one_of(st.integers(0, 120), st.integers(0, 1500)))))
+        when = on_day(today - timedelta(days=draw(st.one_of(st.integers(1, 120), st.integers(1, 1500)))))
         what = draw(st.sampled_from(["work", "work", "work", "vigour", "trouble", "rest"]))
         if what == "work":
             name = draw(st.sampled_from(sorted(FLUSH | ROOTS | KILLS | LAYERED | {"structural pruning", "wiring"})))

@@ -1,5 +1,5 @@
 """The rules that ship: importing this module registers them all."""
 
-from . import candles_and_flowers, layers, look_over, roots, ties, upkeep, warmth, wire
+from . import aftercare, candles_and_flowers, layers, look_over, roots, ties, upkeep, warmth, wire
 
-__all__ = ["candles_and_flowers", "layers", "look_over", "roots", "ties", "upkeep", "warmth", "wire"]
+__all__ = ["aftercare", "candles_and_flowers", "layers", "look_over", "roots", "ties", "upkeep", "warmth", "wire"]
