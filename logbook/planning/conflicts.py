@@ -9,10 +9,10 @@ from ..collection.dates import on_day
 from ..collection.model import Entry, Intention
 from ..horticulture.work import Kind
 from ..season.reasons import Reason, because
-from .condition import Block, blocks_after, soonest
-from .grounds import ByInterval, ByLog, ByRule
+from .condition import Block, blocks_after, fresh_vigour, soonest
+from .grounds import ByInterval, ByLog, ByRule, ByState
 from .model import INTENTION, Context, Job, Refusal, Status
-from .restrictions import LEAST_DAYS_LEFT, hard_limits, held, is_hard
+from .restrictions import LEAST_DAYS_LEFT, hard_limits, held, is_hard, score_day
 from .seasons_due import NEAR_DAYS
 from .windows import Span
 
@@ -69,9 +69,18 @@ def _excluded_by(context: Context, first: Job, job: Job) -> Job | bool | None:
             return True
         why = because(ByRule.NOT_BEFORE, day=block.end, why=because(ByRule.AFTER, work=first.work))
         moved = replace(job, opens=block.end, best=max(job.best, block.end), reasons=(*job.reasons, why))
-        job = replace(moved, status=Status.AHEAD) if block.end > context.today else moved
+        job = _scored(context, replace(moved, status=Status.AHEAD) if block.end > context.today else moved)
         return True if _too_much(context, first, job) else job
     return True if _too_much(context, first, job) else None
+
+
+def _scored(context: Context, job: Job) -> Job:
+    """A job that was moved: the score that counted for its first day may be too old for its new one."""
+    if job.record is None or not job.record.wants_strength or job.rate_first or job.opens is None:
+        return job
+    if fresh_vigour(context.garden, context.state, score_day(context, job.opens)) is not None:
+        return job
+    return replace(job, rate_first=True, conditions=(because(ByState.RATE_FIRST), *job.conditions))
 
 
 def _simulated(context: Context, job: Job) -> list[Block]:

@@ -29,7 +29,7 @@ from .test_world import SITES
 KNOWLEDGE = shipped_knowledge()
 WORKS = KNOWLEDGE.works
 SPECIES = tuple(species.name for species in KNOWLEDGE.register.all)
-IN_CI, IN_SOAK = 400, 3_000
+IN_CI, IN_SOAK = 400, 50_000
 FLUSH = {name for name, work in WORKS.items() if work.kind is Kind.FLUSH}
 ROOTS = {name for name, work in WORKS.items() if work.kind is Kind.ROOTS}
 CANDLES = {name for name, work in WORKS.items() if "candles" in work.acts}
@@ -222,6 +222,9 @@ def test_a_tick_changes_the_next_page(case: tuple[Garden, Tree, date]) -> None:
         done = Entry(date=on_day(today), work=job.work, branches=job.branches)
         after = plan_tree(Tree("1", (*tree.log, done), species=tree.species), garden, today + timedelta(days=1))
         again = [j for j in after.jobs if j.work == job.work and j.branches == job.branches]
-        assert all(j.opens and j.opens > today + timedelta(days=6) for j in again), [
+        apart = timedelta(
+            days=0 if job.is_about_wire else 6
+        )  # wire near its last day is looked at again within the week
+        assert all(j.opens and j.opens > today + apart for j in again), [
             (j.work, j.status, j.opens) for j in (job, *again)
         ]
