@@ -16,6 +16,7 @@ from ..horticulture.forbids import Forbid, HoldRule, Until
 from ..horticulture.forbids import State as HeldState
 from ..horticulture.window_syntax import MarkName
 from ..horticulture.work import Kind, Thing, Work
+from ..season.cache import Slot
 from ..season.calendar import Calendar
 from ..season.mark import Mark
 from ..season.reasons import Reason, because
@@ -30,6 +31,7 @@ LOOK_BACK_DAYS = 1900  # no line reaches further: old conifers lifted from the g
 OLD_LIFTED_MONTHS = 60
 COLLECTED = "collected"
 CONIFERS = "evergreen conifers"
+_LINES: Slot[tuple[str, str, str, str], tuple[Forbid, ...]] = Slot("lines after a work, by force, roots and group")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +93,18 @@ def blocks_after(garden: Garden, group: str, entry: Entry) -> Iterator[Block]:
     work = garden.knowledge.works.get(entry.work)
     if work is None:
         return
-    for line in garden.knowledge.forbids.lines:
-        if (line.groups and group not in line.groups) or not line.after.was(work, entry.force, entry.roots):
-            continue
-        done = because(ByLog.DONE, done=work.past(entry.force), when=entry.date)
+    key = (entry.work, entry.force, entry.roots, group)
+    lines = garden.site.cache.get(_LINES, key, lambda: _lines_after(garden, group, work, entry))
+    if not lines:
+        return
+    done = because(ByLog.DONE, done=work.past(entry.force), when=entry.date)
+    for line in lines:
         yield Block(line, entry.work, end_of(garden, group, line.until, entry.date.latest), done)
+
+
+def _lines_after(garden: Garden, group: str, work: Work, entry: Entry) -> tuple[Forbid, ...]:
+    lines = (line for line in garden.knowledge.forbids.lines if not line.groups or group in line.groups)
+    return tuple(line for line in lines if line.after.was(work, entry.force, entry.roots))
 
 
 def end_of(garden: Garden, group: str, until: Until, done: date) -> date:
