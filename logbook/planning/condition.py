@@ -7,7 +7,7 @@ temperatures: where a site has none, growing weeks are counted from April to Oct
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from ..collection.dates import When
@@ -26,6 +26,7 @@ from .tree_state import HOLDING, STRONG, TROUBLE_OVER, State
 
 MONTH_DAYS = 30.4375
 FARTHEST_DAYS = 800
+ASKED_MONTHS = 15
 HARDENED_WEEKS = 10  # growing weeks, where no mark can be given
 LOOK_BACK_DAYS = 1900  # no line reaches further: old conifers lifted from the ground
 OLD_LIFTED_MONTHS = 60
@@ -60,6 +61,7 @@ class Hold:
     until: date | None
     strong: bool
     reason: Reason
+    asked: bool = False  # it began so long ago that the grower is asked whether it still holds
 
     def forbids(self, work: Work) -> bool:
         """Whether a work waits."""
@@ -140,8 +142,9 @@ def holds_of(tree: Tree, garden: Garden, group: str, state: State, today: date) 
         _layered(garden, state, rules[HeldState.LAYERED]),
         _resting(state, rules[HeldState.RESTING]),
     ]
-    held = [hold for hold in found if hold is not None]
-    return tuple(sorted(held, key=lambda hold: (-len(hold.kinds), hold.until or date.max), reverse=False))
+    old = today - timedelta(days=round(ASKED_MONTHS * MONTH_DAYS))
+    held = [replace(hold, asked=hold.since.latest < old) for hold in found if hold is not None]
+    return tuple(sorted(held, key=lambda hold: (-len(hold.kinds), hold.until or date.max)))
 
 
 def _rescued(garden: Garden, state: State, rule: HoldRule, today: date) -> Hold | None:

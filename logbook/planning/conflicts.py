@@ -209,7 +209,13 @@ def _own_job(context: Context, intention: Intention, reason: Reason) -> Job:
     status = Status.BY_SIGN
     if when:
         late = when.latest < context.today
-        status = Status.OVERDUE if late else Status.NOW if opens == context.today else Status.AHEAD
+        status = (
+            Status.OVERDUE
+            if late and not context.silent
+            else Status.NOW
+            if opens == context.today or late
+            else Status.AHEAD
+        )
     return Job(
         context.tree.tag,
         intention.work or INTENTION,
@@ -224,6 +230,6 @@ def _own_job(context: Context, intention: Intention, reason: Reason) -> Job:
         reasons=(reason,),
         own=intention.what,
         by=when,
-        since=when.latest if when and when.latest < context.today else None,
+        since=when.latest if when and when.latest < context.today and not context.silent else None,
         record=context.knowledge.works.get(intention.work),
     )

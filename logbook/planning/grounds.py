@@ -135,6 +135,7 @@ KIND_OF: dict[type[Code], str] = {
 class Ask(StrEnum):
     """The one thing a record most lacks."""
 
+    TROUBLE = "trouble over"
     STAGE = "stage"
     VIGOUR = "vigour"
     STILL_STRONG = "still strong"

@@ -112,7 +112,10 @@ class Visit:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything the paper says about one tree on one day."""
+    """Everything the paper says about one tree on one day.
+
+    `silent_since`: the day of the last note, where that is more than a year ago: then missed windows pass without a word.
+    """
 
     tree: Tree
     state: State
@@ -124,6 +127,7 @@ class Plan:
     asks: tuple[Ask, ...] = ()
     holds: tuple[Hold, ...] = ()
     visits: tuple[Visit, ...] = ()
+    silent_since: date | None = None
     growth: Growth | None = None
 
     def wire_job(self, branches: tuple[str, ...]) -> Job | None:
@@ -145,6 +149,7 @@ class Context:
     who: Who = NOBODY
     blocks: tuple[Block, ...] = ()
     holds: tuple[Hold, ...] = ()
+    silent: bool = False
 
     @property
     def site(self) -> SiteYear:

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from ..collection.dates import NotADate, read_when
 from ..collection.model import Tree
 from ..formulas.growth import Reach
+from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import POT, Offer, Row, Thing, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
@@ -25,7 +26,7 @@ from .restrictions import bearable, forbidden, out_of_the_heat, score_day, stand
 from .rules import shipped as shipped_rules
 from .rules.registry import job_rule_of
 from .seasons_due import NEAR_DAYS, Due, answer_of, due_by_log, due_season, turn_of
-from .tree_state import STRONG, state_of
+from .tree_state import STRONG, silent_since, state_of
 from .windows import NoSpan, Span
 
 __all__ = ["Job", "Plan", "Refusal", "plan_tree", "shipped_rules"]
@@ -42,7 +43,8 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species))
     blocks = tuple(blocks_of(garden, name, state.entries, today))
     holds = holds_of(tree, garden, name, state, today)
-    context = Context(tree, state, garden, knowledge.groups[name], today, who, blocks, holds)
+    silent = silent_since(state, today)
+    context = Context(tree, state, garden, knowledge.groups[name], today, who, blocks, holds, silent is not None)
     outcomes = [
         outcome
         for work, row in knowledge.rows(name, knowledge.genus_of(tree.species))
@@ -63,6 +65,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         refusals=tuple({r.work: r for r in reversed(refusals)}.values())[::-1],
         holds=holds,
         visits=visits_of(works, garden, name, today),
+        silent_since=silent,
         care=tuple(j for j in ordered if j.record and j.record.is_upkeep),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
@@ -236,6 +239,8 @@ def _conditions(context: Context, work: Work, row: Row, opens: date) -> tuple[bo
 def _asks(context: Context) -> tuple[Ask, ...]:
     """The one thing the record most lacks, asked for on paper."""
     state = context.state
+    if any(hold.state is HeldState.TROUBLE and hold.asked for hold in context.holds):
+        return (Ask.TROUBLE,)
     if not state.stage:
         return (Ask.STAGE,)
     if state.vigour is None:

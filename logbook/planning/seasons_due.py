@@ -96,7 +96,7 @@ def due_season(context: Context, work: Work, row: Row) -> Due:
         return Due(coming, 0, (last,))
     due = _season_done(context, row, done.earliest, coming) + max(1, round(years))
     usual = because(ByInterval.YEARLY) if years == 1 else because(ByInterval.USUAL, years=years)
-    missed = max(0, coming - due) if years > 1 else 0
+    missed = max(0, coming - due) if years > 1 and not context.silent else 0
     late = (because(ByInterval.DUE_SINCE, season=due),) if missed else ()
     return Due(max(coming, due), missed, (last, usual, *late))
 

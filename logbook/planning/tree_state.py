@@ -24,6 +24,7 @@ HOLDING = 3
 BITES = ("starting", "cut")
 ROOT_TROUBLES = ("roots", "pot")
 TROUBLE_OVER = "over"
+SILENT_DAYS = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +154,12 @@ def state_of(tree: Tree, garden: Garden, today: date) -> State:
         intentions=_intentions(entries),
         readings={k: tuple(v) for k, v in readings.items()},
     )
+
+
+def silent_since(state: State, today: date) -> date | None:
+    """The day of the last entry, where nothing was written for more than a year after it."""
+    last = max((entry.date.latest for entry in state.entries), default=None)
+    return last if last is not None and today - last > timedelta(days=SILENT_DAYS) else None
 
 
 def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[Entry, ...]:

@@ -197,9 +197,7 @@ class Wording:
         """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
         what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        return (
-            f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}): water and shelter as usual"
-        )
+        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{', still?' if hold.asked else ''}): water and shelter as usual"
 
     def _hold_end(self, hold: Hold) -> str:
         """What has to be seen before the state ends."""
@@ -234,6 +232,7 @@ def _wording(units: Units, southern: bool) -> Wording:
 def ask_words(ask: Ask, stages: Iterable[str]) -> str:
     """A question for paper."""
     return {
+        Ask.TROUBLE: "is the trouble over? write: trouble over, or vigour",
         Ask.STAGE: f"stage? ({', '.join(stages)})",
         Ask.VIGOUR: "vigour? (1 failing, 3 holding, 5 strong)",
         Ask.STILL_STRONG: "three years of building: still strong? score vigour before the next",
