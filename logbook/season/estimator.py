@@ -10,7 +10,7 @@ the parts, whose number stays small however much is logged.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from operator import mul
@@ -74,11 +74,13 @@ class Shift:
 class Estimator:
     """Built once from all residuals; then asked for any tree, mark and season. The order of the log does not matter."""
 
-    def __init__(self, seen: Iterable[Residual], season_variance: Mapping[int, float] | None = None) -> None:
-        """`season_variance`: days², by season, where weather makes it other than 25."""
+    def __init__(
+        self, seen: Iterable[Residual], season_variance: Mapping[int, float] | Callable[[int], float] | None = None
+    ) -> None:
+        """`season_variance`: days² of a season, 25 where a mapping holds none (see `Warmth.shared_variance`)."""
         every = sorted(seen, key=_order)
         self.far = tuple(r for r in every if abs(r.days) > FAR_DAYS)
-        self.season_variance = dict(season_variance or {})
+        self.season_variance = _by_season(season_variance)
         self._own: dict[tuple[str, str, int], float] = {}
         families: dict[str, list[Residual]] = {}
         for rest in every:
@@ -96,7 +98,7 @@ class Estimator:
         if own is not None:
             return Shift(own, (SEEN_BAND / WITHIN_80) ** 2, seasons, own=True)
         if family is None:
-            prior = GARDEN + SPECIES + self.season_variance.get(case.season, SEASON) + _scatter(family_of(mark))
+            prior = GARDEN + SPECIES + self.season_variance(case.season) + _scatter(family_of(mark))
             return Shift(0.0, prior + ahead)
         days, variance = family.predicted(case)
         return Shift(days, variance + ahead, seasons, kin=family.kin(case, tag))
@@ -108,6 +110,12 @@ class Estimator:
             r.mark == mark and (r.tag == tag if tag else not species or r.case.species == species)
             for r in family.rests
         )
+
+
+def _by_season(given: Mapping[int, float] | Callable[[int], float] | None) -> Callable[[int], float]:
+    if given is None:
+        return lambda _: SEASON
+    return given if callable(given) else lambda season: given.get(season, SEASON)
 
 
 def _order(rest: Residual) -> tuple[object, ...]:
@@ -124,7 +132,7 @@ Part = tuple[str, str | int]
 class _Family:
     """The parts of one family's residuals, solved once."""
 
-    def __init__(self, rests: Sequence[Residual], season_variance: Mapping[int, float], name: str) -> None:
+    def __init__(self, rests: Sequence[Residual], season_variance: Callable[[int], float], name: str) -> None:
         self.rests = tuple(rests)
         self.seasons = frozenset(r.case.season for r in rests)
         self._variances = season_variance
@@ -170,7 +178,7 @@ class _Family:
     def _prior(self, part: Part) -> float:
         kind, name = part
         if kind == "season":
-            return self._variances.get(int(name), SEASON)
+            return self._variances(int(name))
         return GARDEN if kind == "garden" else SPECIES
 
 

@@ -31,8 +31,11 @@ EQUATOR = 23.0  # within it, no marks by warmth where the months are all alike
 ALIKE = 4.0  # °C between warmest and coldest month
 CHILL_LIMITS = {"yes": 12.0, "slight": 16.0}  # °C of the coldest month, by what the species needs of a winter
 HARDENED_DAYS = 42
+USUAL_OPEN = 431.0  # the sum at which maples open
 WEATHER_AHEAD = 6.0  # K: how much more days of one spell go together than days drawn singly
-SEASON_UNKNOWN, SEASON_KNOWN = 25.0, 6.25  # days²: how far whole springs scatter, without and with their weather
+# days²: how far whole springs scatter, without and with their weather. 25 was measured on inland sites for the most part; at milder
+# ones early marks scatter more (45 at Brussels and in eastern England, stations of the aquacrop package), which K tells from the spread of days.
+SEASON_UNKNOWN, SEASON_KNOWN, SEASON_AT_MOST = 25.0, 6.25, 50.0
 
 
 @cache
@@ -135,29 +138,37 @@ class Warmth:
         return self.unknown(season, mark).days < (mark - season_start(season, self.southern)).days + 1
 
     def season_variance(self, season: int, mark: date) -> float:
-        """days²: 25 for a season of unknown weather; else 6.25 and what the days still unknown add, 25 at most.
-
-        For a past season, as the estimator wants it. For the season that runs, see `split_variance`.
-        """
-        if not self.knows(season, mark):
-            return SEASON_UNKNOWN
-        return SEASON_KNOWN + self._ahead(season, mark)
+        """days²: how far a season scatters about a computed mark, as the estimator wants it for past seasons."""
+        return sum(self.split_variance(season, mark))
 
     def split_variance(self, season: int, mark: date) -> tuple[float, float]:
-        """(the season's own variance, what the weather to come adds), days²: (25, 0) where no weather is known.
+        """(the season's own variance, what the weather still unknown adds), days².
 
-        Only the first is shared with sightings of the same season; the second is added to the answer.
+        Only the first is shared with sightings of the same season; the second is added to the answer. With no weather known
+        both are one: 25, or more where the site's own spread of days says so.
         """
-        if not self.knows(season, mark):
-            return SEASON_UNKNOWN, 0.0
-        return SEASON_KNOWN, self._ahead(season, mark)
+        if self.knows(season, mark):
+            return SEASON_KNOWN, self._ahead(self.unknown(season, mark).scatter, mark)
+        at = (mark - season_start(season, self.southern)).days
+        whole = self._ahead(self._all_scatter[max(0, min(at, YEAR_DAYS - 1))], mark)
+        return max(SEASON_UNKNOWN, SEASON_KNOWN + whole), 0.0
 
-    def _ahead(self, season: int, mark: date) -> float:
-        """The unknown days' share, never more than knowing nothing at all would cost."""
+    def shared_variance(self, season: int, running: bool) -> float:
+        """days²: what all sightings of a season share, judged at the day a usual tree opens.
+
+        Of a season that runs the weather to come is no part: signs seen so far had theirs.
+        """
+        mark = self.reaching(season, USUAL_OPEN)
+        if mark is None:
+            return SEASON_UNKNOWN
+        own, to_come = self.split_variance(season, mark)
+        return own if running else own + to_come
+
+    def _ahead(self, scatter: float, mark: date) -> float:
+        """`ahead_variance` of a mark, bounded: where the mark's own day gains next to nothing the ratio loses its meaning."""
         at = day_index(mark)
-        scatter = self.unknown(season, mark).scatter
         found = ahead_variance(scatter, self.weights[at], self.climate.degree_days(BASE)[at])
-        return min(found, SEASON_UNKNOWN - SEASON_KNOWN)
+        return min(found, SEASON_AT_MOST - SEASON_KNOWN)
 
     def _unknown(self, season: int) -> tuple[Unknown, ...]:
         """For each day of a season, what is unknown up to it."""
@@ -169,6 +180,12 @@ class Warmth:
                 found.append(so_far)
             self._gaps[season] = tuple(found)
         return self._gaps[season]
+
+    @cached_property
+    def _all_scatter(self) -> tuple[float, ...]:
+        """For each day from the season's start, the scatter of all days up to it."""
+        start = season_start(REFERENCE_YEAR, self.southern)
+        return tuple(accumulate(self._scatter[day_index(start + timedelta(days=n))] for n in range(YEAR_DAYS)))
 
     @cached_property
     def _scatter(self) -> tuple[float, ...]:
