@@ -50,20 +50,23 @@ def days_in_column(cells: Sequence[str], times: Sequence[str], wanted: str = "")
     Where the figures allow two orders, that in which day follows day is taken; `wanted` decides where even that leaves two.
     """
     readings = {order: [_moment(c, t, order) for c, t in zip(cells, times, strict=True)] for order in ORDERS}
-    filled = sum(1 for c in cells if any(ch.isdigit() for ch in c))
-    fit = {
-        order: found for order, found in readings.items() if sum(m is not None for m in found) >= max(1, 0.9 * filled)
-    }
-    if not fit or not filled:
+    filled = sum(any(map(str.isdigit, c)) for c in cells)
+    most = max(map(_count, readings.values()))
+    if not filled or most < max(1, 0.9 * filled):
         return None
-    most = max(sum(m is not None for m in found) for found in fit.values())
-    fit = {order: found for order, found in fit.items() if sum(m is not None for m in found) == most}
-    steady = {order: _steps(found) for order, found in fit.items()}
-    best = [order for order in fit if steady[order] == max(steady.values())]
-    distinct = [order for n, order in enumerate(best) if not any(fit[order] == fit[b] for b in best[:n])]
-    chosen = wanted if wanted in distinct else distinct[0]
-    undecided = tuple(distinct) if len(distinct) > 1 and wanted not in distinct else ()
-    return Days(tuple(fit[chosen]), chosen, undecided)
+    fit = {order: found for order, found in readings.items() if _count(found) == most}
+    steadiest = max(map(_steps, fit.values()))
+    different: dict[str, list[Moment | None]] = {}
+    for order, found in fit.items():
+        if _steps(found) == steadiest and found not in different.values():
+            different[order] = found
+    chosen = wanted if wanted in different else next(iter(different))
+    undecided = tuple(different) if len(different) > 1 and wanted not in different else ()
+    return Days(tuple(different[chosen]), chosen, undecided)
+
+
+def _count(moments: Sequence[Moment | None]) -> int:
+    return sum(m is not None for m in moments)
 
 
 def days_in_parts(rows: Sequence[Sequence[str]], at: Mapping[Kind, int]) -> Days | None:

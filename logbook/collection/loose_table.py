@@ -12,9 +12,12 @@ import unicodedata
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 SEPARATORS = {"\t": "tabs", ";": "semicolons", "|": "bars", ",": "commas", "  ": "wide spaces", " ": "spaces"}
+CACHED = 1 << 16  # a year of hours has few thousand different cells
+SAMPLE = 400  # lines by which the separator is chosen
 _MINUSES = str.maketrans(dict.fromkeys("−–‒﹣－‐‑", "-"))
 _NUMBER = re.compile(
     r"(?P<sign>[-+]?)\s*(?P<digits>\d+(?:[.,]\d+)?|[.,]\d+)\s*(?P<unit>°?\s*[CF]|º\s*[CF]|deg\.?\s*[CF]?|°|℃|℉)?\s*(?P<flag>[A-Za-z*#?†‡]{0,2})",
@@ -74,11 +77,14 @@ class LooseTable:
 
 def clean(text: str) -> str:
     """Long minus signs, full-width figures and hard spaces made plain."""
+    if text.isascii():
+        return text
     # superscripts and fractions are footnotes and not figures: only widths are folded, letter by letter
     folded = "".join(unicodedata.normalize("NFKC", c) if unicodedata.east_asian_width(c) in "FW" else c for c in text)
     return folded.translate(_MINUSES).replace("\u00a0", " ").replace("\u202f", " ").replace("\u2009", " ")
 
 
+@lru_cache(maxsize=CACHED)
 def is_missing(cell: str) -> bool:
     """Whether a cell says that there is no value: empty, a dash, NA, or a service's −9999."""
     bare = clean(cell).strip().casefold()
@@ -88,6 +94,7 @@ def is_missing(cell: str) -> bool:
     return found is not None and found.value in _MISSING_NUMBERS
 
 
+@lru_cache(maxsize=CACHED)
 def number(cell: str) -> Number | None:
     """The number a cell holds (`-3.4`, `−3,4 °C`, `41F`, `12.5*`), or None where it holds none, or more than one."""
     found = _NUMBER.fullmatch(clean(cell).strip().strip('"').strip())
@@ -110,7 +117,7 @@ def cut(text: str) -> LooseTable:
     ]
     best, best_score = " ", -1.0
     for separator in SEPARATORS:
-        score = _score([_cells(line, separator) for _, line in lines])
+        score = _score([_cells(line, separator) for _, line in lines[:SAMPLE]])
         if score > best_score + 1e-9:
             best, best_score = separator, score
     return LooseTable(tuple(Line(n, _cells(line, best), line) for n, line in lines), best)
@@ -139,11 +146,13 @@ def _score(rows: Sequence[tuple[str, ...]]) -> float:
     lengths = Counter(len(row) for row in rows if len(row) > 1 and any(c.isdigit() for cell in row for c in cell))
     if not lengths:
         return 0.0
-    length, often = lengths.most_common(1)[0]
+    length = lengths.most_common(1)[0][0]
+    often = sum(len(row) == length for row in rows)  # heads count too: they have no figures, but as many cells
     cells = [cell for row in rows if len(row) == length for cell in row]
     return often / len(rows) * sum(map(_holds_one_thing, cells)) / len(cells)
 
 
+@lru_cache(maxsize=CACHED)
 def _holds_one_thing(cell: str) -> bool:
     """A number, a missing value, a day or hour, a code, or words without figures: what one cell of a table holds."""
     if number(cell) or is_missing(cell) or not any(c.isdigit() for c in cell):

@@ -22,6 +22,7 @@ SMALLEST_SWING, LARGEST_SWING = (
     2.0,
     22.0,
 )  # °C between night and day, a year's mean: oceans and high deserts (from memory)
+TROPICS = 23.5
 ALIKE = 3.0  # °C between the year's months under which their order says nothing
 OUT_OF_LINE = 12.0  # °C from the mean of the months on either side at which a figure is asked about
 _USUAL = frozenset(("daily", "average", "avg", "usual", "typical", "normal"))
@@ -39,31 +40,39 @@ class Chosen(NamedTuple):
 
 def chosen(series: Sequence[Series], answers: Mapping[str, str]) -> Chosen:
     """Nights and days among the series."""
-    both = next((s for s in series if {"low", "high"} <= {kind_of(w) for w in words_of(s.label)}), None)
+    both = next((s for s in series if {"low", "high"} <= set(map(kind_of, words_of(s.label)))), None)
     if both is not None:
         return Chosen(faults=(("one row names nights and days both", both.line),))
     series = [_plain_unit(s) for s in _told_apart(series) if _is_temperature(s.label)]
-    lows, highs = _named(series, "low", "lowest", answers), _named(series, "high", "highest", answers)
-    if lows and lows == highs:  # a name was overruled: the other one takes its place
-        others = [s for s in series if s not in lows and kind_of(s.label) in ("low", "high", "day")]
-        lows, highs = (lows, others) if "lowest" in answers else (others, highs)
-    doubt = tuple(_which(word, found) for word, found in (("lowest", lows), ("highest", highs)) if len(found) > 1)
-    if doubt:
-        return Chosen(questions=doubt)
+    lows, highs = _named_pair(series, answers)
+    if len(lows) > 1 or len(highs) > 1:
+        found = (("lowest", lows), ("highest", highs))
+        return Chosen(questions=tuple(_which(word, several) for word, several in found if len(several) > 1))
     if lows and highs:
         return Chosen(lows[0], highs[0], "by name")
-    rest = [s for s in series if s not in lows and s not in highs and kind_of(s.label) in ("", "temperature")]
-    if not lows and not highs:
-        return _by_figures(rest, series)
-    word, known = ("highest", lows[0]) if lows else ("lowest", highs[0])
+    rest = [s for s in series if s not in (*lows, *highs) and kind_of(s.label) in ("", "temperature")]
+    return _half_named(lows, highs, rest) if [*lows, *highs] else _by_figures(rest, series)
+
+
+def _named_pair(series: Sequence[Series], answers: Mapping[str, str]) -> tuple[list[Series], list[Series]]:
+    """The series named for the nights and those named for the days."""
+    lows, highs = _named(series, "lowest", ("low",), answers), _named(series, "highest", ("high", "day"), answers)
+    if not lows or lows != highs:
+        return lows, highs
+    # a name was overruled: the other one takes its place
+    others = [s for s in series if s not in lows and kind_of(s.label) in ("low", "high", "day")]
+    return (lows, others) if "lowest" in answers else (others, highs)
+
+
+def _half_named(lows: Sequence[Series], highs: Sequence[Series], rest: Sequence[Series]) -> Chosen:
+    """Only the nights, or only the days, have a name: one series that is left is the other."""
+    missing, known = ("highest", lows[0]) if lows else ("lowest", highs[0])
     if len(rest) == 1:
-        pair = (known, rest[0]) if lows else (rest[0], known)
-        return Chosen(*pair, f"the {word} by what is left")
-    return (
-        Chosen(questions=(_which(word, rest),))
-        if rest
-        else Chosen(faults=((f"there is no row or column of the {word}", known.line),))
-    )
+        low, high = (known, rest[0]) if lows else (rest[0], known)
+        return Chosen(low, high, f"the {missing} by what is left")
+    if rest:
+        return Chosen(questions=(_which(missing, rest),))
+    return Chosen(faults=((f"there is no row or column of the {missing}", known.line),))
 
 
 def _is_temperature(label: str) -> bool:
@@ -94,18 +103,15 @@ def _plain_unit(series: Series) -> Series:
     return series
 
 
-def _named(series: Sequence[Series], kind: str, word: str, answers: Mapping[str, str]) -> list[Series]:
+def _named(series: Sequence[Series], word: str, kinds: Sequence[str], answers: Mapping[str, str]) -> list[Series]:
     """The series whose name says low (high); of several the daily one, of one quantity in two units the one in °C."""
-    if word in answers:
-        said = [s for s in series if answers[word].casefold() == s.label.casefold()]
-        if said:
-            return said[:1]
-    kinds = ("high", "day") if kind == "high" else ("low",)
+    said = [s for s in series if answers.get(word, "").casefold() == s.label.casefold()]
+    if said:
+        return said[:1]
     found = [s for s in series if kind_of(s.label) in kinds]
-    usual = [s for s in found if _USUAL & set(words_of(s.label))]
-    found = usual if usual and len(usual) < len(found) else found
+    found = [s for s in found if _USUAL & set(words_of(s.label))] or found
     celsius = [s for s in found if unit_of(s.label) == "C" or s.units == {"C"}]
-    return celsius if len(celsius) == 1 and len(found) > 1 else found
+    return celsius if len(celsius) == 1 else found
 
 
 def _which(word: str, series: Sequence[Series]) -> Asked:
@@ -119,24 +125,27 @@ def _which(word: str, series: Sequence[Series]) -> Asked:
 
 def _by_figures(rest: Sequence[Series], series: Sequence[Series]) -> Chosen:
     """No name says low or high. Of two series the lower one, of three that whose middle is the mean of the others."""
-    if len(rest) == 2 and _ordered(rest[1], rest[0]):
-        return Chosen(rest[1], rest[0], "the second is the lower throughout")
     if len(rest) == 2:
-        shared = [m for m in sorted(rest[0].values) if m in rest[1].values]
-        crossed = next((m for m in shared if rest[0].values[m] > rest[1].values[m]), None)
-        if crossed is not None:
-            return _crossed(crossed, rest[0], rest[1])
-        return Chosen(rest[0], rest[1], "the first is the lower throughout")
+        return _lower_of(rest[0], rest[1])
     if len(rest) == 3:
         low, mean, high = sorted(rest, key=lambda s: fmean(s.values.values()))
         if all(abs(mean.values.get(m, 99) - (low.values[m] + high.values.get(m, 99)) / 2) <= 1.0 for m in low.values):
             return Chosen(low, high, "the third series is their mean")
     if len(rest) > 2:
         return Chosen(questions=(_which("lowest", rest), _which("highest", rest)))
-    means = [s for s in series if kind_of(s.label) == "mean" or s in rest]
-    if means:
-        return Chosen(faults=(("one mean a month: nights and days are needed apart", means[0].line),))
+    means = next((s for s in series if kind_of(s.label) == "mean" or s in rest), None)
+    if means is not None:
+        return Chosen(faults=(("one mean a month: nights and days are needed apart", means.line),))
     return Chosen(faults=(("no monthly temperatures", series[0].line if series else 1),))
+
+
+def _lower_of(one: Series, other: Series) -> Chosen:
+    if _ordered(other, one):
+        return Chosen(other, one, "the second is the lower throughout")
+    crossed = next((m for m in sorted(one.values) if m in other.values and one.values[m] > other.values[m]), None)
+    return (
+        Chosen(one, other, "the first is the lower throughout") if crossed is None else _crossed(crossed, one, other)
+    )
 
 
 def _ordered(low: Series, high: Series) -> bool:
@@ -172,6 +181,15 @@ def unit_by_figures(high: Series) -> str:
     warmest = sorted(high.values.values())[-2 if len(high.values) > 6 else -1]
     fit = [u for u in ("C", "F") if COOLEST_SUMMER <= celsius_of(warmest, u) <= WARMEST_MONTH]
     return fit[0] if len(fit) == 1 else ""
+
+
+def wrong_half(latitude: float, high: Mapping[int, float]) -> str:
+    """Why days by month (any unit) can't be those of a latitude, where the warm months are the other half's; empty where they can."""
+    gap = high[7] - high[1]
+    if abs(latitude) <= TROPICS or abs(gap) <= ALIKE or (gap > 0) == (latitude > 0):
+        return ""
+    half, warm = ("north", "January") if latitude > 0 else ("south", "July")
+    return f"latitude {latitude:g} is {half} of the equator, but {warm} is the warmer"
 
 
 def beyond(low: Series, high: Series, units: tuple[str, str]) -> tuple[str, int] | None:

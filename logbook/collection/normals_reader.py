@@ -6,19 +6,20 @@ open there are no normals.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
 from ..diagnostics import Place, Problem, listed
 from .few_normals import EQUATOR, FOUR, TWO, guessed
-from .loose_table import Asked
+from .loose_table import Asked, number
 from .model import Normals
-from .normals_choice import beyond, celsius_of, chosen, doubts, no_pair, out_of_line, unit_by_figures
+from .normals_choice import beyond, celsius_of, chosen, doubts, no_pair, out_of_line, unit_by_figures, wrong_half
 from .normals_shapes import Series, Shape, shape_of
 from .weather_words import MONTH_SHORT, unit_of
 
 HINT = "paste twelve rows 'Jan -3.4 3.6', or two rows of twelve numbers, nights and days"
+FOUR_IN_ORDER = "January night, January day, July night, July day"
 ANNUAL_OFF = 0.35  # °C between a table's own yearly mean and that of its months
 
 
@@ -41,6 +42,24 @@ class NormalsRead:
     high: tuple[float, ...] = ()
 
 
+@dataclass(slots=True)
+class _Task:
+    """A reading under way: what was given, and what is understood so far."""
+
+    shape: Shape
+    shown: str
+    answers: Mapping[str, str]
+    latitude: float | None
+    unit: str
+    known: list[tuple[str, str]]
+
+    def asked(self, *questions: Asked) -> NormalsRead:
+        return NormalsRead(None, tuple(self.known), questions)
+
+    def refused(self, words: str, line: int, hint: str = HINT) -> NormalsRead:
+        return NormalsRead(None, tuple(self.known), problems=(Problem(words, Place(self.shown, line), hint),))
+
+
 def read_normals_table(
     text: str, shown: str, *, answers: Mapping[str, str] | None = None, latitude: float | None = None, unit: str = ""
 ) -> NormalsRead:
@@ -50,156 +69,128 @@ def read_normals_table(
     what a table is in that does not tell it by itself. Never raises for what stands in the text.
     """
     told = dict(answers or {})
+    said = number(told.get("latitude", ""))
+    if latitude is None and said and abs(said.value) <= 90:
+        latitude = said.value
     shape = shape_of(text)
-    known: list[tuple[str, str]] = [("months", shape.layout)] if shape.series else []
-    if shape.years:
-        known.append(("years", shape.years))
+    known = [("months", shape.layout)] if shape.series else []
+    known += [("years", shape.years)] if shape.years else []
+    task = _Task(shape, shown, told, latitude, unit, known)
     if shape.doubled:
-        return _refused("a month stands here twice", shape.doubled[1], shown, known)
-    if not shape.series:
-        return _bare(shape, shown, told, latitude, unit)
-    found = chosen(shape.series, told)
+        return task.refused("a month stands here twice", shape.doubled[1])
+    return _of_series(task) if shape.series else _of_bare_numbers(task)
+
+
+def _of_series(task: _Task) -> NormalsRead:
+    found = chosen(task.shape.series, task.answers)
     if found.low is not None and found.high is not None:
-        known += [(word, f"{s.label}, {found.how}") for word, s in (("nights", found.low), ("days", found.high))]
-        known += _left_aside(shape.series, found.low, found.high)
-        seen = doubts(found.low, found.high, told)
-        if not (seen.questions or seen.faults):
-            return _converted(found.low, found.high, shape, shown, known, told, latitude, unit)
-        found = seen
-    if found.faults:
-        return _refused(found.faults[0][0], found.faults[0][1], shown, known)
-    return NormalsRead(None, tuple(known), found.questions)
+        task.known += [(word, f"{s.label}, {found.how}") for word, s in (("nights", found.low), ("days", found.high))]
+        rest = [s.label for s in task.shape.series if s.label and s.label not in (found.low.label, found.high.label)]
+        task.known += [("left aside", ", ".join(rest))] if rest else []
+        return _of_pair(task, found.low, found.high)
+    return task.refused(*found.faults[0]) if found.faults else task.asked(*found.questions)
 
 
-def _refused(words: str, line: int, shown: str, known: Sequence[tuple[str, str]]) -> NormalsRead:
-    return NormalsRead(None, tuple(known), problems=(Problem(words, Place(shown, line), HINT),))
-
-
-def _left_aside(series: Sequence[Series], low: Series, high: Series) -> list[tuple[str, str]]:
-    rest = [s.label for s in series if s.label and s.label not in (low.label, high.label)]
-    return [("left aside", ", ".join(rest))] if rest else []
-
-
-def _bare(shape: Shape, shown: str, answers: Mapping[str, str], latitude: float | None, unit: str) -> NormalsRead:
+def _of_bare_numbers(task: _Task) -> NormalsRead:
     """A text without months: four numbers, which must be said to be January's and July's, night before day."""
-    if len(shape.bare) != 4:
-        return _refused(
-            f"no monthly means found, but {len(shape.bare)} numbers" if shape.bare else "no monthly means found",
-            1,
-            shown,
-            [],
-        )
-    order = "January night, January day, July night, July day"
-    if answers.get("order") != order:
-        numbers = ", ".join(f"{n:g}" for n in shape.bare)
-        return NormalsRead(
-            None, (("numbers", numbers),), (Asked("order", f"{numbers}: are these {order}?", (order,)),)
-        )
-    low, high = (
-        Series("nights", {1: shape.bare[0], 7: shape.bare[2]}, 1),
-        Series("days", {1: shape.bare[1], 7: shape.bare[3]}, 1),
-    )
-    seen = doubts(low, high, {"lowest": "nights"})
+    bare = task.shape.bare
+    if len(bare) != 4:
+        return task.refused("no monthly means found" + (f", but {len(bare)} numbers" if bare else ""), 1)
+    task.known.append(("numbers", ", ".join(f"{n:g}" for n in bare)))
+    if task.answers.get("order") != FOUR_IN_ORDER:
+        return task.asked(Asked("order", f"{task.known[-1][1]}: are these {FOUR_IN_ORDER}?", (FOUR_IN_ORDER,)))
+    return _of_pair(task, Series("nights", {1: bare[0], 7: bare[2]}, 1), Series("days", {1: bare[1], 7: bare[3]}, 1))
+
+
+def _of_pair(task: _Task, low: Series, high: Series) -> NormalsRead:
+    """Nights and days as written: doubted, then taken to °C."""
+    seen = doubts(low, high, task.answers)
+    if seen.questions:
+        return task.asked(*seen.questions)
     if seen.faults:
-        return _refused(seen.faults[0][0], seen.faults[0][1], shown, [])
-    return _converted(low, high, shape, shown, [("numbers", order)], answers, latitude, unit)
-
-
-def _converted(
-    low: Series,
-    high: Series,
-    shape: Shape,
-    shown: str,
-    known: list[tuple[str, str]],
-    answers: Mapping[str, str],
-    latitude: float | None,
-    unit: str,
-) -> NormalsRead:
-    """The two series in °C, completed to twelve months where two or four were given."""
-    units = _units(low, high, shape, answers, unit)
+        return task.refused(*seen.faults[0])
+    units = _units(low, high, task)
     if units is None:
         span = f"from {min(low.values.values()):g} to {max(high.values.values()):g}"
-        return NormalsRead(
-            None, tuple(known), (Asked("unit", f"in which unit are the temperatures ({span})?", ("C", "F")),)
-        )
-    known.append(
-        ("unit", f"°{units[0]}, {units[2]}" if units[0] == units[1] else f"nights °{units[0]}, days °{units[1]}")
-    )
+        return task.asked(Asked("unit", f"in which unit are the temperatures ({span})?", ("C", "F")))
+    told = f"°{units[0]}" if units[0] == units[1] else f"nights °{units[0]}, days °{units[1]}"
+    task.known.append(("unit", f"{told}, {units[2]}"))
     slip = beyond(low, high, units[:2])
     if slip is not None:
-        return _refused(*slip, shown, known)
+        return task.refused(*slip)
     pairs = {
         m: (celsius_of(low.values[m], units[0]), celsius_of(high.values[m], units[1]))
         for m in sorted(set(low.values) & set(high.values))
     }
-    whole = len(pairs) == 12
-    if not whole and tuple(pairs) not in (TWO, FOUR):
-        return _refused(_lacking(low, high), low.line, shown, known)
-    if not whole and latitude is None:
-        return NormalsRead(
-            None, tuple(known), (Asked("latitude", "at which latitude is the garden (south negative)?"),)
-        )
-    twelve = _twelve(pairs, latitude)
-    if whole and (asked := _doubted(low, high, units, twelve, answers)):
-        return NormalsRead(None, tuple(known), tuple(asked), unit=units[0])
-    how = "" if whole else "from four numbers" if tuple(pairs) == TWO else "from eight numbers"
-    means_only = tuple(pairs) == TWO and abs(latitude or 0) <= EQUATOR
-    if how:
-        known.append(
-            ("other months", f"guessed {how}" + ("; near the equator only their means" if means_only else ""))
-        )
-    written = tuple(tuple(s.values[m] for m in sorted(s.values)) for s in (low, high)) if whole else ((), ())
-    return NormalsRead(Normals(*twelve, years=shape.years), tuple(known), (), (), how, means_only, units[0], *written)
+    if len(pairs) < 12 and tuple(pairs) not in (TWO, FOUR):
+        return task.refused(_lacking(low, high), low.line)
+    half = wrong_half(task.latitude, high.values) if task.latitude is not None else ""
+    if half:
+        return task.refused(half, high.line, "south of the equator the latitude is negative; and January comes first")
+    return _whole(task, low, high, units, pairs) if len(pairs) == 12 else _completed(task, units[0], pairs)
 
 
-def _doubted(
-    low: Series, high: Series, units: Sequence[str], twelve: Sequence[Sequence[float]], answers: Mapping[str, str]
-) -> list[Asked]:
-    """Questions about single months, and about the year's mean."""
+def _whole(
+    task: _Task, low: Series, high: Series, units: tuple[str, str, str], pairs: Mapping[int, tuple[float, float]]
+) -> NormalsRead:
+    """All twelve months are there: single figures and the yearly mean are looked at once more."""
+    twelve = [tuple(round(pairs[m][at], 2) for m in range(1, 13)) for at in (0, 1)]
     odd = [
         q
         for name, months in zip(("nights", "days"), twelve, strict=True)
-        for q in out_of_line(name, months, _name, answers)
+        for q in out_of_line(name, months, MONTH_SHORT.__getitem__, task.answers)
     ]
-    return [*odd, *no_pair(twelve[0], twelve[1], answers), *_annual(low, high, units, answers)]
+    asked = [*odd, *no_pair(twelve[0], twelve[1], task.answers), *_annual(low, high, units, task.answers)]
+    if asked:
+        return task.asked(*asked)
+    written = [tuple(s.values[m] for m in range(1, 13)) for s in (low, high)]
+    normals = Normals(twelve[0], twelve[1], years=task.shape.years)
+    return NormalsRead(normals, tuple(task.known), unit=units[0], low=written[0], high=written[1])
 
 
-def _name(month: int) -> str:
-    return MONTH_SHORT[month]
+def _completed(task: _Task, unit: str, pairs: Mapping[int, tuple[float, float]]) -> NormalsRead:
+    """Two or four months are there: the others are guessed, and the answer says so."""
+    if task.latitude is None:
+        return task.asked(Asked("latitude", "at which latitude is the garden (south negative)?"))
+    twelve = guessed(pairs, task.latitude)
+    assert twelve is not None
+    how = "from four numbers" if len(pairs) == 2 else "from eight numbers"
+    means_only = len(pairs) == 2 and abs(task.latitude) <= EQUATOR
+    task.known.append(
+        ("other months", f"guessed {how}" + ("; near the equator only their means" if means_only else ""))
+    )
+    normals = Normals(*twelve, years=task.shape.years)
+    return NormalsRead(normals, tuple(task.known), guessed=how, means_only=means_only, unit=unit)
 
 
-def _twelve(
-    pairs: Mapping[int, tuple[float, float]], latitude: float | None
-) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    found = guessed(pairs, latitude or 0.0)
-    if found is not None:
-        return found
-    low, high = (tuple(round(pairs[m][at], 2) for m in range(1, 13)) for at in (0, 1))
-    return low, high
-
-
-def _units(
-    low: Series, high: Series, shape: Shape, answers: Mapping[str, str], unit: str
-) -> tuple[str, str, str] | None:
+def _units(low: Series, high: Series, task: _Task) -> tuple[str, str, str] | None:
     """Units of nights and of days, and how they were told; None where that must be asked."""
-    lines = {u for line in shape.lines if (u := unit_of(line)) in ("C", "F")}
-    around = next(iter(lines)) if len(lines) == 1 else ""
-    beside = [next(iter(s.units)) if len(s.units) == 1 else "" for s in (low, high)]
-    names = [unit_of(s.label) for s in (low, high)]
-    answer = unit_of(f" {answers.get('unit', '')}")
     figures = unit_by_figures(high)
+    answer = unit_of(f" {task.answers.get('unit', '')}")
+    around = _only(u for line in task.shape.lines if (u := unit_of(line)) in ("C", "F"))
+    beside, names = [_only(s.units) for s in (low, high)], [unit_of(s.label) for s in (low, high)]
     ways = (
         (answer, answer, "as you said"),
-        (beside[0] or beside[1], beside[1] or beside[0], "written beside the values"),
-        (names[0] or names[1], names[1] or names[0], "by name"),
+        (*_both(beside), "written beside the values"),
+        (*_both(names), "by name"),
         (around, around, "by the lines around"),
         (figures, figures, "by the figures"),
-        (unit, unit, "your collection's"),
+        (task.unit, task.unit, "your collection's"),
     )
-    first, second, how = next(((a, b, how) for a, b, how in ways if a and b), ("", "", ""))
-    if not first or (figures and figures != second and how != "as you said"):
+    found = next((way for way in ways if way[0] and way[1]), None)
+    if found is None or (figures and figures != found[1] and not answer):
         return None
-    return first, second, how
+    return found
+
+
+def _only(units: Iterable[str]) -> str:
+    found = set(units)
+    return found.pop() if len(found) == 1 else ""
+
+
+def _both(units: Sequence[str]) -> tuple[str, str]:
+    """A unit told of one series speaks for both."""
+    return units[0] or units[1], units[1] or units[0]
 
 
 def _lacking(low: Series, high: Series) -> str:

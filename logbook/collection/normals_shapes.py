@@ -261,17 +261,18 @@ def _merged(cells: Sequence[str]) -> list[str]:
 
 def _unnamed(table: LooseTable) -> tuple[list[Series], str]:
     """Rows of twelve numbers and more, or twelve rows of two: January first."""
-    long = [(line, [c for c in line.cells if _value(c)[0] is not None]) for line in table.lines]
-    across = [(line, cells) for line, cells in long if len(cells) >= 12]
+    rows = [(line, [c for c in line.cells if _value(c)[0] is not None]) for line in table.lines]
+    across = [_unheaded(line, cells) for line, cells in rows if len(cells) >= 12]
     if across:
-        found = []
-        for line, cells in across:
-            label = " ".join(line.cells[: _first_value(line.cells)])
-            found.append(_series(label, enumerate(cells[:12], start=1), line, cells[12:]))
-        return found, "rows of twelve, January first"
-    down = [(line, cells) for line, cells in long if len(cells) >= 2]
-    if len(down) == 12 and len({len(cells) for _, cells in down}) == 1:
-        rows = [(line, month, cells) for month, (line, cells) in enumerate(down, start=1)]
-        above = [line for line in table.lines if line.number < down[0][0].number]
-        return _columns_of(above, rows), "twelve rows, January first"
-    return [], ""
+        return across, "rows of twelve, January first"
+    down = [(line, cells) for line, cells in rows if len(cells) >= 2]
+    if len(down) != 12 or len({len(cells) for _, cells in down}) > 1:
+        return [], ""
+    months = [(line, month, cells) for month, (line, cells) in enumerate(down, start=1)]
+    above = [line for line in table.lines if line.number < down[0][0].number]
+    return _columns_of(above, months), "twelve rows, January first"
+
+
+def _unheaded(line: Line, values: Sequence[str]) -> Series:
+    label = " ".join(line.cells[: _first_value(line.cells)])
+    return _series(label, enumerate(values[:12], start=1), line, values[12:])

@@ -105,21 +105,26 @@ def _pivoted(layout: Layout) -> Layout:
     element = next((n for n in range(len(layout.kinds)) if _names_elements(layout.cells(n))), None)
     if element is None:
         return layout
-    value = next((n for n, kind in enumerate(layout.kinds) if kind == "value"), None)
-    if value is None:
-        after = [n for n in range(element + 1, len(layout.kinds)) if _is_numeric(layout.cells(n))]
-        value = after[0] if after else element + 1
-    rows = []
-    for row in layout.rows:
-        kind = kind_of(row.cells[element])
-        if kind in ("low", "high"):
-            cell = row.cells[value]
-            rows.append(row._replace(cells=(*row.cells, *((cell, "") if kind == "low" else ("", cell)))))
+    value = _value_column(layout, element)
+    rows = tuple(
+        row._replace(cells=(*row.cells, *(row.cells[value] if kind == k else "" for k in ("low", "high"))))
+        for row in layout.rows
+        if (kind := kind_of(row.cells[element])) in ("low", "high")
+    )
     heads = layout.heads or ("",) * len(layout.kinds)
-    kinds = tuple("other" if n in (element, value) else k for n, k in enumerate(layout.kinds))
+    kinds: list[Kind] = [*layout.kinds, "low", "high"]
+    kinds[element] = kinds[value] = "other"
     unit = unit_of(heads[value])
-    names = tuple(f"{word} °{unit}" if unit in ("C", "F") else word for word in ("lowest", "highest"))
-    return replace(layout, rows=tuple(rows), heads=(*heads, *names), kinds=(*kinds, "low", "high"))
+    behind = f" °{unit}" if unit in ("C", "F") else ""
+    return replace(layout, rows=rows, heads=(*heads, f"lowest{behind}", f"highest{behind}"), kinds=tuple(kinds))
+
+
+def _value_column(layout: Layout, element: int) -> int:
+    """The column whose head says value, else the first of numbers behind the elements'."""
+    if "value" in layout.kinds:
+        return layout.kinds.index("value")
+    behind = range(element + 1, len(layout.kinds))
+    return next((n for n in behind if _is_numeric(layout.cells(n))), min(element + 1, len(layout.kinds) - 1))
 
 
 def _names_elements(cells: Sequence[str]) -> bool:
@@ -135,26 +140,26 @@ def _is_numeric(cells: Sequence[str]) -> bool:
 
 def _moment_columns(layout: Layout) -> dict[Kind, int]:
     """Where the day (and the hour) stand, by the heads; without heads the first column that looks like days."""
-    at: dict[Kind, int] = {}
-    for n, kind in enumerate(layout.kinds):
-        if kind in _ONCE:
-            at.setdefault(kind, n)
-    parts = "year" in at and ({"month", "day"} <= set(at) or "year day" in at)
-    if not parts and "date" not in at:
-        looks = [n for n in range(len(layout.kinds)) if _looks_like_days(layout.cells(n))]
-        single: tuple[Kind, ...] = ("day", "time")
-        named = [at[k] for k in single if k in at and at[k] in looks]
-        if looks:
-            at["date"] = (named or looks)[0]
-    if parts:
+    at: dict[Kind, int] = {kind: layout.kinds.index(kind) for kind in _ONCE if kind in layout.kinds}
+    if "year" in at and ({"month", "day"} <= set(at) or "year day" in at):
         at.pop("date", None)
-    if at.get("time") == at.get("date", -1):
+    elif "date" not in at:
+        _add_day(layout, at)
+    if "time" in at and at["time"] == at.get("date"):
         del at["time"]
     if "time" not in at:
-        clock = [n for n in range(len(layout.kinds)) if all(_TIME.fullmatch(c) for c in layout.cells(n))]
-        if clock:
-            at["time"] = clock[0]
+        clock = next((n for n in range(len(layout.kinds)) if all(map(_TIME.fullmatch, layout.cells(n)))), None)
+        if clock is not None:
+            at["time"] = clock
     return at
+
+
+def _add_day(layout: Layout, at: dict[Kind, int]) -> None:
+    """The column that looks like days: one named for a day or a time before others."""
+    looks = [n for n in range(len(layout.kinds)) if _looks_like_days(layout.cells(n))]
+    named = [n for n in looks if n in (at.get("day"), at.get("time"))]
+    if looks:
+        at["date"] = (named or looks)[0]
 
 
 def _looks_like_days(cells: Sequence[str]) -> bool:
@@ -165,46 +170,39 @@ def _with_temperatures(layout: Layout, answers: Mapping[str, str]) -> Layout:
     """The layout with its low and high columns, by answer, by heads or by figures."""
     taken = set(layout.at.values())
     numeric = [n for n in range(len(layout.kinds)) if n not in taken and _is_numeric(layout.cells(n))]
-    low, low_asked = _claimed(layout, numeric, "low", "lowest", answers)
-    high, high_asked = _claimed(layout, numeric, "high", "highest", answers)
-    if low is not None and low == high:  # one of the two was told to be the other than its head says
-        heads = {kind: n for n, kind in enumerate(layout.kinds) if kind in ("low", "high") and n != low}
-        low, high = (
-            (low, next(iter(heads.values()), None))
-            if "lowest" in answers
-            else (next(iter(heads.values()), None), high)
-        )
-    questions = (*low_asked, *high_asked)
-    if questions or (low is not None and high is not None):
-        return replace(layout, low=low, high=high, questions=questions)
+    lows, highs = (
+        _claims(layout, numeric, "low", "lowest", answers),
+        _claims(layout, numeric, "high", "highest", answers),
+    )
+    if lows and lows == highs:  # one of the two was told to be the other than its head says
+        others = [n for n in numeric if n not in lows and layout.kinds[n] in ("low", "high")]
+        lows, highs = (lows, others) if "lowest" in answers else (others, highs)
     bare = [n for n in numeric if layout.kinds[n] in ("", "temperature", "mean", "value")]
-    if low is None and high is None:
-        return _unnamed(layout, bare, answers)
-    missing = "highest" if high is None else "lowest"
-    if not bare:
-        return replace(layout, faults=(f"there is a column for the one temperature but none for the {missing}",))
-    return replace(layout, low=low, high=high, questions=(_which(layout, bare, missing),))
+    if [*lows, *highs]:
+        return _named(layout, lows, highs, bare)
+    return _unnamed(layout, bare, answers)
 
 
-def _claimed(
-    layout: Layout, numeric: Sequence[int], kind: Kind, word: str, answers: Mapping[str, str]
-) -> tuple[int | None, tuple[Asked, ...]]:
-    """The one column that an answer or a head names for the lowest (highest); a question where two do."""
-    if word in answers:
-        named = [
-            n
-            for n in numeric
-            if answers[word].casefold() in (layout.told(n).casefold().strip("'"), layout.told(n).casefold())
-        ]
-        if named:
-            return named[0], ()
+def _named(layout: Layout, lows: Sequence[int], highs: Sequence[int], bare: Sequence[int]) -> Layout:
+    """Heads name lows or highs: taken, or asked about where two do or one has no partner."""
+    if lows and highs:
+        claims = ((lows, "lowest"), (highs, "highest"))
+        doubt = tuple(_which(layout, columns, word) for columns, word in claims if len(columns) > 1)
+        return replace(layout, low=lows[0], high=highs[0], questions=doubt)
+    missing = "lowest" if highs else "highest"
+    if bare:
+        return replace(layout, questions=(_which(layout, bare, missing),))
+    return replace(layout, faults=(f"there is a column for the one temperature but none for the {missing}",))
+
+
+def _claims(layout: Layout, numeric: Sequence[int], kind: Kind, word: str, answers: Mapping[str, str]) -> list[int]:
+    """The columns that an answer or a head names for the lowest (highest)."""
+    answer = answers.get(word, "").casefold()
+    named = [n for n in numeric if answer and answer == layout.told(n).strip("'").casefold()]
     claims = [n for n in numeric if layout.kinds[n] == kind]
-    if len(claims) > 1:  # 'outdoor' and 'air' say which of two thermometers is meant
-        outside = [n for n in claims if {"outdoor", "outside", "air"} & set(words_of(layout.heads[n]))]
-        claims = outside if len(outside) == 1 else claims
-    if len(claims) > 1:
-        return None, (_which(layout, claims, word),)
-    return (claims[0] if claims else None), ()
+    # 'outdoor' and 'air' say which of two thermometers is meant
+    outside = [n for n in claims if {"outdoor", "outside", "air"} & set(words_of(layout.heads[n]))]
+    return named[:1] or (outside if len(outside) == 1 else claims)
 
 
 def _which(layout: Layout, columns: Sequence[int], word: str) -> Asked:
@@ -216,19 +214,25 @@ def _which(layout: Layout, columns: Sequence[int], word: str) -> Asked:
 def _unnamed(layout: Layout, bare: Sequence[int], answers: Mapping[str, str]) -> Layout:
     """No head says low or high: one column is a reading through the day; of two, the figures tell which is the lower."""
     air = [n for n in bare if layout.kinds[n] == "temperature"]
-    if len(air) == 1 or len(bare) == 1:
-        one = (air or list(bare))[0]
-        return replace(layout, low=one, high=one)
-    if len(bare) == 2:
-        pairs = [
-            (a.value, b.value) for a, b in zip(*(map(number, layout.cells(n)) for n in bare), strict=True) if a and b
-        ]
-        first = sum(a < b for a, b in pairs) / max(1, len(pairs))
-        if not any(a > b for a, b in pairs) and first > 0.5:
-            return replace(layout, low=bare[0], high=bare[1])
-        if not any(a < b for a, b in pairs) and pairs and first < 0.5 and any(a > b for a, b in pairs):
-            return replace(layout, low=bare[1], high=bare[0])
     if not bare:
         return replace(layout, faults=("no column of temperatures",))
+    if len(air) == 1 or len(bare) == 1:
+        return replace(layout, low=(air or bare)[0], high=(air or bare)[0])
+    if len(bare) == 2:
+        for low, high in (bare, bare[::-1]):
+            if _lies_under(layout.cells(low), layout.cells(high)):
+                return replace(layout, low=low, high=high)
     asked = tuple(_which(layout, bare, word) for word in ("lowest", "highest") if word not in answers)
     return replace(layout, questions=asked)
+
+
+def _lies_under(lows: Sequence[str], highs: Sequence[str]) -> bool:
+    """Whether one column is never above the other, is mostly under it, and lies as near to it as night to day (in °C or °F)."""
+    read = zip(map(number, lows), map(number, highs), strict=True)
+    steps = [high.value - low.value for low, high in read if low and high]
+    return (
+        bool(steps)
+        and min(steps) >= 0
+        and 1 < sum(steps) / len(steps) < 36
+        and sum(s > 0 for s in steps) > len(steps) / 2
+    )

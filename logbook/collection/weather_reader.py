@@ -20,6 +20,7 @@ from .weather_file import Days as DaysKnown
 from .weather_gathering import HINT, Reading, Report, gathered, local
 from .weather_units import in_celsius, units_found
 
+COMMON = 0.6  # share of a column from which its commonest flag is taken for the one that says nothing
 CONTRADICTED = 0.05  # share of rows with the low above the high from which the columns themselves are doubted
 
 
@@ -54,20 +55,26 @@ def read_weather(
     report.questions += layout.questions
     report.understood.append(("cells", f"parted by {table.separator_told}"))
     days = _days(layout, told.get("date order", date_order)) if layout.rows else None
-    for fault in (*layout.faults, *(("no column of days",) if days is None and layout.rows else ())):
-        report.problems.append(Problem(fault, Place(shown, layout.rows[0].number if layout.rows else 1), HINT))
     if days is None or layout.faults or layout.low is None or layout.high is None:
-        return WeatherRead({}, tuple(report.understood), tuple(report.questions), tuple(report.problems))
+        return _refused(layout, days is None, report)
     if days.open_orders:
         report.questions.append(Asked("date order", f"how is '{_first_day_cell(layout)}' read?", days.open_orders))
     report.understood.append(("days", days.order))
     readings = _readings(layout, days, told, report)
-    low, high = units_found(layout, readings, told, normals, report)
-    _doubt_columns(layout, in_celsius(readings, low, high), told, report)
-    moved = local(in_celsius(readings, low, high), told, longitude, report)
+    readings = in_celsius(readings, *units_found(layout, readings, told, normals, report))
+    _doubt_columns(layout, readings, told, report)
+    readings = local(readings, told, longitude, report)
     # while something is open, what would be left out is not yet known either
-    known = {} if report.questions else gathered(moved, report, layout.low == layout.high)
+    known = {} if report.questions else gathered(readings, report, layout.low == layout.high)
     return _finished(known, layout, report)
+
+
+def _refused(layout: Layout, no_days: bool, report: Report) -> WeatherRead:
+    """No day or no temperature to be found: the faults, or the questions that may mend it."""
+    line = layout.rows[0].number if layout.rows else 1
+    faults = layout.faults or (("no column of days",) if no_days else ())
+    report.problems += [Problem(fault, Place(report.shown, line), HINT) for fault in faults]
+    return WeatherRead({}, tuple(report.understood), tuple(report.questions), tuple(report.problems))
 
 
 def _days(layout: Layout, wanted: str) -> Days | None:
@@ -115,24 +122,24 @@ def _value(line: Line, column: int, report: Report) -> float | None:
 
 def _flagged(layout: Layout, answers: Mapping[str, str], report: Report) -> dict[int, str]:
     """Lines whose flag differs from the column's commonest, which is taken for 'good'; asked where none is common."""
+    bad: dict[int, str] = {}
+    for column in _flag_columns(layout):
+        cells = layout.cells(column)
+        good, often = Counter(cells).most_common(1)[0]
+        kept = set(answers.get("good flags", good).split()) or {good}
+        if often < COMMON * len(cells) and "good flags" not in answers:
+            question = f"which signs in {layout.told(column)} mark sound values?"
+            report.questions.append(Asked("good flags", question, tuple(sorted(set(cells)))))
+        bad |= {row.number: cell for row, cell in zip(layout.rows, cells, strict=True) if cell not in kept}
+    return bad
+
+
+def _flag_columns(layout: Layout) -> list[int]:
+    """Columns of flags that stand behind a temperature; else the only one there is."""
     temperatures = {layout.low, layout.high}
     flags = [n for n, kind in enumerate(layout.kinds) if kind == "flag"]
     beside = [n for n in flags if n - 1 in temperatures or (n - 2 in temperatures and n - 1 in flags)]
-    bad: dict[int, str] = {}
-    for column in beside or (flags if len(flags) == 1 else []):
-        cells = layout.cells(column)
-        good, often = Counter(cells).most_common(1)[0]
-        kept = set(answers["good flags"].split()) if "good flags" in answers else {good}
-        if often < 0.6 * len(cells) and "good flags" not in answers:
-            report.questions.append(
-                Asked(
-                    "good flags",
-                    f"which signs in {layout.told(column)} mark sound values?",
-                    tuple(sorted(set(cells))),
-                )
-            )
-        bad |= {row.number: cell for row, cell in zip(layout.rows, cells, strict=True) if cell not in kept}
-    return bad
+    return beside or (flags if len(flags) == 1 else [])
 
 
 def _doubt_columns(layout: Layout, readings: Sequence[Reading], answers: Mapping[str, str], report: Report) -> None:

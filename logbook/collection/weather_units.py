@@ -23,19 +23,23 @@ def units_found(
     By answer, by the heads, by signs in the cells, by the lines above, by what the figures allow, in this order.
     """
     assert layout.low is not None and layout.high is not None
-    values = [v for r in readings for v in (r.low, r.high) if v is not None]
-    pairs = _told_units(layout, readings, answers, normals)
-    low, high, how = next(((low, high, how) for low, high, how in pairs if low and high), ("", "", ""))
-    by_column = [[r.low for r in readings if r.low is not None], [r.high for r in readings if r.high is not None]]
-    doubtful = any(_impossible(unit, column) for unit, column in zip((low, high), by_column, strict=True) if unit)
-    if not low or (doubtful and "unit" not in answers):
+    lows, highs = _values(readings)
+    ways = _told_units(layout, readings, answers, normals)
+    low, high, how = next((way for way in ways if way[0] and way[1]), ("", "", ""))
+    doubtful = "unit" not in answers and (_impossible(low, lows) or _impossible(high, highs))
+    if not low or doubtful:
+        values = [*lows, *highs]
         shown = f"from {min(values):g} to {max(values):g}" if values else "none read"
         report.questions.append(Asked("unit", f"in which unit are the temperatures ({shown})?", ("C", "F", "tenths")))
         return "C", "C"
-    report.understood.append(
-        ("unit", f"{_spoken(low)}{'' if low == high else f' (lows), {_spoken(high)} (highs)'}, {how}")
-    )
+    told = _spoken(low) if low == high else f"{_spoken(low)} (lows), {_spoken(high)} (highs)"
+    report.understood.append(("unit", f"{told}, {how}"))
     return low, high
+
+
+def _values(readings: Sequence[Reading]) -> tuple[list[float], list[float]]:
+    """All lows, and all highs, as written."""
+    return [r.low for r in readings if r.low is not None], [r.high for r in readings if r.high is not None]
 
 
 def _told_units(
@@ -52,7 +56,8 @@ def _told_units(
     yield cells[0], cells[1], "written beside the values"
     above = _agreed(unit_of(line) for line in layout.above)
     yield above, above, "by the lines above"
-    figures = _by_figures(readings, [v for r in readings for v in (r.low, r.high) if v is not None], normals)
+    lows, highs = _values(readings)
+    figures = _by_figures(readings, [*lows, *highs], normals)
     yield figures, figures, "by the figures"
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Literal
 
 Kind = Literal[
@@ -89,6 +90,7 @@ def words_of(text: str) -> list[str]:
     return [w for w in re.split(r"[^\w]+|_", folded(apart)) if w]
 
 
+@lru_cache(maxsize=1 << 14)
 def kind_of(head: str) -> Kind:
     """What a column's head says it holds; empty where none of its words is known. Rain outranks max: `max rain` is no temperature."""
     words = words_of(head)

@@ -169,3 +169,10 @@ def test_any_table_is_answered_and_never_a_fault(rows: list[list[str]], separato
     assert found.normals is not None or found.questions or found.problems
     if found.normals is not None:
         assert all(a <= b for a, b in zip(found.normals.tmin, found.normals.tmax, strict=True))
+
+
+@pytest.mark.parametrize("number", ["01", "10", "12"])
+def test_warm_months_of_the_other_half_of_the_earth(number: str) -> None:
+    file = next(f for f in FILES if f.name.startswith(number))
+    found = read_normals_table(file.read_text("utf-8"), "t", latitude=-46.0)
+    assert found.normals is None and "July is the warmer" in found.problems[0].message

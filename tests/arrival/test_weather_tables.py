@@ -16,6 +16,7 @@ from logbook.collection.weather_file import Extremes, merged, read_weather_file,
 from logbook.collection.weather_reader import WeatherRead, read_weather
 
 from ..conftest import INLAND
+from ..season.test_oracles import daily, data_folder
 
 HERE = Path(__file__).resolve().parent
 FILES = sorted((HERE / "weather").iterdir())
@@ -181,3 +182,18 @@ def test_any_table_is_answered_and_never_a_fault(rows: list[list[str]], separato
     found = read_weather("\n".join(separator.join(r) for r in rows), "t")
     assert found.days or found.questions or found.problems
     assert all(e.tmin <= e.tmax for e in found.days.values())
+
+
+@pytest.mark.parametrize("station", ["brussels", "champion", "cordoba"])
+def test_thirty_years_of_a_station(station: str) -> None:
+    """Daily files of the aquacrop package (MIT), as their services wrote them: every day that can be one, to the tenth."""
+    file = data_folder("aquacrop") / f"{station}_climate.txt"
+    found = read_weather(file.read_text("utf-8", "replace"), file.name)
+    assert not found.questions and len(found.days) > 10_000
+    assert {d: tuple(e) for d, e in found.days.items()} == daily(station)
+
+
+def test_humidity_is_not_taken_for_the_day() -> None:
+    rows = "".join(f"2027-03-{d:02d};{d / 2};{60 + d}\n" for d in range(1, 20))
+    found = read_weather(rows, "t", answers={"unit": "C"})
+    assert not found.days and {q.field for q in found.questions} == {"lowest", "highest"}
