@@ -35,14 +35,17 @@ _WORDS: tuple[tuple[Kind, str], ...] = (
     (
         "other",
         r"rain\w*|prec\w*|prcp|snow\w*|sun\w*|solar|rad\w*|uv|hum\w*|rh|wind\w*|gusts?|press\w*|baro\w*|dew\w*|cloud\w*|soil|grass|ground|"
-        r"water|index|feels|chill|wet|evap\w*|eto?0?|et0|regen\w*|niederschlag\w*|sonne\w*|pluie|lluvia|pioggia|"
+        r"water|index|feels\w*|accumulat\w*|period|chill|wet|evap\w*|et|eto|et0|regen\w*|niederschlag\w*|sonne\w*|pluie|lluvia|pioggia|"
         r"neerslag|indoor|inside|inner|frost|frostdays|stations?|wmo|stn|sta|id|name|lat\w*|lon\w*|elev\w*|alt\w*|battery|pm\d*|volt\w*",
     ),
     ("year day", r"doy|jday|julian|yearday|dayofyear"),
     ("element", r"element|parameter|variable|measure|datatype|item"),
     ("value", r"values?|reading"),
-    ("low", r"min(?!ute)\w*|tmin\w*|low\w*|nights?|tn|tnk|tmn|tiefst\w*|nacht|nuit|noche|notte"),
-    ("high", r"max\w*|tmax\w*|high\w*|tx|txk|tmx|hochst\w*|hoechst\w*|daytime"),
+    (
+        "low",
+        r"min(?!ute)\w*|t(?:emp(?:erature)?)?min\w*|lo|low\w*|nights?|tn|tnk|tmn|tiefst\w*|nacht|nuit|noche|notte",
+    ),
+    ("high", r"max\w*|t(?:emp(?:erature)?)?max\w*|hi|high\w*|tx|txk|tmx|hochst\w*|hoechst\w*|daytime"),
     ("mean", r"means?|avg|average|tavg|tmean|tm|tmk|tg|mittel\w*|moyen\w*|media|medio|gemiddeld\w*"),
     ("date", r"date\w*|datum|fecha|data|timestamp|observed|valid|mess_datum|yyyymmdd|yyyy.mm.dd"),
     ("year", r"years?|yr|yyyy|jahr|annee|ano|anno|jaar"),
