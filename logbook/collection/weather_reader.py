@@ -18,8 +18,9 @@ from .model import Normals
 from .weather_columns import Layout, layout_of
 from .weather_file import Days as DaysKnown
 from .weather_gathering import HINT, Reading, Report, gathered, local
-from .weather_units import in_celsius, units_found
+from .weather_units import in_celsius, off_normals, units_found
 
+FAR_OFF = 8.0  # °C between the months and the site's normals; the oddest of months are 6 off
 COMMON = 0.6  # share of a column from which its commonest flag is taken for the one that says nothing
 CONTRADICTED = 0.05  # share of rows with the low above the high from which the columns themselves are doubted
 
@@ -63,6 +64,7 @@ def read_weather(
     readings = _readings(layout, days, told, report)
     readings = in_celsius(readings, *units_found(layout, readings, told, normals, report))
     _doubt_columns(layout, readings, told, report)
+    _doubt_place(readings, normals, told, report)
     readings = local(readings, told, longitude, report)
     # while something is open, what would be left out is not yet known either
     known = {} if report.questions else gathered(readings, report, layout.low == layout.high)
@@ -152,6 +154,16 @@ def _doubt_columns(layout: Layout, readings: Sequence[Reading], answers: Mapping
         choices = tuple(layout.told(n).strip("'") for n in (layout.low, layout.high))
         question = f"{layout.told(layout.low)} is named for the lows, but is the warmer in {crossed} of {counted(len(pairs), 'row')}: which column holds the lowest?"
         report.questions.append(Asked("lowest", question, choices))
+
+
+def _doubt_place(
+    readings: list[Reading], normals: Normals | None, answers: Mapping[str, str], report: Report
+) -> None:
+    """Ask where months lie so far off the site's normals that another place, or a room, was measured."""
+    off = off_normals(readings, normals, "C") if normals is not None and not report.questions else 0.0
+    if FAR_OFF < off < 90 and answers.get("place") != "ok":
+        question = f"its months lie {off:.0f} °C off this site's normals: was it measured where the trees stand?"
+        report.questions.append(Asked("place", question, ("ok",)))
 
 
 def _finished(known: DaysKnown, layout: Layout, report: Report) -> WeatherRead:

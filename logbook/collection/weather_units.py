@@ -103,7 +103,7 @@ def _by_figures(readings: Sequence[Reading], values: Sequence[float], normals: N
     if hottest > HOTTEST:
         return "F"
     if normals is not None:
-        off = {unit: _off(readings, normals, unit) for unit in ("C", "F")}
+        off = {unit: off_normals(readings, normals, unit) for unit in ("C", "F")}
         best = min(off, key=lambda unit: off[unit])
         return best if off[best] < 6 and max(off.values()) > off[best] + 6 else ""
     span = {r.moment.day for r in readings}
@@ -111,7 +111,7 @@ def _by_figures(readings: Sequence[Reading], values: Sequence[float], normals: N
     return "C" if len(span) >= 240 and hottest < 50 else ""
 
 
-def _off(readings: Sequence[Reading], normals: Normals, unit: str) -> float:
+def off_normals(readings: Sequence[Reading], normals: Normals, unit: str) -> float:
     """Mean distance from the site's normals, °C, of monthly means read in a unit."""
     months: dict[int, list[float]] = defaultdict(list)
     for r in readings:

@@ -197,3 +197,10 @@ def test_humidity_is_not_taken_for_the_day() -> None:
     rows = "".join(f"2027-03-{d:02d};{d / 2};{60 + d}\n" for d in range(1, 20))
     found = read_weather(rows, "t", answers={"unit": "C"})
     assert not found.days and {q.field for q in found.questions} == {"lowest", "highest"}
+
+
+def test_a_warm_room_is_not_taken_for_the_garden() -> None:
+    rows = "date,min °C,max °C\n" + "".join(f"2027-01-{d:02d},17.5,21.0\n" for d in range(1, 29))
+    assert [q.field for q in read_weather(rows, "t", normals=INLAND).questions] == ["place"]
+    assert len(read_weather(rows, "t", normals=INLAND, answers={"place": "ok"}).days) == 28
+    assert len(read_weather(rows, "t").days) == 28
