@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.collection.weather_file import Extremes, merged, read_weather_file, weather_texts
+from logbook.collection.weather_file import Extremes, joined, merged, read_weather_file, weather_texts
 from logbook.collection.weather_reader import WeatherRead, read_weather
 
 from ..conftest import INLAND
@@ -204,3 +204,10 @@ def test_a_warm_room_is_not_taken_for_the_garden() -> None:
     assert [q.field for q in read_weather(rows, "t", normals=INLAND).questions] == ["place"]
     assert len(read_weather(rows, "t", normals=INLAND, answers={"place": "ok"}).days) == 28
     assert len(read_weather(rows, "t").days) == 28
+
+
+def test_of_two_files_the_first_counts() -> None:
+    day = date(2027, 1, 1)
+    one, other = {day: Extremes(-3.0, 4.0)}, {day: Extremes(0.0, 1.0), day + timedelta(days=1): Extremes(1.0, 2.0)}
+    days, problems = joined([(one, []), (other, [])])
+    assert days == {day: Extremes(-3.0, 4.0), day + timedelta(days=1): Extremes(1.0, 2.0)} and problems == []
