@@ -65,7 +65,7 @@ class _Condition(Text):
         return text if text is FAILED else context.fault(node, f"expected a condition, found '{text}'")
 
 
-def _words(what: str) -> Listing:
+def _words(what: str) -> Listing[str]:
     return Listing(Text(what), what, lone=True)
 
 
@@ -208,7 +208,7 @@ _SPECIES_FILE = Record("species.yaml", (Field("species", Table(_words("species")
 _CAUTIONS_FILE = Record("cautions.yaml", (Field("cautions", Table(Text(), "cautions"), "cautions", True),))
 
 
-def _read(name: str, record: Record, words: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
+def _read(name: str, record: Record[dict[str, Any]], words: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
     document = read_text(file_text(_HERE / name, name), name)
     context = Context(document, words=words)
     value: Any = record.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED
