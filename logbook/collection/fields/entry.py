@@ -52,10 +52,10 @@ SOURCE = Pattern("a sheet and line", SOURCE_FORM, "as in 00142-4/3")
 
 
 class BranchNumbers(Listing[str]):
-    """Branches by number. In a note a number is none before a unit, nor right behind a metal unless it is called a branch."""
+    """Branches by number. In a note a number is none before a unit, nor behind a metal unless it is called a branch."""
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[str, ...], int] | None:
-        if not note.named and note.had[-1:] == ("metal",):
+        if not note.named and "metal" in note.had:
             return None
         unit = next((n for n, t in enumerate(tokens) if t.casefold().rstrip(",") in UNITS_BEHIND), 0)
         return Listing.typed(self, tokens[: unit - 1] if unit else tokens, note)
@@ -207,7 +207,11 @@ class Entry:
         "which branches",
         default=(),
         words=Words(
-            "branches {}", exact=("branches", "branch", "on branches", "on branch", "on"), bare=True, detail=True
+            "branches {}",
+            exact=("branches", "branch", "on branches", "on branch", "on"),
+            bare=True,
+            detail=True,
+            any_work=True,
         ),
     )
     metal: str = key(

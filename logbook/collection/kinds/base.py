@@ -113,7 +113,7 @@ class Words:
     `paper` holds `{}` where the value stands; without text paper never says the field. `glue` joins it to what is said
     behind it. In a note a value stands behind one of `starts` (which may be shortened to three letters) or of `exact`,
     before one of `ends`, or by itself where it is `bare`. A `detail` belongs to a work and is said in one breath with
-    it; notes may say an `any_work` one of every work. What is `together` may share a part of a line, what `follows`
+    it; notes may name an `any_work` one behind every work. What is `together` may share a part of a line, what `follows`
     belongs to the part before it. A part that begins like a `quiet` field and is none stays a remark; else it is asked.
     """
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from .base import AnyField, NoteContext, bare
+from .compound import Listing, Sides
 from .numbers import Number, Whole
 from .scalars import LEAST_CUT
 
@@ -75,7 +76,7 @@ class NoteWords:
         while at < len(tokens):
             heard = self.at(tokens[at:], replace(note, had=(*note.had, *parts)))
             if heard is not None:
-                parts[heard.field.key] = heard.value
+                _put(parts, heard)
                 at += heard.used
             elif bare(tokens[at]) in fillers:
                 at += 1
@@ -86,14 +87,28 @@ class NoteWords:
     def at(self, tokens: Sequence[str], note: NoteContext) -> Heard | None:
         """The field that the words begin with, by its name or by its value, with that value; none that was had."""
         named = self.start(tokens)
-        if named is not None and named[0].key not in note.had:
+        if named is not None and _is_open(named[0], note):
             heard = _behind(named[0], tokens, named[1], note)
             if heard is not None:
                 return heard
         for field in self.fields:
-            if field.key not in note.had and (heard := _by_value(field, tokens, note)) is not None:
+            if _is_open(field, note) and (heard := _by_value(field, tokens, note)) is not None:
                 return heard
         return None
+
+
+def _is_open(field: AnyField, note: NoteContext) -> bool:
+    """Whether a field may still be heard: each once, but a list may go on."""
+    return field.key not in note.had or _goes_on(field)
+
+
+def _goes_on(field: AnyField) -> bool:
+    return isinstance(field.kind, Listing) and not isinstance(field.kind, Sides)
+
+
+def _put(parts: Parts, heard: Heard) -> None:
+    before, value = parts.get(heard.field.key), heard.value
+    parts[heard.field.key] = (*before, *value) if isinstance(before, tuple) and isinstance(value, tuple) else value
 
 
 def read_value(field: AnyField, tokens: Sequence[str], note: NoteContext) -> Heard | None:

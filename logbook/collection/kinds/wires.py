@@ -30,7 +30,7 @@ class WireSizes(Listing[float]):
             if found[1] == 1 and _WHOLE.fullmatch(tokens[at]):
                 if not metal:
                     break
-                if note.units.us or (sizes and "branches" not in note.had):
+                if note.units.us or ((sizes or "wire" in note.had) and "branches" not in note.had):
                     return None  # a gauge, millimetres, or a branch?
             sizes.append(found[0])
             at += found[1]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from ...collection.fields import ENTRY, Entry
@@ -54,13 +54,16 @@ def _plain_words(entries: Record[Entry]) -> NoteWords:
 
 @cache
 def _detail_words(entries: Record[Entry], details: tuple[str, ...]) -> NoteWords:
-    """What may stand behind a work that takes these details."""
-    return NoteWords([f for f in entries.fields if f.words.any_work or (f.words.detail and f.key in details)])
+    """What may stand behind a work that takes these details; others that go with any work must be named."""
+    own = [f for f in entries.fields if f.words.detail and f.key in details]
+    named = [f for f in entries.fields if f.words.any_work and f not in own]
+    return NoteWords([*own, *(replace(f, words=replace(f.words, bare=False)) for f in named)])
 
 
 def read_segment(segment: str, speech: Speech) -> Fields | None:
     """One part of a line as entry fields, or None where it is no work and nothing else that a field can say."""
     tokens = re.sub(r",(?=\S)", ", ", _DECIMAL.sub(r"\1.\2", segment)).split()
+    tokens = [t for t in tokens if t != ","]
     if not tokens:
         return None
     if tokens[0].casefold() == "photo" and len(tokens) == 2 and "." in tokens[1]:
@@ -151,17 +154,18 @@ def not_understood(segment: str, speech: Speech) -> tuple[str, str]:
     words = segment.split()
     read = next((n for n in range(len(words) - 1, 0, -1) if read_segment(" ".join(words[:n]), speech) is not None), 1)
     at = min(read, len(words) - 1)
-    if at + 1 < len(words) and _choices(words[at], speech):
+    if at + 1 < len(words) and _choices(words[at], speech, behind_work=at > 0):
         at += 1
     before = words[at - 1].casefold() if at else ""
     choices = _choices(before, speech)
     return words[at], f"behind '{before}' stands one of: {', '.join(choices)}" if choices else ""
 
 
-def _choices(word: str, speech: Speech) -> tuple[str, ...]:
-    """What may stand behind a word that names a field, where that is a list."""
+def _choices(word: str, speech: Speech, *, behind_work: bool = False) -> tuple[str, ...]:
+    """What may stand behind a word that names a field, where that is a list; `behind_work` only such as a work takes."""
     low = word.casefold()
-    fields = (f for f in speech.entries.fields if low in (*f.words.starts, *f.words.exact))
+    known = (f for f in speech.entries.fields if not behind_work or f.words.detail or f.words.any_work)
+    fields = (f for f in known if low in (*f.words.starts, *f.words.exact))
     return next((f.kind.choices(speech.note) for f in fields), ())
 
 

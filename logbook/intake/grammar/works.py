@@ -14,18 +14,16 @@ def find_work(tokens: Sequence[str], knowledge: Knowledge) -> tuple[Work | None,
     Shortened words count while they fit one work only.
     """
     low = [token.casefold() for token in tokens]
-    longest = max(len(phrase.split()) for work in knowledge.works.values() for phrase in (*work.typed, work.name))
-    for count in range(min(longest, len(low)), 0, -1):
-        exact: set[str] = set()
-        near: set[str] = set()
-        for work in knowledge.works.values():
-            for phrase in (*work.typed, work.name):
-                words = phrase.split()
-                if low[:count] == words:
-                    exact.add(work.name)
-                elif words_match(low[:count], words):
-                    near.add(work.name)
-        hits = exact or near
+    likely = [
+        (work, phrase.split())
+        for work in knowledge.works.values()
+        for phrase in (*work.typed, work.name)
+        if low and phrase.startswith(low[0])
+    ]
+    for count in range(min(max((len(words) for _, words in likely), default=0), len(low)), 0, -1):
+        said = low[:count]
+        exact = {work.name for work, words in likely if words == said}
+        hits = exact or {work.name for work, words in likely if words_match(said, words)}
         if len(hits) == 1:
             return knowledge.works[hits.pop()], count
     return None, 0
