@@ -33,6 +33,7 @@ from ..kinds import (
     WireSizes,
     Word,
     Words,
+    bare,
 )
 from ..units import Units
 from ..yaml_editor import Value
@@ -45,7 +46,7 @@ FEED_FORM = r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?"
 TROUBLES = ("roots", "pot", "pests", "disease", "frost", "drought", "damage", "over")
 POT_SHAPES = ("rectangle", "oval", "round", "drum", "bowl", "other")
 ROUND_SHAPES = ("round", "drum", "bowl")
-UNITS_BEHIND = ("mm", "cm", "m", "in", "ga", "awg", "min", "mins", "minutes")
+UNITS_BEHIND = frozenset(("mm", "cm", "m", "in", "ga", "awg"))
 METALS_TYPED = {"cu": "copper", "aluminum": "aluminium", "alu": "aluminium", "al": "aluminium"}
 REST_TYPED = {"on": "begins", "over": "ends", "off": "ends"}
 SOURCE = Pattern("a sheet and line", SOURCE_FORM, "as in 00142-4/3")
@@ -57,7 +58,8 @@ class BranchNumbers(Listing[str]):
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[str, ...], int] | None:
         if not note.named and "metal" in note.had:
             return None
-        unit = next((n for n, t in enumerate(tokens) if t.casefold().rstrip(",") in UNITS_BEHIND), 0)
+        units = UNITS_BEHIND | note.ends
+        unit = next((n for n, token in enumerate(tokens) if bare(token) in units), 0)
         return Listing.typed(self, tokens[: unit - 1] if unit else tokens, note)
 
 

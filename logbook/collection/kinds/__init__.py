@@ -15,6 +15,7 @@ from .base import (
     Values,
     WordLists,
     Words,
+    bare,
 )
 from .compound import Either, Listing, Placed, Sides, Table
 from .hearing import Heard, NoteWords, read_value
@@ -77,6 +78,7 @@ __all__ = [
     "Word",
     "WordLists",
     "Words",
+    "bare",
     "document_schema",
     "read_value",
     "said",

@@ -54,7 +54,8 @@ class Context:
 class NoteContext:
     """What hearing a value in a note needs to know: the units meant, the trade's word lists, the hemisphere.
 
-    `had` are the fields that were heard before it in the same breath, in their order; `named` says that its field was named.
+    `had` are the fields that were heard before it in the same breath, in their order; `named` says that its field was named;
+    a number before one of `ends` belongs to the field that the word ends.
     """
 
     units: Units = METRIC
@@ -62,6 +63,7 @@ class NoteContext:
     southern: bool = False
     had: tuple[str, ...] = ()
     named: bool = False
+    ends: frozenset[str] = frozenset()
 
 
 class Kind(ABC, Generic[T]):
@@ -91,6 +93,10 @@ class Kind(ABC, Generic[T]):
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[T, int] | None:  # noqa: ARG002
         """The value that a note's words begin with, and how many of them it took; None where they begin with none."""
+        return None
+
+    def inner(self) -> object:
+        """The record that stands inside the value, whatever it is wrapped in; None where there is none."""
         return None
 
     def begins(self, tokens: Sequence[str]) -> bool:  # noqa: ARG002

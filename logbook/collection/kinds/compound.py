@@ -17,7 +17,6 @@ from .base import FAILED, Context, Failed, Kind, NoteContext, Schema, T, WordLis
 from .scalars import Word
 
 S = TypeVar("S")
-MINUTES = ("min", "mins", "minutes")  # units that are no name of a component
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +37,9 @@ class Placed(Kind[tuple[T, Place]], Generic[T]):
 
     def described(self) -> str:
         return self.kind.described()
+
+    def inner(self) -> object:
+        return self.kind.inner()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,9 @@ class Listing(Kind[tuple[T, ...]], Generic[T]):
 
     def described(self) -> str:
         return f"{self.what} (list of {self.kind.described()})"
+
+    def inner(self) -> object:
+        return self.kind.inner()
 
     def render(self, value: tuple[T, ...], units: Units) -> str:
         return ", ".join(self.kind.render(item, units) for item in value)
@@ -177,6 +182,9 @@ class Table(Kind[Mapping[str, T]], Generic[T]):
     def described(self) -> str:
         return f"{self.what} (name: {self.kind.described()})"
 
+    def inner(self) -> object:
+        return self.kind.inner()
+
     def render(self, value: Mapping[str, T], units: Units) -> str:
         return " ".join(f"{self.kind.render(item, units)} {name}" for name, item in value.items())
 
@@ -187,7 +195,7 @@ class Table(Kind[Mapping[str, T]], Generic[T]):
         while at < len(tokens):
             found = self.kind.typed(tokens[at:], note)
             named = at + (found[1] if found else 0)
-            if found is None or named >= len(tokens) or bare(tokens[named]) in MINUTES:
+            if found is None or named >= len(tokens) or bare(tokens[named]) in note.ends:
                 break
             name = tokens[named].rstrip(",")
             if name in values:
@@ -225,6 +233,9 @@ class Either(Kind[T], Generic[T, S]):
 
     def described(self) -> str:
         return f"{self.other.described()}, or {self.mapping.described()}"
+
+    def inner(self) -> object:
+        return self.mapping.inner()
 
     def render(self, value: T, units: Units) -> str:
         return self.mapping.render(value, units)

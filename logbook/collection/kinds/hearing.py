@@ -28,12 +28,13 @@ class Heard:
 class NoteWords:
     """The words by which a record's fields are known in notes."""
 
-    __slots__ = ("_cut", "_exact", "fields", "longest")
+    __slots__ = ("_cut", "_exact", "ends", "fields", "longest")
 
     def __init__(self, fields: Sequence[AnyField]) -> None:
         self.fields = tuple(f for f in fields if _is_heard(f))
         self._exact = {word: f for f in self.fields for word in (*f.words.starts, *f.words.exact)}
         self._cut = {word: f for f in self.fields for word in f.words.starts}
+        self.ends = frozenset(word for f in self.fields for word in f.words.ends)
         self.longest = max((len(word.split()) for word in self._exact), default=0)
 
     @property
@@ -86,6 +87,7 @@ class NoteWords:
 
     def at(self, tokens: Sequence[str], note: NoteContext) -> Heard | None:
         """The field that the words begin with, by its name or by its value, with that value; none that was had."""
+        note = replace(note, ends=note.ends | self.ends)
         named = self.start(tokens)
         if named is not None and _is_open(named[0], note):
             heard = _behind(named[0], tokens, named[1], note)

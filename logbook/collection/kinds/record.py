@@ -61,6 +61,9 @@ class Record(Kind[T], Generic[T]):
     def described(self) -> str:
         return f"{self.what} with {listed([f.key for f in self.fields], 'and')}"
 
+    def inner(self) -> object:
+        return self
+
     # -- files ---------------------------------------------------------------------------------------------------------
 
     def read(self, node: Node, context: Context) -> T | Failed:

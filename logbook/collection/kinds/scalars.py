@@ -72,7 +72,12 @@ class Person(Text):
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[str, int] | None:  # noqa: ARG002
         word = tokens[0].rstrip(",.") if tokens else ""
         dated = word[:3].capitalize() in MONTHS or word.casefold() in ("spring", "summer", "autumn", "fall", "winter")
-        named = word.isalpha() and not dated and word not in _SMALL_WORDS and (len(word) <= 2 or (word[0].isupper() and word[1:].islower()))
+        named = (
+            word.isalpha()
+            and not dated
+            and word not in _SMALL_WORDS
+            and (len(word) <= 2 or (word[0].isupper() and word[1:].islower()))
+        )
         return (word, 1) if named else None
 
 

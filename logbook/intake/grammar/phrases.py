@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from ...collection.fields import ENTRY, Entry
-from ...collection.kinds import NoteContext, NoteWords, Record
+from ...collection.kinds import NoteContext, NoteWords, Record, read_value
 from ...collection.units import Units
 from ...diagnostics import nearest
 from ...horticulture.knowledge import Knowledge, Work
@@ -66,8 +66,8 @@ def read_segment(segment: str, speech: Speech) -> Fields | None:
     tokens = [t for t in tokens if t != ","]
     if not tokens:
         return None
-    if tokens[0].casefold() == "photo" and len(tokens) == 2 and "." in tokens[1]:
-        return {"photo": tokens[1]}  # before the work of taking one
+    if "." in tokens[-1] and (path := read_value(speech.entries.by_key["photo"], segment.split(), speech.note)):
+        return {"photo": path.value}  # before the work of taking one
     work, used = find_work([t.rstrip(",:") for t in tokens], speech.knowledge)
     if work is not None:
         details = read_details(tokens[used:], work, speech)
