@@ -25,7 +25,7 @@ def keys_of(schema: Mapping[str, object]) -> set[str]:
         found |= {name, *(f"{name}.{key}" for key in keys_of(inner))}
     branches = [*schema.get("anyOf", ()), schema.get("items", {}), schema.get("additionalProperties", {})]  # type: ignore[misc]
     for inner in branches:
-        found |= keys_of(inner) if isinstance(inner, dict) else set()
+        found |= keys_of(inner) if isinstance(inner, dict) and inner else set()
     return found
 
 
