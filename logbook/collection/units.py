@@ -60,6 +60,14 @@ class Units:
     def celsius(self, number: float) -> float:
         return (number - 32.0) / 1.8 if self.us else number
 
+    def degrees(self, number: float) -> float:
+        """A difference of temperature in °C."""
+        return number / 1.8 if self.us else number
+
+    def degrees_own(self, degrees: float) -> float:
+        """A difference of temperature as files keep it: °C or °F, to two decimals."""
+        return round(degrees * 1.8 if self.us else degrees, 2)
+
     def temperature_own(self, celsius: float) -> float:
         """°C as files keep it: °C or °F, to two decimals."""
         return round(celsius * 1.8 + 32.0 if self.us else celsius, 2)

@@ -12,7 +12,7 @@ import pytest
 
 from logbook.collection.dates import read_when
 from logbook.collection.entry_text import render_entry
-from logbook.collection.fields import ENTRY, TREE, Entry, key, record, record_of
+from logbook.collection.fields import COLLECTION, ENTRY, TREE, UNITS, Entry, key, record, record_of
 from logbook.collection.fields.entry import entry_of
 from logbook.collection.kinds import (
     FAILED,
@@ -376,3 +376,66 @@ def demo_trees() -> list[str]:
     from ..conftest import DEMO
 
     return [p.read_text("utf-8") for p in sorted((DEMO / "trees").glob("*.yaml"))]
+
+
+COLLECTION_TEXT = """
+format: 1
+title: Slope garden
+link: "https://trees.example.org/{file}"
+units: UNITS
+site:
+  latitude: 46.1
+  longitude: 14.5
+  elevation: 310
+  normals:
+    tmin: [-3.4, -2.5, 1.2, 5.1, 9.8, 13.4, 15.1, 14.8, 10.9, 7.0, 2.2, -2.1]
+    tmax: [3.6, 6.4, 11.6, 16.4, 21.2, 25.0, 27.1, 26.8, 21.5, 15.4, 8.9, 4.0]
+    years: 1991-2020
+    coldest_night: -13
+  frost: {last: 04-24, first: 10-16}
+bench_days: {saturday: 3h, sunday: 90min}
+species: {Ginkgo biloba: {group: maple}}
+groups: {maple: {swell: 210, root_limit: -4, thickening: 0.1}}
+works: {moss care: {groups: [all], window: open / open + 10 / midsummer, every: 2, vigour: 3, sign: moss thick, too_late: no, typed: [mossed]}}
+places: {tunnel: {warmer: 3, frost_free: true, from: 11-01, to: 04-15}, cottage: {latitude: 47}}
+date_order: month-day
+marks: {maple: {swell: 03-20}}
+months: {2027-03: {tmin: 0.4, tmax: 9.8}}
+"""
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_settings_go_from_file_to_file(units: str) -> None:
+    """Every key of `collection.yaml`, in both systems of units."""
+    document = read_text(COLLECTION_TEXT.replace("UNITS", units), "collection.yaml")
+    assert document.root is not None
+    known = UNITS[units]
+    read = COLLECTION.read(document.root, reading := Context(document, known, words=WORDS))
+    assert read is not FAILED and not reading.problems, reading.problems
+    written = COLLECTION.written(read, known)
+    assert isinstance(written, Mapping)
+    assert set(written) == {f.key for f in COLLECTION.fields} - ({"units"} if units == "metric" else set())
+    again = read_text(json.dumps(written), "collection.yaml")
+    assert again.root is not None
+    twice = COLLECTION.read(again.root, other := Context(again, known, words=WORDS))
+    assert twice is not FAILED and not other.problems, other.problems
+    assert json.dumps(COLLECTION.written(twice, known)) == json.dumps(written)
+
+
+@pytest.mark.parametrize(
+    ("place", "message"),
+    [
+        ("{}", "a place says nothing"),
+        (
+            "{normals: {tmin: [0,0,0,0,0,0,0,0,0,0,0,0], tmax: [9,9,9,9,9,9,9,9,9,9,9,9]}}",
+            "a place with normals lacks 'latitude'",
+        ),
+        ("{warm: 3}", "'warm' is no key of a place"),
+    ],
+)
+def test_a_place_that_can_not_be_meant_is_told(place: str, message: str) -> None:
+    document = read_text(f"{{format: 1, title: t, places: {{tunnel: {place}}}}}", "collection.yaml")
+    assert document.root is not None
+    reading = Context(document, words=WORDS)
+    COLLECTION.read(document.root, reading)
+    assert [p.message for p in reading.problems] == [message]

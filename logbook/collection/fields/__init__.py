@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .declare import NOWHERE, apart, key, place_of, record, record_of
 from .entry import ENTRY, FEED_FORM, MEASURES, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Found, Intention, Pot
-from .site import COLLECTION, UNITS, Frost, MonthMean, Months, Normals, Settings, Site, hours_of
+from .site import COLLECTION, UNITS, Frost, MonthMean, Months, Normals, Settings, Site, StandingPlace, hours_of
 from .tree import ENDINGS, TREE, Branch, Ended, Origin, Targets, Tree, TrunkTarget
 from .work import WorkOverride
 
@@ -33,6 +33,7 @@ __all__ = [
     "Pot",
     "Settings",
     "Site",
+    "StandingPlace",
     "Targets",
     "Tree",
     "TrunkTarget",

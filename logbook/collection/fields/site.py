@@ -6,12 +6,14 @@ import re
 from collections.abc import Mapping
 
 from ..kinds import (
+    DEGREES,
     ELEVATION,
     LENGTH,
     TEMPERATURE,
     Context,
     Converted,
     Field,
+    Flag,
     Listing,
     MonthDay,
     Named,
@@ -128,6 +130,33 @@ class Site:
         return self.latitude < 0
 
 
+def _place_says_something(values: Values, context: Context, node: MappingNode) -> bool:
+    """Whether a place differs from the garden, and has a climate of its own only with its latitude."""
+    if not values:
+        context.fault(node, "a place says nothing", "add: warmer: 3, frost_free: true, or latitude: and normals:")
+    elif "normals" in values and "latitude" not in values:
+        context.fault(node, "a place with normals lacks 'latitude'", "add: latitude: … (degrees, south negative)")
+    else:
+        return True
+    return False
+
+
+@record("a place", _place_says_something)
+class StandingPlace:
+    """A bench, a tunnel or another garden where trees stand under another sky than the site's: °C, degrees."""
+
+    warmer: float | None = key(
+        Number("degrees warmer", -20, 30, quantity=DEGREES, unit=" °C"), "warmer than the garden by", default=None
+    )
+    frost_free: bool = key(Flag(), "no frost reaches it", default=False)
+    since: YearDay | None = key(MonthDay(), "the day of the year from which it is so", default=None, name="from")
+    until: YearDay | None = key(MonthDay(), "the day of the year to which it is so", default=None, name="to")
+    latitude: float | None = key(
+        Number("latitude", -90, 90, unit="°"), "degrees, south negative, of another garden", default=None
+    )
+    normals: Normals | None = key(record_of(Normals), "twelve monthly means of another garden", default=None)
+
+
 @record("a month's means")
 class MonthMean:
     """A month's mean daily minimum and maximum, °C."""
@@ -203,6 +232,11 @@ class Settings:
     works: Mapping[str, WorkOverride] = key(
         Table(record_of(WorkOverride), "works"),
         "your own numbers for a work, or works of your own",
+        default_factory=dict,
+    )
+    places: Mapping[str, StandingPlace] = key(
+        Table(record_of(StandingPlace), "places"),
+        "benches and places with another warmth, or another site",
         default_factory=dict,
     )
     date_order: str = key(Word("a date order", ("day-month", "month-day")), "how 3/4 is read", default="day-month")

@@ -19,7 +19,7 @@ from .base import (
 )
 from .compound import Either, Listing, Placed, Sides, Table
 from .hearing import Heard, NoteWords, read_value
-from .numbers import AREA, ELEVATION, LENGTH, TEMPERATURE, Number, Quantity, Whole, Wire
+from .numbers import AREA, DEGREES, ELEVATION, LENGTH, TEMPERATURE, Number, Quantity, Whole, Wire
 from .record import Record, document_schema, said
 from .scalars import (
     Converted,
@@ -39,6 +39,7 @@ from .wires import WireSizes
 
 __all__ = [
     "AREA",
+    "DEGREES",
     "ELEVATION",
     "FAILED",
     "LENGTH",

@@ -29,6 +29,7 @@ class Quantity:
 LENGTH = Quantity(Units.length_mm, Units.length_own, Units.length_told, length_mm)
 AREA = Quantity(Units.area_mm2, Units.area_own)
 TEMPERATURE = Quantity(Units.celsius, Units.temperature_own, Units.temperature_told)
+DEGREES = Quantity(Units.degrees, Units.degrees_own)
 ELEVATION = Quantity(Units.metres, Units.elevation_own)
 
 
