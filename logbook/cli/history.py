@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from ..collection.entry_text import dated, intention_told, wire_told
+from ..collection.entry_text import dated, render_intention, wire_told
 from ..collection.units import Units
 from ..diagnostics import counted
 from ..planning.lists.trunk_growth import trunk_growth
@@ -64,7 +64,7 @@ def _now(state: State, wording: Wording) -> list[str]:
         where = f" on {', '.join(wire.branches)}" if wire.branches else ""
         lines.append(f"wire{where} since {wire.on.told()} {wire_told(wire.metal, wire.sizes)}".rstrip())
     last = [e for e in state.entries if e.intend]
-    return [*lines, *([f"meant: {intention_told(last[-1])}"] if last else [])]
+    return [*lines, *([f"meant: {render_intention(last[-1])}"] if last else [])]
 
 
 def _chart(name: str, readings: Sequence[Reading], units: Units) -> list[str]:

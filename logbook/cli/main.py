@@ -39,6 +39,7 @@ VERBS = {
     "history": "one tree's whole log in words, with charts in characters",
     "dossier": "one tree's whole record on paper, for a new keeper, a show, an insurer or an heir",
     "schema": "the JSON Schema of a file, for your editor",
+    "explain": "what the files may hold: every key, what may stand there, and how a note says it",
     "completion": "a completion script for your shell",
 }
 EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."

@@ -13,8 +13,8 @@ from __future__ import annotations
 import argparse
 import json
 from pathlib import Path
-from typing import Any
 
+from ..collection.kinds import Schema
 from ..collection.load import SETTINGS_FILE, load_settings
 from ..horticulture.loader import shipped_knowledge
 from .common import write_output
@@ -36,15 +36,19 @@ def run(options: argparse.Namespace) -> Result:
     return Result(lines=(text,))
 
 
-def schema(kind: str, folder: Path) -> dict[str, Any]:
+def schema(kind: str, folder: Path) -> Schema:
     """The schema of one kind of file, with the trade's words and, inside a collection, the grower's own works."""
     from ..collection.fields import COLLECTION, TREE
-    from ..collection.json_schema import document_schema
+    from ..collection.kinds import document_schema
     from ..paper.layouts import LAYOUT
 
-    record = {"collection": COLLECTION, "tree": TREE, "layout": LAYOUT}[kind]
     knowledge = shipped_knowledge()
     if (folder / SETTINGS_FILE).is_file():
         settings, _ = load_settings(folder, knowledge)
         knowledge = knowledge.own(settings)[0] if settings else knowledge
-    return document_schema(record, f"Benchleaf {kind}", knowledge.words)
+    title = f"Benchleaf {kind}"
+    if kind == "tree":
+        return document_schema(TREE, title, knowledge.words)
+    if kind == "layout":
+        return document_schema(LAYOUT, title, knowledge.words)
+    return document_schema(COLLECTION, title, knowledge.words)

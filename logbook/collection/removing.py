@@ -8,14 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from .yaml_editor import BOM, Value, data_of, find_log, line_end, refused, without_entries, word_for_word
+from .yaml_editor import BOM, Value, data_of, find_log, line_end, log_in, refused, without_entries, word_for_word
 
 
 def entries_removed(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> str:
     """The file's text without those of the entries that it holds. Raises ProblemsFound where that can't be proved right."""
     body = text.removeprefix(BOM)
     for entry in reversed(entries):
-        log = data_of(body, shown)["log"] or []
+        log = log_in(data_of(body, shown))
         wanted = word_for_word(entry)
         if wanted in log:
             index = len(log) - 1 - log[::-1].index(wanted)

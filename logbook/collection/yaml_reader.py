@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Protocol, cast
 
 import yaml
 
@@ -22,7 +22,45 @@ MAX_DEPTH = 40
 MAX_NODES = 200_000
 MAX_ALIASES = 50
 
-_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+Loader: type[yaml.SafeLoader] | type[yaml.CSafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class Mark(Protocol):
+    """A spot in a text, counted from 0, as the parser gives it."""
+
+    @property
+    def line(self) -> int: ...
+
+    @property
+    def column(self) -> int: ...
+
+    @property
+    def index(self) -> int: ...
+
+
+class Event(Protocol):
+    """One event of the parser, be it in C or not; which of these it has depends on its class."""
+
+    @property
+    def start_mark(self) -> Mark: ...
+
+    @property
+    def end_mark(self) -> Mark: ...
+
+    @property
+    def value(self) -> str: ...
+
+    @property
+    def style(self) -> str | None: ...
+
+    @property
+    def tag(self) -> str | None: ...
+
+    @property
+    def anchor(self) -> str: ...
+
+    @property
+    def flow_style(self) -> bool: ...
 
 
 class Node:
@@ -30,7 +68,7 @@ class Node:
 
     __slots__ = ("end", "shared", "start")
 
-    def __init__(self, start: Any, end: Any) -> None:
+    def __init__(self, start: Mark, end: Mark) -> None:
         self.start = start
         self.end = end
         self.shared = False
@@ -41,7 +79,7 @@ class Scalar(Node):
 
     __slots__ = ("style", "text")
 
-    def __init__(self, start: Any, end: Any, text: str, style: str | None) -> None:
+    def __init__(self, start: Mark, end: Mark, text: str, style: str | None) -> None:
         self.start = start
         self.end = end
         self.shared = False
@@ -56,7 +94,7 @@ class Scalar(Node):
 class Mapping(Node):
     __slots__ = ("flow", "items", "keys")
 
-    def __init__(self, start: Any, flow: bool) -> None:
+    def __init__(self, start: Mark, flow: bool) -> None:
         self.start = start
         self.end = start
         self.shared = False
@@ -68,7 +106,7 @@ class Mapping(Node):
 class Sequence(Node):
     __slots__ = ("flow", "items")
 
-    def __init__(self, start: Any, flow: bool) -> None:
+    def __init__(self, start: Mark, flow: bool) -> None:
         self.start = start
         self.end = start
         self.shared = False
@@ -94,7 +132,7 @@ class Document:
     def place(self, node: Node) -> Place:
         return self.spot(node.start, node.end)
 
-    def spot(self, start: Any, end: Any = None) -> Place:
+    def spot(self, start: Mark, end: Mark | None = None) -> Place:
         """A place from parser marks; what spans lines is pointed at on its first line."""
         source = self.line(start.line)
         if end is None:
@@ -155,15 +193,15 @@ def read_text(text: str, shown: str) -> Document:
     return document
 
 
-def _events(text: str) -> Iterator[Any]:
-    loader = _Loader(text)
+def _events(text: str) -> Iterator[Event]:
+    loader = Loader(text)
     get = loader.get_event
     try:
         while True:
             event = get()
             if type(event) is yaml.StreamEndEvent:
                 return
-            yield event
+            yield cast("Event", event)
     finally:
         loader.dispose()
 
@@ -177,7 +215,7 @@ class _Builder:
         self.anchors: dict[str, Node] = {}
         self.aliases = 0
 
-    def run(self, events: Iterator[Any]) -> None:
+    def run(self, events: Iterator[Event]) -> None:
         scalar_event, map_start, seq_start = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
         map_end, seq_end, alias_event = yaml.MappingEndEvent, yaml.SequenceEndEvent, yaml.AliasEvent
         stack: list[Node] = []
@@ -186,7 +224,7 @@ class _Builder:
         key: Scalar | None = None
         count = documents = 0
         for event in events:
-            kind = type(event)
+            kind: type = type(event)
             node: Node
             if kind is scalar_event:
                 node = Scalar(event.start_mark, event.end_mark, event.value, event.style if event.style else None)
@@ -247,7 +285,7 @@ class _Builder:
             elif top is None:
                 self.root = node
 
-    def _key(self, mapping: Mapping, node: Node, event: Any) -> Scalar | None:
+    def _key(self, mapping: Mapping, node: Node, event: Event) -> Scalar | None:
         if type(node) is not Scalar:
             self._fault(
                 event,
@@ -265,7 +303,7 @@ class _Builder:
         mapping.keys[node.text] = node
         return node
 
-    def _alias(self, event: Any) -> Node:
+    def _alias(self, event: Event) -> Node:
         self.aliases += 1
         target = self.anchors.get(event.anchor)
         if self.aliases > MAX_ALIASES:
@@ -282,7 +320,7 @@ class _Builder:
         node.shared = True
         return node
 
-    def _tag(self, event: Any) -> None:
+    def _tag(self, event: Event) -> None:
         if event.tag in ("!", None):
             return
         name = event.tag.replace("tag:yaml.org,2002:", "!!")
@@ -290,7 +328,7 @@ class _Builder:
             event, f"the YAML tag '{name}' is not used here", "remove it, or quote the text if it belongs to it"
         )
 
-    def _fault(self, event: Any, message: str, hint: str) -> None:
+    def _fault(self, event: Event, message: str, hint: str) -> None:
         place = self.document.spot(event.start_mark, event.end_mark)
         self.document.problems.append(Problem(message, place, hint))
 

@@ -56,7 +56,7 @@ def shipped_sources() -> Mapping[str, Source]:
     return {key: Source(key, **source) for key, source in read.items()}
 
 
-def _words(what: str) -> Listing:
+def _words(what: str) -> Listing[str]:
     return Listing(Text(what), what, lone=True)
 
 
@@ -145,7 +145,7 @@ _SOURCES_FILE = Record(
 _CAUTIONS_FILE = Record("cautions.yaml", (Field("cautions", Table(Text(), "cautions"), "cautions", True),))
 
 
-def _read(name: str, record: Record, words: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
+def _read(name: str, record: Record[dict[str, Any]], words: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
     document = read_text(file_text(_HERE / name, name), name)
     context = Context(document, words=words)
     value: Any = record.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED

@@ -31,8 +31,8 @@ class _Condition(Text):
     def read(self, node: Any, context: Context) -> Any:
         text = super().read(node, context)
         known = {"resting": Unless(resting=True), "resting unless roots": Unless(resting=True, roots_excuse=True)}
-        if text is FAILED or text in known:
-            return known.get(text, text)
+        if not isinstance(text, str) or text in known:
+            return known.get(text, text) if isinstance(text, str) else text
         return context.fault(node, f"expected a condition, found '{text}'", f"one of: {', '.join(known)}")
 
 
@@ -47,7 +47,7 @@ def _unless(values: dict[str, Any], context: Context, node: Any) -> Any:
     return context.fault(node.items["within"], f"expected a span, found '{within}'", hint)
 
 
-def words(what: str) -> Listing:
+def words(what: str) -> Listing[str]:
     """A list of words, or one word."""
     return Listing(Text(what), what, lone=True)
 

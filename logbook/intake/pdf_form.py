@@ -12,9 +12,12 @@ import re
 import subprocess
 import sys
 from collections.abc import Collection, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..diagnostics import stop
+
+if TYPE_CHECKING:
+    from pypdf import PdfReader
 
 MOST_BYTES = 50_000_000
 MOST_SECONDS = 20
@@ -98,7 +101,7 @@ def _fields_apart(raw: bytes) -> dict[str, str] | str:
         return "limits"
     if done.returncode != 0:
         return "limits"
-    told: dict[str, Any] = json.loads(done.stdout)
+    told = json.loads(done.stdout)
     return str(told["failure"]) if told.get("failure") else dict(told["fields"])
 
 
@@ -112,7 +115,7 @@ def _limit_self() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
 
 
-def _opens_freely(reader: Any) -> bool:
+def _opens_freely(reader: PdfReader) -> bool:
     """Whether the PDF opens without a password, as one does that is only kept from being changed."""
     from pypdf.errors import DependencyError
 
@@ -122,7 +125,7 @@ def _opens_freely(reader: Any) -> bool:
         return False
 
 
-def read_fields(raw: bytes) -> dict[str, Any]:
+def read_fields(raw: bytes) -> dict[str, object]:
     """Field values by name, or {"failure": …}."""
     import logging
 

@@ -11,18 +11,21 @@ import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Any, Literal
+from typing import Literal
 
 from ..collection.dates import day_told
-from ..collection.entry_text import entry_told
+from ..collection.entry_text import render_entry
+from ..collection.fields.entry import entry_of
+from ..collection.kinds import Context
 from ..collection.load import read_tree
 from ..collection.model import NOWHERE, Collection, Entry, Tree
 from ..collection.yaml_editor import Value, entry_text
+from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
-from .entry_fields import entry_of
 from .grammar.lines import Reading
+from .grammar.phrases import Fields
 from .grammar.tokens import TypedDate, dated_not_after
 from .plausibility import first_doubt
 
@@ -96,26 +99,30 @@ class _Log:
     """A tree's log as it will stand after the lines read so far, found by content and by source."""
 
     entries: list[Entry] = field(default_factory=list)
-    by_content: dict[str, list[str]] = field(default_factory=dict)
+    by_content: dict[str, list[tuple[str, ...]]] = field(default_factory=dict)
     by_source: dict[str, list[Entry]] = field(default_factory=dict)
 
     def add(self, entry: Entry) -> None:
         self.entries.append(entry)
-        self.by_content.setdefault(_content(entry), []).append(entry.source)
-        if entry.source:
-            self.by_source.setdefault(entry.source, []).append(entry)
+        self.by_content.setdefault(_content(entry), []).append(entry.sources)
+        for source in entry.sources:
+            self.by_source.setdefault(source, []).append(entry)
 
     def holds(self, entry: Entry) -> bool:
         """The same content, typed from the same line (whatever part of it) or with no line on one side."""
-        line = entry.source.split(".")[0]
+        lines = _lines(entry.sources)
         return any(
-            not (source and entry.source) or source.split(".")[0] == line
-            for source in self.by_content.get(_content(entry), ())
+            not (sources and lines) or _lines(sources) & lines for sources in self.by_content.get(_content(entry), ())
         )
 
 
+def _lines(sources: Iterable[str]) -> set[str]:
+    """The lines of sheets, whatever part of them."""
+    return {source.split(".")[0] for source in sources}
+
+
 def _content(entry: Entry) -> str:
-    return repr(replace(entry, source="", replaces="", place=NOWHERE))
+    return repr(replace(entry, sources=(), replaces="", place=NOWHERE))
 
 
 def _log_for(tree: Tree, logs: dict[str, _Log]) -> _Log:
@@ -126,7 +133,7 @@ def _log_for(tree: Tree, logs: dict[str, _Log]) -> _Log:
     return logs[tree.tag]
 
 
-def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
+def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entry | Problem]:
     """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
 
     def read(text: str) -> Entry | Problem:
@@ -189,7 +196,7 @@ def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
     source = _source(reading, 0)
     if not source or (reading.date and not reading.unread):
         return False
-    stood = [e for e in log.entries if e.source.split(".")[0] == source]
+    stood = [e for e in log.entries if source in _lines(e.sources)]
     if reading.unread:
         return bool(stood)
     return bool(reading.parts) and all(
@@ -197,7 +204,7 @@ def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
     )
 
 
-def _but_for_the_day(desk: Desk, part: Mapping[str, Any], entry: Entry) -> bool:
+def _but_for_the_day(desk: Desk, part: Fields, entry: Entry) -> bool:
     made = desk.read_entry(entry_text(entry_of(part, entry.date.earliest, "", desk.collection.settings.units)))
     return isinstance(made, Entry) and _content(made) == _content(replace(entry, date=made.date))
 
@@ -275,7 +282,7 @@ def _entries(desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hi
         if isinstance(model, Problem):
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
             continue
-        base = replace(base, told=entry_told(model, desk.collection.settings.units))
+        base = replace(base, told=render_entry(model, desk.collection.settings.units))
         item = _fate(desk, base, model, tree, log)
         if item.fate == "write":
             log.add(model)
@@ -294,7 +301,7 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
             return replace(item, fate="there", why="the entry was edited by hand since")
         if desk.take_new:
             return as_new(desk, item)
-        old = entry_told(same_source[-1], desk.collection.settings.units)
+        old = render_entry(same_source[-1], desk.collection.settings.units)
         return replace(
             item,
             why=f"this line was typed before with other words: {old}",
@@ -334,14 +341,14 @@ def as_meant(desk: Desk, item: Item) -> Item:
     model = desk.read_entry(entry_text(entry))
     if isinstance(model, Problem):
         return replace(item, why=model.message, hint=model.hint)
-    told = entry_told(model, desk.collection.settings.units)
+    told = render_entry(model, desk.collection.settings.units)
     return replace(item, fate="write", entry=entry, told=told, why="", hint="")
 
 
 def old_entry(desk: Desk, item: Item) -> Entry | None:
     """The entry that was typed from the same line before."""
     source = item.entry.get("from")
-    return next((e for e in reversed(_log_of(desk, item)) if source and e.source == source), None)
+    return next((e for e in reversed(_log_of(desk, item)) if source in e.sources), None)
 
 
 def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
@@ -351,7 +358,7 @@ def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
 
 def _next_source(source: str, log: Sequence[Entry]) -> str:
     """A source of its own for a correction: the line's number with the next free point."""
-    taken = {e.source for e in log}
+    taken = {source for e in log for source in e.sources}
     stem = source.split(".")[0]
     return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
 

@@ -34,8 +34,8 @@ def test_wire_goes_on_and_off_branch_by_branch() -> None:
 
 
 def test_a_correction_replaces_its_entry() -> None:
-    wrong = entry("2026-03-01", work="wiring", branches=("1",), source="00142-4/1")
-    right = entry("2026-03-01", note="only looked", replaces="00142-4/1", source="00142-4/1.2")
+    wrong = entry("2026-03-01", work="wiring", branches=("1",), sources=("00142-4/1",))
+    right = entry("2026-03-01", note="only looked", replaces="00142-4/1", sources=("00142-4/1.2",))
     assert state(wrong, right).wires == ()
 
 
@@ -80,7 +80,7 @@ entries = st.builds(
     branches=st.sampled_from([(), ("1",), ("2",), ("1", "2")]),
     vigour=st.sampled_from([None, None, 1, 2, 3, 4, 5]),
     stage=st.sampled_from(["", "", "ramification", "refinement"]),
-    source=st.integers(0, 99).map(lambda n: f"00142-4/{n}"),
+    sources=st.integers(0, 99).map(lambda n: (f"00142-4/{n}",)),
 )
 
 

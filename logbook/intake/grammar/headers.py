@@ -6,6 +6,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from ...collection.fields import ENTRY, Entry
+from ...collection.kinds import Record
 from ...collection.model import tag_key
 from ...collection.units import METRIC, Units
 from ...diagnostics import nearest
@@ -33,7 +35,7 @@ class Under:
 
 @dataclass(frozen=True, slots=True)
 class Grammar:
-    """The words a line may use, and how numbers and dates are meant."""
+    """The words a line may use, how numbers and dates are meant, and what an entry can hold."""
 
     knowledge: Knowledge
     ledger: Ledger
@@ -41,6 +43,7 @@ class Grammar:
     units: Units = METRIC
     tags: frozenset[str] | None = None
     names: Mapping[str, str] = field(default_factory=dict)
+    entries: Record[Entry] = ENTRY
 
 
 HEADER_ITSELF = "? (the header itself"

@@ -8,24 +8,26 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from typing import Any
 
-from ...collection.units import METRIC, US, Units
+from ...collection.dates import month_number
+from ...collection.units import METRIC, US
 from ...storage.printed import Offered, Sheet
 from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of
 from .phrases import (
     Fields,
+    Speech,
     day_before_work,
     hides_work,
     known_start,
     near_work,
     not_understood,
+    read_addition,
     read_details,
     read_segment,
     read_segments,
     read_sentences,
 )
-from .tokens import TypedDate, almost_a_date, leading_date, month_number, plain_line
+from .tokens import TypedDate, almost_a_date, leading_date, plain_line
 
 # what this tool itself writes into waiting.txt; any other line is the grower's
 VIGOUR_LINE = "V"
@@ -182,7 +184,7 @@ def _job_line(
             f"'{rest}' was not understood behind job {job.letter} ({job.work}): keep it as a remark?",
             [_done(job)],
         )
-    return _with(base, parts=tuple(parts))
+    return replace(base, parts=tuple(parts))
 
 
 def _job_parts(job: Offered, rest: str, sheet: Sheet, grammar: Grammar) -> list[Fields] | None:
@@ -190,23 +192,28 @@ def _job_parts(job: Offered, rest: str, sheet: Sheet, grammar: Grammar) -> list[
     first, *more = [segment.strip() for segment in rest.split(";")]
     first = re.sub(r"^done\b[.,:]?\s*", "", first, flags=re.IGNORECASE)
     done: Fields | None = _done(job)
+    speech = _speech(sheet, grammar)
     if first:
         work = grammar.knowledge.works.get(job.work)
-        details = read_details(first.split(), work, _units(sheet, grammar)) if work else None
+        details = read_details(first.split(), work, speech) if work else None
         done = None if details is None else {**_done(job), **details}
     if done is None:
         return None
     parts = [done]
     for segment in filter(None, more):
-        read = read_segment(segment, grammar.knowledge, _units(sheet, grammar))
+        read = read_segment(segment, speech)
+        added = read_addition(segment, speech) if read is None else None
+        if added and not set(added) & set(parts[-1]):
+            parts[-1] = {**parts[-1], **added}
+            continue
         parts.append(read if read is not None else {"note": segment})
     return parts
 
 
-def _done(job: Offered) -> dict[str, Any]:
+def _done(job: Offered) -> Fields:
     if job.work == INTENTION:
         return {"did": job.own}
-    return {"work": job.work, **({"branches": list(job.branches)} if job.branches else {})}
+    return {"work": job.work, **({"branches": job.branches} if job.branches else {})}
 
 
 def _is_unread(rest: str) -> bool:
@@ -246,7 +253,7 @@ def _body(
         )
         return _unread(replace(base, again=raw), under, f"{where}?")
     if not rest:
-        return _with(base, fault="the line says nothing", hint="write what was done, or leave the line out")
+        return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
     if almost_a_date(rest):
         under.last_date = None
         return _asked(
@@ -254,10 +261,8 @@ def _body(
             f"'{rest.split(' ')[0]}' looks like a day but was not read as one",
             [{"note": _original_rest(raw, rest)}],
         )
-    units = _units(under.sheet, grammar)
-    if read_segments(rest.split(";")[0].strip(), grammar.knowledge, units) is None and (
-        head := day_before_work(rest, grammar.knowledge)
-    ):
+    speech = _speech(under.sheet, grammar)
+    if read_segments(rest.split(";")[0].strip(), speech) is None and (head := day_before_work(rest, speech)):
         under.last_date = None
         return _asked(
             base, f"'{head}' stands where a day would but was not read as one", [{"note": _original_rest(raw, rest)}]
@@ -266,41 +271,44 @@ def _body(
     parts: list[Fields] = []
     unread: list[str] = []
     for segment in segments:
-        read = _done_and(job, segment, grammar, units) if job else read_segments(segment, grammar.knowledge, units)
+        read = _done_and(job, segment, speech) if job else read_segments(segment, speech)
+        if read is None and parts and (added := read_addition(segment, speech)) and not set(added) & set(parts[-1]):
+            parts[-1] = {**parts[-1], **added}
+            continue
         if read is None:
-            read = read_sentences(segment, grammar.knowledge, units)
+            read = read_sentences(segment, speech)
         if read is None and (
-            known_start(segment, grammar.knowledge)
-            or hides_work(segment, grammar.knowledge)
+            known_start(segment, speech)
+            or hides_work(segment, speech)
             or (job and segment.casefold().startswith("done"))
         ):
-            word, hint = not_understood(segment, grammar.knowledge, units)
+            word, hint = not_understood(segment, speech)
             asked = f"'{segment}' begins like work, but '{word}' was not understood there: a remark?"
             return replace(_asked(base, asked, [{"note": _original_rest(raw, rest)}]), hint=hint)
-        if read is None and (meant := near_work(segment, grammar.knowledge, units)):
+        if read is None and (meant := near_work(segment, speech)):
             asked = f"'{segment}' is almost '{meant}': did you mean that, or is it a remark?"
-            mended = read_segment(meant, grammar.knowledge, units) if len(segments) == 1 else None
+            mended = read_segment(meant, speech) if len(segments) == 1 else None
             return replace(_asked(base, asked, [{"note": _original_rest(raw, rest)}]), meant=mended)
         if read is None:
             unread.append(segment)
         parts += read if read is not None else [{"note": segment}]
     if len(unread) == len(segments):
         parts = [{"note": _original_rest(raw, rest)}]
-    return _with(base, parts=tuple(_merged(parts)))
+    return replace(base, parts=tuple(_merged(parts)))
 
 
-def _done_and(job: Offered, segment: str, grammar: Grammar, units: Units) -> list[Fields] | None:
+def _done_and(job: Offered, segment: str, speech: Speech) -> list[Fields] | None:
     """`done`, with details of that work or further facts behind it; without `done` an ordinary segment."""
     found = re.match(r"done\b[.,:]?\s*(.*)", segment, re.IGNORECASE)
     if not found:
-        return read_segments(segment, grammar.knowledge, units)
+        return read_segments(segment, speech)
     if not found[1]:
         return [_done(job)]
-    work = grammar.knowledge.works.get(job.work)
-    details = read_details(found[1].split(), work, units) if work else None
+    work = speech.knowledge.works.get(job.work)
+    details = read_details(found[1].split(), work, speech) if work else None
     if details is not None:
         return [{**_done(job), **details}]
-    others = read_segments(found[1], grammar.knowledge, units)
+    others = read_segments(found[1], speech)
     return [_done(job), *others] if others else None
 
 
@@ -315,7 +323,7 @@ def _original_rest(raw: str, rest: str) -> str:
 
 def _merged(parts: list[Fields]) -> list[Fields]:
     """Measures, vigour and a sighting that follow each other make one entry; works and remarks stay their own."""
-    merged: list[dict[str, Any]] = []
+    merged: list[dict[str, object]] = []
     plain = {"measured", "vigour"}
     for part in parts:
         if merged and set(part) <= plain and set(merged[-1]) <= plain and not set(part) & set(merged[-1]):
@@ -326,17 +334,13 @@ def _merged(parts: list[Fields]) -> list[Fields]:
 
 
 def _asked(base: Reading, question: str, parts: list[Fields]) -> Reading:
-    return _with(base, question=question, parts=tuple(parts))
+    return replace(base, question=question, parts=tuple(parts))
 
 
-def _with(base: Reading, **changes: Any) -> Reading:
-    return replace(base, **changes)
-
-
-def _units(sheet: Sheet | None, grammar: Grammar) -> Units:
-    if sheet is None:
-        return grammar.units
-    return US if sheet.units == "us" else METRIC
+def _speech(sheet: Sheet | None, grammar: Grammar) -> Speech:
+    """What the line may say; its numbers are in the sheet's units, where it stands on one."""
+    units = grammar.units if sheet is None else US if sheet.units == "us" else METRIC
+    return Speech(grammar.knowledge, units, grammar.entries)
 
 
 def _again(ident: str, body: str, rest: str, dated: TypedDate | None, raw: str) -> str:

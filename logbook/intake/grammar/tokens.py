@@ -7,24 +7,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-_MONTHS = (
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-)
+from ...collection.dates import month_number
+
 _MONTH = r"(?P<month>[a-z]{3,9})\.?"
 _YEAR = r"(?:,?\s+(?P<year>\d{4}))?"
 _END = r"(?:[.,:]?(?=[\s;]|$))"
@@ -98,15 +85,6 @@ def almost_a_date(text: str) -> bool:
     return bool(first) and leading_date(text, "day-month") is None
 
 
-def month_number(word: str) -> int:
-    """1 to 12 for a month's name or its first three or more letters, else 0."""
-    word = word.casefold()
-    if word == "sept":
-        return 9
-    hits = [i for i, name in enumerate(_MONTHS, start=1) if name.startswith(word)]
-    return hits[0] if len(word) >= 3 and len(hits) == 1 else 0
-
-
 def _checked(day: int, month: int, year: int, rest: str, words: str) -> TypedDate:
     try:
         date(year or 2024, month, day)
@@ -128,19 +106,3 @@ def dated_not_after(typed: TypedDate, today: date) -> date | None:
         if typed.year or day <= today:
             return day
     return None
-
-
-def the_one(typed: str, words: Iterable[str]) -> str:
-    """The word that was typed, whole or shortened to three letters or more while it fits one only; else an empty string."""
-    choices = tuple(words)
-    if typed in choices:
-        return typed
-    hits = [word for word in choices if len(typed) >= 3 and word.startswith(typed)]
-    return hits[0] if len(hits) == 1 else ""
-
-
-def words_match(typed: list[str], phrase: list[str]) -> bool:
-    """Whether typed tokens are the phrase's words, each perhaps shortened (to three letters or more)."""
-    return len(typed) == len(phrase) and all(
-        word == full or (len(word) >= 3 and full.startswith(word)) for word, full in zip(typed, phrase, strict=True)
-    )

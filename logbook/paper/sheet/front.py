@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from ...collection.dates import day_told
-from ...collection.entry_text import entry_told, intention_told, month_told, wire_told
+from ...collection.entry_text import month_told, render_entry, render_intention, wire_told
 from ...collection.model import Entry, Settings
 from ...horticulture.knowledge import Knowledge
 from ...horticulture.work import OnSheet
@@ -304,7 +304,7 @@ def _meant(desk: Desk) -> Chunk:
     if not thoughts:
         return Chunk("meant", ())
     last = thoughts[-1]
-    text = f"Meant {month_told(last.date)}: {intention_told(last)}"
+    text = f"Meant {month_told(last.date)}: {render_intention(last)}"
     return Chunk("meant", tuple(lines(text, desk.bench, desk.width)))
 
 
@@ -346,7 +346,7 @@ def days_told(desk: Desk) -> list[str]:
     told = []
     for day, entries in reversed(days.items()):
         ordered = sorted(entries, key=lambda e: 0 if e.work else 2 if e.note else 1)
-        told.append(f"{day}: {'; '.join(entry_told(entry, desk.settings.units) for entry in ordered)}")
+        told.append(f"{day}: {'; '.join(render_entry(entry, desk.settings.units) for entry in ordered)}")
     return told
 
 
