@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from typing import Any
+from typing import TypedDict
 
 from ..collection.dates import MONTHS
 from ..collection.model import Tree
@@ -33,6 +33,58 @@ from .common import (
 )
 from .results import Result, table
 
+
+class StepData(TypedDict):
+    """A work of a coming season; litres is null where the pot was not measured or none is used."""
+
+    season: int
+    work: str
+    what: str
+    kind: str
+    best: str
+    band_days: int
+    hangs_on: list[str]
+    minutes: int
+    litres: float | None
+
+
+class WaitData(TypedDict):
+    """A work that has to wait, and for what."""
+
+    season: int
+    work: str
+    why: str
+
+
+class TreeAhead(TypedDict):
+    """One tree's coming seasons."""
+
+    tag: str
+    steps: list[StepData]
+    waits: list[WaitData]
+    no_work: list[str]
+    trunk: str | None
+
+
+class YearData(TypedDict):
+    """The garden's work in a season."""
+
+    season: int
+    to_repot: int
+    litres: float
+    pots_not_measured: int
+    hours: float
+    bench_hours: float | None
+
+
+class AheadData(TypedDict):
+    """The plan run forward, by tree and for the garden."""
+
+    trees: list[TreeAhead]
+    years: list[YearData]
+
+
+SHAPE = AheadData
 YEARS, MOST_YEARS = 5, 20
 
 
@@ -66,7 +118,10 @@ def run(options: argparse.Namespace) -> Result:
     lines = [line for outlook in made for line in _tree_lines(outlook, opened)]
     lines += ["", *_garden_lines(years, opened), "", "A forecast, not a promise: each year's tree decides."]
     problems, closing, code = left_out(opened)
-    data = {"trees": [_tree_data(o, opened) for o in made], "years": [_year_data(y, opened) for y in years]}
+    data: AheadData = {
+        "trees": [_tree_data(o, opened) for o in made],
+        "years": [_year_data(y, opened) for y in years],
+    }
     return Result(code, tuple(lines), data, problems, closing)
 
 
@@ -123,7 +178,7 @@ def _hours_a_year(opened: Opened) -> float:
     return 52 * sum(opened.collection.settings.bench_days.values())
 
 
-def _tree_data(outlook: Outlook, opened: Opened) -> dict[str, Any]:
+def _tree_data(outlook: Outlook, opened: Opened) -> TreeAhead:
     say = opened.wording
     return {
         "tag": outlook.tree.tag,
@@ -134,7 +189,7 @@ def _tree_data(outlook: Outlook, opened: Opened) -> dict[str, Any]:
     }
 
 
-def _step_data(step: Step, opened: Opened) -> dict[str, Any]:
+def _step_data(step: Step, opened: Opened) -> StepData:
     return {
         "season": step.season,
         "work": step.work,
@@ -148,7 +203,7 @@ def _step_data(step: Step, opened: Opened) -> dict[str, Any]:
     }
 
 
-def _year_data(year: YearAhead, opened: Opened) -> dict[str, Any]:
+def _year_data(year: YearAhead, opened: Opened) -> YearData:
     return {
         "season": year.season,
         "to_repot": year.potted,

@@ -15,7 +15,7 @@ import io
 from collections.abc import Iterable
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal, TypedDict
 
 from ..collection.dates import day_told
 from ..planning.condition import Hold
@@ -35,6 +35,89 @@ from .common import (
     write_output,
 )
 from .results import Result, table
+
+
+class ReasonData(TypedDict):
+    """One ground: what it rests on, its code, and its sentence."""
+
+    kind: str
+    code: str
+    text: str
+
+
+class JobData(TypedDict):
+    """A work on offer. Days are ISO dates, null where only the tree's own signs can tell."""
+
+    work: str
+    what: str
+    status: Literal["now", "ahead", "overdue", "by sign"]
+    branches: list[str]
+    opens: str | None
+    best: str | None
+    closes: str | None
+    band_days: int
+    condition: str
+    sign: str
+    too_late: str
+    as_planned: bool
+    rate_first: bool
+    kind: str | None
+    reasons: list[ReasonData]
+
+
+class RefusalData(TypedDict):
+    """A work to leave alone, and why."""
+
+    work: str
+    why: str
+    reasons: list[ReasonData]
+
+
+class HoldData(TypedDict):
+    """A state in which kinds of work wait."""
+
+    state: str
+    kinds: list[str]
+    since: str
+    until: str | None
+    strength_first: bool
+    text: str
+
+
+class WireOnData(TypedDict):
+    """Wire that is on the tree."""
+
+    on: str
+    branches: list[str]
+
+
+class PlanData(TypedDict):
+    """One tree's plan: what to do (`jobs`), the care beside it (`care`), what to leave alone, what to find out."""
+
+    tag: str
+    name: str
+    species: str
+    group: str
+    stage: str
+    vigour: int | None
+    resting: bool
+    wires: list[WireOnData]
+    jobs: list[JobData]
+    care: list[JobData]
+    refused: list[RefusalData]
+    no_work: list[HoldData]
+    asks: list[str]
+    silent_since: str | None
+
+
+class DueData(TypedDict):
+    """What to do next, tree by tree."""
+
+    today: str
+    trees: list[PlanData]
+
+
+SHAPE = DueData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -75,7 +158,7 @@ def run(options: argparse.Namespace) -> Result:
     return Result(
         code,
         (*lines, *([""] if refused else []), *refused, *written),
-        {"today": opened.today.isoformat(), "trees": [plan_data(plan, opened) for plan in plans]},
+        DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
         problems,
         closing,
     )
@@ -183,7 +266,8 @@ def _why(opened: Opened, tag: str) -> Result:
         lines.append(caution)
     lines += [f"please find out: {ask_words(ask, opened.knowledge.stages)}" for ask in plan.asks]
     lines.append(opened.knowledge.cautions["estimate"])
-    return Result(0, tuple(lines), plan_data(plan, opened))
+    one = plan_data(plan, opened)
+    return Result(0, tuple(lines), {**one, **DueData(today=opened.today.isoformat(), trees=[one])})
 
 
 def _job_sentences(job: Job, opened: Opened) -> list[str]:
@@ -207,7 +291,7 @@ def _job_sentences(job: Job, opened: Opened) -> list[str]:
     return lines
 
 
-def plan_data(plan: Plan, opened: Opened) -> dict[str, Any]:
+def plan_data(plan: Plan, opened: Opened) -> PlanData:
     """A tree's plan as plain data."""
     state = plan.state
     return {
@@ -220,16 +304,18 @@ def plan_data(plan: Plan, opened: Opened) -> dict[str, Any]:
         "resting": bool(state.resting),
         "wires": [{"on": w.on.text, "branches": list(w.branches)} for w in state.wires],
         "jobs": [_job_data(job, opened) for job in plan.jobs],
+        "care": [_job_data(job, opened) for job in plan.care],
         "refused": [
             {"work": r.work, "why": opened.wording.reason(r.why), "reasons": reasons_data(r.reasons, opened)}
             for r in plan.refusals
         ],
         "no_work": [_hold_data(hold, opened) for hold in plan.holds],
         "asks": [ask_words(ask, opened.knowledge.stages) for ask in plan.asks],
+        "silent_since": plan.silent_since.isoformat() if plan.silent_since else None,
     }
 
 
-def _hold_data(hold: Hold, opened: Opened) -> dict[str, Any]:
+def _hold_data(hold: Hold, opened: Opened) -> HoldData:
     return {
         "state": hold.state.value,
         "kinds": sorted(kind.value for kind in hold.kinds),
@@ -240,11 +326,11 @@ def _hold_data(hold: Hold, opened: Opened) -> dict[str, Any]:
     }
 
 
-def _job_data(job: Job, opened: Opened) -> dict[str, Any]:
+def _job_data(job: Job, opened: Opened) -> JobData:
     return {
         "work": job.work,
         "what": job.what,
-        "status": job.status,
+        "status": job.status.value,
         "branches": list(job.branches),
         "opens": job.opens.isoformat() if job.opens else None,
         "best": job.best.isoformat() if job.best else None,
@@ -260,6 +346,6 @@ def _job_data(job: Job, opened: Opened) -> dict[str, Any]:
     }
 
 
-def reasons_data(reasons: Iterable[Reason], opened: Opened) -> list[dict[str, Any]]:
+def reasons_data(reasons: Iterable[Reason], opened: Opened) -> list[ReasonData]:
     """Reasons as data: what each rests on, its code, and its sentence."""
     return [{"kind": kind_of(r), "code": r.code.value, "text": opened.wording.reason(r)} for r in reasons]

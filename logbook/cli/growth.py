@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import argparse
 import math
-from typing import Any
+from typing import TypedDict
 
 from ..collection.model import Targets
 from ..formulas.growth import Point, Reach, theil_sen_mm_a_year
@@ -26,6 +26,32 @@ SHOWN = ("trunk", "height", "crown", "leaf", "tips")
 SHORTEST_DAYS = 120  # between the first and the last reading, for a rate to mean anything
 
 
+class TrunkData(TypedDict):
+    """When a trunk is likely there: rate, and the 80 % span about the day."""
+
+    mm_a_year: float
+    early: str
+    day: str
+    late: str
+
+
+class TreeGrowth(TypedDict):
+    """One tree's trunk against its target."""
+
+    tag: str
+    trunk: TrunkData | None
+    told: str
+
+
+class GrowthData(TypedDict):
+    """Measurements against time."""
+
+    trees: list[TreeGrowth]
+
+
+SHAPE = GrowthData
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     tree_arguments(parser)
     json_argument(parser)
@@ -36,7 +62,7 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     rows: list[list[str]] = []
     told: list[str] = []
-    trees: list[dict[str, Any]] = []
+    trees: list[TreeGrowth] = []
     for tree in chosen(opened, options):
         state = state_of(tree, opened.garden, opened.today)
         found = [_measure(opened, state, tree.targets, name) for name in SHOWN if state.readings.get(name)]
@@ -48,7 +74,7 @@ def run(options: argparse.Namespace) -> Result:
     head = ["tag", "what", "readings", "first", "last", "trend", "aim"]
     lines = table(rows, head) if rows else ["nothing has been measured yet: type 'trunk 38.5 tips 64' under a tree"]
     problems, closing, code = left_out(opened)
-    return Result(code, (*lines, *([""] if told else []), *told), {"trees": trees}, problems, closing)
+    return Result(code, (*lines, *([""] if told else []), *told), GrowthData(trees=trees), problems, closing)
 
 
 def _measure(opened: Opened, state: State, targets: Targets, name: str) -> list[str]:
@@ -79,7 +105,7 @@ def _trend(opened: Opened, state: State, name: str) -> str:
     return f"{'+' if rate >= 0 else '-'}{opened.collection.settings.units.length_told(round(abs(rate), 2))} a year"
 
 
-def _data(growth: Growth | None) -> dict[str, Any] | None:
+def _data(growth: Growth | None) -> TrunkData | None:
     if growth is None or not isinstance(growth.outlook, Reach):
         return None
     found = growth.outlook

@@ -10,7 +10,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
+from typing import TypedDict
 
 from ..collection.entry_text import dated, render_intention, wire_told
 from ..collection.units import Units
@@ -23,6 +23,24 @@ from .results import Result
 
 BAR = "▏▎▍▌▋▊▉█"
 WIDE = 30
+
+
+class EntryTold(TypedDict):
+    """One entry of the log, in words."""
+
+    date: str
+    told: str
+
+
+class HistoryData(TypedDict):
+    """One tree's whole log in words."""
+
+    tag: str
+    entries: list[EntryTold]
+    growth: str
+
+
+SHAPE = HistoryData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -48,7 +66,11 @@ def run(options: argparse.Namespace) -> Result:
         lines += _chart(name, state.readings.get(name, ()), units)
     told = opened.wording.growth(trunk_growth(tree.targets, state, opened.garden))
     lines += ["", told] if told else []
-    data = {"tag": tree.tag, "entries": [_data(e.date.text, dated(e, units)) for e in entries], "growth": told}
+    data: HistoryData = {
+        "tag": tree.tag,
+        "entries": [_data(e.date.text, dated(e, units)) for e in entries],
+        "growth": told,
+    }
     return Result(lines=tuple(lines), data=data)
 
 
@@ -87,5 +109,5 @@ def _bar(share: float) -> str:
     return "█" * (eighths // 8) + (BAR[eighths % 8 - 1] if eighths % 8 else "")
 
 
-def _data(day: str, told: str) -> dict[str, Any]:
+def _data(day: str, told: str) -> EntryTold:
     return {"date": day, "told": told}

@@ -19,7 +19,7 @@ class Result:
 
     code: int = DONE
     lines: tuple[str, ...] = ()
-    data: dict[str, Any] = field(default_factory=dict)
+    data: Mapping[str, object] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     closing: str = ""
 

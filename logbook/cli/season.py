@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import argparse
 from datetime import date, timedelta
-from typing import Any
+from typing import TypedDict
 
 from ..collection.dates import MONTHS, day_told
 from ..diagnostics import nearest, stop
@@ -22,6 +22,27 @@ from .results import Result, table
 
 NAMES = ("swell", "open", "hardened", "growth end", "leaf fall")
 SITE_NAMES = ("last frost", "last frost 10 %", "first frost 10 %", "first frost", "growth end")
+
+
+class MarkData(TypedDict, total=False):
+    """A mark's day with its 80 % band (± days) and how it was found; or why there is none."""
+
+    day: str | None
+    band_days: int
+    how: str
+    why: str
+
+
+class SeasonData(TypedDict):
+    """The site's year; `days_behind` is null where no sign was logged this season."""
+
+    days_behind: float | None
+    season: int
+    site: dict[str, MarkData]
+    groups: dict[str, dict[str, MarkData]]
+
+
+SHAPE = SeasonData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -80,7 +101,7 @@ def run(options: argparse.Namespace) -> Result:
         }
     )
     lines += [f"- means: {why}" for why in reasons]
-    data = {
+    data: SeasonData = {
         "days_behind": round(days, 1) if signs else None,
         "season": season,
         "site": {n: _data(f, opened.wording) for n, f in site_marks.items()},
@@ -101,7 +122,7 @@ def _told(found: Known, wording: Wording) -> str:
     )
 
 
-def _data(found: Known, wording: Wording) -> dict[str, Any]:
+def _data(found: Known, wording: Wording) -> MarkData:
     if isinstance(found, Absent):
         return {"day": None, "why": wording.reason(found.why)}
     return {"day": found.day.isoformat(), "band_days": found.band, "how": wording.reason(found.how)}
