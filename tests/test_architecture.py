@@ -44,6 +44,7 @@ HEAVY = {
     "pillow_heif",
     "pypdf",
     "pypdfium2",
+    "resource",
     "qrcode",
     "reportlab",
     "stdnum",

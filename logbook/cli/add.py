@@ -35,6 +35,7 @@ from .results import Result
 TREE_KEYS = ("tag", "name", "species", "cultivar", "group", "started", "style", "bench", "aim", "front")
 FOUND_KEYS = ("stage", "repotted", "vigour")
 COLUMNS = (*TREE_KEYS, *FOUND_KEYS)
+QUOTE_OPEN = "unexpected end of data"  # what the csv module says
 FROM_WAYS = ("layer", "cutting", "split", "seed", "graft")
 
 
@@ -153,7 +154,7 @@ def _rows_of(reader: Any, shown: str) -> Iterator[list[str]]:
     try:
         yield from reader
     except csv.Error as error:
-        what = "a quoted cell is never closed" if "end of data" in str(error) else f"the row can't be read: {error}"
+        what = "a quoted cell is never closed" if QUOTE_OPEN in str(error) else f"the row can't be read: {error}"
         raise ProblemsFound([Problem(what, Place(shown, reader.line_num, 1), "check the double quotes")]) from None
 
 

@@ -71,15 +71,15 @@ def _count(moments: Sequence[Moment | None]) -> int:
 
 def days_in_parts(rows: Sequence[Sequence[str]], at: Mapping[Kind, int]) -> Days | None:
     """Moments from separate columns: year, month and day, or year and day of the year; an hour beside them if there is one."""
-    if "year" not in at or not ("year day" in at or {"month", "day"} <= set(at)):
+    if "year" not in at or not ("yearday" in at or {"month", "day"} <= set(at)):
         return None
-    read = _by_year_day if "year day" in at else _by_month
+    read = _by_year_day if "yearday" in at else _by_month
     found = tuple(_with_hour(read(row, at), row[at["time"]] if "time" in at else "") for row in rows)
     return Days(found, "year, month and day apart") if any(found) else None
 
 
 def _by_year_day(row: Sequence[str], at: Mapping[Kind, int]) -> date | None:
-    year, number = _whole(row[at["year"]]), _whole(row[at["year day"]])
+    year, number = _whole(row[at["year"]]), _whole(row[at["yearday"]])
     if not year or not number or not 1 <= number <= 366:
         return None
     found = _date(year, 1, 1)

@@ -15,7 +15,7 @@ from .loose_table import Asked, Line, LooseTable, is_missing, number
 from .weather_words import Kind, kind_of, unit_of, words_of
 
 _TIME = re.compile(r"\d{1,2}[:h]\d{2}(?::\d{2})?(?:\s*[ap]m)?", re.IGNORECASE)
-_ONCE: tuple[Kind, ...] = ("date", "year", "month", "day", "year day", "time")
+_ONCE: tuple[Kind, ...] = ("date", "year", "month", "day", "yearday", "time")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ def _is_numeric(cells: Sequence[str]) -> bool:
 def _moment_columns(layout: Layout) -> dict[Kind, int]:
     """Where the day (and the hour) stand, by the heads; without heads the first column that looks like days."""
     at: dict[Kind, int] = {kind: layout.kinds.index(kind) for kind in _ONCE if kind in layout.kinds}
-    if "year" in at and ({"month", "day"} <= set(at) or "year day" in at):
+    if "year" in at and ({"month", "day"} <= set(at) or "yearday" in at):
         at.pop("date", None)
     elif "date" not in at:
         _add_day(layout, at)

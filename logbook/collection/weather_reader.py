@@ -128,10 +128,10 @@ def _flagged(layout: Layout, answers: Mapping[str, str], report: Report) -> dict
     for column in _flag_columns(layout):
         cells = layout.cells(column)
         good, often = Counter(cells).most_common(1)[0]
-        kept = set(answers.get("good flags", good).split()) or {good}
-        if often < COMMON * len(cells) and "good flags" not in answers:
+        kept = set(answers.get("flags", good).split()) or {good}
+        if often < COMMON * len(cells) and "flags" not in answers:
             question = f"which signs in {layout.told(column)} mark sound values?"
-            report.questions.append(Asked("good flags", question, tuple(sorted(set(cells)))))
+            report.questions.append(Asked("flags", question, tuple(sorted(set(cells)))))
         bad |= {row.number: cell for row, cell in zip(layout.rows, cells, strict=True) if cell not in kept}
     return bad
 

@@ -21,7 +21,7 @@ Kind = Literal[
     "year",
     "month",
     "day",
-    "year day",
+    "yearday",
     "time",
     "flag",
     "element",
@@ -38,7 +38,7 @@ _WORDS: tuple[tuple[Kind, str], ...] = (
         r"water|index|feels\w*|accumulat\w*|period|chill|wet|evap\w*|et|eto|et0|regen\w*|niederschlag\w*|sonne\w*|pluie|lluvia|pioggia|"
         r"neerslag|indoor|inside|inner|frost|frostdays|stations?|wmo|stn|sta|id|name|lat\w*|lon\w*|elev\w*|alt\w*|battery|pm\d*|volt\w*",
     ),
-    ("year day", r"doy|jday|julian|yearday|dayofyear"),
+    ("yearday", r"doy|jday|julian|yearday|dayofyear"),
     ("element", r"element|parameter|variable|measure|datatype|item"),
     ("value", r"values?|reading"),
     (

@@ -97,7 +97,7 @@ class Species:
 
 COLUMNS = (
     "species", "synonyms", "common names", "rank", "group", "swell", "open", "marks basis", "root limit young C",
-    "young basis", "root limit mature C", "mature basis", "chill", "full defoliation", "flowers on", "fruit kept",
+    "young basis", "root limit mature C", "mature basis", "chill", "defoliation", "flowers on", "fruit kept",
     "bleeds", "poison", "poison part", "poison basis", "thorns or irritant", "shade above C", "shade basis", "water",
     "root pruning", "backbuds on bare wood", "active night C", "active night basis", "rust hosts", "notes",
 )  # fmt: skip
@@ -124,7 +124,7 @@ def read_row(cells: Sequence[str]) -> Species:
         root_mature=float(row["root limit mature C"]),
         root_mature_basis=row["mature basis"],
         chill=_one_of(CHILL, row["chill"]),
-        full_defoliation=_one_of(DEFOLIATION, row["full defoliation"]),
+        full_defoliation=_one_of(DEFOLIATION, row["defoliation"]),
         flowers_on=_one_of(FLOWERS, row["flowers on"]),
         fruit_kept=_yes(row["fruit kept"]),
         bleeds=_yes(row["bleeds"]),

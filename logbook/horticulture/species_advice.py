@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from ..diagnostics import Problem, listed
 from .species import POISON, Species, worked_as
 from .species_names import cultivar_of
-from .species_register import Ambiguous, Genus, Known, Near, Resolved, Unknown, possible
+from .species_register import Ambiguous, Genus, How, Known, Near, Resolved, Unknown, possible
 
 SHOWN = 6  # of many candidates; the rest are counted
 
@@ -42,7 +42,7 @@ def kin_hint(kin: Iterable[Species]) -> str:
 
 def written_name(text: str, found: Resolved) -> str:
     """The name as a tree's file should hold it: as given, or the botanical one in place of a common name."""
-    if isinstance(found, Known) and found.how == "common name":
+    if isinstance(found, Known) and found.how is How.COMMON:
         return f"{found.species.name} {cultivar_of(text)}".strip()
     return text
 

@@ -9,15 +9,24 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cached_property
-from typing import Literal
 
 from ..diagnostics import stop
 from .species import Species, own_mark, read_row, strictest, worked_as
 from .species_names import Name, name_key, taken_apart
 from .species_tables import AGAIN, Tables, Word, read_tables
 
-How = Literal["accepted", "synonym", "common name", "hybrid"]
+
+class How(StrEnum):
+    """By what a name was known."""
+
+    ACCEPTED = "accepted"
+    SYNONYM = "synonym"
+    COMMON = "common name"
+    HYBRID = "hybrid"
+
+
 Marks = Mapping[str, Mapping[str, float]]
 LIKENESS = 0.88  # of two keys, by difflib's ratio: under it a slip of the pen and another plant look alike
 
@@ -116,7 +125,7 @@ class SpeciesRegister:
             if key in tables.botanical:
                 at = tables.botanical[key]
                 accepted = name_key(tables.rows[at][0]) == key
-                return Known(self._species(at), "accepted" if accepted else "synonym", tables.sold.get(key, ()))
+                return Known(self._species(at), How.ACCEPTED if accepted else How.SYNONYM, tables.sold.get(key, ()))
         found = None if name.open else self._by_common_name(name.whole)
         if found is None and (name.open or name.proper or name.whole == name.genus):
             found = self._by_genus(name.genus)
@@ -130,14 +139,14 @@ class SpeciesRegister:
             return self._by_word(word, key)
         rows, genus = tables.common.get(key, ()), tables.genera.get(key, ())
         if len(rows) == 1 and set(genus) <= set(rows):
-            return Known(self._species(rows[0]), "common name", tables.sold.get(key, ()))
+            return Known(self._species(rows[0]), How.COMMON, tables.sold.get(key, ()))
         if rows and not set(rows) <= set(genus):
             return self._asked((*rows, *genus))
         return None
 
     def _by_word(self, word: Word, key: str) -> Resolved:
         if word.kind == "taken":
-            return Known(self._species(word.rows[0]), "common name")
+            return Known(self._species(word.rows[0]), How.COMMON)
         if word.kind == "genus":
             return self._as_genus(word.rows)
         return self._asked((*word.rows, *self._tables.common.get(key, ())), word.outside)
@@ -181,7 +190,7 @@ class SpeciesRegister:
             parents,
             lambda s, mark: own_mark(s, mark) or (usual.get(mark) if differ else None),
         )
-        return Known(made, "hybrid")
+        return Known(made, How.HYBRID)
 
     def _unknown(self, name: Name) -> Unknown:
         kin = tuple(self._species(i) for i in self._tables.genera.get(name.genus, ()))

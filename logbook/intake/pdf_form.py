@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import io
 import json
+import logging
 import re
 import subprocess
 import sys
 from collections.abc import Collection, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..diagnostics import stop
@@ -92,9 +94,14 @@ def lines_of(filled: Mapping[tuple[str, str], str], day: str = "", there: Collec
     return "".join(f"{text}\n" for *_, text in sorted(rows))
 
 
+# run apart from the folder that is current: what lies there is a grower's, and is never imported
+_ROOT = Path(__file__).resolve().parents[2]
+_HELPER = "import sys; sys.path.insert(0, sys.argv[1]); from logbook.intake.pdf_form import main; main()"
+
+
 def _fields_apart(raw: bytes) -> dict[str, str] | str:
     """The fields, or the name of what went wrong; read in another process."""
-    words = [sys.executable, "-m", "logbook.intake.pdf_form"]
+    words = [sys.executable, "-I", "-c", _HELPER, str(_ROOT)]
     try:
         done = subprocess.run(words, input=raw, capture_output=True, timeout=MOST_SECONDS + 10, check=False)
     except subprocess.TimeoutExpired:
@@ -127,8 +134,6 @@ def _opens_freely(reader: PdfReader) -> bool:
 
 def read_fields(raw: bytes) -> dict[str, object]:
     """Field values by name, or {"failure": …}."""
-    import logging
-
     from pypdf import PdfReader
     from pypdf.generic import IndirectObject
 
@@ -174,7 +179,3 @@ def main() -> None:
     except Exception:  # a reader of other people's files: whatever it trips over, the file is what is broken
         told = {"failure": "broken"}
     sys.stdout.write(json.dumps(told))
-
-
-if __name__ == "__main__":
-    main()

@@ -15,7 +15,7 @@ from .flow import baseline_text
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
 from .sheet.back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
-from .sheet.front import jobs_on_sheet
+from .sheet.context import jobs_on_sheet
 from .typesetting import fitted, line_mm, shrunk, width_mm, wrap
 
 YEAR_DAYS, ABOUT_DAYS = 365, 10

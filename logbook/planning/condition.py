@@ -31,6 +31,7 @@ HARDENED_WEEKS = 10  # growing weeks, where no mark can be given
 LOOK_BACK_DAYS = 1900  # no line reaches further: old conifers lifted from the ground
 OLD_LIFTED_MONTHS = 60
 COLLECTED = "collected"
+LIFTED, RESCUE = "lifted", "rescue"
 CONIFERS = "evergreen conifers"
 _LINES: Slot[tuple[str, str, str, str], tuple[Forbid, ...]] = Slot("lines after a work, by force, roots and group")
 
@@ -162,7 +163,7 @@ def _rescued(garden: Garden, state: State, rule: HoldRule, today: date) -> Hold 
 
 def _last_rescue(garden: Garden, state: State) -> Entry | None:
     """The latest emergency repotting, or the roots named as the trouble."""
-    rescues = {work.name for work in garden.knowledge.acting("rescue")}
+    rescues = {work.name for work in garden.knowledge.acting(RESCUE)}
     return next((e for e in reversed(state.entries) if e.work in rescues or e.trouble == "roots"), None)
 
 
@@ -198,7 +199,7 @@ def _lifted(tree: Tree, garden: Garden, group: str, state: State, today: date) -
 
 
 def _from_the_ground(tree: Tree, garden: Garden, state: State) -> When | None:
-    lifted = state.last_of(garden.knowledge.acting("lifting"))
+    lifted = state.last_of(garden.knowledge.acting(LIFTED))
     if lifted is not None:
         return lifted.date
     return tree.origin.date if tree.origin and tree.origin.kind == COLLECTED else None

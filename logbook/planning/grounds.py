@@ -93,6 +93,7 @@ class ByState(Code):
     LIFTED = "lifted"
     TROUBLED = "troubled"
     ON_THE_TREE = "on the tree"
+    NOT_OF_GROUP = "not done to this group"
     RATE_FIRST = "rate vigour first"
     LIGHTLY_UNTIL = "only lightly until"
     IF_STILL = "if still as strong"

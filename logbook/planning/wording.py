@@ -118,6 +118,7 @@ SENTENCES: dict[Code, str] = {
     ByState.LIFTED: "lifted {when:when}",
     ByState.TROUBLED: "{what} since {when:when}",
     ByState.ON_THE_TREE: "{done} {when:when}, not yet separated",
+    ByState.NOT_OF_GROUP: "{work} is not done to {group}",
     ByState.RATE_FIRST: "rate vigour first",
     ByState.LIGHTLY_UNTIL: "only lightly before {day:day}: {why:reason}",
     ByState.IF_STILL: "if vigour is still {vigour}",

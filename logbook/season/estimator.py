@@ -17,6 +17,8 @@ from operator import mul
 from statistics import NormalDist, fmean
 from typing import NamedTuple
 
+from ..horticulture.window_syntax import MarkName
+
 GARDEN, SPECIES, SEASON, SCATTER = 16.0, 25.0, 25.0, 9.0
 LEAF_FALL_SCATTER = 16.0
 FAR_DAYS = 60  # a sighting this far off is a slip of the pencil, or another sign
@@ -123,7 +125,7 @@ def _order(rest: Residual) -> tuple[object, ...]:
 
 
 def _scatter(family: str) -> float:
-    return LEAF_FALL_SCATTER if family == "leaf fall" else SCATTER
+    return LEAF_FALL_SCATTER if family == MarkName.LEAF_FALL else SCATTER
 
 
 Part = tuple[str, str | int]
