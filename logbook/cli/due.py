@@ -127,6 +127,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--within", type=days, default=370, metavar="DAYS", help="only what opens within so many days (default 370)"
     )
     parser.add_argument("--ics", type=Path, metavar="FILE", help="write the windows as a calendar file (RFC 5545)")
+    parser.add_argument(
+        "--all", action="store_true", help="with --ics: every window, not only what costs most to miss"
+    )
     parser.add_argument("--csv", type=Path, metavar="FILE", help="write the windows as a table")
     json_argument(parser)
     today_argument(parser)
@@ -170,8 +173,9 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
     if options.ics:
         from ..paper.calendar_file import calendar_bytes
 
+        title = opened.collection.settings.title
         write_output(
-            options.ics, calendar_bytes(plans, opened.collection.settings.title, opened.today, opened.wording)
+            options.ics, calendar_bytes(plans, title, opened.today, opened.wording, everything=options.all)
         )
         lines.append(f"calendar: {options.ics}")
     if options.csv:
@@ -194,7 +198,7 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
             ]
         )
         for plan in plans:
-            for job in plan.jobs:
+            for job in (*plan.jobs, *plan.care):
                 if job.opens is None or job.opens <= limit:
                     rows.writerow(
                         [

@@ -38,7 +38,8 @@ class Status(StrEnum):
 class Job:
     """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue.
 
-    `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
+    `costs_a_year`: where its window closes unused, the next is a year away or more. `says`: the line itself, for care that is said in
+    words of its own. `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
     """
 
     tag: str
@@ -61,6 +62,7 @@ class Job:
     record: Work | None = None
     rate_first: bool = False
     says: str = ""
+    costs_a_year: bool = False
 
     @property
     def is_look_over(self) -> bool:

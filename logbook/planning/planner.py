@@ -209,6 +209,7 @@ def _offered(context: Context, work: Work, row: Row, span: Span, due: Due) -> Jo
         branches=_ripe_sacrifices(context) if row.offered is Offer.SACRIFICE else (),
         caution=work.caution,
         optional=row.optional,
+        costs_a_year=min(row.every.values(), default=0.0) >= 1 and not row.optional,
     )
 
 
