@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from ..storage.printed import SOURCE_FORM
 from .builders import branch_of, entry_of, made, normals_of, pot_of, settings_of, site_of, tree_of
 from .kinds import (
     FAILED,
@@ -34,7 +35,6 @@ from .yaml_reader import Mapping as MappingNode
 
 RESERVED = r"(?!(?:[Cc][Oo][Nn]|[Pp][Rr][Nn]|[Aa][Uu][Xx]|[Nn][Uu][Ll]|(?:[Cc][Oo][Mm]|[Ll][Pp][Tt])\d)(?:\.|$))"
 TAG_FORM = RESERVED + r"[^\s/\\:;,#?*\"'“”‘’<>|.\x00-\x1f][^\s/\\:;,#?*\"'“”‘’<>|\x00-\x1f]{0,15}"
-SOURCE_FORM = r"\d{5}-\d/[0-9A-Z]{1,3}(?:\.\d{1,2})?"
 ENDINGS = ("died", "sold", "given", "lost", "stolen", "planted out", "merged")
 STYLES = (
     "formal upright",
