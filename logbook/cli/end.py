@@ -11,11 +11,11 @@ from __future__ import annotations
 import argparse
 
 from ..collection.fields import ENDINGS
-from ..collection.model import Tree
+from ..collection.model import Ended, Tree
 from ..collection.yaml_editor import Value
-from ..diagnostics import stop
+from ..diagnostics import ProblemsFound, stop
 from ..intake.service import refusals
-from ..storage.store import Entries, Store
+from ..storage.store import Entries
 from .common import Opened, a_day, json_argument, near_tags, no_tree, today_argument
 from .results import DONE, PROBLEMS, Result
 from .writing import writing
@@ -40,36 +40,29 @@ def run(options: argparse.Namespace) -> Result:
         ended: dict[str, Value] = {"date": (options.date or opened.today).isoformat(), "how": options.how}
         ended |= {"note": options.note} if options.note else {}
         other = _into(opened, options, tree)
-        if not _ended_before(store, tree, ended):
-            _not_ended(tree)
-            edits = [Entries(tree.path, keys={"ended": ended})]
-            edits += [Entries(other.path, [{"date": ended["date"], "merged": tree.tag}])] if other else []
-            problems = refusals(store.commit(store.prepare(edits).all_or_none(), opened.today))
-        else:
-            problems = ()
+        edits = [Entries(tree.path, keys={"ended": ended})]
+        edits += [Entries(other.path, [{"date": ended["date"], "merged": tree.tag}])] if other else []
+        prepared = store.prepare(edits)
+        if tree.path in prepared.refused and tree.ended is not None:
+            raise _left(tree, tree.ended)
+        problems = refusals(store.commit(prepared.all_or_none(), opened.today))
     told = f"{tree.tag} {tree.name or tree.full_name}: {options.how} {ended['date']}"
-    more = (
-        "nothing written (--dry-run)"
-        if options.dry_run
-        else f"written into {tree.path}; its tag is never given again"
-    )
+    if options.dry_run:
+        more = "nothing written (--dry-run)"
+    elif prepared.changes:
+        more = f"written into {tree.path}; its tag is never given again"
+    else:
+        more = f"{tree.path} says so already; its tag is never given again"
     data = {"tag": tree.tag, "path": tree.path, "ended": ended}
     return Result(PROBLEMS if problems else DONE, (*store.told(), told, more), data, problems)
 
 
-def _ended_before(store: Store, tree: Tree, ended: dict[str, Value]) -> bool:
-    """Whether the same was asked by a run that was cut short and is finished now."""
-    changes = [change for outcome in store.finished for change in outcome.journal.changes]
-    return any(change.path == tree.path and change.keys.get("ended") == ended for change in changes)
-
-
-def _not_ended(tree: Tree) -> None:
-    if tree.ended is not None:
-        raise stop(
-            f"tree {tree.tag} has left already: {tree.ended.how} {tree.ended.date.told()}",
-            path=tree.path,
-            hint="edit its 'ended:' line if that is wrong",
-        )
+def _left(tree: Tree, ended: Ended) -> ProblemsFound:
+    return stop(
+        f"tree {tree.tag} has left already: {ended.how} {ended.date.told()}",
+        path=tree.path,
+        hint="edit its 'ended:' line if that is wrong",
+    )
 
 
 def _into(opened: Opened, options: argparse.Namespace, tree: Tree) -> Tree | None:

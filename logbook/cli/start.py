@@ -22,7 +22,7 @@ from ..collection.yaml_reader import decoded, file_bytes
 from ..diagnostics import ProblemsFound, errors_in, stop
 from ..horticulture.loader import shipped_knowledge
 from ..shipped import shipped
-from ..storage.store import LOCK, is_left_over, plant
+from ..storage.store import LOCK, clear_planted, is_left_over, plant
 from .results import Result
 
 
@@ -78,6 +78,7 @@ def _must_be_free(folder: Path) -> None:
     if folder.is_file():
         raise stop("this is a file", path=str(folder), hint="name a folder")
     if (folder / SETTINGS_FILE).exists():
+        clear_planted(folder)
         raise _taken(folder)
     around = next((p for p in (folder.resolve(), *folder.resolve().parents) if p.name == "trees"), None)
     if around is not None and (around.parent / SETTINGS_FILE).exists():

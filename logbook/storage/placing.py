@@ -16,7 +16,7 @@ from .journal import FOLDER, KEPT, Change, Hooks, Journal, NotNow
 TRIES = 8
 EDITED = "the file was edited since"
 _BATCHES_OWN = re.compile(r"\.(?P<name>.+)\.(?P<batch>\d{6}-\d{4}-\d{2}-\d{2}|\d+)\.(?:part|draft|old)")
-_CREATED = re.compile(r"\..+\.json\.part")
+_CREATED = re.compile(r"\.(?:.+\.(?:json|yaml)|README\.md)\.part")
 
 
 def put(disk: Disk, hooks: Hooks, journal: Journal, change: Change) -> None:
@@ -58,8 +58,13 @@ def sweep(disk: Disk, edited: str, created: str) -> None:
         if found and found["batch"] not in still_open:
             keep_aside(disk, f"{edited}/{name}", f"left-over-{found['name']}")
     for name in disk.names(created):
-        if _CREATED.fullmatch(name):
+        if is_creations_own(name):
             disk.unlink(f"{created}/{name}")
+
+
+def is_creations_own(name: str) -> bool:
+    """Whether a file's name is one that `create_now` writes under, and no batch does: what it holds is ours alone."""
+    return _CREATED.fullmatch(name) is not None
 
 
 def folder_of(path: str) -> str:

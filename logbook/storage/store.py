@@ -101,6 +101,7 @@ class Store:
         self.hooks.tidy(self.disk)
         self.finished = batch.recover(self.disk, self.hooks)
         placing.sweep(self.disk, TREES, PRINTED)
+        _clear(self.disk)
         return self.finished
 
     @property
@@ -243,11 +244,27 @@ def plant(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:
     with _locked(folder):
         disk = RealDisk(folder)
         last = files[-1][0]
+        _clear(disk)
         if disk.read(last) is not None:
             raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), last)
         for path, data in files:
             if disk.read(path) != data:
                 placing.create_now(disk, path, data)
+
+
+def clear_planted(folder: Path) -> None:
+    """See to a half-written file that a run of `plant` left which came to its end all the same."""
+    if any(map(is_left_over, RealDisk(folder).names(""))):
+        with _locked(folder):
+            _clear(RealDisk(folder))
+
+
+def _clear(disk: Disk) -> None:
+    """Half-written files of a collection that was being begun: no batch writes under such names."""
+    for folder in ("", TREES):
+        for name in disk.names(folder):
+            if is_left_over(name) and placing.is_creations_own(name):
+                disk.unlink(f"{folder}/{name}" if folder else name)
 
 
 def is_left_over(name: str) -> bool:
