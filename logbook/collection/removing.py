@@ -30,10 +30,9 @@ def entries_removed(text: str, shown: str, entries: Sequence[Mapping[str, Value]
 def key_removed(text: str, shown: str, key: str, value: Value) -> str:
     """The file's text without a key that stands on a line of its own. Raises ProblemsFound where that can't be proved right."""
     said = entry_text({key: value})[1:-1]
-    found = re.compile(rf"^{re.escape(said)}(?:\r\n|\n|\r|\Z)", re.MULTILINE).findall(text)
+    found = list(re.compile(rf"^{re.escape(said)}(?:\r\n|\n|\r|\Z)", re.MULTILINE).finditer(text))
     if len(found) == 1:
-        start = text.index(said + found[0]) if found[0] else text.rindex(said)
-        after = text[:start] + text[start + len(said) + len(found[0]) :]
+        after = text[: found[0].start()] + text[found[0].end() :]
         if is_without(text, after, shown, (), {key: value}):
             return after
     raise ProblemsFound([Problem(f"the line '{key}:' was edited since", Place(shown), "take it out by hand")])

@@ -66,7 +66,9 @@ def test_undo_after_a_hand_has_been_in_the_file(tmp_path: Path, bench: Callable[
     assert bench("add", "003", "--from", "001", *day, folder=folder).code == 0
     assert 'new: "003"' in one.read_text("utf-8") and (folder / "trees" / "003.yaml").exists()
     answer = bench("undo", "--yes", *day, folder=folder)
-    assert answer.code == 0 and "the whole file, as it was added" in answer.out, "the last batch is the tree that was added"
+    assert answer.code == 0 and "the whole file, as it was added" in answer.out, (
+        "the last batch is the tree that was added"
+    )
     assert "new:" not in one.read_text("utf-8") and not (folder / "trees" / "003.yaml").exists()
     answer = bench("undo", "--yes", *day, folder=folder)
     assert answer.code == 0 and "edited since, so it stays" in answer.err and "taken out of 2 files" in answer.out

@@ -9,9 +9,9 @@ from datetime import date
 import pytest
 
 from logbook.intake import archive, line_status
-from logbook.intake.service import carry_out, take_back
 from logbook.intake.grammar.lines import Reading
 from logbook.intake.plan import Item, Plan
+from logbook.intake.service import carry_out, take_back
 from logbook.storage.batch import Outcome
 from logbook.storage.journal import (
     FOLDER,

@@ -21,7 +21,9 @@ from logbook.storage.printed import load_ledger
 from ..conftest import snapshot
 from .verbs import DAY, VERBS, a_home, call, disk_of, do
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here: two runs can't be started at one instant")
+pytestmark = pytest.mark.skipif(
+    not hasattr(os, "fork"), reason="no fork here: two runs can't be started at one instant"
+)
 
 PAIRS = list(itertools.combinations(VERBS, 2))
 IN_SUITE = [
@@ -177,11 +179,15 @@ def test_sheets_and_walk_at_once_have_two_serials_and_two_records(begun: Path, t
     own, walk = sorted(ledger.sheets.values(), key=lambda sheet: len(sheet.tags))
     line = next(number for number, tag in walk.lines.items() if tag == "002")
     typed = home / "typed.txt"
-    typed.write_text(f"sheet {own.serial}\n1 20 nov moss gone\nsheet {walk.serial}\n{line} 20 nov lichen on the bark\n")
+    typed.write_text(
+        f"sheet {own.serial}\n1 20 nov moss gone\nsheet {walk.serial}\n{line} 20 nov lichen on the bark\n"
+    )
     assert call("-C", str(home / "c"), "reconcile", str(typed), "--yes", *DAY).code == 0
     assert "moss gone" in (home / "c/trees/001.yaml").read_text("utf-8")
     assert "lichen" in (home / "c/trees/002.yaml").read_text("utf-8")
-    assert "lichen" not in (home / "c/trees/001.yaml").read_text("utf-8") + (home / "c/trees/003.yaml").read_text("utf-8")
+    assert "lichen" not in (home / "c/trees/001.yaml").read_text("utf-8") + (home / "c/trees/003.yaml").read_text(
+        "utf-8"
+    )
 
 
 def test_two_starts_at_once_are_one_collection(tmp_path: Path) -> None:

@@ -132,7 +132,9 @@ def check_print(begun: Path, tmp_path: Path, verb: str, *, whole: bool) -> None:
         said = do(home, verb)
         assert said.code == 0, (at, said)
         assert_on_record(home, verb)
-        assert len(list((home / "c" / "printed").iterdir())) in (1, 2), "the paper of one may be missing, never its record"
+        assert len(list((home / "c" / "printed").iterdir())) in (1, 2), (
+            "the paper of one may be missing, never its record"
+        )
         assert not list(home.rglob("*.part"))
         unchanged = {p: d for p, d in state(home).items() if p.startswith("c/trees")}
         assert unchanged == {p: d for p, d in state(begun).items() if p.startswith("c/trees")}
@@ -315,7 +317,14 @@ def journal_of_format_1(old: str, new: str) -> str:
     row = {"number": 2, "text": "1 nov from before", "header": "tree 001", "again": "1 nov from before", "tag": "001"}
     row |= {"fate": "write", "key": "001 abc", "why": "", "hint": "", "path": "trees/001.yaml"}
     change = {"path": "trees/001.yaml", "old_sha256": sums[0], "new_sha256": sums[1], "old": old, "new": new}
-    said = {"format": 1, "id": "000007-2026-11-01", "day": "2026-11-01", "kind": "write", "notes": NOTES_NAME, "of": ""}
+    said = {
+        "format": 1,
+        "id": "000007-2026-11-01",
+        "day": "2026-11-01",
+        "kind": "write",
+        "notes": NOTES_NAME,
+        "of": "",
+    }
     return json.dumps({**said, "files": [{**change, "entries": [entry]}], "fates": [row]}, indent=1) + "\n"
 
 
@@ -335,7 +344,10 @@ def test_a_journal_of_the_first_format_is_finished_and_undone(begun: Path, tmp_p
         tree.write_bytes(new.encode())
     else:
         said = do(home, "add")
-        assert "finished a run of 2026-11-01 that was cut short (1 entry)" in said.out and tree.read_bytes().decode() == new
+        assert (
+            "finished a run of 2026-11-01 that was cut short (1 entry)" in said.out
+            and tree.read_bytes().decode() == new
+        )
         assert do(home, "undo").code == 0, "the tree that was added goes first"
     assert do(home, "undo").code == 0
     assert tree.read_bytes().decode() == old
