@@ -90,10 +90,12 @@ def _taken_from(store: Store, opened: Opened, options: argparse.Namespace) -> Re
     edits: list[Edit] = [NewFile(path, text) for path, text in texts.items()]
     if not _names(parent, options.tag):
         edits.append(Entries(parent.path, [{"date": today, "new": options.tag}]))
-    problems = refusals(store.commit(store.prepare(edits).all_or_none(), opened.today))
-    done = "would add" if options.dry_run else "added"
+    outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
+    problems = refusals(outcome)
+    made = [path for path in texts if not outcome or path not in outcome.refused]
+    done = "would add" if options.dry_run else "added" if made else "did not add"
     line = f"{done} {options.tag}, {options.how} of {parent.tag}" if texts else f"{options.tag} is there already"
-    data = {"added": list(texts), "there": there, "parent": parent.tag}
+    data = {"added": made, "there": there, "parent": parent.tag}
     return Result(PROBLEMS if problems else DONE, (*store.told(), line), data, problems)
 
 

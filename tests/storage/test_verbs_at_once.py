@@ -26,6 +26,7 @@ pytestmark = pytest.mark.skipif(
 )
 
 PAIRS = list(itertools.combinations(VERBS, 2))
+ALL = [*PAIRS, *((verb, verb) for verb in VERBS)]
 IN_SUITE = [
     ("reconcile", "add --from"),
     ("reconcile", "end merged"),
@@ -110,13 +111,13 @@ def check_pair(begun: Path, tmp_path: Path, one: str, other: str, rounds: int) -
         assert found in orders, (one, other, seed, answers)
 
 
-@pytest.mark.parametrize(("one", "other"), IN_SUITE, ids=" and ".join)
+@pytest.mark.parametrize(("one", "other"), IN_SUITE, ids=[" and ".join(pair) for pair in IN_SUITE])
 def test_two_verbs_at_once(begun: Path, tmp_path: Path, one: str, other: str) -> None:
     check_pair(begun, tmp_path, one, other, 1)
 
 
 @pytest.mark.soak
-@pytest.mark.parametrize(("one", "other"), [*PAIRS, *((verb, verb) for verb in VERBS)], ids=" and ".join)
+@pytest.mark.parametrize(("one", "other"), ALL, ids=[" and ".join(pair) for pair in ALL])
 def test_every_two_verbs_at_once(begun: Path, tmp_path: Path, one: str, other: str) -> None:
     if one != other:
         check_pair(begun, tmp_path, one, other, ROUNDS_IN_SOAK)
@@ -179,9 +180,8 @@ def test_sheets_and_walk_at_once_have_two_serials_and_two_records(begun: Path, t
     own, walk = sorted(ledger.sheets.values(), key=lambda sheet: len(sheet.tags))
     line = next(number for number, tag in walk.lines.items() if tag == "002")
     typed = home / "typed.txt"
-    typed.write_text(
-        f"sheet {own.serial}\n1 20 nov moss gone\nsheet {walk.serial}\n{line} 20 nov lichen on the bark\n"
-    )
+    text = f"sheet {own.serial}\n1 20 nov moss gone\nsheet {walk.serial}\n{line} 20 nov lichen on the bark\n"
+    typed.write_text(text, encoding="utf-8")
     assert call("-C", str(home / "c"), "reconcile", str(typed), "--yes", *DAY).code == 0
     assert "moss gone" in (home / "c/trees/001.yaml").read_text("utf-8")
     assert "lichen" in (home / "c/trees/002.yaml").read_text("utf-8")
