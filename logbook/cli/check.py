@@ -11,8 +11,8 @@ from datetime import date
 
 from ..collection.model import Collection
 from ..diagnostics import Problem, counted, errors_in, tally
+from ..storage.opening import cut_short
 from ..storage.printed import load_ledger
-from ..storage.store import cut_short
 from .common import json_argument, the_day, today_argument, watched
 from .results import DONE, PROBLEMS, Result
 

@@ -22,7 +22,7 @@ from ..collection.yaml_reader import decoded, file_bytes
 from ..diagnostics import ProblemsFound, errors_in, stop
 from ..horticulture.loader import shipped_knowledge
 from ..shipped import shipped
-from ..storage.store import LOCK, clear_planted, is_left_over, plant
+from ..storage.opening import LOCK, clear_planted, is_left_over, plant
 from .results import Result
 
 

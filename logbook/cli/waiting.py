@@ -14,7 +14,7 @@ from ..diagnostics import counted
 from ..intake import archive, line_status
 from ..intake.service import dismiss, dismissed_before
 from ..storage.disk import Disk, RealDisk
-from ..storage.store import cut_short
+from ..storage.opening import cut_short
 from .common import json_argument, open_collection, today_argument
 from .results import DONE, QUESTION, Result
 from .writing import writing

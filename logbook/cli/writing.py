@@ -9,7 +9,8 @@ from pathlib import Path
 
 from ..collection.load import must_be_collection
 from ..intake.archive import hooks
-from ..storage.store import Store, opened
+from ..storage.opening import opened
+from ..storage.store import Store
 from .common import Opened, open_collection
 
 

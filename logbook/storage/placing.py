@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import re
+from collections.abc import Mapping, Sequence
 
 from .disk import Disk
 from .journal import FOLDER, KEPT, Change, Hooks, Journal, NotNow
@@ -58,13 +59,26 @@ def sweep(disk: Disk, edited: str, created: str) -> None:
         if found and found["batch"] not in still_open:
             keep_aside(disk, f"{edited}/{name}", f"left-over-{found['name']}")
     for name in disk.names(created):
-        if is_creations_own(name):
+        if _CREATED.fullmatch(name):
             disk.unlink(f"{created}/{name}")
 
 
-def is_creations_own(name: str) -> bool:
-    """Whether a file's name is one that `create_now` writes under, and no batch does: what it holds is ours alone."""
-    return _CREATED.fullmatch(name) is not None
+def clear_planted(disk: Disk, folders: Sequence[str], known: Mapping[str, bytes] | None = None) -> None:
+    """See to what `create_now` had not finished in these folders, when a collection was begun.
+
+    What begins as the file itself does, there or in `known`, is ours and goes; anything else is kept aside.
+    """
+    for folder in folders:
+        for name in disk.names(folder):
+            if not _CREATED.fullmatch(name):
+                continue
+            lead = f"{folder}/" if folder else ""
+            path = lead + name[1:].removesuffix(".part")
+            whole = (known or {}).get(path) or disk.read(path) or b""
+            if whole.startswith(disk.read(lead + name) or b""):
+                disk.unlink(lead + name)
+            else:
+                keep_aside(disk, lead + name, f"left-over-{name[1:].removesuffix('.part')}")
 
 
 def folder_of(path: str) -> str:

@@ -10,11 +10,12 @@ import pytest
 
 from logbook.diagnostics import ProblemsFound
 from logbook.intake.archive import hooks
-from logbook.storage import store as store_module
+from logbook.storage import opening
 from logbook.storage.disk import Overlay, RealDisk, read_regular
 from logbook.storage.journal import DONE, FOLDER, KEPT, Change, Journal, journal_text, read_journal, unfinished
+from logbook.storage.opening import cut_short, opened
 from logbook.storage.placing import create_now
-from logbook.storage.store import Entries, NewFile, NewText, Store, cut_short, opened
+from logbook.storage.store import CUT_SHORT, Entries, NewFile, NewText, Store
 
 from ..conftest import make_collection, snapshot
 from .failing_disk import KINDS, FailingDisk, survived
@@ -267,10 +268,13 @@ def test_leftovers_of_batches_that_are_lost_are_kept_aside() -> None:
     disk.plant("trees/.001.yaml.000003-2026-11-20.part", b"a text of theirs")
     disk.plant("trees/.002.yaml.4711.part", b"of the first version")
     disk.plant("trees/.a note of mine.part", b"mine")
+    disk.plant("trees/.001.yaml.part", STANDS[ONE].encode()[:9])
+    disk.plant("trees/.002.yaml.part", b"of another program")
     disk.plant("printed/.2026-11-20-00142-4.json.part", b"{half")
     Store(disk, hooks()).recover()
     files = disk.files()
     assert files[f"{KEPT}/left-over-001.yaml"] == b"a text of theirs" and files[f"{KEPT}/left-over-002.yaml"]
+    assert "trees/.001.yaml.part" not in files and files[f"{KEPT}/left-over-002.yaml.2"] == b"of another program"
     assert files["trees/.a note of mine.part"] == b"mine" and "printed/.2026-11-20-00142-4.json.part" not in files
 
 
@@ -292,7 +296,7 @@ def test_a_reason_for_what_was_finished_first_stands_before_a_later_fault(tmp_pa
     journal = open_journal()
     (folder / FOLDER).mkdir()
     (folder / journal.path).write_text(journal_text(journal), encoding="utf-8")
-    assert cut_short(folder) == [store_module.CUT_SHORT]
+    assert cut_short(folder) == [CUT_SHORT]
     with pytest.raises(ProblemsFound) as found, opened(folder, hooks(), lambda _: None) as (store, _):
         store.prepare([Entries("trees/none.yaml", [{"date": "2026"}])]).all_or_none()
     first, second = found.value.problems
@@ -303,7 +307,7 @@ def test_a_reason_for_what_was_finished_first_stands_before_a_later_fault(tmp_pa
 
 def test_a_folder_that_is_held_is_waited_for_and_then_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = make_collection(tmp_path / "c")
-    monkeypatch.setattr(store_module, "PATIENCE_SECONDS", 0.05)
+    monkeypatch.setattr(opening, "PATIENCE_SECONDS", 0.05)
     with opened(folder, hooks(), lambda _: None):
         before = snapshot(folder)
         with (

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from logbook.cli.main import run
-from logbook.storage import store
+from logbook.storage import opening
 from logbook.storage.disk import RealDisk
 
 from ..conftest import make_collection
@@ -79,5 +79,5 @@ def a_home(home: Path) -> Path:
 def disk_of(kind: type[RealDisk]) -> Iterator[None]:
     """Stores are opened on a disk of this kind."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(store, "RealDisk", kind)
+        patch.setattr(opening, "RealDisk", kind)
         yield
