@@ -46,6 +46,7 @@ from .common import (
     tree_arguments,
 )
 from .printing import (
+    Run,
     how_to_print,
     in_pairs,
     page_grid,
@@ -135,7 +136,7 @@ def run(options: argparse.Namespace) -> Result:
         leaves = in_pairs(_CARDS[options.card](wish))
         grid = page_grid(plan, options.output)
     papers = impose(leaves, grid, options.edge, cut=not whole, shift=shift_of(options))
-    tap = print_out(opened, options, papers, f"{options.card} card", [])
+    tap = print_out(Run(opened), options, papers, f"{options.card} card", [])
     problems, closing, code = left_out(opened)
     lines = (f"{options.card} card: {where_told(options, tap)}", *how_to_print(options))
     return Result(

@@ -12,9 +12,9 @@ from typing import TypedDict
 
 from ..collection.model import Collection
 from ..diagnostics import Problem, counted, errors_in, tally
+from ..storage.opening import cut_short
 from ..storage.printed import load_ledger
 from .common import json_argument, the_day, today_argument, watched
-from .locking import cut_short
 from .results import DONE, PROBLEMS, Result
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -119,11 +119,14 @@ def the_day(options: argparse.Namespace) -> date:
     return given or date.today()
 
 
-def open_collection(options: argparse.Namespace) -> Opened:
-    """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out."""
+def open_collection(options: argparse.Namespace, instead: Mapping[str, bytes | None] | None = None) -> Opened:
+    """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out.
+
+    `instead`: bytes that stand in place of files, by path.
+    """
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
-    collection = load(folder, knowledge, lambda paths: watched(paths, "reading"))
+    collection = load(folder, knowledge, lambda paths: watched(paths, "reading"), instead)
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
         raise ProblemsFound(broken)

@@ -174,9 +174,7 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
         from ..paper.calendar_file import calendar_bytes
 
         title = opened.collection.settings.title
-        write_output(
-            options.ics, calendar_bytes(plans, title, opened.today, opened.wording, everything=options.all)
-        )
+        write_output(options.ics, calendar_bytes(plans, title, opened.today, opened.wording, everything=options.all))
         lines.append(f"calendar: {options.ics}")
     if options.csv:
         text = io.StringIO()

@@ -8,17 +8,14 @@ Anything else is refused with a place, and the note stays where it was.
 from __future__ import annotations
 
 import json
-import os
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TypeAlias, cast
 
 import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound
-from ..storage.disk import RealDisk
 from . import yaml_hints
 from .yaml_reader import Event, Loader, Mark, Node, Scalar, read_text
 from .yaml_reader import Mapping as MappingNode
@@ -27,7 +24,7 @@ from .yaml_reader import Sequence as SequenceNode
 BOM = "\ufeff"
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _./()-]*[A-Za-z0-9)]|[A-Za-z]")
 _NUMBERLIKE = re.compile(
-    r"\d{1,15}(\.\d+)?|\d{4}(-\d{2}){0,2}[~?%]?|\d{3}X|\d{2}XX|\d{5}-\d/[0-9A-Z]{1,3}(\.\d{1,2})?"
+    r"\d{1,15}(\.\d+)?|\d{4}(-\d{2}){0,2}[~?%]?|\d{3}X|\d{2}XX|\d{5,6}-\d/[0-9A-Z]{1,3}(\.\d{1,2})?"
 )
 _RESERVED = frozenset(("null", "true", "false", "yes", "no", "on", "off", "y", "n", "~"))
 
@@ -334,18 +331,6 @@ def file_with(keys: Mapping[str, Value], log: Sequence[Mapping[str, Value]]) -> 
     return "\n".join(rows) + "\n"
 
 
-def replace_file(path: Path, text: str) -> None:
-    """Put new text in place of a file's, whole or not at all: temp beside it, fsync, replace, fsync of the folder."""
-    disk, part = RealDisk(path.parent), f".{path.name}.{os.getpid()}.part"
-    try:
-        disk.write(part, text.encode("utf-8"), path.name if path.exists() else "")
-        disk.rename(part, path.name)
-    except BaseException:
-        disk.unlink(part)
-        raise
-    disk.sync_folder(".")
-
-
 def with_key(text: str, shown: str, key: str, value: Value) -> str:
     """The file's text with a new key at its end. Raises ProblemsFound where that can't be proved right."""
     body = text.removeprefix(BOM)
@@ -371,13 +356,3 @@ def missing_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]
     """Those of the entries that the file's log does not hold word for word. Raises ProblemsFound where it can't be read."""
     log = log_in(data_of(text.removeprefix(BOM), shown))
     return [entry for entry in entries if word_for_word(entry) not in log]
-
-
-def without_entries(text: str, after: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> bool:
-    """Whether `after` holds just what `text` does, but for one log entry for each of these."""
-    wanted, found = data_of(text.removeprefix(BOM), shown), data_of(after.removeprefix(BOM), shown)
-    log = list(log_in(wanted))
-    for entry in entries:
-        if word_for_word(entry) in log:
-            log.remove(word_for_word(entry))
-    return {**wanted, "log": log or None} == {**found, "log": found["log"] or None}

@@ -7,6 +7,7 @@ Parser events are used rather than composed nodes, since an alias node carries i
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,6 +16,7 @@ from typing import Protocol, cast
 import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..storage.disk import read_regular
 from . import yaml_hints
 
 MAX_BYTES = 4_000_000
@@ -148,16 +150,16 @@ def file_text(path: Path, shown: str) -> str:
 
 
 def file_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
-    """The file's bytes; the size limit is held before reading. Raises ProblemsFound where it can't be had."""
+    """A regular file's bytes, no more than `limit` of them. Raises ProblemsFound where they can't be had."""
     try:
-        if path.stat().st_size > limit:
+        return read_regular(path, limit)
+    except OSError as error:
+        if error.errno == errno.EFBIG:
             raise stop(
                 f"the file is larger than {limit // 1_000_000} MB",
                 path=shown,
                 hint="a record is a few kilobytes; is this the right file?",
-            )
-        return path.read_bytes()
-    except OSError as error:
+            ) from None
         raise stop(f"the file can't be read: {(error.strerror or str(error)).lower()}", path=shown) from None
 
 

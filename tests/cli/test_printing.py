@@ -205,12 +205,12 @@ def test_a_printer_that_is_off(demo: Path, tmp_path: Path, bench: Bench) -> None
 def test_no_record_without_its_paper_and_no_paper_without_its_record(
     demo: Path, tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from logbook.cli import printing
+    from logbook.storage.store import Store
 
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(printing, "replace_file", full)
+    monkeypatch.setattr(Store, "create", full)
     answer = bench("sheets", "-o", tmp_path / "s.pdf", *TODAY, folder=demo)
     assert answer.code == 1 and "no space left" in answer.err
     assert list(tmp_path.glob("*.pdf*")) == [] and load_ledger(demo).sheets == {}

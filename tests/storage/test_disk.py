@@ -18,11 +18,12 @@ import pytest
 
 from logbook.collection.yaml_reader import read_text
 from logbook.intake import archive, line_status
-from logbook.intake.filing import carry_out
 from logbook.intake.grammar.lines import Reading
 from logbook.intake.plan import Item, Plan
+from logbook.intake.service import carry_out
 from logbook.storage.disk import RealDisk
 from logbook.storage.journal import unfinished
+from logbook.storage.store import Store
 
 from ..conftest import Answer, make_collection, snapshot
 
@@ -37,8 +38,9 @@ def garden_at(folder: Path, count: int = 3) -> Path:
 
 def session(folder: Path, words: str) -> None:
     """One entry into each of three files."""
-    disk, hand = RealDisk(folder), archive.the_hand()
-    archive.start(disk, hand)
+    disk = RealDisk(folder)
+    store = Store(disk, archive.hooks())
+    store.recover()
     items = []
     for n in (1, 2, 3):
         reading = Reading(n, f"{n:03d} {words}", (f"{n:03d}",))
@@ -48,7 +50,7 @@ def session(folder: Path, words: str) -> None:
         fate = "there" if there else "write"
         items.append(Item(reading, fate, f"{n:03d}", f"{n:03d} {words}", words, entry, path=path))  # type: ignore[arg-type]
     name = archive.keep_text(disk, "".join(i.reading.text + "\n" for i in items).encode(), DAY)
-    carry_out(disk, hand, Plan(tuple(items)), name, DAY)
+    carry_out(store, Plan(tuple(items)), name, DAY)
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here: the process can't be killed at a chosen time")

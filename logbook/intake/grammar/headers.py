@@ -12,7 +12,7 @@ from ...collection.model import tag_key
 from ...collection.units import METRIC, Units
 from ...diagnostics import nearest
 from ...horticulture.knowledge import Knowledge
-from ...storage.printed import Ledger, Sheet, is_serial
+from ...storage.printed import Ledger, Sheet, is_serial, serial_typed
 from .tokens import TypedDate, plain_line
 
 NAME_WORDS = 6  # of a tree, at most
@@ -101,15 +101,9 @@ def _tree_header(rest: Sequence[str], grammar: Grammar) -> Under:
     )
 
 
-def _serial(typed: str) -> str:
-    """A serial as printed; the hyphen may be forgotten."""
-    bare = typed.replace("-", "")
-    return f"{bare[:5]}-{bare[5]}" if re.fullmatch(r"\d{6}", bare) else typed.upper()
-
-
 def _sheet_header(rest: Sequence[str], grammar: Grammar) -> Under:
     said = " ".join(rest[1:]).rstrip(":.")
-    ledger, serial, tag = grammar.ledger, _serial(rest[0].rstrip(":.")), grammar.names.get(said.casefold(), said)
+    ledger, serial, tag = grammar.ledger, serial_typed(rest[0].rstrip(":.")), grammar.names.get(said.casefold(), said)
     sheet = ledger.sheets.get(serial)
     if sheet is not None:
         if tag and tag.casefold() not in {t.casefold() for t in sheet.tags}:
@@ -125,7 +119,7 @@ def _sheet_header(rest: Sequence[str], grammar: Grammar) -> Under:
             hint="type its lines under 'tree TAG' instead",
             started=True,
         )
-    if re.fullmatch(r"\d{5}-?\d?", serial):
+    if re.fullmatch(r"\d{5,6}-?\d?", serial):
         near = ledger.nearest(serial)
         what = "no sheet has the serial" if is_serial(serial) else "the check digit does not fit the serial"
         return Under(
