@@ -129,7 +129,7 @@ class Word:
         if text is None:
             return FAILED
         known = self.known(context)
-        if text in known:
+        if text in known or text in context.words.get(f"{self.named}, formerly", ()):
             return text
         close = nearest(text, known)
         if close.casefold() == text.casefold() and close:

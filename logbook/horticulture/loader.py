@@ -12,7 +12,9 @@ from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
 from .knowledge import Group, Knowledge, WireRule
+from .pests import PESTS_FILE, pest_of
 from .sources import Source
+from .species import ROOT_PRUNING
 from .species_register import SpeciesRegister
 from .window_syntax import MARKS
 from .work_fields import WORK, work_of
@@ -25,10 +27,11 @@ def shipped_knowledge() -> Knowledge:
     """The knowledge that ships with the tool. Raises ProblemsFound if a file was damaged."""
     groups = _read("groups.yaml", _GROUPS_FILE, {})
     names = {"group names": tuple(groups["groups"]), "sets": tuple(groups["sets"])}
-    sets = _flat_sets(groups["sets"], tuple(groups["groups"]))
+    sets = _flat_sets(groups["sets"], {name: group.get("formerly", "") for name, group in groups["groups"].items()})
     work_file = _read("works.yaml", _WORKS_FILE, names)
     works = work_file["works"]
     cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
+    pests = _read("pests.yaml", PESTS_FILE, names)["pests"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},
         sets=sets,
@@ -41,6 +44,8 @@ def shipped_knowledge() -> Knowledge:
         wire_rules={n: WireRule(**r) for n, r in groups["wire_rules"].items()},
         cautions=cautions,
         hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
+        pests=tuple(pest_of(name, given, sets) for name, given in pests.items()),
+        root_shares=groups["root_shares"],
     )
 
 
@@ -75,6 +80,10 @@ _GROUPS_FILE = Record(
                         Field("thickening", Number("thickening", 0.1, 20), "mm a year", True),
                         Field("wire", Word("a wire rule", ("conifer", "deciduous", "tropical")), "wire rule", True),
                         Field("chill", Flag(), "needs a winter", True),
+                        Field("roots", Word("a share of the roots", ROOT_PRUNING), "what a repotting may take", True),
+                        Field("shade", Number("a mean daily maximum", 10, 45), "°C"),
+                        Field("active_night", Number("a mean night minimum", 0, 30), "°C"),
+                        Field("formerly", Text(), "the group it was part of before"),
                     ),
                 ),
                 "groups",
@@ -83,6 +92,12 @@ _GROUPS_FILE = Record(
             True,
         ),
         Field("sets", Table(_words("groups"), "sets"), "sets", True),
+        Field(
+            "root_shares",
+            Table(Text(), "shares", names=Word("a share of the roots", ROOT_PRUNING)),
+            "what a repotting may take",
+            True,
+        ),
         Field("stages", _words("stages"), "stages", True),
         Field("ages", Table(_words("stages"), "ages"), "ages", True),
         Field("sightings", _words("sightings"), "sightings", True),
@@ -151,9 +166,11 @@ def _read(name: str, record: Record, words: Mapping[str, tuple[str, ...]]) -> di
     return result
 
 
-def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: tuple[str, ...]) -> dict[str, frozenset[str]]:
-    """Sets may name sets above them; every group is a set of its own."""
+def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: Mapping[str, str]) -> dict[str, frozenset[str]]:
+    """Sets may name sets above them; every group is a set of its own, and so are the groups that were one before."""
     flat = {name: frozenset([name]) for name in groups}
+    for before in {name for name in groups.values() if name}:
+        flat[before] = frozenset(name for name, formerly in groups.items() if formerly == before)
     for name, members in sets.items():
         flat[name] = frozenset().union(*(flat[m] for m in members))
     return flat

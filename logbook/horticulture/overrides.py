@@ -22,7 +22,10 @@ def with_overrides(knowledge: Knowledge, settings: Settings) -> tuple[Knowledge,
     if not settings.groups and not settings.works:
         return knowledge, []
     problems: list[Problem] = []
-    groups = {name: _group(group, settings.groups.get(name, {})) for name, group in knowledge.groups.items()}
+    groups = {
+        name: _group(group, {**settings.groups.get(group.formerly, {}), **settings.groups.get(name, {})})
+        for name, group in knowledge.groups.items()
+    }
     works = dict(knowledge.works)
     for name, override in settings.works.items():
         made = _work(knowledge, name, override, problems)

@@ -51,7 +51,7 @@ def _excludes(context: Context, first: Job, job: Job) -> bool:
     """Whether doing `first` at its best day would forbid `job` in its window, or the other way round."""
     one, other = (first, job) if first.best <= job.best else (job, first)  # type: ignore[operator]
     work = other.record
-    row = work.row(context.group.name) if work else None
+    row = context.knowledge.row_for(work, context.group.name, context.tree.species) if work else None
     if (
         work is None
         or row is None

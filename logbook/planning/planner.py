@@ -41,7 +41,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     context = Context(tree, state, garden, knowledge.groups[name], today, who)
     outcomes = [
         outcome
-        for work, row in knowledge.rows(name, knowledge.genus_of(tree.species))
+        for work, row in knowledge.rows_for(name, tree.species)
         if _is_offered(context, work, row)
         for outcome in _outcomes(context, work, row)
     ]

@@ -1,5 +1,29 @@
 """The rules that ship: importing this module registers them all."""
 
-from . import candles_and_flowers, look_over, roots, ties, upkeep, warmth, wire
+from . import (
+    candles_and_flowers,
+    deadwood,
+    look_over,
+    pests,
+    roots,
+    sun_and_light,
+    ties,
+    upkeep,
+    warmth,
+    wire,
+    young_trees,
+)
 
-__all__ = ["candles_and_flowers", "look_over", "roots", "ties", "upkeep", "warmth", "wire"]
+__all__ = [
+    "candles_and_flowers",
+    "deadwood",
+    "look_over",
+    "pests",
+    "roots",
+    "sun_and_light",
+    "ties",
+    "upkeep",
+    "warmth",
+    "wire",
+    "young_trees",
+]
