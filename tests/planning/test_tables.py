@@ -124,11 +124,14 @@ def test_windows(name: str) -> None:
 
 
 GARDEN = garden_at()
+# every group, and for each row that is only for some of its species the first of them
+KINDS = [(group, "") for group in KNOWLEDGE.groups] + [(s.group, s.name) for s in KNOWLEDGE.register.all]
 REFUSALS = [
-    (work, group, row, unless)
+    (work, group, name, row, unless)
     for work in KNOWLEDGE.works.values()
-    for group in KNOWLEDGE.groups
-    if (row := work.row(group)) is not None and row.window is not None
+    for at, (group, name) in enumerate(KINDS)
+    if (row := KNOWLEDGE.row_for(work, group, name)) is not None and row.window is not None
+    if not name or (row.is_for_some and row not in [KNOWLEDGE.row_for(work, *kind) for kind in KINDS[:at]])
     for unless in row.unless
 ]
 
@@ -159,19 +162,20 @@ def offence(unless: Unless, opens: date) -> Entry:
 
 
 @pytest.mark.parametrize(
-    ("work", "group", "row", "unless"),
+    ("work", "group", "name", "row", "unless"),
     REFUSALS,
-    ids=[f"{w.name}-{g}-{u.done or 'resting'}" for w, g, _, u in REFUSALS],
+    ids=[f"{w.name}-{n or g}-{u.done or 'resting'}" for w, g, n, _, u in REFUSALS],
 )
-def test_refusals(work: Work, group: str, row: Row, unless: Unless) -> None:
+def test_refusals(work: Work, group: str, name: str, row: Row, unless: Unless) -> None:
     assert row.window is not None
     span = window_span(GARDEN.site, group, row.window, 2027)
     if isinstance(span, NoSpan) or row.offered is Offer.SACRIFICE:
         return
     log = ready(row, work, span.opens)
-    free = plan_tree(Tree("1", tuple(log), group=group), GARDEN, span.opens)
+    free = plan_tree(Tree("1", tuple(log), group=group, species=name), GARDEN, span.opens)
     assert work.name in {j.work for j in free.jobs}, "it is offered where nothing speaks against it"
-    bound = plan_tree(Tree("1", (*log, offence(unless, span.opens)), group=group), GARDEN, span.opens)
+    log = [*log, offence(unless, span.opens)]
+    bound = plan_tree(Tree("1", tuple(log), group=group, species=name), GARDEN, span.opens)
     here = [j for j in bound.jobs if j.work == work.name and j.opens and j.opens <= span.closes]
     assert not here or (here[0].own and not here[0].sign), (work.name, here)
     if unless.done not in work.acts:
