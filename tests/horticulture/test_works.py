@@ -69,6 +69,7 @@ def lines_of(work: Work) -> list[str]:
 
 @pytest.mark.parametrize("work", WORKS, ids=lambda w: w.name)
 def test_signs_are_clauses_that_fit_a_line(work: Work) -> None:
+    assert all(len(r.how) <= LINE for r in work.rows)
     for text in lines_of(work):
         assert text and len(text) <= LINE, (len(text), text)
         assert text.split()[0].casefold() not in ORDERS, text
