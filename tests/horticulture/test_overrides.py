@@ -43,7 +43,9 @@ def test_own_numbers(demo: Path, bench: Callable[..., Answer]) -> None:
 
 def test_a_further_group_takes_the_numbers_but_no_condition_of_another() -> None:
     """Common practice asks a species' leave for full defoliation; a grower who adds a group to it takes that upon themselves."""
-    own = WorkOverride(groups=(("evergreen broadleaf", NOWHERE),), window=("hardened / hardened + 7 / midsummer", NOWHERE))
+    own = WorkOverride(
+        groups=(("evergreen broadleaf", NOWHERE),), window=("hardened / hardened + 7 / midsummer", NOWHERE)
+    )
     knowledge, problems = shipped_knowledge().own(Settings("Test", works={"full defoliation": own}))
     assert not problems
     row = knowledge.works["full defoliation"].row("evergreen broadleaf")
