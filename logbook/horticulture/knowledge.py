@@ -15,7 +15,8 @@ from ..collection.model import Settings
 from ..diagnostics import Problem
 from .aftercare import AfterCare
 from .forbids import Forbids
-from .species import Species, worked_as
+from .pests import Pest
+from .species import RootPruning, Species
 from .species_advice import advice, poison, poison_words
 from .species_names import named_in
 from .species_register import Genus, Known, SpeciesRegister, possible
@@ -27,7 +28,12 @@ NO_OWN: Mapping[str, str] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Trees that keep one calendar: degree-days of marks, °C the roots stand, mm a branch thickens in a year."""
+    """Trees that keep one calendar: degree-days of marks, °C the roots stand, mm a branch thickens in a year.
+
+    Where the species is not known: `roots`, how much one repotting may take; `shade`, the mean daily maximum (°C) from
+    which midday shade is usual; `active_night`, the mean night minimum (°C) from which it grows without a winter.
+    `formerly`: the group it was part of before.
+    """
 
     name: str
     marks: Mapping[str, float]
@@ -35,6 +41,10 @@ class Group:
     thickening: float
     wire: str
     chill: bool
+    roots: RootPruning = "medium"
+    shade: float | None = None
+    active_night: float = 12.0
+    formerly: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +68,51 @@ class Knowledge:
     hard_works: Mapping[str, int] = field(default_factory=dict)
     forbids: Forbids = field(default_factory=Forbids)
     aftercare: tuple[AfterCare, ...] = ()
+    pests: tuple[Pest, ...] = ()
+    root_shares: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def _rows(self) -> dict[tuple[str, str], tuple[tuple[Work, Row], ...]]:
         return {}
 
-    def rows(self, group: str, genus: str) -> tuple[tuple[Work, Row], ...]:
-        """The works that have a row for a group (and genus), in the order of works.yaml."""
-        if (group, genus) not in self._rows:
-            self._rows[group, genus] = tuple((w, row) for w in self.works.values() if (row := w.row(group, genus)))
-        return self._rows[group, genus]
+    def rows_for(self, group: str, species: str) -> tuple[tuple[Work, Row], ...]:
+        """The works that have a row for a tree of a group and a species' name, in the order of works.yaml."""
+        if (group, species) not in self._rows:
+            found = ((w, self.row_for(w, group, species)) for w in self.works.values())
+            self._rows[group, species] = tuple((work, row) for work, row in found if row is not None)
+        return self._rows[group, species]
+
+    def row_for(self, work: Work, group: str, species: str) -> Row | None:
+        """A work's row for a tree of a group and a species' name, which may be empty or unknown."""
+        return work.row_for(group, self.species_of(species), self.genus_of(species))
+
+    def pests_of(self, group: str, species: str) -> tuple[Pest, ...]:
+        """What trees of a group and a species' name get, in the order of pests.yaml."""
+        genus = self.genus_of(species)
+        return tuple(pest for pest in self.pests if pest.is_on(group, genus))
+
+    def root_share(self, group: str, species: str) -> str:
+        """How much root one repotting of a strong tree may take, as a clause: its species' answer, else its group's."""
+        known = self.species_of(species)
+        return self.root_shares[known.root_pruning if known else self.groups[group].roots]
+
+    def shade_above(self, group: str, species: str) -> float | None:
+        """The mean daily maximum (°C) from which midday shade is usual: its species' answer, else its group's."""
+        known = self.species_of(species)
+        return known.shade_above_c if known else self.groups[group].shade
+
+    def active_night(self, species: str) -> float | None:
+        """The mean night minimum (°C) from which a species grows where no winter gives it a calendar; None: its group's."""
+        known = self.species_of(species)
+        return known.active_night_c if known else None
+
+    def groups_of_before(self, name: str) -> tuple[str, ...]:
+        """The groups that were one group of this name before, in the order of groups.yaml."""
+        return tuple(group.name for group in self.groups.values() if group.formerly == name)
+
+    def group_now(self, name: str) -> str:
+        """The group a tree is worked as whose file has this name: the first of those that it became, or itself."""
+        return name if name in self.groups else next(iter(self.groups_of_before(name)), name)
 
     def doing(
         self, *, puts: Thing | None = None, looks: Thing | None = None, takes: Thing | None = None
@@ -87,6 +132,7 @@ class Knowledge:
             "stages": self.stages,
             "sightings": self.sightings,
             "groups": tuple(self.groups),
+            "groups, formerly": tuple(dict.fromkeys(g.formerly for g in self.groups.values() if g.formerly)),
             "marks": MARKS,
         }
 
@@ -99,9 +145,9 @@ class Knowledge:
         """The growth group of a name, the grower's own species first; empty where it is unknown or could be several."""
         mine = named_in(species, own)
         if mine:
-            return own[mine]
+            return self.group_now(own[mine])
         found = self.species_of(species)
-        return worked_as(found.group) if found else ""
+        return found.group if found else ""
 
     def genus_of(self, species: str) -> str:
         """The accepted genus in lower case, as rows name genera; the first word of a name that is not known."""

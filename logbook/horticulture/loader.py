@@ -14,7 +14,9 @@ from ..diagnostics import Problem, ProblemsFound
 from .aftercare import AFTERCARE_FILE, aftercare_of
 from .forbids_fields import FORBIDS_FILE, forbids_of
 from .knowledge import Group, Knowledge, WireRule
+from .pests import PESTS_FILE, pest_of
 from .sources import Source
+from .species import ROOT_PRUNING
 from .species_register import SpeciesRegister
 from .window_syntax import MARKS
 from .work_fields import WORK, work_of
@@ -27,11 +29,12 @@ def shipped_knowledge() -> Knowledge:
     """The knowledge that ships with the tool. Raises ProblemsFound if a file was damaged."""
     groups = _read("groups.yaml", _GROUPS_FILE, {})
     names = {"group names": tuple(groups["groups"]), "sets": tuple(groups["sets"])}
-    sets = _flat_sets(groups["sets"], tuple(groups["groups"]))
+    sets = _flat_sets(groups["sets"], {name: group.get("formerly", "") for name, group in groups["groups"].items()})
     work_file = _read("works.yaml", _WORKS_FILE, names)
     works = work_file["works"]
     forbids = _read("forbids.yaml", FORBIDS_FILE, names)
     cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
+    pests = _read("pests.yaml", PESTS_FILE, names)["pests"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},
         sets=sets,
@@ -46,6 +49,8 @@ def shipped_knowledge() -> Knowledge:
         forbids=forbids_of(forbids, sets),
         aftercare=aftercare_of(_read("aftercare.yaml", AFTERCARE_FILE, {})["aftercare"]),
         hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
+        pests=tuple(pest_of(name, given, sets) for name, given in pests.items()),
+        root_shares=groups["root_shares"],
     )
 
 
@@ -80,6 +85,10 @@ _GROUPS_FILE = Record(
                         Field("thickening", Number("thickening", 0.1, 20), "mm a year", True),
                         Field("wire", Word("a wire rule", ("conifer", "deciduous", "tropical")), "wire rule", True),
                         Field("chill", Flag(), "needs a winter", True),
+                        Field("roots", Word("a share of the roots", ROOT_PRUNING), "what a repotting may take", True),
+                        Field("shade", Number("a mean daily maximum", 10, 45), "°C"),
+                        Field("active_night", Number("a mean night minimum", 0, 30), "°C"),
+                        Field("formerly", Text(), "the group it was part of before"),
                     ),
                 ),
                 "groups",
@@ -88,6 +97,12 @@ _GROUPS_FILE = Record(
             True,
         ),
         Field("sets", Table(_words("groups"), "sets"), "sets", True),
+        Field(
+            "root_shares",
+            Table(Text(), "shares", names=Word("a share of the roots", ROOT_PRUNING)),
+            "what a repotting may take",
+            True,
+        ),
         Field("stages", _words("stages"), "stages", True),
         Field("ages", Table(_words("stages"), "ages"), "ages", True),
         Field("sightings", _words("sightings"), "sightings", True),
@@ -156,9 +171,11 @@ def _read(name: str, record: Record[dict[str, Any]], words: Mapping[str, tuple[s
     return result
 
 
-def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: tuple[str, ...]) -> dict[str, frozenset[str]]:
-    """Sets may name sets above them; every group is a set of its own."""
+def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: Mapping[str, str]) -> dict[str, frozenset[str]]:
+    """Sets may name sets above them; every group is a set of its own, and so are the groups that were one before."""
     flat = {name: frozenset([name]) for name in groups}
+    for before in {name for name in groups.values() if name}:
+        flat[before] = frozenset(name for name, formerly in groups.items() if formerly == before)
     for name, members in sets.items():
         flat[name] = frozenset().union(*(flat[m] for m in members))
     return flat

@@ -21,28 +21,10 @@ RootPruning = Literal["low", "medium", "high"]
 CHILL: tuple[Chill, ...] = ("yes", "slight", "no")
 DEFOLIATION: tuple[Defoliation, ...] = ("no", "partial only", "yes")
 FLOWERS: tuple[Flowers, ...] = ("old wood", "new wood", "not grown for flowers")
+OLD_WOOD, NEW_WOOD, _ = FLOWERS
 POISON: tuple[Poison, ...] = ("yes", "mild", "none on record")
 WATER: tuple[Water, ...] = ("wet", "high", "medium", "low", "dry")
 ROOT_PRUNING: tuple[RootPruning, ...] = ("low", "medium", "high")
-
-# Groups that species.csv names and groups.yaml does not have yet, and the group each is worked as until it has rows
-# of its own in works.yaml. When the groups exist, this table is emptied; nothing else has to change.
-GROUP_UNTIL_PARTED: Mapping[str, str] = {
-    "several-flush pine": "two-flush pine",
-    "cypress": "scale juniper",
-    "late deciduous conifer": "deciduous conifer",
-    "fruit bearing deciduous": "flowering deciduous",
-    "new-wood flowering": "flowering deciduous",
-    "early azalea": "azalea",
-    "satsuki azalea": "azalea",
-    "succulent": "tropical",
-    "australasian evergreen": "tropical",
-}
-
-
-def worked_as(group: str) -> str:
-    """The group of groups.yaml whose calendar a species of `group` follows today."""
-    return GROUP_UNTIL_PARTED.get(group, group)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +35,8 @@ class Species:
     root ball at which new roots (`root_young`) or most roots (`root_mature`) die in midwinter. `shade_above_c` is the
     mean daily maximum (°C) from which midday shade is usual, `active_night_c` the mean night minimum (°C) from which
     it grows where no winter gives it a calendar; None: the group's rule. `backbuds`: a branch cut to bare wood may
-    shoot again. `full_defoliation` is an allow-list: only "yes" may be offered it. `group` is the group of
-    species.csv; `worked_as(group)` the one that has works today. No poison on record never means that it is harmless.
+    shoot again. `full_defoliation` is an allow-list: only "yes" may be offered it. `group` is its
+    growth group. No poison on record never means that it is harmless.
     """
 
     name: str

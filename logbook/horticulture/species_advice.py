@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ..diagnostics import Problem, listed
-from .species import POISON, Species, worked_as
+from .species import POISON, Species
 from .species_names import cultivar_of
 from .species_register import Ambiguous, Genus, How, Known, Near, Resolved, Unknown, possible
 
@@ -18,7 +18,7 @@ def advice(text: str, found: Resolved) -> Problem | None:
         case Known():
             return None
         case Genus(species=one, warning=warning):
-            hint = f"write the species where it is known, or add group: {worked_as(one.group)} to leave it so"
+            hint = f"write the species where it is known, or add group: {one.group} to leave it so"
             return Problem(f"'{text}': {warning}", None, hint, "warning")
         case Ambiguous():
             return Problem(f"'{text}' does not say which tree it is: {found.why}", None, _choice(found))
@@ -31,7 +31,7 @@ def advice(text: str, found: Resolved) -> Problem | None:
 
 def kin_hint(kin: Iterable[Species]) -> str:
     """How to give the group of a species that is not known: as its kin grow, where those agree."""
-    groups = list(dict.fromkeys(worked_as(s.group) for s in kin))
+    groups = list(dict.fromkeys(s.group for s in kin))
     if not groups:
         return "add group: (how it grows), or list it under species: in collection.yaml"
     genus = next(iter(kin)).name.split(" ")[0]
@@ -87,10 +87,10 @@ def _choice(found: Ambiguous) -> str:
     ]
     more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
     which = f"write {'the species' if more else 'one of these'}: {', '.join(names[:SHOWN])}{more}"
-    groups = list(dict.fromkeys(worked_as(s.group) for s in found.candidates))
+    groups = list(dict.fromkeys(s.group for s in found.candidates))
     if found.outside or not groups:
         return which
-    usual = worked_as(found.default)
+    usual = found.default
     if not usual:
         return f"{which}; or add group: {listed(groups)}"
     others = [g for g in groups if g != usual]

@@ -13,7 +13,7 @@ from enum import StrEnum
 from functools import cached_property
 
 from ..diagnostics import stop
-from .species import Species, own_mark, read_row, strictest, worked_as
+from .species import Species, own_mark, read_row, strictest
 from .species_names import Name, name_key, taken_apart
 from .species_tables import AGAIN, Tables, Word, read_tables
 
@@ -183,7 +183,7 @@ class SpeciesRegister:
             return Unknown(kin, lost)
         if parents[0].group != parents[1].group:
             return Ambiguous(tuple(parents), why="its parents keep different calendars")
-        usual = self._group_marks().get(worked_as(parents[0].group), {})
+        usual = self._group_marks().get(parents[0].group, {})
         differ = any(own_mark(p, "open") is not None for p in parents)
         made = strictest(
             f"{parents[0].name} × {parents[1].name}",

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from .species import NEW_WOOD, OLD_WOOD, Species
 from .window_syntax import Window
 
 
@@ -62,6 +63,36 @@ class Offer(StrEnum):
     MADE = "made"
 
 
+class Trait(StrEnum):
+    """What a row may ask of the species; none holds where the species is not known."""
+
+    BLEEDS = "bleeds"
+    OLD_WOOD = "old wood"
+    NEW_WOOD = "new wood"
+    FRUIT_KEPT = "fruit kept"
+    BACKBUDS = "backbuds"
+    DEFOLIATION = "bears defoliation"
+    PARTIAL_DEFOLIATION = "bears it in part"
+    NO_DEFOLIATION = "bears no defoliation"
+
+    def holds(self, species: Species | None) -> bool:
+        """Whether it is said of a species. Trees that flower on old wood lose no leaves: their buds hang on them."""
+        if species is None:
+            return False
+        leaves_may_go = species.flowers_on != OLD_WOOD
+        partly = leaves_may_go and species.full_defoliation != "no"
+        return {
+            Trait.BLEEDS: species.bleeds,
+            Trait.OLD_WOOD: species.flowers_on == OLD_WOOD,
+            Trait.NEW_WOOD: species.flowers_on == NEW_WOOD,
+            Trait.FRUIT_KEPT: species.fruit_kept,
+            Trait.BACKBUDS: species.backbuds,
+            Trait.DEFOLIATION: leaves_may_go and species.full_defoliation == "yes",
+            Trait.PARTIAL_DEFOLIATION: partly,
+            Trait.NO_DEFOLIATION: not partly,
+        }[self]
+
+
 class Within(StrEnum):
     """Spans of a condition that are no number of months."""
 
@@ -106,6 +137,27 @@ class Row:
     genera: frozenset[str] = frozenset()
     also: Window | None = None
     also_rule: str = ""
+    also_sign: str = ""
+    also_too_late: str = ""
+    where: tuple[Trait, ...] = ()
+    not_where: tuple[Trait, ...] = ()
+    how: str = ""
+
+    def fits(self, group: str, species: Species | None, genus: str) -> bool:
+        """Whether it is the row of such a tree; the first of a work that fits is the one."""
+        if group not in self.groups or (self.genera and genus not in self.genera):
+            return False
+        return all(t.holds(species) for t in self.where) and not any(t.holds(species) for t in self.not_where)
+
+    @property
+    def is_for_some(self) -> bool:
+        """Whether it is only for some trees of its groups, by genus or by what their species is like."""
+        return bool(self.genera or self.where or self.not_where)
+
+    def signs(self, second: bool = False) -> tuple[str, str]:
+        """Its sign and what shows that it is too late; those of its second chance in the season where they differ."""
+        first = (self.sign, self.too_late)
+        return (self.also_sign or self.sign, self.also_too_late or self.too_late) if second else first
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +172,19 @@ class Recovery:
 
 
 @dataclass(frozen=True, slots=True)
+class Turns:
+    """A work done in several turns that are one: all `within` so many days, each `apart` days from the last."""
+
+    within: int
+    apart: int
+
+
+@dataclass(frozen=True, slots=True)
 class Work:
-    """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd."""
+    """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd.
+
+    `mark` are two letters that stand for it on paper, empty for a work of the grower's own without them.
+    """
 
     name: str
     typed: tuple[str, ...]
@@ -148,10 +211,17 @@ class Work:
     light_kind: Kind | None = None
     wants_strength: bool = False
     wants_strength_of: frozenset[str] = frozenset()
+    short: str = ""
+    mark: str = ""
+    turns: Turns | None = None
+
+    def row_for(self, group: str, species: Species | None, genus: str = "") -> Row | None:
+        """The row for a tree of this group, species and genus (lower case): the first that fits."""
+        return next((r for r in self.rows if r.fits(group, species, genus)), None)
 
     def row(self, group: str, genus: str = "") -> Row | None:
-        """The row for a group; one for a genus of it comes first, and is for that genus alone."""
-        return next((r for r in self.rows if group in r.groups and (not r.genera or genus in r.genera)), None)
+        """The row for a tree of which only the group, or the genus too, is known."""
+        return self.row_for(group, None, genus)
 
     @property
     def is_look_over(self) -> bool:

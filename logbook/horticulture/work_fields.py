@@ -7,12 +7,12 @@ from typing import Any
 
 from ..collection.kinds import FAILED, Context, Either, Field, Flag, Listing, Number, Record, Table, Text, Word
 from .window_syntax import NotAWindow, read_window
-from .work import Hard, Kind, Offer, OnSheet, Recovery, Row, Thing, Unless, Within, Work
+from .work import Hard, Kind, Offer, OnSheet, Recovery, Row, Thing, Trait, Turns, Unless, Within, Work
 
 AGES = ("young", "grown", "old")
 
 
-class _WindowText(Text):
+class WindowText(Text):
     """`opens / best / closes`, read into a Window."""
 
     def read(self, node: Any, context: Context) -> Any:
@@ -52,7 +52,7 @@ def words(what: str) -> Listing[str]:
     return Listing(Text(what), what, lone=True)
 
 
-def _choice(what: str, choices: type[Kind] | type[Hard] | type[OnSheet] | type[Thing] | type[Offer]) -> Word:
+def _choice(what: str, choices: type[Kind | Hard | OnSheet | Thing | Offer | Trait]) -> Word:
     return Word(what, tuple(choice.value for choice in choices if choice.value))
 
 
@@ -62,6 +62,15 @@ def _whole(what: str, most: int) -> Number:
 
 _FORCE = Word("force", ("light", "heavy"))
 _THINGS = Listing(_choice("a thing on a tree", Thing), "things on a tree", lone=True)
+_TRAITS = Listing(_choice("what a species is like", Trait), "what a species is like", lone=True)
+_TURNS = Record(
+    "turns",
+    (
+        Field("within", _whole("days", 120), "days in which all turns are one work", True),
+        Field("apart", _whole("days", 60), "days between two turns", True),
+    ),
+    lambda values, _context, _node: Turns(**values),
+)
 _UNLESS = Record(
     "a condition",
     (
@@ -86,10 +95,15 @@ ROW = Record(
     "a row",
     (
         Field("groups", words("groups or sets"), "for whom", True),
-        Field("window", _WindowText("a window"), "opens / best / closes"),
+        Field("window", WindowText("a window"), "opens / best / closes"),
         Field("genera", words("genera"), "only for these genera of the groups"),
-        Field("also", _WindowText("a window"), "a second chance in the season"),
+        Field("where", _TRAITS, "only for species like this"),
+        Field("not_where", _TRAITS, "but not for species like this"),
+        Field("also", WindowText("a window"), "a second chance in the season"),
         Field("also_rule", Text(), "a second chance that a rule computes"),
+        Field("also_sign", Text(), "the second chance's sign"),
+        Field("also_too_late", Text(), "when the second chance has passed"),
+        Field("how", Text(), "how much, or in what way"),
         Field("except", words("groups or sets"), "but not for these"),
         Field("offered", _choice("offered", Offer), "only when"),
         Field("optional", Flag(), "as the grower plans"),
@@ -109,7 +123,10 @@ WORK = Record(
         Field("typed", words("typed words"), "how a note names it", True),
         Field("kind", _choice("a kind of work", Kind), "what it asks something of", True),
         Field("acts", words("acts"), "what conditions of other works call it by"),
+        Field("short", Text(), "its name where there is little room", True),
+        Field("mark", Text(), "two letters that stand for it on paper", True),
         Field("done", Text(), "how paper says that it was done"),
+        Field("turns", _TURNS, "done in several turns"),
         Field("minutes", _whole("minutes", 600), "what it takes on a tree of middling size"),
         Field("hard", _choice("hard", Hard), "a hard work, always or when heavy"),
         Field("recovery", Listing(_RECOVERY, "recovery times"), "how long until the next hard work"),
@@ -137,14 +154,14 @@ WORK = Record(
 def work_of(name: str, values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Work:
     """The record of a work out of its keys; sets of groups become the groups themselves."""
     plain = ("typed", "acts", "done", "minutes", "recovery", "details", "caution", "urgent", "into", "counts_from")
-    flags = ("builds", "once_days", "changes_growth", "wants_strength")
+    flags = ("builds", "once_days", "changes_growth", "wants_strength", "short", "mark", "turns")
     return Work(
         name,
         rows=tuple(_row(row, sets) for row in values.get("rows", ())),
         kind=Kind(values["kind"]),
         hard=Hard(values.get("hard", "")),
         light_kind=Kind(values["light_kind"]) if "light_kind" in values else None,
-        wants_strength_of=_all_of(values.get("wants_strength_of", ()), sets),
+        wants_strength_of=all_of(values.get("wants_strength_of", ()), sets),
         sheet=OnSheet(values.get("sheet", "offered")),
         always_allowed=values.get("always", False),
         puts=_things(values, "puts"),
@@ -159,18 +176,22 @@ def _things(values: Mapping[str, Any], key: str) -> tuple[Thing, ...]:
 
 
 def _row(row: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Row:
-    plain = ("window", "rule", "every", "vigour", "stages", "growing_days", "also", "also_rule")
+    plain = ("window", "rule", "every", "vigour", "stages", "growing_days", "how")
+    second = ("also", "also_rule", "also_sign", "also_too_late")
     return Row(
-        groups=_all_of(row["groups"], sets) - _all_of(row.get("except", ()), sets),
+        groups=all_of(row["groups"], sets) - all_of(row.get("except", ()), sets),
         sign=row["sign"],
         too_late=row["too_late"],
         unless=row.get("not_if", ()),
         offered=Offer(row.get("offered", "")),
         optional=row.get("optional", not row.get("every")),
         genera=frozenset(row.get("genera", ())),
-        **{key: row[key] for key in plain if key in row},
+        where=tuple(Trait(word) for word in row.get("where", ())),
+        not_where=tuple(Trait(word) for word in row.get("not_where", ())),
+        **{key: row[key] for key in (*plain, *second) if key in row},
     )
 
 
-def _all_of(names: tuple[str, ...], sets: Mapping[str, frozenset[str]]) -> frozenset[str]:
+def all_of(names: tuple[str, ...], sets: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """The groups of several groups or sets of them."""
     return frozenset().union(*(sets[name] for name in names))

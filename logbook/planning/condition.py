@@ -41,13 +41,14 @@ class Block:
     """One entry of the log, by one line of the table: what it forbids and the first day on which that is over."""
 
     line: Forbid
-    work: str
+    work: Work
     end: date
     reason: Reason
 
     def forbids(self, work: Work) -> bool:
         """Whether a work has to wait, however lightly it would be done."""
-        if self.line.works.others and work.name == self.work:
+        same = work.name == self.work.name or bool(set(work.acts) & set(self.work.acts))
+        if self.line.works.others and same:
             return False
         return self.line.works.forbids(work)
 
@@ -102,7 +103,7 @@ def blocks_after(garden: Garden, group: str, entry: Entry) -> Iterator[Block]:
         return
     done = because(ByLog.DONE, done=work.past(entry.force), when=entry.date)
     for line in lines:
-        yield Block(line, entry.work, end_of(garden, group, line.until, entry.date.latest), done)
+        yield Block(line, work, end_of(garden, group, line.until, entry.date.latest), done)
 
 
 def _lines_after(garden: Garden, group: str, work: Work, entry: Entry) -> tuple[Forbid, ...]:

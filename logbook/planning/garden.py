@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from functools import cached_property
 
 from ..collection.model import Settings, Tree
@@ -16,7 +17,7 @@ class Garden:
     """Everything a plan draws on but the tree and the day. `knowledge` has the collection's own numbers laid over it."""
 
     def __init__(self, settings: Settings, knowledge: Knowledge, trees: Iterable[Tree] = ()) -> None:
-        self.settings = settings
+        self.settings = _with_groups_of_today(settings, knowledge)
         self.knowledge = knowledge
         self.trees = tuple(trees)
 
@@ -32,7 +33,8 @@ class Garden:
 
     def group_of(self, tree: Tree) -> str:
         """The growth group a tree is worked as: its own word first, then the species."""
-        return tree.treat_as or tree.group or self.knowledge.group_of(tree.species, self.settings.species)
+        own = tree.treat_as or tree.group
+        return self.knowledge.group_now(own) if own else self.knowledge.group_of(tree.species, self.settings.species)
 
     def _seen(self) -> Iterator[Seen]:
         for tree in self.trees:
@@ -40,3 +42,12 @@ class Garden:
             for entry in tree.log:
                 if entry.saw and entry.date.is_day and group:
                     yield Seen(tree.tag, tree.species, group, entry.saw, entry.date.earliest)
+
+
+def _with_groups_of_today(settings: Settings, knowledge: Knowledge) -> Settings:
+    """The settings with the grower's own dates for a group of before under each of the groups that it became."""
+    before = {name: knowledge.groups_of_before(name) for name in settings.marks if name not in knowledge.groups}
+    if not before:
+        return settings
+    parted = {group: settings.marks[name] for name, groups in before.items() for group in groups}
+    return replace(settings, marks={**parted, **{n: m for n, m in settings.marks.items() if n not in before}})

@@ -32,6 +32,8 @@ class ByMark(Code):
     FROST_BEFORE_LEAVES = "frost over before leaves"
     FROST_ON_LEAVES = "frost on open leaves"
     HEAT_FROM = "heat from"
+    NEVER_SO_HOT = "never so hot"
+    AFTER_CANDLES = "after candles came off"
     NIGHTS_FROM = "warm nights from"
     NIGHTS_NEVER = "nights never warm"
     NIGHTS_ALL_YEAR = "nights warm all year"

@@ -176,8 +176,7 @@ def job_in(
     return Job(
         context.tree.tag,
         work.name,
-        row.sign,
-        row.too_late,
+        *row.signs(span.second),
         status,
         span.opens,
         span.best,

@@ -22,7 +22,7 @@ from .grounds import Ask, ByMeasure, ByOverride, ByState
 from .lists.trunk_growth import trunk_growth
 from .lists.visits import visits_of
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
-from .restrictions import bearable, forbidden, out_of_the_heat, score_day, standing
+from .restrictions import forbidden, part_left, score_day, standing
 from .rules import shipped as shipped_rules
 from .rules.registry import job_rule_of
 from .seasons_due import NEAR_DAYS, Due, answer_of, due_by_log, due_season, turn_of
@@ -47,7 +47,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     context = Context(tree, state, garden, knowledge.groups[name], today, who, blocks, holds, silent is not None)
     outcomes = [
         outcome
-        for work, row in knowledge.rows(name, knowledge.genus_of(tree.species))
+        for work, row in knowledge.rows_for(name, tree.species)
         if _is_offered(context, work, row)
         for outcome in _outcomes(context, work, row)
     ]
@@ -155,8 +155,7 @@ def _seasonal(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     answer = turn_of(context, work, row, due.season)
     if isinstance(answer, NoSpan):
         return _undated(context, work, row, answer)
-    cool = out_of_the_heat(context, work, answer)
-    span = cool if isinstance(cool, Reason) else bearable(context, work, cool)
+    span = part_left(context, work, answer)
     against = forbidden(context, work, row, answer, due.season)
     if isinstance(span, Reason):
         against = [*against, span]

@@ -28,7 +28,13 @@ _HEAT: Slot[tuple[int, date], tuple[date, date] | None] = Slot("heat by season a
 SHEET_IS_READ = timedelta(days=183)
 
 
-def bearable(context: Context, work: Work, span: Span) -> Span | Reason:
+def part_left(context: Context, work: Work, span: Span) -> Span | Reason:
+    """The part of a window that heat and what was done before leave free; a reason where they leave none."""
+    cool = _out_of_the_heat(context, work, span)
+    return cool if isinstance(cool, Reason) else _bearable(context, work, cool)
+
+
+def _bearable(context: Context, work: Work, span: Span) -> Span | Reason:
     """The part of a window that what was done before leaves free; a reason where it leaves none."""
     block = soonest(context.blocks, work, span.opens)
     if block is None:
@@ -40,7 +46,7 @@ def bearable(context: Context, work: Work, span: Span) -> Span | Reason:
     return replace(span, opens=block.end, best=max(span.best, block.end), how=how)
 
 
-def out_of_the_heat(context: Context, work: Work, span: Span) -> Span | Reason:
+def _out_of_the_heat(context: Context, work: Work, span: Span) -> Span | Reason:
     """A window without the weeks in which it is too hot for flush, roots and wire: before them where it opens before."""
     heat = _heat(context)
     if heat is None or not _rests_in_heat(context, work) or span.opens > heat[1] or span.closes < heat[0]:

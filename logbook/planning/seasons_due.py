@@ -13,7 +13,7 @@ from ..season.learning import NOBODY, Who
 from ..season.reasons import Reason, because
 from .grounds import ByInterval, ByLog, ByMark
 from .model import Context
-from .rules.registry import RuleContext, answer_of_rule, hangs_on_tree
+from .rules.registry import answer_of_rule, hangs_on_tree, rule_context
 from .windows import Answer, Span, window_span
 
 NEAR_DAYS = 200
@@ -57,6 +57,8 @@ def _fresh_answer(context: Context, row: Row, season: int, who: Who) -> Answer:
     if row.also is None and not row.also_rule:
         return first
     second = _one_answer(context, row.also_rule, row.also, season, who)
+    if isinstance(second, Span):
+        second = replace(second, second=True)
     open_still = [span for span in (first, second) if isinstance(span, Span) and span.closes >= context.today]
     return min(open_still, key=lambda span: span.opens) if open_still else first
 
@@ -69,7 +71,7 @@ def _one_answer(context: Context, rule: str, window: Window | None, season: int,
 
 
 def _ruled(context: Context, rule: str, season: int) -> Answer:
-    return answer_of_rule(rule, RuleContext(context.site, context.group, season, context.state))
+    return answer_of_rule(rule, rule_context(context, season))
 
 
 @dataclass(frozen=True, slots=True)

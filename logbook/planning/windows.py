@@ -15,13 +15,17 @@ from .grounds import ByMark
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A window with days: opens ≤ best ≤ closes, the 80 % band of its marks (± days), and how it was found."""
+    """A window with days: opens ≤ best ≤ closes, the 80 % band of its marks (± days), and how it was found.
+
+    `second` where it is a row's second chance in the season.
+    """
 
     opens: date
     best: date
     closes: date
     band: int
     how: tuple[Reason, ...] = ()
+    second: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,7 @@ def test_check_accepts(demo: Path, bench: Bench, name: str) -> None:
         ("Acer palmatun", "did you mean 'Acer palmatum'?"),
         ("trident mapel", "'trident maple' (Acer buergerianum)"),
         ("Larix olgensis", "add group: deciduous conifer"),
-        ("Pinus nusquamensis", "other Pinus grow as two-flush pine or single-flush pine"),
+        ("Pinus nusquamensis", "other Pinus grow as two-flush pine, single-flush pine or several-flush pine"),
         ("Nusquama nulla", "add group: (how it grows)"),
     ],
 )

@@ -9,7 +9,6 @@ import pytest
 
 from logbook.horticulture.loader import shipped_knowledge, shipped_sources
 from logbook.horticulture.sources import basis_keys, basis_told
-from logbook.horticulture.species import GROUP_UNTIL_PARTED, worked_as
 from logbook.horticulture.species_names import name_key
 from logbook.horticulture.warmth_sums import weighted_sum
 
@@ -68,7 +67,7 @@ def test_rows_agree_with_themselves() -> None:
         assert (s.shade_above_c is None) == (not s.shade_basis), s.name
         assert (s.active_night_c is None) == (not s.active_night_basis), s.name
         assert not (s.full_defoliation == "yes" and s.flowers_on == "old wood"), s.name
-        assert worked_as(s.group) in KNOWLEDGE.groups, s.name
+        assert s.group in KNOWLEDGE.groups, s.name
 
 
 def test_every_number_has_a_basis_and_every_basis_is_told() -> None:
@@ -93,11 +92,8 @@ def test_what_has_no_source_says_so() -> None:
         basis_keys("who knows?")
 
 
-def test_groups_that_wait_for_their_rows_are_no_groups_yet() -> None:
-    """Once a group stands in groups.yaml, its line in the table would hide it."""
-    assert not GROUP_UNTIL_PARTED.keys() & KNOWLEDGE.groups.keys()
-    assert set(GROUP_UNTIL_PARTED.values()) <= KNOWLEDGE.groups.keys()
-    assert {s.group for s in ALL} <= {*KNOWLEDGE.groups, *GROUP_UNTIL_PARTED}
+def test_every_group_has_its_species_and_every_species_its_group() -> None:
+    assert {s.group for s in ALL} == set(KNOWLEDGE.groups)
 
 
 def test_bleeders_are_the_genera_that_arborists_name() -> None:

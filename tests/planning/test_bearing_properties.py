@@ -33,6 +33,7 @@ IN_CI, IN_SOAK = 400, 50_000
 FLUSH = {name for name, work in WORKS.items() if work.kind is Kind.FLUSH}
 ROOTS = {name for name, work in WORKS.items() if work.kind is Kind.ROOTS}
 CANDLES = {name for name, work in WORKS.items() if "candles" in work.acts}
+ROUND = {name for name, work in WORKS.items() if "candle round" in work.acts}
 FULL = {name for name, work in WORKS.items() if "full" in work.acts}
 LIFTED = {name for name, work in WORKS.items() if "lifted" in work.acts}
 RESCUED = {name for name, work in WORKS.items() if "rescue" in work.acts}
@@ -125,10 +126,10 @@ def check(garden: Garden, tree: Tree, today: date) -> None:
 def one_flush_at_a_time(garden: Garden, plan: Plan) -> None:
     dated = sorted((j for j in plan.jobs if j.work in FLUSH and j.best), key=lambda j: j.best)  # type: ignore[arg-type,return-value]
     for first, then in pairwise(dated):
-        if first.work != then.work and first.best and not {first.work, then.work} <= CANDLES:
+        if first.work != then.work and first.best and not {first.work, then.work} <= ROUND:
             assert opens(then, plan) >= weeks_after(garden, first.best, 6) - timedelta(days=1), (first, then)
     for visit in plan.visits:
-        assert len({j.work for j in visit.jobs} & FLUSH) <= 1 or {j.work for j in visit.jobs} & FLUSH <= CANDLES
+        assert len({j.work for j in visit.jobs} & FLUSH) <= 1 or {j.work for j in visit.jobs} & FLUSH <= ROUND
 
 
 def nothing_after_what_forbids_it(garden: Garden, plan: Plan) -> None:
@@ -142,7 +143,7 @@ def nothing_after_what_forbids_it(garden: Garden, plan: Plan) -> None:
             if entry.work in CANDLES and job.record and job.record.kind is Kind.ROOTS and not job.record.is_exempt:
                 assert start >= done + timedelta(days=270), (entry, job)
             other = job.work in FLUSH and entry.work in FLUSH and job.work != entry.work
-            if other and not {job.work, entry.work} <= CANDLES:
+            if other and not {job.work, entry.work} <= ROUND:
                 assert start >= weeks_after(garden, done, 6) - timedelta(days=1), (entry, job)
             if entry.work == "trunk chop" and job.work in FULL | CANDLES:
                 assert start >= season_ends, (entry, job)

@@ -264,7 +264,7 @@ def test_second_chances() -> None:
     strong = entry("2024-10-01", found=Found(stage="ramification", vigour=4, repotted=read_when("2022-04")))
     azalea = story("Rhododendron indicum", strong, entry("2026-06-12", saw="flower over"), today="2026-06-15")
     assert offered(azalea)["repotting"].opens == date(2026, 6, 12)
-    maple = story("Acer palmatum", strong, entry("2026-04-01", work="repotting"), today="2026-06-01")
+    maple = story("Acer palmatum", strong, entry("2026-04-01", work="repotting"), today="2026-06-12")
     assert offered(maple)["wiring"].status == "now" and offered(maple)["wiring"].closes.month == 7  # type: ignore[union-attr]
 
 

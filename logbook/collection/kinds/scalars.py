@@ -137,7 +137,7 @@ class Word(Kind[str]):
         if text is None:
             return FAILED
         known = self.known(context.words)
-        if text in known:
+        if text in known or (self.named and text in context.words.get(f"{self.named}, formerly", ())):
             return text
         close = nearest(text, known)
         if close.casefold() == text.casefold() and close:

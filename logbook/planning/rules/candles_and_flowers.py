@@ -5,18 +5,23 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from ...horticulture.window_syntax import MarkName
+from ...horticulture.work import Row, Work
 from ...season.mark import Absent
 from ...season.reasons import because
 from ..grounds import ByMark
+from ..model import Context, Job, Refusal, Status, job_in, refusal
+from ..restrictions import forbidden
 from ..tree_state import State
 from ..windows import Answer, NoSpan, Span
-from .registry import RuleContext, season_rule
+from .registry import RuleContext, job_rule, season_rule
 
 STILL_TO_COME = 800.0  # °C·d above 10 °C that a second flush wants
 WARM_BASE = 10.0
 END_BASE = 13.0
 HALF_WINDOW = timedelta(days=10)
 SMALL_MM, LARGE_MM = 250, 600
+CANDLES = "candles"
+SECOND_FLUSH_DAYS = (60, 75, 100)
 # size: days before growth ends, and the latest day counted from midsummer
 SIZES = {"small": (90, 18), "medium": (100, 4), "large": (115, -10)}
 
@@ -53,6 +58,24 @@ def _size(state: State) -> tuple[str, bool]:
     if height is None:
         return "medium", False
     return ("small" if height < SMALL_MM else "medium" if height <= LARGE_MM else "large"), True
+
+
+@job_rule("second flush")
+def second_flush(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
+    """Two to three months after this season's candles came off, where they did and it is not done yet."""
+    off, done = context.state.last_of(context.knowledge.acting(CANDLES)), context.state.last(work.name)
+    if off is None or (done is not None and done.date.latest >= off.date.earliest):
+        return []
+    opens, best, closes = (off.date.latest + timedelta(days=days) for days in SECOND_FLUSH_DAYS)
+    if closes < context.today:
+        return []
+    how = because(ByMark.AFTER_CANDLES, when=off.date, days=SECOND_FLUSH_DAYS[0])
+    span = Span(opens, best, closes, 10, (how,))
+    against = forbidden(context, work, row, span, context.calendar.season_of(best))
+    if against:
+        return [refusal(context, work, against)]
+    status = Status.NOW if opens <= context.today else Status.AHEAD
+    return [job_in(context, work, row, span, status, span.how)]
 
 
 @season_rule("after flowering", of_the_tree=True)

@@ -22,12 +22,16 @@ from ..windows import Answer
 
 @dataclass(frozen=True, slots=True)
 class RuleContext:
-    """What a season rule is asked of: a group at a site in a season; `state` only where the rule hangs on the tree."""
+    """What a season rule is asked of: a group at a site in a season; `state` only where the rule hangs on the tree.
+
+    `night` is the mean night minimum (°C) from which the tree's species grows; None where its group's holds.
+    """
 
     site: SiteYear
     group: Group
     season: int
     state: State
+    night: float | None = None
 
     @property
     def calendar(self) -> Calendar:
@@ -42,6 +46,12 @@ class RuleContext:
     def mark(self, name: str) -> Known:
         """A mark of the group in this season."""
         return self.site.marks.mark(self.group.name, name, self.season)
+
+
+def rule_context(context: Context, season: int) -> RuleContext:
+    """What a season rule is asked of for one tree."""
+    night = context.knowledge.active_night(context.tree.species)
+    return RuleContext(context.site, context.group, season, context.state, night)
 
 
 SeasonRule = Callable[[RuleContext], Answer]

@@ -39,7 +39,8 @@ def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
 def _potting_row(context: Context) -> Row | None:
     """The row of the work whose interval counts from the last pot."""
     works = (w for w in context.knowledge.works.values() if w.counts_from == POT)
-    return next((row for w in works if (row := w.row(context.group.name)) is not None), None)
+    rows = (context.knowledge.row_for(w, context.group.name, context.tree.species) for w in works)
+    return next((row for row in rows if row is not None), None)
 
 
 @job_rule("roots in trouble")

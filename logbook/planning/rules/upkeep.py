@@ -1,4 +1,4 @@
-"""Windows of upkeep: feeding, shelter, frost and pests, and the season in which plants grow."""
+"""Windows of upkeep: feeding, shelter and frost, and the season in which plants grow."""
 
 from __future__ import annotations
 
@@ -17,9 +17,8 @@ from .registry import RuleContext, season_rule
 from .warmth import active_growth
 
 RISK_10 = 1.2816  # the standard normal's 90 % point
-HOT_DAYS = 27.0
 SETTLED = ("refinement", "maintenance")
-EARLY_FED = ("two-flush pine", "scale juniper")
+EARLY_FED = ("two-flush pine", "scale juniper", "cypress")
 PAUSED = "two-flush pine"
 
 
@@ -28,7 +27,7 @@ def fed_in(site: SiteYear, group: Group, season: int, stage: str) -> Answer:
     return feeding(RuleContext(site, group, season, State((), stage=stage)))
 
 
-@season_rule("growing season")
+@season_rule("growing season", of_the_tree=True)
 def growing_season(context: RuleContext) -> Answer:
     """From swelling (or warm nights) to the end of growth."""
     begins, end = context.mark(MarkName.SWELL), context.mark(MarkName.GROWTH_END)
@@ -113,16 +112,3 @@ def frost_watch(context: RuleContext) -> Answer:
         return NoSpan(because(ByMark.FROST_BEFORE_LEAVES))
     how = because(ByMark.FROST_ON_LEAVES, opened=opened.day, last=last.day)
     return Span(opened.day, opened.day, last.day, opened.band, (how,))
-
-
-@season_rule("pest watch")
-def pest_watch(context: RuleContext) -> Answer:
-    """From the first soft shoots to the end of growth; mites and scale once days reach 27 °C."""
-    growing = growing_season(context)
-    climate = context.climate
-    if isinstance(growing, NoSpan) or climate is None:
-        return growing
-    days = (growing.opens + timedelta(days=i) for i in range((growing.closes - growing.opens).days))
-    hot = next((d for d in days if climate.tmax[day_index(d)] >= HOT_DAYS), None)
-    heat = (because(ByMark.HEAT_FROM, base=HOT_DAYS, day=hot),) if hot else ()
-    return Span(growing.opens, growing.opens, growing.closes, growing.band, (*growing.how, *heat))

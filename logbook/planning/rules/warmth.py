@@ -13,17 +13,22 @@ from ..grounds import ByMark
 from ..windows import Answer, NoSpan, Span
 from .registry import RuleContext, season_rule
 
-ACTIVE_NIGHTS = 12.0
 MILD_NIGHTS = 8.0
+WARM_FOR_DAYS, TO_ROOT_IN_DAYS = 14, 75
 MILD_COLDEST_MONTH = 5.0
 ALL_YEAR_OPENS, ALL_YEAR_DAYS = 70, 240
 _NIGHTS: Slot[tuple[int, float], Answer] = Slot("warm nights by season and warmth")
 
 
-@season_rule("active growth")
+@season_rule("active growth", of_the_tree=True)
 def active_growth(context: RuleContext) -> Answer:
-    """The stretch of the season with warm nights."""
-    return _nights(context, ACTIVE_NIGHTS)
+    """The stretch of the season with nights warm enough for the species; where they never are, warm enough for its group."""
+    usual = context.group.active_night
+    if context.night is not None:
+        own = _nights(context, context.night)
+        if isinstance(own, Span) or context.night <= usual:
+            return own
+    return _nights(context, usual)
 
 
 @season_rule("lengthening growth", of_the_tree=True)
@@ -40,7 +45,7 @@ def lengthening_growth(context: RuleContext) -> Answer:
     return Span(active.opens, min(active.opens + timedelta(days=20), closes), closes, active.band, active.how)
 
 
-@season_rule("height of growth")
+@season_rule("height of growth", of_the_tree=True)
 def height_of_growth(context: RuleContext) -> Answer:
     """The middle of active growth."""
     active = active_growth(context)
@@ -49,6 +54,19 @@ def height_of_growth(context: RuleContext) -> Answer:
     best = active.opens + (active.closes - active.opens) / 2
     opens, closes = max(active.opens, best - timedelta(days=20)), min(active.closes, best + timedelta(days=20))
     return Span(opens, best, closes, active.band, active.how)
+
+
+@season_rule("warm roots", of_the_tree=True)
+def warm_roots(context: RuleContext) -> Answer:
+    """Root work in warm growth alone: two weeks after nights turn warm, and not in their last 75 days."""
+    active = active_growth(context)
+    if isinstance(active, NoSpan):
+        return active
+    opens = active.opens + timedelta(days=WARM_FOR_DAYS)
+    closes = min(active.opens + timedelta(days=90), active.closes - timedelta(days=TO_ROOT_IN_DAYS))
+    if opens > closes:
+        return NoSpan(because(ByMark.SEASON_TOO_SHORT), refused=True)
+    return Span(opens, min(active.opens + timedelta(days=45), closes), closes, active.band, active.how)
 
 
 @season_rule("mild nights")
@@ -70,7 +88,7 @@ def mild_autumn(context: RuleContext) -> Answer:
     if climate.coldest_month < MILD_COLDEST_MONTH:
         return NoSpan(because(ByMark.AUTUMN_TOO_COLD))
     opens, closes = end.day - timedelta(days=60), end.day - timedelta(days=30)
-    return Span(opens, opens + timedelta(days=10), closes, end.band, (because(ByMark.MILD_AUTUMN, day=end.day),))
+    return Span(opens, opens + timedelta(days=15), closes, end.band, (because(ByMark.MILD_AUTUMN, day=end.day),))
 
 
 def _nights(context: RuleContext, warmth: float) -> Answer:
