@@ -1,80 +1,34 @@
-"""Tell what the files may hold, out of the same declarations by which they are read.
+"""Tell what the files may hold and what is known of each work, out of the same declarations by which they are read.
 
 explain fields   every key of every record: what may stand there, what it is for, and how a note says it
+explain works    every work: its words in a note, what it asks of a tree, and what has to wait after it
 
 examples:
   benchleaf explain fields
   benchleaf explain fields --record entry
-  benchleaf explain fields --json
+  benchleaf explain works
+  benchleaf explain works --work repotting
 """
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping
-from typing import NotRequired, TypedDict
 
-from ..collection.fields.explained import RECORDS
 from .common import json_argument
-from .explain_fields import explain_fields
+from .explain_fields import ALL_RECORDS, explain_fields
+from .explain_shapes import ExplainData
+from .explain_works import explain_works
 from .results import Result
 
-
-class KeyData(TypedDict):
-    """One key of a file: what may stand there, what for, whether it must, and its words in a note."""
-
-    key: str
-    kind: str
-    doc: str
-    required: bool
-    typed: str
-
-
-class RowData(TypedDict):
-    """When a work is done on trees of some groups: its window or the rule that finds it, years between two by age."""
-
-    groups: list[str]
-    window: str
-    every: dict[str, float]
-    least_vigour: int | None
-    only_for: list[str]
-    sign: str
-    too_late: str
-    how: str
-
-
-class WorkData(TypedDict):
-    """A work: its words in a note, what it asks of a tree, what it forbids afterwards, and when it is done."""
-
-    name: str
-    typed: list[str]
-    mark: str
-    kind: str
-    hard: str
-    minutes: int
-    forbids: list[str]
-    rows: list[RowData]
-
-
-class ExplainData(TypedDict):
-    """What was explained: keys by record, or works."""
-
-    tree: NotRequired[list[KeyData]]
-    entry: NotRequired[list[KeyData]]
-    branch: NotRequired[list[KeyData]]
-    site: NotRequired[list[KeyData]]
-    collection: NotRequired[list[KeyData]]
-    work: NotRequired[list[KeyData]]
-    works: NotRequired[list[WorkData]]
-
-
 SHAPE = ExplainData
-TOPICS: Mapping[str, Callable[[argparse.Namespace], Result]] = {"fields": explain_fields}
+TOPICS: Mapping[str, Callable[[argparse.Namespace], Result]] = {"fields": explain_fields, "works": explain_works}
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("topic", choices=tuple(TOPICS), help="what to explain")
-    parser.add_argument("--record", choices=RECORDS, help="only the keys of one record")
+    parser.add_argument("--work", metavar="NAME", help="only one work, with its rows, signs and what waits after it")
+    parser.add_argument("--record", choices=ALL_RECORDS, help="only the keys of one record")
     json_argument(parser)
 
 

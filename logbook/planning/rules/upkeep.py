@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from ...horticulture.knowledge import Group
+from ...horticulture.group import Group
 from ...horticulture.window_syntax import MarkName
 from ...season.climate import day_index
 from ...season.mark import Absent
