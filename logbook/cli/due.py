@@ -15,7 +15,7 @@ import io
 from collections.abc import Iterable
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any, Literal, TypedDict
+from typing import Literal, TypedDict
 
 from ..collection.dates import day_told
 from ..planning.condition import Hold
@@ -34,7 +34,8 @@ from .common import (
     tree_arguments,
     write_output,
 )
-from .results import Result, table
+from .due_lines import due_lines
+from .results import Result
 
 
 class ReasonData(TypedDict):
@@ -141,26 +142,11 @@ def run(options: argparse.Namespace) -> Result:
         return _why(opened, options.why)
     plans = opened.plans(chosen(opened, options))
     limit = opened.today + timedelta(days=options.within)
-    rows: list[tuple[tuple[Any, ...], list[str]]] = []
-    for plan in plans:
-        for job in plan.jobs:
-            if job.opens is None or job.opens <= limit:
-                rows.append(((job.opens is None, job.opens or limit, plan.tree.tag), _row(plan, job, opened)))
-    rows.sort(key=lambda pair: pair[0])
     written = _write_files(options, opened, plans, limit)
-    lines = (
-        table([row for _, row in rows], ["tag", "name", "work", "begin looking", "best", "too late after", "±"])
-        if rows
-        else ["nothing is due"]
-    )
-    holds = [f"{p.tree.tag}  {opened.wording.hold(hold)}" for p in plans for hold in p.holds]
-    refused = holds + [
-        f"{p.tree.tag}  no {r.work}: {opened.wording.reason(r.why)}" for p in plans for r in p.refusals
-    ]
     problems, closing, code = left_out(opened)
     return Result(
         code,
-        (*lines, *([""] if refused else []), *refused, *written),
+        (*due_lines(plans, limit, opened.wording), *written),
         DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
         problems,
         closing,
@@ -217,22 +203,6 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
         write_output(options.csv, text.getvalue().encode("utf-8"))
         lines.append(f"table: {options.csv}")
     return lines
-
-
-def _row(plan: Plan, job: Job, opened: Opened) -> list[str]:
-    opens = "by its signs" if job.opens is None else "now" if job.opens <= opened.today else day_told(job.opens)
-    what = (
-        job.what + (" (as planned)" if job.optional else "") + (" - overdue" if job.status is Status.OVERDUE else "")
-    )
-    return [
-        plan.tree.tag,
-        plan.tree.name or plan.tree.full_name,
-        what,
-        opens,
-        day_told(job.best) if job.best else "",
-        day_told(job.since or job.closes) if job.closes else "",
-        f"{job.band} d" if job.band else "",
-    ]
 
 
 def _why(opened: Opened, tag: str) -> Result:
