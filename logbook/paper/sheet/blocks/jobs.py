@@ -47,11 +47,16 @@ def care(sheet: SheetContext) -> Chunk:
     limit = sheet.plan.today + timedelta(days=AHEAD_DAYS)
     told_works = [j for j in sheet.plan.care if j.record and j.record.sheet is OnSheet.LATER]
     near = [j for j in told_works if j.opens and j.opens <= limit]
-    told = [f"{j.work} {_span(j, sheet)}" for j in near]
+    told = [f"{j.work} {_span(j, sheet)}{_before(j, sheet)}" for j in near]
     fed = next((e for e in reversed(sheet.plan.state.entries) if e.feed), None)
     if fed and any(j.work == fed.work for j in near):
         told.append(f"last fed {fed.feed} on {fed.date.told()}")
     return Chunk("care", tuple(lines("Care: " + "; ".join(told), sheet.bench, sheet.width)) if told else ())
+
+
+def _before(job: Job, sheet: SheetContext) -> str:
+    """The night before which a tree comes in, where its shelter is told."""
+    return f", {sheet.wording.reason(job.conditions[0])}" if job.conditions else ""
 
 
 def _span(job: Job, sheet: SheetContext) -> str:
