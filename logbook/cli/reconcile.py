@@ -36,7 +36,7 @@ from ..intake.filing import carry_out
 from ..intake.grammar.headers import Grammar
 from ..intake.grammar.lines import read_notes
 from ..intake.pdf_form import is_pdf, text_if_form
-from ..intake.plan import Desk, Item, Plan, entry_reader, plan
+from ..intake.plan import Desk, Item, Plan, entry_reader, known_of, plan
 from ..intake.questions import Reread, asked
 from ..storage.disk import Disk, RealDisk
 from ..storage.printed import load_ledger
@@ -229,7 +229,18 @@ def _plan(opened: Opened, disk: Disk, text: str, take_new: bool) -> Plan:
         opened
     )
     names = {tree.name.casefold(): tree.tag for tree in opened.collection.trees if tree.name}
-    grammar = Grammar(opened.knowledge, load_ledger(opened.folder), settings.date_order, settings.units, known, names)
+    grammar = Grammar(
+        opened.knowledge,
+        load_ledger(opened.folder),
+        settings.date_order,
+        settings.units,
+        known,
+        names,
+        trees={tag_key(t): known_of(tree) for tree in opened.collection.trees for t in (tree.tag, *tree.also)},
+        benches=frozenset(tree.bench for tree in opened.collection.trees if tree.bench),
+        southern=settings.site is not None and settings.site.southern,
+        partial=True,
+    )
     return plan(_desk(opened, disk, take_new), read_notes(text, grammar))
 
 
@@ -283,12 +294,12 @@ def _item_line(item: Item) -> str:
     head = f"{item.tag} {day}".strip()
     if item.fate == "write":
         said = f"remark: {item.told}" if set(item.entry) <= {"date", "note", "from"} else item.told
-        return f"  +   {head}  {said}"
+        return f"  {'in part' if item.partly else 'written':<7}  {head}  {said}"
     if item.fate == "there":
-        return f"  =   {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
-    sign = "?" if item.fate == "question" else "!"
+        return f"  {'there':<7}  {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
+    mark = "asked" if item.fate == "question" else "waits"
     where = f"line {item.reading.number}"
-    return f"  {sign}   {where}{' (' + head + ')' if head else ''}: {item.why}"
+    return f"  {mark:<7}  {where}{' (' + head + ')' if head else ''}: {item.why}"
 
 
 def _item_data(item: Item) -> dict[str, Any]:
@@ -299,6 +310,8 @@ def _item_data(item: Item) -> dict[str, Any]:
         "tag": item.tag,
         "entry": dict(item.entry),
         "told": item.told,
+        "partly": item.partly,
+        "unread": str(item.entry.get("note", "")) if item.partly else "",
         "why": item.why,
         "hint": item.hint,
     }

@@ -18,7 +18,7 @@ from ..collection.yaml_editor import missing_entries, with_entries, without_entr
 from ..diagnostics import Place, Problem, ProblemsFound
 from ..storage.disk import Disk
 from ..storage.journal import Change, Hand, Journal, NotNow, Outcome, cut_out, keep_aside, next_id, recover
-from .grammar.lines import Reading
+from .grammar.readings import Reading
 from .line_status import FOLDER, WAITING, Waiting, rows_of, runs_of, waiting
 from .plan import History, Item, Plan
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from ..collection.fields import ENTRY
 from ..collection.units import Units, plain
 from ..collection.yaml_editor import Value
 
@@ -32,14 +33,26 @@ ORDER = (
     "weighed",
     "feed",
     "minutes",
+    "bench",
+    "by",
     "photo",
     "note",
 )
+_KEPT_AS_WORDS = {"bench": "moved to {}", "by": "by {}"}
+_RECORDED = frozenset(ENTRY.by_key)
 
 
-def entry_of(part: Mapping[str, Any], day: date, source: str, units: Units) -> dict[str, Value]:
-    """Entry fields in the order files keep them; lengths in the collection's own unit."""
-    values: dict[str, Any] = {"date": day.isoformat(), **part}
+def _bearable(part: Mapping[str, Any]) -> dict[str, Any]:
+    """The fields a log entry has; what it has none for stands in the remark."""
+    odd = {name: form.format(part[name]) for name, form in _KEPT_AS_WORDS.items() if name in part and name not in _RECORDED}
+    said = [*odd.values(), *([part["note"]] if part.get("note") and odd else [])]
+    kept = {name: value for name, value in part.items() if name not in odd}
+    return {**kept, "note": "; ".join(said)} if odd else kept
+
+
+def entry_of(part: Mapping[str, Any], day: date | str, source: str, units: Units) -> dict[str, Value]:
+    """Entry fields in the order files keep them; lengths in the collection's own unit. `day` may be part of a date as text."""
+    values: dict[str, Any] = {"date": day if isinstance(day, str) else day.isoformat(), **_bearable(part)}
     if "pot" in part:
         inner = [float(units.length_number(side)) for side in part["pot"]["inner"]]
         values["pot"] = {"shape": part["pot"]["shape"], "inner": [_simple(side) for side in inner]}

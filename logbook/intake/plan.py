@@ -13,19 +13,19 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Literal
 
-from ..collection.dates import day_told
 from ..collection.entry_text import entry_told
 from ..collection.load import read_tree
 from ..collection.model import NOWHERE, Collection, Entry, Tree
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from .entry_fields import entry_of
-from .grammar.lines import Reading
-from .grammar.tokens import TypedDate, dated_not_after
-from .plausibility import first_doubt
+from .days import Day, day_of
+from .grammar.headers import Known
+from .grammar.readings import Reading
+from .plausibility import Doubt, first_doubt, same_again, wire_is_on
+from .ticks import joined
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
-SOON, SOON_ON_SHEET = 92, 31  # days ahead that a slip of the month may lie
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,11 @@ class Item:
     hint: str = ""
     path: str = ""
     kind: str = ""
+
+    @property
+    def partly(self) -> bool:
+        """Whether something was read of the line and the rest is kept as its remark."""
+        return self.reading.partly and "note" in self.entry and bool(set(self.entry) - {"date", "note", "from"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +88,46 @@ def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
     """Give every reading its fate. Later lines see what earlier ones will have written."""
     logs: dict[str, _Log] = {}
     items: list[Item] = []
-    for reading in readings:
-        items += _fates(desk, reading, logs)
-    return Plan(tuple(items))
+
+    def day(reading: Reading) -> Day:
+        return day_of(reading, desk.today)
+
+    together = joined(tuple(readings), day, lambda tick: _is_in_log(desk, tick))
+    for place, reading in enumerate(together.readings):
+        if place in together.into:
+            items += [_laid_into(reading, tag, together.into[place]) for tag in reading.tags]
+        if place not in together.into or reading.parts:
+            items += _fates(desk, reading, logs)
+    return Plan(tuple(_judged_again(desk, item, logs) for item in items))
+
+
+def _is_in_log(desk: Desk, tick: Reading) -> bool:
+    """Whether a tick was written in an earlier run: its own entry stands, and keeps standing."""
+    tree = desk.collection.tree(tick.tags[0])
+    source = _source(tick, 0)
+    return tree is not None and bool(source) and any(e.source.split(".")[0] == source for e in tree.log)
+
+
+def _laid_into(tick: Reading, tag: str, number: int) -> Item:
+    """A tick whose work a line of the same notes tells: that line's entry is its own as well.
+
+    What ties both to one entry is the line's source alone; an entry that names several would be spliced here.
+    """
+    source = _source(tick, 0)
+    told = f"{tick.line}: {tick.sheet.job(tick.line).work}" if tick.sheet and tick.sheet.job(tick.line) else tick.text
+    return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
+
+
+def _judged_again(desk: Desk, item: Item, logs: Mapping[str, _Log]) -> Item:
+    """Wire that a later line puts on lets an earlier one take it off: doubts about wire are judged on the whole run."""
+    if item.kind != "no wire" or item.fate != "question":
+        return item
+    tree = desk.collection.tree(item.tag)
+    model = desk.read_entry(entry_text(item.entry))
+    if tree is None or isinstance(model, Problem):
+        return item
+    doubt = first_doubt(model, tree, logs[tree.tag].entries, desk.collection.settings.units)
+    return item if doubt else replace(item, fate="write", why="", hint="", kind="")
 
 
 @dataclass(slots=True)
@@ -123,6 +165,12 @@ def _log_for(tree: Tree, logs: dict[str, _Log]) -> _Log:
     return logs[tree.tag]
 
 
+def known_of(tree: Tree) -> Known:
+    """What the grammar must know of a tree: its branches by table and log, and how many a tray counts."""
+    named = {b.id for b in tree.branches} | {b for entry in tree.log for b in entry.branches}
+    return Known(frozenset(named) if tree.branches else None, tree.count)
+
+
 def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
     """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
 
@@ -143,14 +191,14 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
-    day, doubt, hint = _day(desk, reading)
+    day = day_of(reading, desk.today)
     items: list[Item] = []
     for tag in reading.tags:
         tree = desk.collection.tree(tag)
         if tree is None:
             items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
             continue
-        if (day is None or reading.unread) and _typed_already(desk, reading, _log_for(tree, logs)):
+        if (day.day is None or reading.unread) and _typed_already(desk, reading, _log_for(tree, logs)):
             key = _key(reading, tree.tag, _source(reading, 0), 0)
             items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
             continue
@@ -158,19 +206,19 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
             key = _key(reading, tree.tag, _source(reading, 0), 0)
             items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
             continue
-        if day is None:
+        if day.day is None:
             items.append(
                 Item(
                     reading,
                     "question",
                     tree.tag,
                     _key(reading, tree.tag, _source(reading, 0), 0),
-                    why=doubt,
-                    hint=hint,
+                    why=day.why,
+                    hint=day.hint,
                 )
             )
             continue
-        items += _entries(desk, reading, tree, day, doubt, hint, _log_for(tree, logs))
+        items += _entries(desk, reading, tree, day, _log_for(tree, logs))
     return items
 
 
@@ -217,57 +265,14 @@ def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
     )
 
 
-def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
-    """The line's day; and, where it is doubtful, the question it raises (the day is then given as well)."""
-    typed = reading.date
-    if typed is None:
-        return None, "no day stands on this line or above it", "write it first, as in: 14 oct"
-    if typed.bad:
-        return None, typed.bad, "write it as in: 14 oct, or 2026-10-14"
-    day = dated_not_after(typed, desk.today)
-    if day is None:
-        return None, f"'{typed.words}' is not a day of the calendar", "write it as in: 14 oct"
-    if day > desk.today:
-        return day, f"{day_told(day)} is still to come", "correct the day and give the line again"
-    if not typed.year and _soon(typed, desk.today, day, reading):
-        told = f"{typed.words} is still to come; written as read, it is {day_told(day)}"
-        return day, told, f"correct the day, or write its year: {day.isoformat()}"
-    if reading.sheet and day < reading.sheet.day:
-        return (
-            day,
-            f"{day_told(day)} is before the day the sheet was printed ({day_told(reading.sheet.day)})",
-            (f"if that is right, give it under 'tree {reading.tags[0]}'"),
-        )
-    if reading.question:
-        return day, reading.question, reading.hint
-    return day, "", ""
-
-
-def _soon(typed: TypedDate, today: date, day: date, reading: Reading) -> bool:
-    """Whether a day without a year, taken for a past one, may be a slip for one close by: it lies shortly ahead in this year.
-
-    On a sheet only where it would else be before the sheet was printed.
-    """
-    if reading.sheet and day >= reading.sheet.day:
-        return False
-    for year in (today.year, today.year + 1):
-        try:
-            ahead = (date(year, typed.month, typed.day) - today).days
-        except ValueError:
-            continue
-        if 0 < ahead <= (SOON_ON_SHEET if reading.sheet else SOON):
-            return True
-    return False
-
-
-def _entries(desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hint: str, log: _Log) -> list[Item]:
+def _entries(desk: Desk, reading: Reading, tree: Tree, day: Day, log: _Log) -> list[Item]:
     items: list[Item] = []
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
         source = _source(reading, index if many else 0)
-        entry = entry_of(part, day, source, desk.collection.settings.units)
+        entry = entry_of(part, day.text, source, desk.collection.settings.units)
         key = _key(reading, tree.tag, source, index, entry)
-        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt, hint=hint)
+        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=day.why, hint=day.hint)
         model = desk.read_entry(entry_text(entry))
         if isinstance(model, Problem):
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
@@ -308,7 +313,12 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     if item.why:
         return item
-    doubt = first_doubt(model, tree, log, desk.collection.settings.units)
+    again = same_again(model, log)
+    if again is None:
+        return replace(item, fate="there", why="the log has it")
+    doubt: Doubt | None = first_doubt(model, tree, log, desk.collection.settings.units) or again or None
+    if item.reading.bare_wire and doubt is None:
+        doubt = wire_is_on(model, log)
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
@@ -325,9 +335,8 @@ def as_new(desk: Desk, item: Item) -> Item:
 def as_meant(desk: Desk, item: Item) -> Item:
     """A misspelt line read as what it may have been."""
     assert item.reading.meant is not None
-    day = date.fromisoformat(str(item.entry["date"]))
     source = str(item.entry.get("from", ""))
-    entry = entry_of(item.reading.meant, day, source, desk.collection.settings.units)
+    entry = entry_of(item.reading.meant, str(item.entry["date"]), source, desk.collection.settings.units)
     model = desk.read_entry(entry_text(entry))
     if isinstance(model, Problem):
         return replace(item, why=model.message, hint=model.hint)

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
+from typing import Literal
 
 from ..collection.model import Entry, Tree
 from ..collection.units import Units, plain
@@ -64,7 +65,60 @@ def _wire_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
         return None
     what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
     on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
-    return Doubt(what, on)
+    return Doubt(what, on, "no wire")
+
+
+def wire_is_on(model: Entry, log: Sequence[Entry]) -> Doubt | None:
+    """`wire on 3` where wire is on 3: perhaps it was only looked at."""
+    if model.work != "wiring":
+        return None
+    on = {b for w in wires_on(effective(log, model.date.latest)) for b in w.branches or ("",)}
+    both = [b for b in model.branches if b in on]
+    if not on or (model.branches and not both):
+        return None
+    where = f"wire is on {', '.join(both)} already" if both else "wire is on this tree already"
+    return Doubt(f"{where}: was it looked at, or wired anew?", "write 'wire checked', or 'wired'")
+
+
+# what does not tell two doings of one work apart
+_BESIDE = frozenset(("date", "source", "replaces", "place", "note", "photo", "minutes", "vigour"))
+_EMPTY: tuple[object, ...] = ("", (), None, False)
+
+
+def same_again(model: Entry, log: Sequence[Entry]) -> Doubt | Literal[False] | None:
+    """The same work on one day told twice: False where nothing is doubtful, None where the log has it and a tick adds nothing."""
+    if not model.work or model.replaces or not model.date.is_day:
+        return False
+    for entry in effective(log, date.max):
+        if entry.work != model.work or entry.date != model.date or _one_line(entry, model):
+            continue
+        if _is_tick(model) and not _adds(model, entry):
+            return None
+        if not _told_apart(model, entry):
+            why = f"{model.work} of {entry.date.told()} is in the log already: the same, or again?"
+            return Doubt(why, "write it if it was done twice that day", "twice")
+    return False
+
+
+def _one_line(a: Entry, b: Entry) -> bool:
+    return bool(a.source and b.source) and a.source.split(".")[0] == b.source.split(".")[0]
+
+
+def _is_tick(entry: Entry) -> bool:
+    return entry.source.partition("/")[2][:1].isalpha()
+
+
+def _adds(model: Entry, entry: Entry) -> bool:
+    """Whether an entry tells something that the other does not."""
+    told = {f.name: getattr(model, f.name) for f in fields(model) if f.name not in ("date", "source", "place", "branches")}
+    return any(value not in (*_EMPTY, {}) and value != getattr(entry, name) for name, value in told.items())
+
+
+def _told_apart(a: Entry, b: Entry) -> bool:
+    """Whether two entries of one work differ in a branch, a metal or another detail; two ticks, or a tick and a line, by none."""
+    return any(
+        getattr(a, f.name) != getattr(b, f.name) for f in fields(a) if f.name not in _BESIDE
+    ) and not (_is_tick(a) or _is_tick(b))
 
 
 def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:

@@ -1,0 +1,153 @@
+"""Which sets of classes a clause holds: the set with most classes wins, then what is left is looked at again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from .vocabulary import Frame, Vocabulary
+from .words import NAMES_BRANCH, Token, may_be_branch
+
+# a bare verb behind or before one of these is a noun: a light prune, a repot done
+_MAKES_NOUN = frozenset(
+    "a an another light hard quick second first third good heavy slight little gave did had summer spring autumn winter"
+    " structural partial full major minor final big proper thorough gentle small serious usual yearly annual".split()
+)
+_DONE = frozenset("done finished complete completed job session over".split())
+_GENERIC = frozenset(("DONE", "MADE", "APPLY", "ALL", "OFF", "ON", "IN", "OUT", "LAST"))
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A set that a clause holds, the places of its words, and whether its verb stands bare (a plan, not yet a fact)."""
+
+    frame: Frame
+    places: frozenset[int]
+    bare: bool = False
+
+    @property
+    def start(self) -> int:
+        return min(self.places)
+
+
+def matches_in(tokens: Sequence[Token], taken: frozenset[int], words: Vocabulary) -> list[Match]:
+    """All that a clause says, the fullest set first; each word says one thing."""
+    found: list[Match] = []
+    used = set(taken)
+    while len(found) < 6:
+        best = _best(tokens, used, words, later=bool(found))
+        if best is None:
+            return found
+        used |= best.places | _goes_along(tokens, used, best, words)
+        if best.frame.name not in {m.frame.name for m in found}:
+            found.append(best)
+    return found
+
+
+def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: bool) -> Match | None:
+    at: dict[str, list[int]] = {}
+    bare: set[int] = set()
+    for place, token in enumerate(tokens):
+        if place in used:
+            continue
+        noun = bool(token.plan) and _is_noun(tokens, place)
+        named = token.classes | (token.plan if token.plan and (noun or not token.classes) else frozenset())
+        if token.plan and not noun and not token.classes:
+            bare.add(place)
+        for name in (*named, *_made_up(tokens, place, words)):
+            at.setdefault(name, []).append(place)
+    if not later:
+        _bare_beside_a_noun(tokens, used, at, bare)
+    best: tuple[tuple[int, int, int], Match] | None = None
+    for order, frame in enumerate(words.frames):
+        if later and frame.asks:
+            continue
+        places = _placed(frame, at, tokens, words)
+        if places is not None:
+            match = Match(frame, places, bool(places & bare))
+            score = (len(frame.classes), not frame.asks, -order)
+            best = (score, match) if best is None or score > best[0] else best
+    return best[1] if best else None
+
+
+def _bare_beside_a_noun(tokens: Sequence[Token], used: set[int], at: dict[str, list[int]], bare: set[int]) -> None:
+    """`wire 3`, `layer the top`: a word that is a noun elsewhere, at the head of a clause, is the verb."""
+    first = next((n for n, t in enumerate(tokens) if t.kind != "mark"), None)
+    if first is None or first in used:
+        return
+    token = tokens[first]
+    if token.plan and token.classes and not _is_noun(tokens, first) and len(tokens) > 1:
+        follows = tokens[first + 1]
+        if follows.numeric or follows.low in ("branch", "branches", "the", "all", "this", "it", "in", "next", "again"):
+            for name in token.plan:
+                at.setdefault(name, []).append(first)
+            bare.add(first)
+
+
+def _is_noun(tokens: Sequence[Token], place: int) -> bool:
+    before = tokens[place - 1].low if place else ""
+    after = tokens[place + 1].low if place + 1 < len(tokens) else ""
+    return before in _MAKES_NOUN or after in _DONE
+
+
+def _made_up(tokens: Sequence[Token], place: int, words: Vocabulary) -> tuple[str, ...]:
+    """Classes that a token has from what it is: a size of wire, a branch, a branch of the sacrifice's kind."""
+    token = tokens[place]
+    if token.kind == "size" or (token.kind == "number" and "." in token.text):
+        return ("SIZE",)
+    if token.kind == "id" and token.text[:1] in "sS":
+        return ("SID",)
+    named = place > 0 and tokens[place - 1].low in NAMES_BRANCH
+    if token.kind in ("id", "number", "range") and (named or may_be_branch(tokens, place, words)):
+        return ("ID",)
+    return ()
+
+
+def _placed(frame: Frame, at: dict[str, list[int]], tokens: Sequence[Token], words: Vocabulary) -> frozenset[int] | None:
+    """A place of its own for each class of a set; None where one is missing."""
+    taken: list[int] = []
+    for name in sorted(frame.classes, key=lambda n: len(at.get(n, ()))):
+        place = next((p for p in at.get(name, ()) if p not in taken), None)
+        if place is None:
+            return None
+        taken.append(place)
+    places = frozenset(taken)
+    if frame.alone and not _stands_alone(tokens, places, frame, words):
+        return None
+    return places
+
+
+def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame, words: Vocabulary) -> bool:
+    along = words.spoken[frame.name]
+    return all(
+        n in places or t.kind == "mark" or t.low in words.fillers or t.classes & along or t.low in _SADLY
+        for n, t in enumerate(tokens)
+    )
+
+
+_SADLY = frozenset("sadly finally definitely unfortunately alas think now today completely seems looks rip".split())
+
+
+def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vocabulary) -> set[int]:
+    """Words of the same matter that the set did not need: `took all the wire off`."""
+    along = words.spoken[match.frame.name]
+    heads = _heads_of_others(match.frame.name, words)
+    counted = {n for n in range(1, len(tokens)) if tokens[n - 1].kind == "number" and not may_be_branch(tokens, n - 1, words)}
+    return {
+        n
+        for n, t in enumerate(tokens)
+        if n not in used
+        and n not in counted
+        and not t.inert
+        and (t.classes & along and not (t.classes - along) & heads or (t.plan & along and not t.classes))
+        and not (t.classes & along <= _WEAK)
+    }
+
+
+# words that may go with many things: they are left to the remark unless the set itself has them
+_WEAK = frozenset("NEW OLD PART HALF FULL DEAD EXCESS LARGE BIG SUMMER SPENT FORM TWO LEAF".split())
+
+
+def _heads_of_others(name: str, words: Vocabulary) -> frozenset[str]:
+    single = {f.classes[0] for f in words.frames if len(f.classes) == 1 and f.name != name and not f.asks}
+    return frozenset(single - _GENERIC)
