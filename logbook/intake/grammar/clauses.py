@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ...horticulture.knowledge import Knowledge
@@ -40,6 +40,9 @@ class Fact:
     fields: dict[str, Any]
     left: tuple[tuple[int, int], ...] = ()
     bare_wire: bool = False
+    asks: str = ""
+    hint: str = ""
+    well: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +86,7 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
     left = _left(tokens, read | frozenset(p for m in matches for p in m.places), matches, ear)
     asks += more + _unread_numbers(clause, left, works, seen.facts)
     spans = tuple((tokens[n].start, tokens[n].end) for n in left)
-    made = [Fact(f.fields, (), f.bare_wire) for f in facts]
-    if made:
-        made[-1] = Fact(made[-1].fields, spans, made[-1].bare_wire)
+    made = [*facts[:-1], replace(facts[-1], left=spans)] if facts else []
     return Read(tuple(made), tuple(matches), guard, tuple(asks), "", spans if not made else ())
 
 
@@ -125,10 +126,10 @@ def _facts(
             asks.append((work.details.asks, ""))
         if work.match.bare:
             asks.append((f"'{told}': was it done, or is it meant?", f"as done it is {name}; to mean it, write: intend …"))
-        elif work.match.frame.asks:
-            asks.append((f"'{told}' may be {name}: was that done?", ""))
-        loose = set(work.match.frame.classes) in ({"WIRE", "ON"}, {"SIZE", "METAL", "ON"})
-        facts.append((work.match.start, Fact(fields, (), loose)))
+        classes = set(work.match.frame.classes)
+        why = f"'{told}' may be {name}: was that done?" if work.match.frame.asks else ""
+        loose = classes in ({"WIRE", "ON"}, {"SIZE", "METAL", "ON"})
+        facts.append((work.match.start, Fact(fields, (), loose, why, "", classes == {"ALLWELL"})))
     for match in matches:
         if match.frame.kind in ("sign", "trouble"):
             fields = {"saw" if match.frame.kind == "sign" else "trouble": match.frame.name}
@@ -154,12 +155,15 @@ def _out_of_season(match: Match, told: str, ear: Ear) -> list[tuple[str, str]]:
 def _left(tokens: Sequence[Token], read: frozenset[int], matches: Sequence[Match], ear: Ear) -> list[int]:
     """Places of words that nothing was made of; a count keeps the noun it counts."""
     words = ear.tongue.words
-    along = frozenset(c for m in matches for c in words.spoken[m.frame.name])
+    along = frozenset(c for m in matches if m.frame.kind != "trouble" for c in words.spoken[m.frame.name])
     left: list[int] = []
     for place, token in enumerate(tokens):
-        if place in read or token.kind == "mark":
+        counted = place > 0 and place - 1 in left and tokens[place - 1].kind == "number" and token.kind == "word"
+        if token.kind == "mark" or (place in read and not counted and "HALF" not in token.classes):
             continue
-        counted = place > 0 and place - 1 in left and tokens[place - 1].kind == "number"
+        if "HALF" in token.classes:
+            left.append(place)
+            continue
         little = token.low in words.fillers or token.low in _LITTLE or token.low in NAMES_BRANCH
         goes = bool(token.classes & along) and not token.inert
         if counted or not (little or goes) or token.inert:
@@ -175,7 +179,7 @@ def _unread_numbers(
         return []
     for place in left:
         token = clause.tokens[place]
-        if token.kind not in ("number", "id", "range", "ratio") or seen:
+        if seen or (token.kind not in ("number", "id", "range", "ratio") and token.low not in _COUNTING):
             continue
         after = clause.tokens[place + 1] if place + 1 < len(clause.tokens) else None
         wire = any(w.match.frame.name in WIRE_WORKS for w in works)
@@ -185,6 +189,7 @@ def _unread_numbers(
     return []
 
 
+_COUNTING = frozenset("one two three four five six seven eight nine ten couple".split())
 _BEAR = frozenset(
     ("structural pruning", "summer pruning", "shoot trimming", "pinching", "bending", "grafting", "air layering",
      "sacrifice branch off", "guy wires on", "candle removal", "candle shortening", "needle thinning")

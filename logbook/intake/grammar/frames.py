@@ -50,6 +50,8 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
     for place, token in enumerate(tokens):
         if place in used:
             continue
+        if _heads_a_noun(tokens, place, words):
+            continue
         noun = bool(token.plan) and _is_noun(tokens, place)
         named = token.classes | (token.plan if token.plan and (noun or not token.classes) else frozenset())
         if token.plan and not noun and not token.classes:
@@ -65,7 +67,7 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
         places = _placed(frame, at, tokens, words)
         if places is not None:
             match = Match(frame, places, bool(places & bare))
-            score = (len(frame.classes), not frame.asks, -order)
+            score = (len(frame.classes), not frame.asks and "ON" not in frame.classes, -order)
             best = (score, match) if best is None or score > best[0] else best
     return best[1] if best else None
 
@@ -82,6 +84,20 @@ def _bare_beside_a_noun(tokens: Sequence[Token], used: set[int], at: dict[str, l
             for name in token.plan:
                 at.setdefault(name, []).append(first)
             bare.add(first)
+
+
+def _heads_a_noun(tokens: Sequence[Token], place: int, words: Vocabulary) -> bool:
+    """`wiring workshop`, `feeding schedule`: a noun of doing that only tells what kind of thing the next word is."""
+    if not tokens[place].low.endswith(("ing", "tion")) or place + 1 >= len(tokens):
+        return False
+    after = tokens[place + 1]
+    if after.kind != "word" or after.classes or after.plan or after.inert or after.low.endswith(("ly", "ed", "n")):
+        return False
+    known = (words.fillers, words.after_ids, words.materials, _MAKES_NOUN, _DONE, words.not_before_ids, words.shapes, _OF_DOING)
+    return not any(after.low in some for some in known) and not any(t.classes for t in tokens[place + 2 :])
+
+
+_OF_DOING = frozenset("work round went begun started over heavy hard light lightly half all both secondary primary side lower upper inner outer each own".split())
 
 
 def _is_noun(tokens: Sequence[Token], place: int) -> bool:

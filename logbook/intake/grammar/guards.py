@@ -29,6 +29,8 @@ def guard_on(clause: Clause, matches: Sequence[Match], read: frozenset[int], wor
         found = words.guards[kind].search(said)
         if found:
             return Guarded(kind, found[0])
+    if matches and matches[0].frame.kind == "trouble" and (cured := words.guards["cured"].search(said)):
+        return Guarded("no", cured[0])
     if matches:
         head = matches[0].start
         before = clause.said(read | frozenset(range(head, len(clause.tokens))))
@@ -53,7 +55,8 @@ def _to_be_asked(clause: Clause, matches: Sequence[Match], read: frozenset[int],
 
 def _is_a_state(clause: Clause, match: Match, words: Vocabulary) -> bool:
     """`wired branches look stiff`: a participle with its noun, then a verb that tells how it is."""
-    if match.frame.kind != "work" or match.frame.name in ("wire check", "wire off", "look-over", "root look"):
+    told = match.frame.name in ("wire check", "wire off", "look-over", "root look") and match.frame.classes != ("UNWIRED",)
+    if match.frame.kind != "work" or told:
         return False
     behind = " ".join(t.low for t in clause.tokens[match.start + 1 :])
     verb = words.guards["state"].search(behind)

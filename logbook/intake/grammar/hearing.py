@@ -53,7 +53,7 @@ class _Page:
     entries: list[_Entry] = field(default_factory=list)
     work: _Entry | None = None
     waiting: list[tuple[int, int]] = field(default_factory=list)
-    asks: list[tuple[str, str]] = field(default_factory=list)
+    asks: list[tuple[str, str, str]] = field(default_factory=list)
     noun: frozenset[str] = frozenset()
     named: tuple[str, ...] = ()
     strong: bool = False
@@ -61,8 +61,9 @@ class _Page:
     bare_wire: bool = False
     read: int = 0
 
-    def ask(self, why: str, hint: str = "") -> None:
-        self.asks.append((why, hint))
+    def ask(self, why: str, hint: str = "", work: str = "") -> None:
+        """Something to be asked; `work`: it is settled where the line tells that work plainly elsewhere."""
+        self.asks.append((why, hint, work))
 
     def add(self, fields: Mapping[str, Any], span: tuple[int, int] | None = None) -> _Entry:
         entry = _Entry(dict(fields), list(self.waiting))
@@ -175,7 +176,8 @@ def _clause(page: _Page, clause: Clause) -> None:
     elif read.ending:
         _ended(page, read, span, apart)
     elif read.guard.kind and read.guard.kind != "ask":
-        _guarded(page, clause, read, span, apart)
+        if not (read.guard.kind == "no" and not read.matches and _attached(page, clause, wholly=True)):
+            _guarded(page, clause, read, span, apart)
     elif read.facts:
         _facts(page, clause, read, apart)
     elif not _attached(page, clause):
@@ -230,8 +232,17 @@ def _facts(page: _Page, clause: Clause, read: Read, apart: bool) -> None:
     if apart and page.waiting:
         page.entries.append(_Entry({}, page.waiting))
         page.waiting = []
+    if _told_already(page, read):
+        if not _attached(page, clause):
+            page.keep((clause.start, clause.end), apart=apart)
+        return
     for fact in read.facts:
         page.read += 1
+        work = str(fact.fields.get("work", ""))
+        if fact.asks:
+            page.ask(fact.asks, fact.hint, work)
+        elif work:
+            page.asks = [a for a in page.asks if a[2] != work]
         page.bare_wire = page.bare_wire or fact.bare_wire
         same = _same_work(page, fact.fields)
         if same is not None:
@@ -249,6 +260,14 @@ def _facts(page: _Page, clause: Clause, read: Read, apart: bool) -> None:
         entry.spans += fact.left
     if not read.facts[-1].left and read.left:
         page.entries[-1].spans += read.left
+
+
+def _told_already(page: _Page, read: Read) -> bool:
+    """Whether a clause only tells more of what the line has told: `repotted, cut roots hard`; `wires looked at - all well`."""
+    works = {entry.fields.get("work") for entry in page.entries}
+    if all(fact.well for fact in read.facts):
+        return bool(works - {None, "look-over"})
+    return all(fact.asks and fact.fields.get("work") in works for fact in read.facts)
 
 
 def _same_work(page: _Page, fields: Mapping[str, Any]) -> _Entry | None:
@@ -281,7 +300,7 @@ def _merges(page: _Page, fields: Mapping[str, Any]) -> bool:
     return bool(last) and set(fields) <= plain and set(last) <= plain and not set(fields) & set(last)
 
 
-def _attached(page: _Page, clause: Clause) -> bool:
+def _attached(page: _Page, clause: Clause, *, wholly: bool = False) -> bool:
     """Whether a clause without a head word only tells details of the work before it; they are then added to it."""
     if page.work is None:
         return False
@@ -292,7 +311,10 @@ def _attached(page: _Page, clause: Clause) -> bool:
     found = details_in(clause.tokens, free, work.details, work.name, page.ear.tongue)
     left = [n for n in free if n not in found.used and not _says_little(clause.tokens[n], page.ear)]
     new = {k: v for k, v in found.fields.items() if k not in page.work.fields or k == "branches"}
-    if not new or (left and not found.strong) or (len(left) > 2 * len(found.used)):
+    if not new or (left and (wholly or not found.strong)) or (len(left) > 2 * len(found.used)):
+        return False
+    if clause.joined == "but" and "branches" in new:
+        page.ask(f"'but {page.line[clause.start : clause.end]}' leaves out a part: which branches were done?")
         return False
     if "branches" in new and (left or "branches" in page.work.fields and not page.ear.job):
         if left or work.name in WIRE_WORKS:
@@ -344,7 +366,7 @@ def _heard(page: _Page) -> Heard:
     slip = slip_in(page.line, page.ear, parts) if not page.asks else None
     if slip:
         return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
-    why, hint = page.asks[0] if page.asks else ("", "")
+    why, hint, _ = page.asks[0] if page.asks else ("", "", "")
     if why and not any(set(p) - {"note"} for p in parts):
         parts = [{"note": page.line}]
     return Heard(tuple(parts), why, hint, None, partly, page.proposal, page.bare_wire)

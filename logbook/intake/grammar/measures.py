@@ -68,7 +68,7 @@ def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, foun
     if at >= len(tokens):
         return None, set()
     token = tokens[at]
-    if token.kind == "range" and tokens[place].low not in ("leaf", "needle", "needles", "tip"):
+    if token.kind in ("range", "ratio") and length_at(tokens, at, tongue.units)[0] is None and tokens[place].low not in ("leaf", "needle", "needles", "tip"):
         found.ask(f"'{token.text}' is two numbers: which is it?")
         return None, set()
     if name == "tips":

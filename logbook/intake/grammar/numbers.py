@@ -188,5 +188,8 @@ def length_at(tokens: Sequence[Token], place: int, units: Units) -> tuple[float 
     if tokens[place].kind == "number" and following == "in" and (place + 2 == len(tokens) or tokens[place + 2].classes):
         mm = length_mm(f"{text} in", units)
         return (round(mm, 2), 2) if mm else (None, 0)
+    split = re.fullmatch(r"(?:\d+ )?(\d+)/(\d+)\D*", text)
+    if split and not (int(split[1]) < int(split[2]) and int(split[2]) in (2, 3, 4, 8, 16, 32, 64)):
+        return None, 0
     mm = length_mm(text, units)
     return (round(mm, 2), 1) if mm is not None and mm > 0 else (None, 0)

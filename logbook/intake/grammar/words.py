@@ -24,6 +24,7 @@ _KINDS = (
     ("ordinal", r"\d+(?:st|nd|rd|th)(?!\w)"),
     ("number", r"\d+(?:[.,]\d+)*(?!\w)"),
     ("id", r"\d{1,3}[a-z](?!\w)"),
+    ("initials", r"(?:[A-Za-z]\.){2,}[A-Za-z]?(?!\w)"),
     ("word", r"[^\W\d_]+(?:['’‘\-][^\W\d_]+)*(?:['’](?!\w))?"),
     ("mark", r"\S"),
 )
@@ -70,7 +71,7 @@ class Clause:
 
     def said(self, skip: frozenset[int] = frozenset()) -> str:
         """Its words in lower case, without those of some places."""
-        return " ".join(t.low for n, t in enumerate(self.tokens) if n not in skip and t.kind != "mark")
+        return " ".join(t.low for n, t in enumerate(self.tokens) if n not in skip and t.kind != "mark" and t.low)
 
 
 def tokens_of(line: str, words: Vocabulary) -> list[Token]:
@@ -78,7 +79,10 @@ def tokens_of(line: str, words: Vocabulary) -> list[Token]:
     raw: list[Token] = []
     for found in _TOKEN.finditer(line):
         kind = (found.lastgroup or "").rstrip("0123456789")
-        if kind == "word":
+        if kind == "initials":
+            low = found[0].casefold().replace(".", "")
+            raw.append(Token(found[0], low, found.start(), found.end(), "word", words.of_word(low)))
+        elif kind == "word":
             raw += _words(found[0], found.start(), words)
         else:
             raw.append(Token(found[0], found[0].casefold().replace(" ", ""), found.start(), found.end(), kind))
@@ -102,7 +106,11 @@ def _with_terms(raw: Sequence[Token], line: str, words: Vocabulary) -> list[Toke
     index = 0
     while index < len(raw):
         taken = _term_at(raw, index, words)
-        if taken:
+        if raw[index].low in ("instead", "rather") and index + 2 < len(raw) and raw[index + 1].low in ("of", "than"):
+            first, last = raw[index], raw[index + 2]
+            made.append(Token(line[first.start : last.end], "", first.start, last.end, "word", inert=True))
+            index += 3
+        elif taken:
             first, last = raw[index], raw[index + taken - 1]
             key = tuple(t.low for t in raw[index : index + taken])
             named = words.terms[key]
