@@ -107,7 +107,13 @@ def is_right(line: Line, word: str, entries: list[dict[str, Any]]) -> bool:
 
 
 def _plain(entry: dict[str, Any]) -> str:
-    return repr(sorted((k, float(v) if isinstance(v, int | float) else v) for k, v in entry.items()))
+    return repr(sorted((k, _floats(v)) for k, v in entry.items()))
+
+
+def _floats(value: Any) -> Any:
+    if isinstance(value, dict):
+        return sorted((k, float(v)) for k, v in value.items())
+    return float(value) if isinstance(value, int | float) else value
 
 
 if __name__ == "__main__":

@@ -86,8 +86,14 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
     left = _left(tokens, read | frozenset(p for m in matches for p in m.places), matches, ear)
     asks += more + _unread_numbers(clause, left, works, seen.facts)
     spans = tuple((tokens[n].start, tokens[n].end) for n in left)
+    loose = f"'{clause_text(clause)}': was it wired, or only looked at?"
+    facts = [replace(f, asks=f.asks or loose) if f.bare_wire and left else f for f in facts]
     made = [*facts[:-1], replace(facts[-1], left=spans)] if facts else []
     return Read(tuple(made), tuple(matches), guard, tuple(asks), "", spans if not made else ())
+
+
+def clause_text(clause: Clause) -> str:
+    return " ".join(t.text for t in clause.tokens)
 
 
 def _works(tokens: Sequence[Token], matches: Sequence[Match], taken: set[int], ear: Ear) -> list[_Work]:
@@ -116,7 +122,7 @@ def _facts(
 ) -> tuple[list[Fact], list[tuple[str, str]]]:
     facts: list[tuple[int, Fact]] = []
     asks: list[tuple[str, str]] = []
-    told = " ".join(t.text for t in clause.tokens)
+    told = clause_text(clause)
     for work in works:
         name = work.match.frame.name
         if name == "measuring" and any("measured" in s for s in seen):

@@ -30,6 +30,9 @@ _BITE = {
 _SHORT = {"non": "none", "start": "starting", "sta": "starting"}
 
 
+_THINGS = frozenset(("BRANCH", "SHOOT", "APEX", "TWIG", "TRUNK", "ROOT", "GROWTH"))
+
+
 @dataclass(frozen=True, slots=True)
 class Tongue:
     """What a line is read with: the words, units, and the tree's branches where they are known."""
@@ -217,7 +220,8 @@ def _single_words(tokens: Sequence[Token], free: Sequence[int], allowed: Sequenc
     for place in free:
         token = tokens[place]
         after = tokens[place + 1] if place + 1 < len(tokens) else None
-        if "force" in allowed and token.low in _FORCE and "force" not in found.fields:
+        of_a_thing = after is not None and bool(after.classes & _THINGS)
+        if "force" in allowed and token.low in _FORCE and "force" not in found.fields and not of_a_thing:
             found.put("force", _FORCE[token.low], {place})
         elif "feed" in allowed and token.kind == "npk":
             found.put("feed", token.text, {place})

@@ -94,7 +94,7 @@ def _heads_a_noun(tokens: Sequence[Token], place: int, words: Vocabulary) -> boo
     if after.kind != "word" or after.classes or after.plan or after.inert or after.low.endswith(("ly", "ed", "n")):
         return False
     known = (words.fillers, words.after_ids, words.materials, _MAKES_NOUN, _DONE, words.not_before_ids, words.shapes, _OF_DOING)
-    return not any(after.low in some for some in known) and not any(t.classes for t in tokens[place + 2 :])
+    return not any(after.low in some for some in known) and not any(t.classes - _GENERIC for t in tokens[place + 2 :])
 
 
 _OF_DOING = frozenset("work round went begun started over heavy hard light lightly half all both secondary primary side lower upper inner outer each own".split())
@@ -136,7 +136,7 @@ def _placed(frame: Frame, at: dict[str, list[int]], tokens: Sequence[Token], wor
 def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame, words: Vocabulary) -> bool:
     along = words.spoken[frame.name]
     return all(
-        n in places or t.kind == "mark" or t.low in words.fillers or t.classes & along or t.low in _SADLY
+        n in places or t.kind == "mark" or t.numeric or t.low in words.fillers or t.classes & along or t.low in _SADLY
         for n, t in enumerate(tokens)
     )
 

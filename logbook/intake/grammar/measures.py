@@ -14,7 +14,7 @@ from .numbers import length_at
 from .tokens import the_one, words_match
 from .words import Token
 
-_BETWEEN = frozenset("is now at about around roughly approx approximately ca c circa measured measures of to up down = : ~ ≈ . , diameter length width size - mean".split())
+_BETWEEN = frozenset("is now at about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter length width size - mean".split())
 _VAGUE = frozenset("good fine ok okay poor weak strong high low excellent great medium average bad normal improving better worse".split())
 _REST_WORDS = frozenset("rest resting rested begins begin began begun started starts start on ends end ended over off of finished period now is tree the its in this year until 's".split())
 _ENDS = frozenset("ends end ended over off finished".split())

@@ -183,6 +183,8 @@ def _in_list(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
     if not index or index + 1 >= len(tokens):
         return False
     before, at = tokens[index - 1], index + 1
+    if _in_mix(tokens, index, words):
+        return True
     while at < len(tokens) and (tokens[at].low in ("and", "&", "+", ",")):
         at += 1
     if at >= len(tokens):
@@ -196,6 +198,13 @@ def _in_list(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
     if before.kind in sizes and after.kind in sizes and ("size" in (before.kind, after.kind) or "." in before.text):
         return before.kind == after.kind or "." in before.text and "." in after.text
     return before.kind in _LISTED and after.kind in _LISTED and "." not in after.text and may_be_branch(tokens, at, words)
+
+
+def _in_mix(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """Whether a mark stands between what a soil is mixed of."""
+    near = [t for t in tokens[index + 1 : index + 4] if t.kind != "mark"][:2]
+    follows = bool(near) and (near[0].low in words.materials or (near[0].numeric and near[-1].low in words.materials))
+    return tokens[index - 1].low in words.materials and follows
 
 
 def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
