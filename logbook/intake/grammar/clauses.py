@@ -9,7 +9,7 @@ from typing import Any
 from ...horticulture.knowledge import Knowledge
 from .details import Details, Tongue, details_in
 from .frames import Match, matches_in
-from .guards import WIRE_WORKS, Guarded, guard_on
+from .guards import WIRE_WORKS, Guarded, guard_on, left_alone
 from .measures import seen_in
 from .places import bench_in
 from .words import NAMES_BRANCH, Clause, Token, may_be_branch
@@ -43,6 +43,7 @@ class Fact:
     asks: str = ""
     hint: str = ""
     well: bool = False
+    only_bite: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +78,15 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
     keyword = len(seen.used) == len(tokens) and bool(seen.facts)
     guard = Guarded() if keyword else guard_on(clause, matches, read, words)
     ending = next((m.frame.name for m in matches if m.frame.kind == "ending"), "")
+    if ending:
+        guard = guard_on(clause, matches, read | matches[0].places, words)
     if ending and not (guard.kind and guard.kind != "ask"):
         return Read((), tuple(matches), Guarded(), (), ending)
     asks = [(seen.asks, seen.hint)] if seen.asks and guard.kind not in ("no", "wish", "time") else []
     facts, more = _facts(clause, works, matches, seen.facts, ear)
     if guard.kind and guard.kind != "ask":
         return Read((), tuple(matches), guard, ())
-    left = _left(tokens, read | frozenset(p for m in matches for p in m.places), matches, ear)
+    left = _left(tokens, read | frozenset(p for m in matches for p in m.places), read, matches, ear)
     asks += more + _unread_numbers(clause, left, works, seen.facts)
     spans = tuple((tokens[n].start, tokens[n].end) for n in left)
     loose = f"'{clause_text(clause)}': was it wired, or only looked at?"
@@ -135,7 +138,7 @@ def _facts(
         classes = set(work.match.frame.classes)
         why = f"'{told}' may be {name}: was that done?" if work.match.frame.asks else ""
         loose = classes in ({"WIRE", "ON"}, {"SIZE", "METAL", "ON"})
-        facts.append((work.match.start, Fact(fields, (), loose, why, "", classes == {"ALLWELL"})))
+        facts.append((work.match.start, Fact(fields, (), loose, why, "", classes == {"ALLWELL"}, classes == {"BITE"})))
     for match in matches:
         if match.frame.kind in ("sign", "trouble"):
             fields = {"saw" if match.frame.kind == "sign" else "trouble": match.frame.name}
@@ -158,23 +161,42 @@ def _out_of_season(match: Match, told: str, ear: Ear) -> list[tuple[str, str]]:
     return []
 
 
-def _left(tokens: Sequence[Token], read: frozenset[int], matches: Sequence[Match], ear: Ear) -> list[int]:
+def _left(
+    tokens: Sequence[Token], read: frozenset[int], fixed: frozenset[int], matches: Sequence[Match], ear: Ear
+) -> list[int]:
     """Places of words that nothing was made of; a count keeps the noun it counts."""
     words = ear.tongue.words
     along = frozenset(c for m in matches if m.frame.kind != "trouble" for c in words.spoken[m.frame.name])
     left: list[int] = []
+    alone = left_alone(tokens)
     for place, token in enumerate(tokens):
         counted = place > 0 and place - 1 in left and tokens[place - 1].kind == "number" and token.kind == "word"
-        if token.kind == "mark" or (place in read and not counted and "HALF" not in token.classes):
+        told = bool(token.classes & _TELLS_WHERE) or (place > 0 and token.low == "back" and tokens[place - 1].low == "the")
+        if token.kind == "mark" or (place in read and not counted and not (told and place not in fixed)):
             continue
-        if "HALF" in token.classes:
+        if told or place in alone:
             left.append(place)
             continue
         little = token.low in words.fillers or token.low in _LITTLE or token.low in NAMES_BRANCH
         goes = bool(token.classes & along) and not token.inert
         if counted or not (little or goes) or token.inert:
             left.append(place)
-    return left
+    return _with_little_words(tokens, left, read, words.fillers)
+
+
+def _with_little_words(tokens: Sequence[Token], left: list[int], read: frozenset[int], fillers: frozenset[str]) -> list[int]:
+    """What is left with the small words that lead to it: `from the front`, `by a third`."""
+    whole = set(left)
+    for place in left:
+        before = place - 1
+        while before >= 0 and before not in read and (tokens[before].low in fillers or tokens[before].low in ("two", "off")):
+            whole.add(before)
+            before -= 1
+    return sorted(whole)
+
+
+# words that tell where, or of what: they stay with the remark though they helped to tell the work
+_TELLS_WHERE = frozenset("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL".split())
 
 
 def _unread_numbers(

@@ -47,8 +47,9 @@ def matches_in(tokens: Sequence[Token], taken: frozenset[int], words: Vocabulary
 def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: bool) -> Match | None:
     at: dict[str, list[int]] = {}
     bare: set[int] = set()
+    goal = _goal(tokens)
     for place, token in enumerate(tokens):
-        if place in used:
+        if place in used or place >= goal:
             continue
         if _heads_a_noun(tokens, place, words):
             continue
@@ -58,37 +59,47 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
             bare.add(place)
         for name in (*named, *_made_up(tokens, place, words)):
             at.setdefault(name, []).append(place)
-    if not later:
-        _bare_beside_a_noun(tokens, used, at, bare)
-    best: tuple[tuple[int, int, int], Match] | None = None
+    best: tuple[tuple[int, bool, int], Match] | None = None
     for order, frame in enumerate(words.frames):
         if later and frame.asks:
             continue
         places = _placed(frame, at, tokens, words)
         if places is not None:
             match = Match(frame, places, bool(places & bare))
-            score = (len(frame.classes), not frame.asks and "ON" not in frame.classes, -order)
+            weak = frame.asks and bool({"ID", "SID"} & set(frame.classes))
+            score = (len(frame.classes) - 2 * weak, not frame.asks and "ON" not in frame.classes, -order)
             best = (score, match) if best is None or score > best[0] else best
+    if not later and (best is None or len(best[1].frame.classes) < 2) and (verb := _bare_at_head(tokens, used, words)):
+        return verb
     return best[1] if best else None
 
 
-def _bare_beside_a_noun(tokens: Sequence[Token], used: set[int], at: dict[str, list[int]], bare: set[int]) -> None:
+def _goal(tokens: Sequence[Token]) -> int:
+    """Where it is told how far back was cut: `back to a side shoot`; what stands there is not what was worked on."""
+    for place in range(1, len(tokens)):
+        if tokens[place].low == "to" and tokens[place - 1].classes & {"BACK", "CUTBACK"}:
+            return place
+    return len(tokens)
+
+
+def _bare_at_head(tokens: Sequence[Token], used: set[int], words: Vocabulary) -> Match | None:
     """`wire 3`, `layer the top`: a word that is a noun elsewhere, at the head of a clause, is the verb."""
     first = next((n for n, t in enumerate(tokens) if t.kind != "mark"), None)
-    if first is None or first in used:
-        return
-    token = tokens[first]
-    if token.plan and token.classes and not _is_noun(tokens, first) and len(tokens) > 1:
-        follows = tokens[first + 1]
-        if follows.numeric or follows.low in ("branch", "branches", "the", "all", "this", "it", "in", "next", "again"):
-            for name in token.plan:
-                at.setdefault(name, []).append(first)
-            bare.add(first)
+    if first is None or first in used or first + 1 >= len(tokens):
+        return None
+    token, follows = tokens[first], tokens[first + 1]
+    verb = follows.numeric or follows.low in ("branch", "branches", "the", "all", "this", "it", "in", "next", "again")
+    if not (token.plan and token.classes and verb) or _is_noun(tokens, first):
+        return None
+    frame = next((f for f in words.frames if len(f.classes) == 1 and f.classes[0] in token.plan), None)
+    return Match(frame, frozenset((first,)), bare=True) if frame else None
 
 
 def _heads_a_noun(tokens: Sequence[Token], place: int, words: Vocabulary) -> bool:
     """`wiring workshop`, `feeding schedule`: a noun of doing that only tells what kind of thing the next word is."""
-    if not tokens[place].low.endswith(("ing", "tion")) or place + 1 >= len(tokens):
+    gerund = tokens[place].low.endswith(("ing", "tion")) and bool(tokens[place].classes & _DOING)
+    of_doing = gerund or (tokens[place].plan and not tokens[place].classes)
+    if not of_doing or place + 1 >= len(tokens):
         return False
     after = tokens[place + 1]
     if after.kind != "word" or after.classes or after.plan or after.inert or after.low.endswith(("ly", "ed", "n")):
@@ -97,13 +108,21 @@ def _heads_a_noun(tokens: Sequence[Token], place: int, words: Vocabulary) -> boo
     return not any(after.low in some for some in known) and not any(t.classes - _GENERIC for t in tokens[place + 2 :])
 
 
+_DOING = frozenset(
+    "WIRED UNWIRED REPOTTED PRUNED TRIM PINCH FED THIN DEFOLIATED LAYERED GRAFTED CLEANED CARVED MEASURED TURNED".split()
+)
 _OF_DOING = frozenset("work round went begun started over heavy hard light lightly half all both secondary primary side lower upper inner outer each own".split())
 
 
 def _is_noun(tokens: Sequence[Token], place: int) -> bool:
     before = tokens[place - 1].low if place else ""
     after = tokens[place + 1].low if place + 1 < len(tokens) else ""
-    return before in _MAKES_NOUN or after in _DONE
+    compound = place > 0 and bool(tokens[place - 1].classes & _MADE_OF)
+    return before in _MAKES_NOUN or after in _DONE or compound
+
+
+# needle pull, leaf prune, root trim
+_MADE_OF = frozenset("NEEDLE CANDLE SHOOT LEAF ROOT BUD TIP FLOWER FRUIT TWIG MOSS BRANCH".split())
 
 
 def _made_up(tokens: Sequence[Token], place: int, words: Vocabulary) -> tuple[str, ...]:
@@ -141,7 +160,7 @@ def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame,
     )
 
 
-_SADLY = frozenset("sadly finally definitely unfortunately alas think now today completely seems looks rip".split())
+_SADLY = frozenset("no not yet any starting just sadly finally definitely unfortunately alas think now today completely seems looks rip".split())
 
 
 def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vocabulary) -> set[int]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from .frames import Match
 from .vocabulary import Vocabulary
-from .words import Clause
+from .words import Clause, Token
 
 # works of which a part that was not read changes the fact
 WIRE_WORKS = ("wiring", "wire off", "wire check")
@@ -24,7 +24,7 @@ class Guarded:
 
 def guard_on(clause: Clause, matches: Sequence[Match], read: frozenset[int], words: Vocabulary) -> Guarded:
     """The guard on a clause; `read` are places that details have used up (`no bite` denies no work)."""
-    said = clause.said(read)
+    said = clause.said(read | left_alone(clause.tokens))
     for kind in ("no", "wish", "time"):
         found = words.guards[kind].search(said)
         if found:
@@ -61,6 +61,15 @@ def _is_a_state(clause: Clause, match: Match, words: Vocabulary) -> bool:
     behind = " ".join(t.low for t in clause.tokens[match.start + 1 :])
     verb = words.guards["state"].search(behind)
     return verb is not None and verb.start() > 0 and not behind[: verb.start()].strip().isdecimal()
+
+
+def left_alone(tokens: Sequence[Token]) -> frozenset[int]:
+    """The `not` of `2 not 3`: what it denies is another branch, which is told as left alone."""
+    return frozenset(
+        n
+        for n, t in enumerate(tokens[:-1])
+        if t.low == "not" and n and tokens[n - 1].kind in ("number", "id", "range") and tokens[n + 1].numeric
+    )
 
 
 def conditional(clauses: Sequence[Clause], words: Vocabulary) -> bool:

@@ -10,6 +10,7 @@ from typing import Any
 from ...horticulture.knowledge import Knowledge
 from .clauses import Ear, Read, read_clause
 from .details import Fields, details_in
+from .numbers import length_at
 from .guards import WIRE_WORKS, conditional, is_imperative, leads
 from .slips import slip_in
 from .tray import Proposal, ending_told, less_of_a_tray
@@ -55,7 +56,7 @@ class _Page:
     waiting: list[tuple[int, int]] = field(default_factory=list)
     asks: list[tuple[str, str, str]] = field(default_factory=list)
     noun: frozenset[str] = frozenset()
-    named: tuple[str, ...] = ()
+    measure: str = ""
     strong: bool = False
     proposal: Proposal | None = None
     bare_wire: bool = False
@@ -125,7 +126,7 @@ def _moved(clause: Clause, by: int) -> Clause:
     tokens = tuple(
         Token(t.text, t.low, t.start + by, t.end + by, t.kind, t.classes, t.plan, t.inert) for t in clause.tokens
     )
-    return Clause(tokens, clause.strong, clause.asked, clause.joined)
+    return Clause(tokens, clause.strong, clause.asked, clause.joined, clause.stop and clause.stop + by)
 
 
 def keyword_part(segment: str) -> Fields | None:
@@ -180,8 +181,9 @@ def _clause(page: _Page, clause: Clause) -> None:
             _guarded(page, clause, read, span, apart)
     elif read.facts:
         _facts(page, clause, read, apart)
-    elif not _attached(page, clause):
+    elif not _measured_before(page, clause) and not _attached(page, clause):
         _unread(page, clause, read, span, apart)
+    page.measure = _measure_named(clause, page.ear) if not read.facts else ""
     page.noun = frozenset(c for t in clause.tokens for c in t.classes) & _NOUNS or page.noun
 
 
@@ -193,7 +195,7 @@ def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
     tokens = tuple(
         Token(t.text, t.low, t.start, t.end, t.kind, noun, t.plan) if t.low in _PRONOUNS else t for t in clause.tokens
     )
-    return Clause(tokens, clause.strong, clause.asked, clause.joined)
+    return Clause(tokens, clause.strong, clause.asked, clause.joined, clause.stop)
 
 
 def _ended(page: _Page, read: Read, span: tuple[int, int], apart: bool) -> None:
@@ -267,6 +269,8 @@ def _told_already(page: _Page, read: Read) -> bool:
     works = {entry.fields.get("work") for entry in page.entries}
     if all(fact.well for fact in read.facts):
         return bool(works - {None, "look-over"})
+    if all(fact.only_bite for fact in read.facts):
+        return bool(works & set(WIRE_WORKS))
     return all(fact.asks and fact.fields.get("work") in works for fact in read.facts)
 
 
@@ -298,6 +302,27 @@ def _merges(page: _Page, fields: Mapping[str, Any]) -> bool:
         last["measured"] = {**last["measured"], **fields["measured"]}
         return bool(fields.pop("measured", None)) if isinstance(fields, dict) else False
     return bool(last) and set(fields) <= plain and set(last) <= plain and not set(fields) & set(last)
+
+
+def _measured_before(page: _Page, clause: Clause) -> bool:
+    """`trunk was 40, now 42`; `trunk measured, 42 mm`: the number of a measure that was named in the clause before."""
+    tokens = clause.tokens
+    bare = tokens[1:] if tokens[0].low in ("now", "is", "today") else tokens
+    named, page.measure = page.measure, ""
+    if not named or len(bare) != 1 or not bare[0].numeric:
+        return False
+    value, _ = length_at(bare, 0, page.ear.tongue.units)
+    if value is None or named == "tips":
+        return False
+    page.add({"measured": {named: value}})
+    page.read += 1
+    return True
+
+
+def _measure_named(clause: Clause, ear: Ear) -> str:
+    """The one measure that a clause names without telling it."""
+    names = {ear.tongue.words.measures.get(t.low, "") for t in clause.tokens} - {"", "vigour"}
+    return names.pop() if len(names) == 1 and len(clause.tokens) <= 4 else ""
 
 
 def _attached(page: _Page, clause: Clause, *, wholly: bool = False) -> bool:

@@ -89,7 +89,8 @@ def _goes_with(tokens: Sequence[Token], place: int, used: set[int]) -> bool:
     """Words that only name what follows or part a list: branch, no., #, and."""
     token = tokens[place]
     if token.low in NAMES_BRANCH or token.text in ("#", "."):
-        return place + 1 in used or (token.text == "." and place - 1 >= 0 and tokens[place - 1].low in NAMES_BRANCH)
+        stopped = place + 2 in used and place + 1 < len(tokens) and tokens[place + 1].text == "."
+        return place + 1 in used or stopped or (token.text == "." and place - 1 >= 0 and tokens[place - 1].low in NAMES_BRANCH)
     return token.low in ("and", "&", "+", ",", "/", "the", "to", "thru") and place - 1 in used and place + 1 in used
 
 
@@ -183,7 +184,7 @@ def length_at(tokens: Sequence[Token], place: int, units: Units) -> tuple[float 
     """A length that begins at a place, mm, and how many tokens it takes."""
     if place >= len(tokens) or tokens[place].kind not in ("number", "size", "length", "ratio"):
         return None, 0
-    text = tokens[place].text.casefold().replace("inches", "in").replace("inch", "in")
+    text = re.sub(r"(?<=\d)-(?=\d)", " ", tokens[place].text.casefold()).replace("inches", "in").replace("inch", "in")
     following = tokens[place + 1].low if place + 1 < len(tokens) else ""
     if tokens[place].kind == "number" and following == "in" and (place + 2 == len(tokens) or tokens[place + 2].classes):
         mm = length_mm(f"{text} in", units)

@@ -22,8 +22,9 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 _HALF_DONE = re.compile(r"(?<!\w)(?:half|partly|nearly|almost|part|mostly|not all|not quite|half way)\s+done(?!\w)", re.IGNORECASE)
+_YES = re.compile(r"(?:yes|y|ok|okay|yep|yup|did it|did|all)[.!]?", re.IGNORECASE)
 _ASKS = re.compile(r"^(?:what|which|who|why|how|when|where|was|is|did)\b", re.IGNORECASE)
-_LETTERS = re.compile(r"^([A-Z](?:\s*(?:[+,&/]|and)\s*[A-Z])+)[.):]?(?=\s|$)", re.IGNORECASE)
+_LETTERS = re.compile(r"^((?i:[A-Z](?:\s*(?:[+,&/]|and)\s*[A-Z])+)|[A-Z](?:\s[A-Z])+)[.):]?(?=\s|$)")
 _DENIED = re.compile(r"^(?:not?|never|skip\w*|didn.?t|hasn.?t|wasn.?t|isn.?t|needn.?t|without|none|postponed|later|next|if|when)(?!\w)", re.IGNORECASE)
 
 
@@ -51,7 +52,7 @@ def _letters(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
     found = _LETTERS.match(line)
     if not found:
         return None
-    jobs = [sheet.job(letter.upper()) for letter in re.split(r"\s*(?:[+,&/]|and)\s*", found[1])]
+    jobs = [sheet.job(letter.upper()) for letter in re.split(r"\s*(?:[+,&/]|\band\b)\s*|\s+", found[1])]
     given = [job for job in jobs if job is not None]
     return (given, found.end()) if len(given) == len(jobs) else None
 
@@ -100,11 +101,11 @@ def _row(
     if _HALF_DONE.search(dated.rest):
         return replace(base, question="half of it only: is it done?", parts=({**done(job), "note": dated.rest},))
     segments = [s.strip() for s in dated.rest.split(";")]
-    place = next((n for n, s in enumerate(segments) if _DONE.match(s)), None)
+    place = next((n for n, s in enumerate(segments) if _DONE.match(s) or _YES.fullmatch(s)), None)
     if place is None:
         under.last_date = before
         return None
-    told = _DONE.sub("", segments[place], count=1)
+    told = "" if _YES.fullmatch(segments[place]) else _DONE.sub("", segments[place], count=1)
     if told.strip().startswith("?") or segments[place].rstrip().endswith("?") or _ASKS.match(told):
         return replace(base, question=f"'{dated.rest}': was it done?", parts=(done(job),))
     others = [*([told] if told else []), *segments[:place], *segments[place + 1 :]]

@@ -188,7 +188,8 @@ def _inner(text: str, at: int, order: str | None, partial: bool) -> TypedDate | 
     piece = text[at:]
     typed = _whole(piece, 0, order)
     sure = typed is not None and (re.search(rf"{_NAMED}|\d{{4}}", typed.words, re.IGNORECASE) or re.search(r"\d[./]\d+[./]\d", typed.words))
-    if typed is not None and sure:
+    on = typed is not None and re.search(r"\bon\s+$", text[:at], re.IGNORECASE) is not None and "/" in typed.words
+    if typed is not None and (sure or on):
         return typed
     if re.match(r"(?:today|yesterday)(?!\w)", piece, re.IGNORECASE):
         return _relative(piece)

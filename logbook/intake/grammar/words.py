@@ -13,7 +13,7 @@ _KINDS = (
     ("size", r"(?:\d+(?:[.,]\d+)?|\.\d+)\s?mm(?!\w)|\d{1,2}\s?(?:ga|gauge|awg)(?!\w)"),
     ("dims", rf"{_NUMBER}(?:\s?(?:mm|cm|in|\"))?(?:\s?[x×*]\s?{_NUMBER}(?:\s?(?:mm|cm|in|inches|\"))?){{1,2}}(?!\w)"),
     ("time", rf"\d{{1,2}}\s?h\s?\d{{1,2}}(?!\w)|{_NUMBER}\s?(?:minutes|minute|mins|min|hours|hour|hrs|hr|h)(?!\w)"),
-    ("length", r"(?:\d+\s)?\d+/\d+\s?(?:inches|inch|in|\")(?!\w)|\d+\s\d+/\d+(?!\w)"),
+    ("length", r"(?:\d+[\s-])?\d+/\d+\s?(?:inches|inch|in|\")(?!\w)|\d+\s\d+/\d+(?!\w)"),
     ("npk", r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?(?![\w-])"),
     ("ratio", r"\d+(?::\d+)+(?!\w)|\d+(?:/\d+){1,4}(?!\w)"),
     ("percent", rf"{_NUMBER}\s?%"),
@@ -60,6 +60,7 @@ class Clause:
     strong: bool = False
     asked: bool = False
     joined: str = ""
+    stop: int = 0
 
     @property
     def start(self) -> int:
@@ -67,7 +68,7 @@ class Clause:
 
     @property
     def end(self) -> int:
-        return self.tokens[-1].end
+        return self.stop or self.tokens[-1].end
 
     def said(self, skip: frozenset[int] = frozenset()) -> str:
         """Its words in lower case, without those of some places."""
@@ -142,7 +143,7 @@ def clauses_of(line: str, words: Vocabulary) -> list[Clause]:
             part.append(token)
             continue
         if part:
-            made.append(Clause(tuple(part), strong, token.text == "?", joined))
+            made.append(Clause(tuple(part), strong, token.text == "?", joined, token.end if token.text == "?" else 0))
             strong, joined = False, ""
         strong = strong or token.text in STOPS
         joined = token.low if token.kind == "word" else joined
@@ -217,10 +218,14 @@ def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> boo
         before.low in ("to", "than") and index > 1 and tokens[index - 2].kind in _LISTED
     ):
         return False
+    if before is not None and before.low == "from" and index > 1 and tokens[index - 2].low in ("away", "far"):
+        return False
     after = tokens[index + 1] if index + 1 < len(tokens) else None
     if after is None or after.kind != "word":
         return True
     if token.text.startswith("#") or (before is not None and before.low in NAMES_BRANCH):
+        return True
+    if after.low == "keep" and index + 2 == len(tokens):
         return True
     verb = after.classes & _VERBS or (after.plan & _VERBS and after.low not in ("wire", "pot", "layer", "graft"))
     return after.low in words.after_ids or bool(verb) or after.low.endswith("ly")
