@@ -35,6 +35,8 @@ from ..intake import archive, line_status
 from ..intake.filing import carry_out
 from ..intake.grammar.headers import Grammar
 from ..intake.grammar.lines import read_notes
+from ..intake.grammar.readings import Reading
+from ..intake.grammar.tokens import date_inside, leading_date
 from ..intake.pdf_form import is_pdf, text_if_form
 from ..intake.plan import Desk, Item, Plan, entry_reader, known_of, plan
 from ..intake.questions import Reread, asked
@@ -216,11 +218,20 @@ def _rereader(opened: Opened, disk: Disk) -> Reread:
 
     def reread(item: Item, text: str) -> list[Item]:
         old = item.reading
-        line = f"{old.line} {text}" if old.line and text.split(" ")[0].upper() != old.line else text
+        ident, _, rest = text.partition(" ") if old.line and text.split(" ")[0].upper() == old.line else (old.line, "", text)
+        line = f"{ident} {_with_day(old, rest, opened)}".strip()
         made = _plan(opened, disk, f"{archive.header_told(old)}\n{line}\n", False).items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
 
     return reread
+
+
+def _with_day(old: Reading, text: str, opened: Opened) -> str:
+    """The words with the day of the line they are typed for, where they have none of their own."""
+    settings = opened.collection.settings
+    order = settings.date_order or ("month-day" if settings.units.us else None)
+    own = leading_date(text, order, True) or date_inside(text, order, True)[0]
+    return text if own or old.date is None or old.date.bad else f"{old.date.words} {text}"
 
 
 def _plan(opened: Opened, disk: Disk, text: str, take_new: bool) -> Plan:

@@ -18,7 +18,7 @@ from ..planning.tree_state import effective, wires_on
 WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
 FIRST_MM = {
     "trunk": (2.0, 350.0),
-    "height": (20.0, 2500.0),
+    "height": (60.0, 2500.0),
     "crown": (20.0, 3000.0),
     "leaf": (1.0, 250.0),
 }  # common practice, no source
@@ -44,6 +44,7 @@ def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units) ->
     doubts = (
         _wire_doubt(model, log),
         _measure_doubt(model, log, units),
+        _pace_doubt(model, log, units),
         _size_doubt(model, tree),
         _branch_doubt(model, tree, log),
         _pot_doubt(model, units),
@@ -129,7 +130,8 @@ def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | 
             low, high = FIRST_MM.get(name, (0.0, float("inf")))
             if low <= value <= high:
                 continue
-            why = f"{name} {units.length_told(value)} is rare for a tree in a pot, and there is none before it"
+            told = str(plain(value)) if name == "tips" else units.length_told(value)
+            why = f"{name} {told} is rare for a tree in a pot, and there is none before it"
             return Doubt(why, "check the number and its unit", "measure")
         last = before[-1].measured[name]
         low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
@@ -137,6 +139,26 @@ def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | 
             told = plain if name == "tips" else units.length_told
             why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
             return Doubt(why, "check the number and its unit", "measure")
+    return None
+
+
+# mm a day that no tree in a pot keeps up; taken over at least a week, so that a second reading may differ a little
+PACE_MM = {"trunk": 0.6, "height": 25.0, "crown": 25.0}
+LEAST_DAYS, SLACK = 7, 0.06  # of the last measure: how far two readings of one thing lie apart
+
+
+def _pace_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:
+    """More growth within days than a tree can make is a slip, though the measure itself may be."""
+    for name, most in PACE_MM.items():
+        before = [e for e in effective(log, model.date.latest) if name in e.measured and e.date.is_day]
+        if name not in model.measured or not before or not model.date.is_day:
+            continue
+        last, days = before[-1].measured[name], (model.date.earliest - before[-1].date.earliest).days
+        grown = model.measured[name] - last
+        if grown > most * max(days, LEAST_DAYS) + SLACK * last:
+            told = f"{units.length_told(grown)} in {days} days"
+            why = f"{name} {units.length_told(model.measured[name])} would be {told} since {before[-1].date.told()}"
+            return Doubt(why, "check the number, its unit and the day", "measure")
     return None
 
 

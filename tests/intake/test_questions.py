@@ -221,11 +221,13 @@ def test_a_month_ahead_is_soon(garden: Garden, today: str, fate: str) -> None:
     assert garden.fates("sheet 00142-4\n1 20 nov looked\n", today=today)[0][0] == fate
 
 
-def test_the_same_fact_from_two_lines_is_two_entries_and_from_one_line_one(garden: Garden) -> None:
+def test_the_same_fact_from_two_lines_is_asked_and_from_one_line_one(garden: Garden) -> None:
     garden.type("sheet 00142-4\n1 14 oct looked\n")
     assert garden.fates("sheet 00142-4\n1 14 oct looked\n")[0][0] == "there"
     assert garden.fates("tree 001\n14 oct looked\n")[0][0] == "there", "no line on one side"
-    assert garden.fates("sheet 00142-4\n2 14 oct looked\n")[0][0] == "write", "another line is another visit"
+    ((fate, why),) = garden.fates("sheet 00142-4\n2 14 oct looked\n")
+    assert fate == "question" and "the same, or again?" in why, "another line of the same day: told twice, or two visits"
+    assert garden.fates("sheet 00142-4\n2 15 oct looked\n")[0][0] == "write", "another day is another visit"
 
 
 def test_a_misspelt_work_can_be_meant(garden: Garden, answers: Callable[..., None]) -> None:

@@ -102,11 +102,26 @@ def body(
         from_job = re.sub(r"^\W+", "", rest)
         return heard_as(base, hear(from_job, ear_for(under, grammar, tags, dated.day, job)), under.by or dated.by, raw, rest)
     heard = hear(rest, ear_for(under, grammar, tags, dated.day))
+    if heard.nothing_read and under.ticked:
+        heard = _under_a_tick(rest, under, grammar, tags, dated.day) or heard
     doubt = _day_in_doubt(rest, dated, heard, under, grammar)
     if doubt:
         under.last_date = None
         return replace(base, question=doubt, parts=({"note": original_rest(raw, rest)},), date=base.date)
     return heard_as(base, heard, under.by or dated.by, raw, rest)
+
+
+def _under_a_tick(
+    rest: str, under: Under, grammar: Grammar, tags: tuple[str, ...], day: TypedDate | None
+) -> Heard | None:
+    """A line that only tells details, where one of the works ticked on its sheet bears them; the plan makes them one entry."""
+    found: list[Heard] = []
+    for work in dict.fromkeys(under.ticked):
+        heard = hear(rest, ear_for(under, grammar, tags, day, {"work": work}))
+        first = heard.parts[0] if heard.parts else {}
+        if not heard.question and set(first) - {"work", "note"}:
+            found.append(heard)
+    return found[0] if len(found) == 1 else None
 
 
 def _what_is_unread(rest: str, ident: str, number: int) -> str:
@@ -130,11 +145,12 @@ def _day_in_doubt(rest: str, dated: Dated, heard: Heard, under: Under, grammar: 
 def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str:
     """What stands where a day would, before known work (`14 okt wired 1`); else an empty string."""
     first, _, behind = rest.partition(" ")
-    if not behind or heard.nothing_read:
+    if not behind:
         return ""
-    if _DAYISH.fullmatch(first) and not any(first.strip("#") in str(p.get("branches", "")) for p in heard.parts):
+    if _DAYISH.fullmatch(first):
         branches = [b for p in heard.parts for b in p.get("branches", ())]
-        return "" if first.split("-")[0] in branches else first
+        other = hear(behind, ear_for(under, grammar, under.tags, None))
+        return "" if re.split(r"[-–]", first)[0] in branches or other.nothing_read else first
     number = re.fullmatch(r"(\d{1,2})\.?", first)
     tokens = tokens_of(behind, grammar.words)
     if not (number and 0 < int(number[1]) <= 31 and len(tokens) > 1 and tokens[0].kind == "word"):

@@ -15,7 +15,7 @@ from .places import bench_in
 from .words import NAMES_BRANCH, Clause, Token, may_be_branch
 
 _LITTLE = frozenset(
-    "gave did had made done got give well job session off on out in back up down work it".split()
+    "gave did had made done got give well job session off on out in back up down work it saw seen".split()
 )
 
 
@@ -87,6 +87,9 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
     if guard.kind and guard.kind != "ask":
         return Read((), tuple(matches), guard, ())
     left = _left(tokens, read | frozenset(p for m in matches for p in m.places), read, matches, ear)
+    if any(m.frame.kind == "trouble" for m in matches):
+        asks = []
+        left = left if works else [n for n, t in enumerate(tokens) if n not in read and t.kind != "mark"]
     asks += more + _unread_numbers(clause, left, works, seen.facts)
     spans = tuple((tokens[n].start, tokens[n].end) for n in left)
     loose = f"'{clause_text(clause)}': was it wired, or only looked at?"
@@ -155,7 +158,7 @@ def _facts(
 def _out_of_season(match: Match, told: str, ear: Ear) -> list[tuple[str, str]]:
     frame = match.frame
     if frame.asks:
-        return [(f"'{told}' may be {frame.name}: was that seen?", f"if so, write: saw {frame.name}")]
+        return [(f"'{told}' may be a sign of the season: is it 'saw {frame.name}'?", f"if so, write: saw {frame.name}")]
     if frame.months and ear.month and ear.month not in frame.months:
         return [(f"'{told}' at this time of the year: is it {frame.name}?", f"if so, write: saw {frame.name}")]
     return []

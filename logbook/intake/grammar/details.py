@@ -207,7 +207,7 @@ def _pot(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: De
         return
     sides = sides_mm(tokens[sized[0]].text.replace(" ", ""), tongue.units) if sized else None
     if sides is None or not 2 <= len(sides) <= 3:
-        if any(tokens[n].low == "pot" and n + 1 in shaped for n in free):
+        if any(tokens[n - 1].low == "pot" for n in shaped if n):
             found.asks = f"'{tokens[shaped[0]].text}' wants its inner sides behind it, as in 310x240x60"
         return
     pots = {n for n in free if tokens[n].low in ("pot", "new", "a", "into", "in") and abs(n - shaped[0]) <= 3}

@@ -60,17 +60,23 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
         for name in (*named, *_made_up(tokens, place, words)):
             at.setdefault(name, []).append(place)
     best: tuple[tuple[int, bool, int], Match] | None = None
+    plain: dict[str, Match] = {}
+    counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
     for order, frame in enumerate(words.frames):
-        if later and frame.asks:
+        if later and (frame.asks or frame.alone):
             continue
         places = _placed(frame, at, tokens, words)
-        if places is not None:
+        if places is not None and not (frame.kind == "sign" and places & counted):
             match = Match(frame, places, bool(places & bare))
+            if not frame.asks and not match.bare:
+                plain.setdefault(frame.name, match)
             weak = frame.asks and bool({"ID", "SID"} & set(frame.classes))
             score = (len(frame.classes) - 2 * weak, not frame.asks and "ON" not in frame.classes, -order)
             best = (score, match) if best is None or score > best[0] else best
     if not later and (best is None or len(best[1].frame.classes) < 2) and (verb := _bare_at_head(tokens, used, words)):
         return verb
+    if best and best[1].frame.asks:
+        return plain.get(best[1].frame.name, best[1])
     return best[1] if best else None
 
 
@@ -160,14 +166,14 @@ def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame,
     )
 
 
-_SADLY = frozenset("no not yet any starting just sadly finally definitely unfortunately alas think now today completely seems looks rip".split())
+_SADLY = frozenset("saw seen no not yet any starting just sadly finally definitely unfortunately alas think now today completely seems looks rip".split())
 
 
 def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vocabulary) -> set[int]:
     """Words of the same matter that the set did not need: `took all the wire off`."""
     along = words.spoken[match.frame.name]
     heads = _heads_of_others(match.frame.name, words)
-    counted = {n for n in range(1, len(tokens)) if tokens[n - 1].kind == "number" and not may_be_branch(tokens, n - 1, words)}
+    counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
     return {
         n
         for n, t in enumerate(tokens)
@@ -177,6 +183,11 @@ def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vo
         and (t.classes & along and not (t.classes - along) & heads or (t.plan & along and not t.classes))
         and not (t.classes & along <= _WEAK)
     }
+
+
+def _is_counted(tokens: Sequence[Token], place: int, words: Vocabulary) -> bool:
+    """Whether a number before a word counts it: `38 leaves`."""
+    return tokens[place - 1].kind == "number" and not may_be_branch(tokens, place - 1, words)
 
 
 # words that may go with many things: they are left to the remark unless the set itself has them

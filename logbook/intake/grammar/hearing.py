@@ -253,6 +253,9 @@ def _facts(page: _Page, clause: Clause, read: Read, apart: bool) -> None:
         elif "work" in fact.fields and page.work is not None and _took_it_off(page.work, fact.fields, clause):
             page.work.fields |= {"work": "wire off"}
             entry = page.work
+        elif page.ear.job and set(fact.fields) == {"vigour"} and page.entries[-1] is page.work and clause.start == 0:
+            page.work.fields |= fact.fields
+            entry = page.work
         elif "work" not in fact.fields and _merges(page, fact.fields):
             entry = page.entries[-1]
             entry.fields |= fact.fields
@@ -392,9 +395,18 @@ def _heard(page: _Page) -> Heard:
     if slip:
         return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
     why, hint, _ = page.asks[0] if page.asks else ("", "", "")
-    if why and not any(set(p) - {"note"} for p in parts):
-        parts = [{"note": page.line}]
+    if why:
+        parts = _best_reading(page.line, parts)
     return Heard(tuple(parts), why, hint, None, partly, page.proposal, page.bare_wire)
+
+
+def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
+    """What a line that is asked about is most likely: one entry with the rest as its remark; of several, none is guessed."""
+    told = [part for part in parts if set(part) - {"note"}]
+    if len(told) != 1:
+        return [{"note": line}]
+    notes = [str(part["note"]) for part in parts if part.get("note")]
+    return [{**told[0], **({"note": "; ".join(notes)} if notes else {})}]
 
 
 def _nothing_read(page: _Page) -> Heard:

@@ -14,7 +14,7 @@ from .numbers import length_at
 from .tokens import the_one, words_match
 from .words import Token
 
-_BETWEEN = frozenset("is now at about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter length width size - mean".split())
+_BETWEEN = frozenset("is now about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter length width size - mean".split())
 _VAGUE = frozenset("good fine ok okay poor weak strong high low excellent great medium average bad normal improving better worse".split())
 _REST_WORDS = frozenset("rest resting rested begins begin began begun started starts start on ends end ended over off of finished period now is tree the its in this year until 's".split())
 _ENDS = frozenset("ends end ended over off finished".split())
@@ -63,7 +63,7 @@ def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
 
 def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, found: Seen) -> tuple[Any, set[int]]:
     at = place + 1
-    while at < len(tokens) and at <= place + 3 and tokens[at].low in _BETWEEN:
+    while at < len(tokens) and at <= place + 3 and (tokens[at].low in _BETWEEN or _now_at(tokens, at)):
         at += 1
     if at >= len(tokens):
         return None, set()
@@ -77,6 +77,11 @@ def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, foun
     if value is None or (tokens[place].low in ("top",)):
         return None, set()
     return value, set(range(place, at + count))
+
+
+def _now_at(tokens: Sequence[Token], place: int) -> bool:
+    """`trunk now at 42`: elsewhere an `at` tells where it was measured."""
+    return tokens[place].low == "at" and tokens[place - 1].low in ("now", "is", "still")
 
 
 def _before(
@@ -169,7 +174,10 @@ def _keyword(tokens: Sequence[Token], knowledge: Knowledge, found: Seen) -> bool
             found.ask(f"'{said[0]}' is no stage", f"behind 'stage' stands one of: {', '.join(knowledge.stages)}")
         return hit
     if first in ("trouble", "tro", "troub") and said:
-        return _chosen("trouble", said, TROUBLES, tokens, found)
+        hit = _chosen("trouble", said, TROUBLES, tokens, found)
+        if not hit:
+            found.ask(f"'{said[0]}' is no trouble that is known", f"behind 'trouble' stands one of: {', '.join(TROUBLES)}")
+        return hit
     if first in ("weighed", "wei", "weighs", "weight", "weigh"):
         return _weighed(tokens, found)
     return False

@@ -41,7 +41,7 @@ def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, gra
         return [_pencil_line(number, raw, head, ident, rest, under, sheet, grammar)]
     job = sheet.job(ident)
     if job is not None and not ident.isdigit():
-        return [_job_line(number, raw, rest.lstrip("-–: "), under, grammar, sheet, job)]
+        return [_job_line(number, raw, rest.lstrip("-–: ") or rest, under, grammar, sheet, job)]
     if ident == VIGOUR_LINE and len(sheet.tags) == 1:
         return [_vigour_line(number, raw, rest, under, sheet, grammar)]
     return [_nowhere(number, raw, head, sheet)]
@@ -164,7 +164,7 @@ def _job_line(
     heard = hear(rest, ear)
     if _DENIED.match(rest) and not any(set(p) - set(done(job)) - {"note"} for p in heard.parts[:1]):
         return _denied(base, rest, job)
-    if rest.rstrip().endswith("?") or _ASKS.match(rest) or _HALF_DONE.search(f"{rest} done"):
+    if "not ticked" in rest or rest.rstrip().endswith("?") or _ASKS.match(rest) or _HALF_DONE.search(f"{rest} done"):
         return replace(base, question=f"'{rest}' behind job {ident} ({job.work}): was it done?", parts=heard.parts)
     if dated.two:
         return replace(base, question=f"two days stand on this line ('{dated.two}' is one): which is it?", parts=heard.parts)

@@ -34,8 +34,8 @@ def slip_in(line: str, ear: Ear, parts: Sequence[Fields]) -> Slip | None:
         mended = f"{line[: token.start]}{meant}{line[token.end :]}"
         facts = _facts(mended, ear)
         if len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts) or (facts and parts and facts != list(parts) and meant in words.measures):
-            told = f"'{line}' is almost '{mended}': did you mean that, or is it a remark?"
-            return Slip(told, f"'{token.text}' was not understood", facts[0] if len(facts) == 1 else None)
+            told = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
+            return Slip(told, "", facts[0] if len(facts) == 1 else None)
     return None
 
 

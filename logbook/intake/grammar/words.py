@@ -223,7 +223,7 @@ def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> boo
     after = tokens[index + 1] if index + 1 < len(tokens) else None
     if after is None or after.kind != "word":
         return True
-    if token.text.startswith("#") or (before is not None and before.low in NAMES_BRANCH):
+    if token.text.startswith("#") or (token.kind == "id" and token.text[0] in "sS") or (before is not None and before.low in NAMES_BRANCH):
         return True
     if after.low == "keep" and index + 2 == len(tokens):
         return True
