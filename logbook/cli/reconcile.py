@@ -218,7 +218,9 @@ def _rereader(opened: Opened, disk: Disk) -> Reread:
 
     def reread(item: Item, text: str) -> list[Item]:
         old = item.reading
-        ident, _, rest = text.partition(" ") if old.line and text.split(" ")[0].upper() == old.line else (old.line, "", text)
+        ident, _, rest = (
+            text.partition(" ") if old.line and text.split(" ")[0].upper() == old.line else (old.line, "", text)
+        )
         line = f"{ident} {_with_day(old, rest, opened)}".strip()
         made = _plan(opened, disk, f"{archive.header_told(old)}\n{line}\n", False).items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]

@@ -56,7 +56,11 @@ def run(options: argparse.Namespace) -> Result:
     lines = _works(f"works of {tree.tag} ({tree.full_name})" if tree else "works", own, words)
     lines += _works("works of other trees", others, words) if others else []
     for title, kind in (("signs", "sign"), ("troubles", "trouble")):
-        lines += ["", title, *(f"  {name:<12} {'; '.join(said)}" for (k, name), said in words.samples.items() if k == kind)]
+        lines += [
+            "",
+            title,
+            *(f"  {name:<12} {'; '.join(said)}" for (k, name), said in words.samples.items() if k == kind),
+        ]
     lines += ["", "measures", f"  {'; '.join(MEASURES)}"]
     lines += ["", "details, behind their work", *(f"  {name:<12} {said}" for name, said in DETAILS.items())]
     lines += ["", "and", *(f"  {said}" for said in OTHERS)]

@@ -44,7 +44,11 @@ _RECORDED = frozenset(ENTRY.by_key)
 
 def _bearable(part: Mapping[str, Any]) -> dict[str, Any]:
     """The fields a log entry has; what it has none for stands in the remark."""
-    odd = {name: form.format(part[name]) for name, form in _KEPT_AS_WORDS.items() if name in part and name not in _RECORDED}
+    odd = {
+        name: form.format(part[name])
+        for name, form in _KEPT_AS_WORDS.items()
+        if name in part and name not in _RECORDED
+    }
     said = [*odd.values(), *([part["note"]] if part.get("note") and odd else [])]
     kept = {name: value for name, value in part.items() if name not in odd}
     return {**kept, "note": "; ".join(said)} if odd else kept

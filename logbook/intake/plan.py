@@ -18,8 +18,8 @@ from ..collection.load import read_tree
 from ..collection.model import NOWHERE, Collection, Entry, Tree
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
-from .entry_fields import entry_of
 from .days import Day, day_of
+from .entry_fields import entry_of
 from .grammar.headers import Known
 from .grammar.readings import Reading
 from .plausibility import Doubt, first_doubt, same_again, wire_is_on
@@ -114,7 +114,8 @@ def _laid_into(tick: Reading, tag: str, number: int) -> Item:
     What ties both to one entry is the line's source alone; an entry that names several would be spliced here.
     """
     source = _source(tick, 0)
-    told = f"{tick.line}: {tick.sheet.job(tick.line).work}" if tick.sheet and tick.sheet.job(tick.line) else tick.text
+    job = tick.sheet.job(tick.line) if tick.sheet else None
+    told = f"{tick.line}: {job.work}" if job else tick.text
     return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
 
 

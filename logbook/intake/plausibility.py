@@ -111,15 +111,17 @@ def _is_tick(entry: Entry) -> bool:
 
 def _adds(model: Entry, entry: Entry) -> bool:
     """Whether an entry tells something that the other does not."""
-    told = {f.name: getattr(model, f.name) for f in fields(model) if f.name not in ("date", "source", "place", "branches")}
+    told = {
+        f.name: getattr(model, f.name) for f in fields(model) if f.name not in ("date", "source", "place", "branches")
+    }
     return any(value not in (*_EMPTY, {}) and value != getattr(entry, name) for name, value in told.items())
 
 
 def _told_apart(a: Entry, b: Entry) -> bool:
     """Whether two entries of one work differ in a branch, a metal or another detail; two ticks, or a tick and a line, by none."""
-    return any(
-        getattr(a, f.name) != getattr(b, f.name) for f in fields(a) if f.name not in _BESIDE
-    ) and not (_is_tick(a) or _is_tick(b))
+    return any(getattr(a, f.name) != getattr(b, f.name) for f in fields(a) if f.name not in _BESIDE) and not (
+        _is_tick(a) or _is_tick(b)
+    )
 
 
 def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:
@@ -130,8 +132,8 @@ def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | 
             low, high = FIRST_MM.get(name, (0.0, float("inf")))
             if low <= value <= high:
                 continue
-            told = str(plain(value)) if name == "tips" else units.length_told(value)
-            why = f"{name} {told} is rare for a tree in a pot, and there is none before it"
+            said = str(plain(value)) if name == "tips" else units.length_told(value)
+            why = f"{name} {said} is rare for a tree in a pot, and there is none before it"
             return Doubt(why, "check the number and its unit", "measure")
         last = before[-1].measured[name]
         low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE

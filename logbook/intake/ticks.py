@@ -19,7 +19,9 @@ class Joined:
     into: Mapping[int, int] = field(default_factory=dict)
 
 
-def joined(readings: Sequence[Reading], day_of: Callable[[Reading], Day], in_log: Callable[[Reading], bool]) -> Joined:
+def joined(
+    readings: Sequence[Reading], day_of: Callable[[Reading], Day], in_log: Callable[[Reading], bool]
+) -> Joined:
     """Lay every tick into the line that tells the same work; `in_log`: the tick was written in an earlier run already."""
     now = list(readings)
     into: dict[int, int] = {}

@@ -43,7 +43,9 @@ def lines(path: Path | None = None) -> Iterator[Line]:
         text, answers = raw.split("=>")
         dated = re.match(r"\[([^\]]+)\] ", text)
         day = dated[1] if dated else "10 apr"
-        yield Line(topic, text[dated.end() if dated else 0 :].strip(), day, tuple(a.strip() for a in answers.split(" | ")))
+        yield Line(
+            topic, text[dated.end() if dated else 0 :].strip(), day, tuple(a.strip() for a in answers.split(" | "))
+        )
 
 
 def fields_of(told: str) -> dict[str, Any]:
@@ -120,9 +122,10 @@ if __name__ == "__main__":
     import sys
 
     wrong = 0
-    for n, one in enumerate(lines(Path(sys.argv[1]) if len(sys.argv) > 1 else None), start=1):
+    given = list(lines(Path(sys.argv[1]) if len(sys.argv) > 1 else None))
+    for one in given:
         word, entries = answer_to(one)
         if not is_right(one, word, entries):
             wrong += 1
             print(f"{one.topic[:10]:11}{one.text:52} want {' | '.join(one.answers):38} got {word or entries}")
-    print(n - wrong, "of", n)
+    print(len(given) - wrong, "of", len(given))

@@ -33,8 +33,18 @@ VERDICTS = ("exact", "partial", "asked", "remark", "wrong", "harmful")
 Run = Callable[[Path, Path, str], list[dict]]
 
 NORMALS = {
-    "us": ("[31, 33, 40, 49, 58, 66, 71, 69, 62, 51, 41, 33]", "[45, 49, 58, 67, 75, 82, 86, 85, 78, 68, 57, 47]", 36.2, 18),
-    "metric": ("[-1, -1, 2, 5, 9, 12, 14, 14, 11, 7, 3, 0]", "[5, 6, 10, 14, 18, 22, 24, 24, 20, 14, 9, 6]", 47.2, -10),
+    "us": (
+        "[31, 33, 40, 49, 58, 66, 71, 69, 62, 51, 41, 33]",
+        "[45, 49, 58, 67, 75, 82, 86, 85, 78, 68, 57, 47]",
+        36.2,
+        18,
+    ),
+    "metric": (
+        "[-1, -1, 2, 5, 9, 12, 14, 14, 11, 7, 3, 0]",
+        "[5, 6, 10, 14, 18, 22, 24, 24, 20, 14, 9, 6]",
+        47.2,
+        -10,
+    ),
 }
 
 
@@ -92,9 +102,7 @@ def offer(folder: Path, by_tag: dict[str, dict]) -> dict[str, str]:
         jobs = tuple(Offered(k, tag, j["work"], tuple(j["branches"])) for k, j in case["sheet"]["jobs"].items())
         lines = {str(n): tag for n in range(1, 29)}
         layout = "walk-a4" if walk else "pocket-a6"
-        sheets.append(
-            Sheet(serials[tag], date(2027, 4, 1), layout, 1, case["context"]["units"], (tag,), lines, jobs)
-        )
+        sheets.append(Sheet(serials[tag], date(2027, 4, 1), layout, 1, case["context"]["units"], (tag,), lines, jobs))
     (folder / "printed").mkdir(exist_ok=True)
     (folder / "printed" / "2027-04-01.json").write_text(run_text(sheets), encoding="utf-8")
     return serials
@@ -280,7 +288,9 @@ def against(expect: list[dict], entries: list[dict], case: dict) -> tuple[str, s
         if extra.get("work"):
             continue
         for want, entry in matched:
-            if all(k in ("date", "note", "_tag") or (k in want or k + "?" in want) and k not in entry for k in extra):
+            if all(
+                k in ("date", "note", "_tag") or ((k in want or k + "?" in want) and k not in entry) for k in extra
+            ):
                 entry.update({k: v for k, v in extra.items() if k not in ("date", "_tag")})
                 spare.remove(extra)
                 break

@@ -38,7 +38,11 @@ def planned(folder: Path, notes: Path, today: str) -> list[dict[str, Any]]:
 
 def test_the_lines_that_were_judged_by_hand(tmp_path: Path) -> None:
     results = phrases_judge.verdicts(tmp_path, planned)
-    bad = [f"{c['id']}: {' // '.join(phrases_judge.typed(c))}: {v}, {why}" for c, v, why, _ in results if v not in ("exact", "partial")]
+    bad = [
+        f"{c['id']}: {' // '.join(phrases_judge.typed(c))}: {v}, {why}"
+        for c, v, why, _ in results
+        if v not in ("exact", "partial")
+    ]
     told = "\n".join(bad)
     assert len(results) == 622
     assert not [b for b in bad if ": harmful" in b], told

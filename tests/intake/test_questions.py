@@ -226,7 +226,9 @@ def test_the_same_fact_from_two_lines_is_asked_and_from_one_line_one(garden: Gar
     assert garden.fates("sheet 00142-4\n1 14 oct looked\n")[0][0] == "there"
     assert garden.fates("tree 001\n14 oct looked\n")[0][0] == "there", "no line on one side"
     ((fate, why),) = garden.fates("sheet 00142-4\n2 14 oct looked\n")
-    assert fate == "question" and "the same, or again?" in why, "another line of the same day: told twice, or two visits"
+    assert fate == "question" and "the same, or again?" in why, (
+        "another line of the same day: told twice, or two visits"
+    )
     assert garden.fates("sheet 00142-4\n2 15 oct looked\n")[0][0] == "write", "another day is another visit"
 
 

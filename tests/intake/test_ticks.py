@@ -27,7 +27,11 @@ class Garden:
     """A tree with wire on it, a record sheet with three jobs, and a list of many trees."""
 
     def __init__(self, home: Path, bench: Bench) -> None:
-        trees = {"001": TREE.format("001", TABLE) + WIRE, "002": TREE.format("002", ""), "004": TREE.format("004", "count: 40\n")}
+        trees = {
+            "001": TREE.format("001", TABLE) + WIRE,
+            "002": TREE.format("002", ""),
+            "004": TREE.format("004", "count: 40\n"),
+        }
         self.folder, self.bench = make_collection(home / "c", trees), bench
         jobs = (
             Offered("A", "001", "wire off", ("1", "2", "3")),
@@ -38,7 +42,9 @@ class Garden:
         rows = (Offered("1", "001", "look-over"), Offered("2", "002", "look-over"))
         sheets = [
             Sheet("00142-4", date(2026, 10, 1), "pocket-a6", 1, "metric", ("001",), lines, jobs),
-            Sheet("00143-2", date(2026, 10, 1), "walk-a4", 1, "metric", ("001", "002"), {"1": "001", "2": "002"}, rows),
+            Sheet(
+                "00143-2", date(2026, 10, 1), "walk-a4", 1, "metric", ("001", "002"), {"1": "001", "2": "002"}, rows
+            ),
         ]
         (self.folder / "printed").mkdir()
         (self.folder / "printed" / "a.json").write_text(run_text(sheets), encoding="utf-8")
@@ -73,7 +79,7 @@ def test_a_tick_and_a_line_are_one_entry(garden: Garden, text: str) -> None:
     items = garden.type(text)
     written = [e for f, e in told(items) if f == "write"]
     assert written == [{"work": "wire off", "branches": ["1", "2"], "bite": "starting"}]
-    assert [i["why"] for i in items if i["fate"] == "there"][0].startswith("with line")
+    assert next(i["why"] for i in items if i["fate"] == "there").startswith("with line")
     before = snapshot(garden.folder / "trees")
     assert {i["fate"] for i in garden.type(text)} == {"there"}
     assert snapshot(garden.folder / "trees") == before
@@ -171,7 +177,12 @@ def test_a_range_on_a_list_says_that_its_jobs_were_done(garden: Garden) -> None:
 
 
 def test_the_hand_that_wrote() -> None:
-    for text in ("tree 021 by m\n14 oct fed\n", "tree 021\n14 oct m: fed\n", "tree 021\n14 oct m fed\n", "tree 021\n14 oct fed by m\n"):
+    for text in (
+        "tree 021 by m\n14 oct fed\n",
+        "tree 021\n14 oct m: fed\n",
+        "tree 021\n14 oct m fed\n",
+        "tree 021\n14 oct fed by m\n",
+    ):
         (line,) = readings(text)
         assert line.parts == ({"work": "feeding", "by": "m"},), text
     (few,) = readings("tree 021\n14 oct a few leaves yellow\n")
@@ -222,7 +233,9 @@ def test_a_day_that_could_be_two_is_asked_where_no_order_stands() -> None:
     assert line.date is not None and (line.date.month, line.date.day) == (3, 4)
 
 
-@pytest.mark.parametrize("typed", ["fed 3 apr and 10 apr", "10 apr fed, 12 apr fed again", "10 apr repotted yesterday"])
+@pytest.mark.parametrize(
+    "typed", ["fed 3 apr and 10 apr", "10 apr fed, 12 apr fed again", "10 apr repotted yesterday"]
+)
 def test_two_days_on_one_line_are_asked(typed: str) -> None:
     (line,) = readings(f"tree 021\n{typed}\n")
     assert "two days" in line.question
@@ -230,7 +243,11 @@ def test_two_days_on_one_line_are_asked(typed: str) -> None:
 
 def test_a_place_on_the_benches() -> None:
     known = Grammar(shipped_knowledge(), Ledger(), benches=frozenset(("shade house",)), trees={"1": Known()})
-    for typed, place in (("moved east 2", "east 2"), ("bench east 2", "east 2"), ("moved to shade house", "shade house")):
+    for typed, place in (
+        ("moved east 2", "east 2"),
+        ("bench east 2", "east 2"),
+        ("moved to shade house", "shade house"),
+    ):
         (line,) = readings(f"tree 1\n14 oct {typed}\n", known)
         assert line.parts == ({"bench": place},)
     (line,) = readings("tree 1\n14 oct moved to a sunnier spot\n", known)

@@ -54,7 +54,9 @@ def take_date(text: str, under: Under, grammar: Grammar) -> Dated:
         rest, by = _hand(bare)
         return Dated(found[0], text if two else rest, True, two, by)
     rest, by = _hand(text)
-    return Dated(under.last_date, rest if by and _BY_AT_END.search(text) else text, by=by if _BY_AT_END.search(text) else "")
+    return Dated(
+        under.last_date, rest if by and _BY_AT_END.search(text) else text, by=by if _BY_AT_END.search(text) else ""
+    )
 
 
 def _same_day(a: TypedDate, b: TypedDate) -> bool:
@@ -100,7 +102,9 @@ def body(
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
     if job is not None:
         from_job = re.sub(r"^\W+", "", rest)
-        return heard_as(base, hear(from_job, ear_for(under, grammar, tags, dated.day, job)), under.by or dated.by, raw, rest)
+        return heard_as(
+            base, hear(from_job, ear_for(under, grammar, tags, dated.day, job)), under.by or dated.by, raw, rest
+        )
     heard = hear(rest, ear_for(under, grammar, tags, dated.day))
     if heard.nothing_read and under.ticked:
         heard = _under_a_tick(rest, under, grammar, tags, dated.day) or heard
@@ -157,7 +161,10 @@ def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str
         return ""
     word = tokens[0]
     strange = not word.classes and not word.plan and not word.inert and 3 <= len(word.low) <= 9
-    if not strange or any(word.low in w for w in (grammar.words.fillers, grammar.words.after_ids, grammar.words.measures, grammar.words.materials)):
+    if not strange or any(
+        word.low in w
+        for w in (grammar.words.fillers, grammar.words.after_ids, grammar.words.measures, grammar.words.materials)
+    ):
         return ""
     after = hear(behind[word.end :].strip(" .") or "-", ear_for(under, grammar, under.tags, None))
     starts = not after.nothing_read and (tokens[1].classes or tokens[1].plan)
@@ -165,7 +172,35 @@ def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str
 
 
 # how months begin in the languages about: januar, mai, juin, juli, okt, dez
-_FOREIGN = frozenset("ja fe fé ma mä me mr ap av ab ju gi ag au ao se sz ok oc ou no de dé dz dic".split())
+_FOREIGN = frozenset(
+    [
+        "ja",
+        "fe",
+        "fé",
+        "ma",
+        "mä",
+        "me",
+        "mr",
+        "ap",
+        "av",
+        "ab",
+        "ju",
+        "gi",
+        "ag",
+        "au",
+        "ao",
+        "se",
+        "sz",
+        "ok",
+        "oc",
+        "ou",
+        "no",
+        "de",
+        "dé",
+        "dz",
+        "dic",
+    ]
+)
 
 
 def heard_as(base: Reading, heard: Heard, by: str, raw: str, rest: str) -> Reading:

@@ -9,13 +9,35 @@ from typing import Any
 from ...horticulture.knowledge import Knowledge
 from .details import Details, Tongue, details_in
 from .frames import Match, matches_in
-from .guards import WIRE_WORKS, Guarded, guard_on, left_alone
+from .guards import NO_GUARD, WIRE_WORKS, Guarded, guard_on, left_alone
 from .measures import seen_in
 from .places import bench_in
-from .words import NAMES_BRANCH, Clause, Token, may_be_branch
+from .words import NAMES_BRANCH, Clause, Token
 
 _LITTLE = frozenset(
-    "gave did had made done got give well job session off on out in back up down work it saw seen".split()
+    [
+        "gave",
+        "did",
+        "had",
+        "made",
+        "done",
+        "got",
+        "give",
+        "well",
+        "job",
+        "session",
+        "off",
+        "on",
+        "out",
+        "in",
+        "back",
+        "up",
+        "down",
+        "work",
+        "it",
+        "saw",
+        "seen",
+    ]
 )
 
 
@@ -52,7 +74,7 @@ class Read:
 
     facts: tuple[Fact, ...] = ()
     matches: tuple[Match, ...] = ()
-    guard: Guarded = Guarded()
+    guard: Guarded = NO_GUARD
     asks: tuple[tuple[str, str], ...] = ()
     ending: str = ""
     left: tuple[tuple[int, int], ...] = ()
@@ -76,7 +98,7 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
     works = _works(tokens, matches, seen.used, ear)
     read = frozenset(seen.used) | frozenset(p for w in works for p in w.details.used)
     keyword = len(seen.used) == len(tokens) and bool(seen.facts)
-    guard = Guarded() if keyword else guard_on(clause, matches, read, words)
+    guard = NO_GUARD if keyword else guard_on(clause, matches, read, words)
     ending = next((m.frame.name for m in matches if m.frame.kind == "ending"), "")
     if ending:
         guard = guard_on(clause, matches, read | matches[0].places, words)
@@ -137,11 +159,15 @@ def _facts(
         if work.details.asks:
             asks.append((work.details.asks, ""))
         if work.match.bare:
-            asks.append((f"'{told}': was it done, or is it meant?", f"as done it is {name}; to mean it, write: intend …"))
+            asks.append(
+                (f"'{told}': was it done, or is it meant?", f"as done it is {name}; to mean it, write: intend …")
+            )
         classes = set(work.match.frame.classes)
         why = f"'{told}' may be {name}: was that done?" if work.match.frame.asks else ""
         loose = classes in ({"WIRE", "ON"}, {"SIZE", "METAL", "ON"})
-        facts.append((work.match.start, Fact(fields, (), loose, why, "", classes == {"ALLWELL"}, classes == {"BITE"})))
+        facts.append(
+            (work.match.start, Fact(fields, (), loose, why, "", classes == {"ALLWELL"}, classes == {"BITE"}))
+        )
     for match in matches:
         if match.frame.kind in ("sign", "trouble"):
             fields = {"saw" if match.frame.kind == "sign" else "trouble": match.frame.name}
@@ -158,7 +184,9 @@ def _facts(
 def _out_of_season(match: Match, told: str, ear: Ear) -> list[tuple[str, str]]:
     frame = match.frame
     if frame.asks:
-        return [(f"'{told}' may be a sign of the season: is it 'saw {frame.name}'?", f"if so, write: saw {frame.name}")]
+        return [
+            (f"'{told}' may be a sign of the season: is it 'saw {frame.name}'?", f"if so, write: saw {frame.name}")
+        ]
     if frame.months and ear.month and ear.month not in frame.months:
         return [(f"'{told}' at this time of the year: is it {frame.name}?", f"if so, write: saw {frame.name}")]
     return []
@@ -174,7 +202,9 @@ def _left(
     alone = left_alone(tokens)
     for place, token in enumerate(tokens):
         counted = place > 0 and place - 1 in left and tokens[place - 1].kind == "number" and token.kind == "word"
-        told = bool(token.classes & _TELLS_WHERE) or (place > 0 and token.low == "back" and tokens[place - 1].low == "the")
+        told = bool(token.classes & _TELLS_WHERE) or (
+            place > 0 and token.low == "back" and tokens[place - 1].low == "the"
+        )
         if token.kind == "mark" or (place in read and not counted and not (told and place not in fixed)):
             continue
         if told or place in alone:
@@ -187,19 +217,43 @@ def _left(
     return _with_little_words(tokens, left, read, words.fillers)
 
 
-def _with_little_words(tokens: Sequence[Token], left: list[int], read: frozenset[int], fillers: frozenset[str]) -> list[int]:
+def _with_little_words(
+    tokens: Sequence[Token], left: list[int], read: frozenset[int], fillers: frozenset[str]
+) -> list[int]:
     """What is left with the small words that lead to it: `from the front`, `by a third`."""
     whole = set(left)
     for place in left:
         before = place - 1
-        while before >= 0 and before not in read and (tokens[before].low in fillers or tokens[before].low in ("two", "off")):
+        while (
+            before >= 0
+            and before not in read
+            and (tokens[before].low in fillers or tokens[before].low in ("two", "off"))
+        ):
             whole.add(before)
             before -= 1
     return sorted(whole)
 
 
 # words that tell where, or of what: they stay with the remark though they helped to tell the work
-_TELLS_WHERE = frozenset("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL".split())
+_TELLS_WHERE = frozenset(
+    [
+        "APEX",
+        "TRUNK",
+        "TWIG",
+        "GROWTH",
+        "BARK",
+        "MOSS",
+        "DEBRIS",
+        "GROUND",
+        "PLACE",
+        "UNDERCOVER",
+        "BIG",
+        "HALF",
+        "LARGE",
+        "DEAD",
+        "SOIL",
+    ]
+)
 
 
 def _unread_numbers(
@@ -216,11 +270,16 @@ def _unread_numbers(
         wire = any(w.match.frame.name in WIRE_WORKS for w in works)
         bears = any(not w.details.fields.get("branches") for w in works if w.match.frame.name in _BEAR)
         if wire or (bears and (after is None or after.kind == "mark" or after.numeric)):
-            return [(f"'{token.text}' was not understood there: a branch, or a count?", "branches stand right behind the work: wired 1 2")]
+            return [
+                (
+                    f"'{token.text}' was not understood there: a branch, or a count?",
+                    "branches stand right behind the work: wired 1 2",
+                )
+            ]
     return []
 
 
-_COUNTING = frozenset("one two three four five six seven eight nine ten couple".split())
+_COUNTING = frozenset(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "couple"])
 _BEAR = frozenset(
     ("structural pruning", "summer pruning", "shoot trimming", "pinching", "bending", "grafting", "air layering",
      "sacrifice branch off", "guy wires on", "candle removal", "candle shortening", "needle thinning")

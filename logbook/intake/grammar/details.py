@@ -57,7 +57,9 @@ class Details:
         self.strong = True
 
 
-def details_in(tokens: Sequence[Token], free: Sequence[int], allowed: Sequence[str], work: str, tongue: Tongue) -> Details:
+def details_in(
+    tokens: Sequence[Token], free: Sequence[int], allowed: Sequence[str], work: str, tongue: Tongue
+) -> Details:
     """What the free places of a clause tell of a work; `allowed` are the details that it bears."""
     found = Details()
     minutes, places = minutes_in(tokens, free)
@@ -115,9 +117,15 @@ def _bite(tokens: Sequence[Token], free: Sequence[int], work: str, found: Detail
     places = [n for n in range(len(tokens)) if lows[n] in _BITE or "CUTIN" in tokens[n].classes]
     if places:
         at = places[0]
-        near = {n for n in range(max(0, at - 3), min(len(tokens), at + 3))}
-        denied = {n for n in near if lows[n] in ("no", "not", "isnt", "arent", "none", "non", "without", "havent", "hasnt")}
-        begins = {n for n in near if lows[n] in ("starting", "just", "start", "starts", "beginning", "slight", "slightly", "getting")}
+        near = set(range(max(0, at - 3), min(len(tokens), at + 3)))
+        denied = {
+            n for n in near if lows[n] in ("no", "not", "isnt", "arent", "none", "non", "without", "havent", "hasnt")
+        }
+        begins = {
+            n
+            for n in near
+            if lows[n] in ("starting", "just", "start", "starts", "beginning", "slight", "slightly", "getting")
+        }
         deep = {n for n in near if lows[n] in ("cut", "deep", "deeply", "badly")}
         value = "none" if denied else "starting" if begins else "cut" if deep else ""
         value = value or ("cut" if "CUTIN" in tokens[at].classes else _BITE[lows[at]])
@@ -142,11 +150,20 @@ def _roots(tokens: Sequence[Token], free: Sequence[int], found: Details) -> None
     near = [n for n in free if abs(n - at) <= 4]
     denied = {n for n in near if lows[n] in ("no", "not", "didnt", "without", "left")}
     how = [n for n in near if lows[n] in _ROOTS]
-    touched = {n for n in near if lows[n] in ("work", "touched", "touch", "alone", "disturbed", "pruning", "cut", "cutting", "prune")}
+    touched = {
+        n
+        for n in near
+        if lows[n] in ("work", "touched", "touch", "alone", "disturbed", "pruning", "cut", "cutting", "prune")
+    }
     if denied and touched:
         found.put("roots", "none", {at} | denied | touched)
     elif how and not denied:
-        did = {n for n in near if tokens[n].classes & {"CUT", "TRIM", "PRUNED", "CUTBACK", "WORK", "SHORTEN"} or lows[n] in ("prune", "trim", "pruned")}
+        did = {
+            n
+            for n in near
+            if tokens[n].classes & {"CUT", "TRIM", "PRUNED", "CUTBACK", "WORK", "SHORTEN"}
+            or lows[n] in ("prune", "trim", "pruned")
+        }
         found.put("roots", _ROOTS[lows[how[0]]], {at, how[0]} | did)
 
 
@@ -159,7 +176,9 @@ def _mix(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: De
     named = [n for n in free if tokens[n].low in tongue.words.materials]
     if not named:
         return
-    ratio = next((n for n in free if tokens[n].kind in ("ratio", "npk") and abs(n - named[0]) <= len(named) + 2), None)
+    ratio = next(
+        (n for n in free if tokens[n].kind in ("ratio", "npk") and abs(n - named[0]) <= len(named) + 2), None
+    )
     if ratio is not None:
         parts = [float(p) for p in re.split(r"[:/-]", tokens[ratio].text)]
         if len(parts) == len(named) and all(parts):
@@ -171,18 +190,30 @@ def _mix(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: De
         _put_mix(found, tokens, named, parts, set(counted.values()))
     elif len(named) == 1 and named[0] and tokens[named[0] - 1].low in ("pure", "straight", "neat", "all", "in"):
         word = tokens[named[0] - 1]
-        if word.low != "in" and word.low != "all" or tokens[named[0]].low not in ("soil", "compost", "bark"):
+        if (word.low != "in" and word.low != "all") or tokens[named[0]].low not in ("soil", "compost", "bark"):
             _put_mix(found, tokens, named, [1.0], {named[0] - 1})
     elif len(named) > 1 and any(tokens[n].low in ("equal", "equally") for n in free):
-        _put_mix(found, tokens, named, [1.0] * len(named), {n for n in free if tokens[n].low in ("equal", "parts", "equally")})
+        _put_mix(
+            found,
+            tokens,
+            named,
+            [1.0] * len(named),
+            {n for n in free if tokens[n].low in ("equal", "parts", "equally")},
+        )
 
 
-def _put_mix(found: Details, tokens: Sequence[Token], named: Sequence[int], parts: Sequence[float], more: set[int]) -> None:
+def _put_mix(
+    found: Details, tokens: Sequence[Token], named: Sequence[int], parts: Sequence[float], more: set[int]
+) -> None:
     mix = {tokens[n].low: (int(p) if p.is_integer() else p) for n, p in zip(named, parts, strict=True)}
     if len(mix) == 1:
         mix = dict.fromkeys(mix, 1)
     if len(mix) == len(named):
-        joined = {n for n in range(min(named), max(named)) if tokens[n].low in ("and", "&", "+", ",", "/", "parts", "part", ":")}
+        joined = {
+            n
+            for n in range(min(named), max(named))
+            if tokens[n].low in ("and", "&", "+", ",", "/", "parts", "part", ":")
+        }
         soft = {n for n in range(len(tokens)) if tokens[n].low in ("mix", "mixture", "ratio", "pure", "straight")}
         found.put("mix", mix, set(named) | more | joined | soft)
 
@@ -212,7 +243,9 @@ def _pot(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: De
         return
     pots = {n for n in free if tokens[n].low in ("pot", "new", "a", "into", "in") and abs(n - shaped[0]) <= 3}
     inner = [round(side, 2) for side in sides]
-    found.put("pot", {"shape": tongue.words.shapes[tokens[shaped[0]].low], "inner": inner}, {shaped[0], sized[0]} | pots)
+    found.put(
+        "pot", {"shape": tongue.words.shapes[tokens[shaped[0]].low], "inner": inner}, {shaped[0], sized[0]} | pots
+    )
 
 
 def _single_words(tokens: Sequence[Token], free: Sequence[int], allowed: Sequence[str], found: Details) -> None:

@@ -10,10 +10,45 @@ from .words import NAMES_BRANCH, Token, may_be_branch
 
 # a bare verb behind or before one of these is a noun: a light prune, a repot done
 _MAKES_NOUN = frozenset(
-    "a an another light hard quick second first third good heavy slight little gave did had summer spring autumn winter"
-    " structural partial full major minor final big proper thorough gentle small serious usual yearly annual".split()
+    [
+        "a",
+        "an",
+        "another",
+        "light",
+        "hard",
+        "quick",
+        "second",
+        "first",
+        "third",
+        "good",
+        "heavy",
+        "slight",
+        "little",
+        "gave",
+        "did",
+        "had",
+        "summer",
+        "spring",
+        "autumn",
+        "winter",
+        "structural",
+        "partial",
+        "full",
+        "major",
+        "minor",
+        "final",
+        "big",
+        "proper",
+        "thorough",
+        "gentle",
+        "small",
+        "serious",
+        "usual",
+        "yearly",
+        "annual",
+    ]
 )
-_DONE = frozenset("done finished complete completed job session over".split())
+_DONE = frozenset(["done", "finished", "complete", "completed", "job", "session", "over"])
 _GENERIC = frozenset(("DONE", "MADE", "APPLY", "ALL", "OFF", "ON", "IN", "OUT", "LAST"))
 
 
@@ -73,7 +108,11 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
             weak = frame.asks and bool({"ID", "SID"} & set(frame.classes))
             score = (len(frame.classes) - 2 * weak, not frame.asks and "ON" not in frame.classes, -order)
             best = (score, match) if best is None or score > best[0] else best
-    if not later and (best is None or len(best[1].frame.classes) < 2) and (verb := _bare_at_head(tokens, used, words)):
+    if (
+        not later
+        and (best is None or len(best[1].frame.classes) < 2)
+        and (verb := _bare_at_head(tokens, used, words))
+    ):
         return verb
     if best and best[1].frame.asks:
         return plain.get(best[1].frame.name, best[1])
@@ -110,14 +149,64 @@ def _heads_a_noun(tokens: Sequence[Token], place: int, words: Vocabulary) -> boo
     after = tokens[place + 1]
     if after.kind != "word" or after.classes or after.plan or after.inert or after.low.endswith(("ly", "ed", "n")):
         return False
-    known = (words.fillers, words.after_ids, words.materials, _MAKES_NOUN, _DONE, words.not_before_ids, words.shapes, _OF_DOING)
+    known = (
+        words.fillers,
+        words.after_ids,
+        words.materials,
+        _MAKES_NOUN,
+        _DONE,
+        words.not_before_ids,
+        words.shapes,
+        _OF_DOING,
+    )
     return not any(after.low in some for some in known) and not any(t.classes - _GENERIC for t in tokens[place + 2 :])
 
 
 _DOING = frozenset(
-    "WIRED UNWIRED REPOTTED PRUNED TRIM PINCH FED THIN DEFOLIATED LAYERED GRAFTED CLEANED CARVED MEASURED TURNED".split()
+    [
+        "WIRED",
+        "UNWIRED",
+        "REPOTTED",
+        "PRUNED",
+        "TRIM",
+        "PINCH",
+        "FED",
+        "THIN",
+        "DEFOLIATED",
+        "LAYERED",
+        "GRAFTED",
+        "CLEANED",
+        "CARVED",
+        "MEASURED",
+        "TURNED",
+    ]
 )
-_OF_DOING = frozenset("work round went begun started over heavy hard light lightly half all both secondary primary side lower upper inner outer each own".split())
+_OF_DOING = frozenset(
+    [
+        "work",
+        "round",
+        "went",
+        "begun",
+        "started",
+        "over",
+        "heavy",
+        "hard",
+        "light",
+        "lightly",
+        "half",
+        "all",
+        "both",
+        "secondary",
+        "primary",
+        "side",
+        "lower",
+        "upper",
+        "inner",
+        "outer",
+        "each",
+        "own",
+    ]
+)
 
 
 def _is_noun(tokens: Sequence[Token], place: int) -> bool:
@@ -128,7 +217,9 @@ def _is_noun(tokens: Sequence[Token], place: int) -> bool:
 
 
 # needle pull, leaf prune, root trim
-_MADE_OF = frozenset("NEEDLE CANDLE SHOOT LEAF ROOT BUD TIP FLOWER FRUIT TWIG MOSS BRANCH".split())
+_MADE_OF = frozenset(
+    ["NEEDLE", "CANDLE", "SHOOT", "LEAF", "ROOT", "BUD", "TIP", "FLOWER", "FRUIT", "TWIG", "MOSS", "BRANCH"]
+)
 
 
 def _made_up(tokens: Sequence[Token], place: int, words: Vocabulary) -> tuple[str, ...]:
@@ -144,7 +235,9 @@ def _made_up(tokens: Sequence[Token], place: int, words: Vocabulary) -> tuple[st
     return ()
 
 
-def _placed(frame: Frame, at: dict[str, list[int]], tokens: Sequence[Token], words: Vocabulary) -> frozenset[int] | None:
+def _placed(
+    frame: Frame, at: dict[str, list[int]], tokens: Sequence[Token], words: Vocabulary
+) -> frozenset[int] | None:
     """A place of its own for each class of a set; None where one is missing."""
     taken: list[int] = []
     for name in sorted(frame.classes, key=lambda n: len(at.get(n, ()))):
@@ -166,7 +259,30 @@ def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame,
     )
 
 
-_SADLY = frozenset("saw seen no not yet any starting just sadly finally definitely unfortunately alas think now today completely seems looks rip".split())
+_SADLY = frozenset(
+    [
+        "saw",
+        "seen",
+        "no",
+        "not",
+        "yet",
+        "any",
+        "starting",
+        "just",
+        "sadly",
+        "finally",
+        "definitely",
+        "unfortunately",
+        "alas",
+        "think",
+        "now",
+        "today",
+        "completely",
+        "seems",
+        "looks",
+        "rip",
+    ]
+)
 
 
 def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vocabulary) -> set[int]:
@@ -180,7 +296,7 @@ def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vo
         if n not in used
         and n not in counted
         and not t.inert
-        and (t.classes & along and not (t.classes - along) & heads or (t.plan & along and not t.classes))
+        and ((t.classes & along and not (t.classes - along) & heads) or (t.plan & along and not t.classes))
         and not (t.classes & along <= _WEAK)
     }
 
@@ -191,7 +307,9 @@ def _is_counted(tokens: Sequence[Token], place: int, words: Vocabulary) -> bool:
 
 
 # words that may go with many things: they are left to the remark unless the set itself has them
-_WEAK = frozenset("NEW OLD PART HALF FULL DEAD EXCESS LARGE BIG SUMMER SPENT FORM TWO LEAF".split())
+_WEAK = frozenset(
+    ["NEW", "OLD", "PART", "HALF", "FULL", "DEAD", "EXCESS", "LARGE", "BIG", "SUMMER", "SPENT", "FORM", "TWO", "LEAF"]
+)
 
 
 def _heads_of_others(name: str, words: Vocabulary) -> frozenset[str]:

@@ -11,7 +11,7 @@ from .words import Clause, Token
 
 # works of which a part that was not read changes the fact
 WIRE_WORKS = ("wiring", "wire off", "wire check")
-_INTENDED = frozenset("to must need needs remember plan should todo do".split())
+_INTENDED = frozenset(["to", "must", "need", "needs", "remember", "plan", "should", "todo", "do"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +20,9 @@ class Guarded:
 
     kind: str = ""
     words: str = ""
+
+
+NO_GUARD = Guarded()
 
 
 def guard_on(clause: Clause, matches: Sequence[Match], read: frozenset[int], words: Vocabulary) -> Guarded:
@@ -50,12 +53,14 @@ def _to_be_asked(clause: Clause, matches: Sequence[Match], read: frozenset[int],
         found = words.guards[kind].search(left)
         if found:
             return Guarded("ask", found[0])
-    return Guarded()
+    return NO_GUARD
 
 
 def _is_a_state(clause: Clause, match: Match, words: Vocabulary) -> bool:
     """`wired branches look stiff`: a participle with its noun, then a verb that tells how it is."""
-    told = match.frame.name in ("wire check", "wire off", "look-over", "root look") and match.frame.classes != ("UNWIRED",)
+    told = match.frame.name in ("wire check", "wire off", "look-over", "root look") and match.frame.classes != (
+        "UNWIRED",
+    )
     if match.frame.kind != "work" or told:
         return False
     behind = " ".join(t.low for t in clause.tokens[match.start + 1 :])
@@ -90,4 +95,6 @@ def is_imperative(clause: Clause, matches: Sequence[Match]) -> bool:
     if not matches or not matches[0].bare:
         return False
     start = min(p for p in matches[0].places)
-    return start == 0 or clause.tokens[start - 1].low in _INTENDED or clause.tokens[0].low in ("air", "remove", "take")
+    return (
+        start == 0 or clause.tokens[start - 1].low in _INTENDED or clause.tokens[0].low in ("air", "remove", "take")
+    )

@@ -117,7 +117,9 @@ def _each_tree(said: str, grammar: Grammar) -> tuple[str, ...]:
     found: list[str] = []
     for part in said.rstrip(":.").split(","):
         named = grammar.names.get(part.strip().casefold())
-        found += [named] if named else [tag for word in part.split() for tag in tags_between(word, grammar) or (word,)]
+        found += (
+            [named] if named else [tag for word in part.split() for tag in tags_between(word, grammar) or (word,)]
+        )
     return tuple(found)
 
 

@@ -19,7 +19,9 @@ from .tokens import plain_line
 
 __all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Reading", "read_notes"]
 MOST_CHARACTERS = 2_000
-_BUT_NOT = re.compile(r"[\s,]+(?:but not|except|excluding|not|without|bar)\s+((?:[\w-]+(?:\s*,\s*|\s+and\s+|\s+|$))+)$", re.IGNORECASE)
+_BUT_NOT = re.compile(
+    r"[\s,]+(?:but not|except|excluding|not|without|bar)\s+((?:[\w-]+(?:\s*,\s*|\s+and\s+|\s+|$))+)$", re.IGNORECASE
+)
 
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:

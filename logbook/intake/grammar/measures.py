@@ -14,10 +14,92 @@ from .numbers import length_at
 from .tokens import the_one, words_match
 from .words import Token
 
-_BETWEEN = frozenset("is now about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter length width size - mean".split())
-_VAGUE = frozenset("good fine ok okay poor weak strong high low excellent great medium average bad normal improving better worse".split())
-_REST_WORDS = frozenset("rest resting rested begins begin began begun started starts start on ends end ended over off of finished period now is tree the its in this year until 's".split())
-_ENDS = frozenset("ends end ended over off finished".split())
+_BETWEEN = frozenset(
+    [
+        "is",
+        "now",
+        "about",
+        "around",
+        "roughly",
+        "approx",
+        "approximately",
+        "ca",
+        "c",
+        "circa",
+        "measured",
+        "measures",
+        "of",
+        "to",
+        "=",
+        ":",
+        "~",
+        "≈",
+        ".",
+        ",",
+        "diameter",
+        "length",
+        "width",
+        "size",
+        "-",
+        "mean",
+    ]
+)
+_VAGUE = frozenset(
+    [
+        "good",
+        "fine",
+        "ok",
+        "okay",
+        "poor",
+        "weak",
+        "strong",
+        "high",
+        "low",
+        "excellent",
+        "great",
+        "medium",
+        "average",
+        "bad",
+        "normal",
+        "improving",
+        "better",
+        "worse",
+    ]
+)
+_REST_WORDS = frozenset(
+    [
+        "rest",
+        "resting",
+        "rested",
+        "begins",
+        "begin",
+        "began",
+        "begun",
+        "started",
+        "starts",
+        "start",
+        "on",
+        "ends",
+        "end",
+        "ended",
+        "over",
+        "off",
+        "of",
+        "finished",
+        "period",
+        "now",
+        "is",
+        "tree",
+        "the",
+        "its",
+        "in",
+        "this",
+        "year",
+        "until",
+        "'s",
+    ]
+)
+_ENDS = frozenset(["ends", "end", "ended", "over", "off", "finished"])
 
 
 @dataclass(slots=True)
@@ -56,7 +138,9 @@ def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
             value, places = _before(tokens, place, name, counted, tongue, found.used)
         if value is not None:
             measured[name] = value
-            found.used |= {place} | places | {n for n, t in enumerate(tokens) if t.low in ("counted", "measured", "count")}
+            found.used |= (
+                {place} | places | {n for n, t in enumerate(tokens) if t.low in ("counted", "measured", "count")}
+            )
     if measured:
         found.facts.append({"measured": measured})
 
@@ -68,7 +152,11 @@ def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, foun
     if at >= len(tokens):
         return None, set()
     token = tokens[at]
-    if token.kind in ("range", "ratio") and length_at(tokens, at, tongue.units)[0] is None and tokens[place].low not in ("leaf", "needle", "needles", "tip"):
+    if (
+        token.kind in ("range", "ratio")
+        and length_at(tokens, at, tongue.units)[0] is None
+        and tokens[place].low not in ("leaf", "needle", "needles", "tip")
+    ):
         found.ask(f"'{token.text}' is two numbers: which is it?")
         return None, set()
     if name == "tips":
@@ -108,7 +196,7 @@ def _vigour(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
         if glued and tongue.known is not None and token.low in {k.casefold() for k in tongue.known}:
             glued = None
         if glued:
-            _score(glued[1], {place}, found, tokens)
+            _score(glued[1], {place}, found)
             return
         if tongue.words.measures.get(token.low) != "vigour" and not (token.low == "v" and not place):
             continue
@@ -121,7 +209,7 @@ def _vigour(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
         if at < len(tokens) and tokens[at].kind in ("number", "ratio", "range", "id"):
             extra = {n for n in range(at, len(tokens)) if tokens[n].low in ("out", "of")}
             extra |= {n + 1 for n in extra if n + 1 < len(tokens) and tokens[n + 1].low == "5"}
-            _score(tokens[at].text, set(range(place, at + 1)) | extra, found, tokens)
+            _score(tokens[at].text, set(range(place, at + 1)) | extra, found)
         elif at < len(tokens) and tokens[at].low in _VAGUE:
             found.ask(f"vigour is a number from 1 to 5: which is '{tokens[at].text}'?", _SCORES)
         return
@@ -130,7 +218,7 @@ def _vigour(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
 _SCORES = "behind 'vigour' stands one of: 1, 2, 3, 4, 5"
 
 
-def _score(text: str, places: set[int], found: Seen, tokens: Sequence[Token]) -> None:
+def _score(text: str, places: set[int], found: Seen) -> None:
     number = re.fullmatch(r"([1-5])(?:/5)?", text)
     if number is None:
         found.ask(f"'{text}' was not understood as vigour: one number from 1 to 5 belongs here", _SCORES)
@@ -146,9 +234,15 @@ def _stage(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
             continue
         for count in (2, 1):
             name = tongue.words.stages.get(" ".join(lows[place + 1 : place + 1 + count]))
-            if name and (low not in ("in", "to", "into") or set(lows) & {"stage", "now", "moves", "moved", "phase", "enters"}):
+            if name and (
+                low not in ("in", "to", "into") or set(lows) & {"stage", "now", "moves", "moved", "phase", "enters"}
+            ):
                 found.facts.append({"stage": name})
-                also = {n for n, x in enumerate(lows) if x in ("stage", "phase", "now", "moves", "moved", "to", "into", "enters", "entered", "in")}
+                also = {
+                    n
+                    for n, x in enumerate(lows)
+                    if x in ("stage", "phase", "now", "moves", "moved", "to", "into", "enters", "entered", "in")
+                }
                 found.used |= set(range(place, place + 1 + count)) | also
                 return
 
@@ -176,7 +270,9 @@ def _keyword(tokens: Sequence[Token], knowledge: Knowledge, found: Seen) -> bool
     if first in ("trouble", "tro", "troub") and said:
         hit = _chosen("trouble", said, TROUBLES, tokens, found)
         if not hit:
-            found.ask(f"'{said[0]}' is no trouble that is known", f"behind 'trouble' stands one of: {', '.join(TROUBLES)}")
+            found.ask(
+                f"'{said[0]}' is no trouble that is known", f"behind 'trouble' stands one of: {', '.join(TROUBLES)}"
+            )
         return hit
     if first in ("weighed", "wei", "weighs", "weight", "weigh"):
         return _weighed(tokens, found)
@@ -197,7 +293,9 @@ def _weighed(tokens: Sequence[Token], found: Seen) -> bool:
     values: dict[str, float] = {}
     used = {0}
     for place, token in enumerate(tokens[:-1]):
-        if token.low in ("wet", "dry") and (number := re.match(r"\d+(?:[.,]\d+)?(?=$|\s?kg)", tokens[place + 1].text)):
+        if token.low in ("wet", "dry") and (
+            number := re.match(r"\d+(?:[.,]\d+)?(?=$|\s?kg)", tokens[place + 1].text)
+        ):
             values[token.low] = float(number[0].replace(",", "."))
             used |= {place, place + 1}
     if not values:

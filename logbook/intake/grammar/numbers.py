@@ -67,13 +67,16 @@ def _names_at(tokens: Sequence[Token], place: int, listed: Sequence[int]) -> tup
     spread = _RANGE.fullmatch(token.text.replace("#", ""))
     if spread:
         return _between(spread[1], int(spread[2]), int(spread[3])), place
-    if place + 2 in listed and tokens[place + 1].low in ("to", "thru", "through") and token.text.isdecimal():
-        if tokens[place + 2].text.isdecimal():
-            return _between("", int(token.text), int(tokens[place + 2].text)), place + 2
+    spoken = place + 2 in listed and tokens[place + 1].low in ("to", "thru", "through")
+    if spoken and token.text.isdecimal() and tokens[place + 2].text.isdecimal():
+        return _between("", int(token.text), int(tokens[place + 2].text)), place + 2
     return [name.strip("# ") for name in token.text.split(",")], place
 
 
-_NUMBERS = {w: str(n) for n, w in enumerate("one two three four five six seven eight nine ten".split(), start=1)}
+_NUMBERS = {
+    w: str(n)
+    for n, w in enumerate(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"], start=1)
+}
 
 
 def _between(letter: str, first: int, last: int) -> list[str]:
@@ -90,7 +93,11 @@ def _goes_with(tokens: Sequence[Token], place: int, used: set[int]) -> bool:
     token = tokens[place]
     if token.low in NAMES_BRANCH or token.text in ("#", "."):
         stopped = place + 2 in used and place + 1 < len(tokens) and tokens[place + 1].text == "."
-        return place + 1 in used or stopped or (token.text == "." and place - 1 >= 0 and tokens[place - 1].low in NAMES_BRANCH)
+        return (
+            place + 1 in used
+            or stopped
+            or (token.text == "." and place - 1 >= 0 and tokens[place - 1].low in NAMES_BRANCH)
+        )
     return token.low in ("and", "&", "+", ",", "/", "the", "to", "thru") and place - 1 in used and place + 1 in used
 
 
@@ -114,18 +121,22 @@ def wire_in(tokens: Sequence[Token], free: Sequence[int], units: Units) -> Wire:
     branches_before = False
     for place in free:
         token = tokens[place]
-        if token.kind == "size" or (token.kind == "number" and _decimal(token, tokens, place, metals)):
+        if token.kind == "size" or (token.kind == "number" and _decimal(token, place, metals)):
             _add(found, token.text, place)
         elif token.kind in ("number", "id") and metals and place > metals[0]:
             _behind_metal(found, tokens, place, metals, branches_before, units)
         elif token.kind in ("number", "id"):
             branches_before = True
-    found.used |= {n for n in free if tokens[n].low in ("size", "gauge", "ga", "mm", "diameter", "thick") and n - 1 in found.used}
-    found.used |= {n for n in free if tokens[n].text in (",", "+", "&") and n - 1 in found.used and n + 1 in found.used}
+    found.used |= {
+        n for n in free if tokens[n].low in ("size", "gauge", "ga", "mm", "diameter", "thick") and n - 1 in found.used
+    }
+    found.used |= {
+        n for n in free if tokens[n].text in (",", "+", "&") and n - 1 in found.used and n + 1 in found.used
+    }
     return found
 
 
-def _decimal(token: Token, tokens: Sequence[Token], place: int, metals: Sequence[int]) -> bool:
+def _decimal(token: Token, place: int, metals: Sequence[int]) -> bool:
     """`2.5` anywhere; `2,5` where a metal stands before it and no list is possible."""
     if "." in token.text:
         return True
@@ -186,7 +197,11 @@ def length_at(tokens: Sequence[Token], place: int, units: Units) -> tuple[float 
         return None, 0
     text = re.sub(r"(?<=\d)-(?=\d)", " ", tokens[place].text.casefold()).replace("inches", "in").replace("inch", "in")
     following = tokens[place + 1].low if place + 1 < len(tokens) else ""
-    if tokens[place].kind == "number" and following == "in" and (place + 2 == len(tokens) or tokens[place + 2].classes):
+    if (
+        tokens[place].kind == "number"
+        and following == "in"
+        and (place + 2 == len(tokens) or tokens[place + 2].classes)
+    ):
         mm = length_mm(f"{text} in", units)
         return (round(mm, 2), 2) if mm else (None, 0)
     split = re.fullmatch(r"(?:\d+ )?(\d+)/(\d+)\D*", text)

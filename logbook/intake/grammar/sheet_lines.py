@@ -21,11 +21,16 @@ _DONE = re.compile(
     r"^(?:(?:ok|okay|yes|all|it|job|work|was|is|now|x)[,.]?\s+)*(?:done|finished|completed|✓|✔|☑|x(?=\s*$|\s*[,;.]))(?![\w-])[.,:;!]?\s*(?:and\s+)?",
     re.IGNORECASE,
 )
-_HALF_DONE = re.compile(r"(?<!\w)(?:half|partly|nearly|almost|part|mostly|not all|not quite|half way)\s+done(?!\w)", re.IGNORECASE)
+_HALF_DONE = re.compile(
+    r"(?<!\w)(?:half|partly|nearly|almost|part|mostly|not all|not quite|half way)\s+done(?!\w)", re.IGNORECASE
+)
 _YES = re.compile(r"(?:yes|y|ok|okay|yep|yup|did it|did|all)[.!]?", re.IGNORECASE)
 _ASKS = re.compile(r"^(?:what|which|who|why|how|when|where|was|is|did)\b", re.IGNORECASE)
 _LETTERS = re.compile(r"^((?i:[A-Z](?:\s*(?:[+,&/]|and)\s*[A-Z])+)|[A-Z](?:\s[A-Z])+)[.):]?(?=\s|$)")
-_DENIED = re.compile(r"^(?:not?|never|skip\w*|didn.?t|hasn.?t|wasn.?t|isn.?t|needn.?t|without|none|postponed|later|next|if|when)(?!\w)", re.IGNORECASE)
+_DENIED = re.compile(
+    r"^(?:not?|never|skip\w*|didn.?t|hasn.?t|wasn.?t|isn.?t|needn.?t|without|none|postponed|later|next|if|when)(?!\w)",
+    re.IGNORECASE,
+)
 
 
 def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, grammar: Grammar) -> list[Reading]:
@@ -118,7 +123,11 @@ def _vigour_line(number: int, raw: str, rest: str, under: Under, sheet: Sheet, g
     made = body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE)
     if made.unread or made.nothing or made.fault:
         return made
-    if made.question or not any("vigour" in part for part in made.parts) or any("note" in part for part in made.parts):
+    if (
+        made.question
+        or not any("vigour" in part for part in made.parts)
+        or any("note" in part for part in made.parts)
+    ):
         parts = ({"note": rest},) if not any("vigour" in p for p in made.parts) else made.parts
         return replace(made, question="one number from 1 to 5 belongs here: which is it?", parts=parts)
     return made
@@ -145,7 +154,15 @@ def _nowhere(number: int, raw: str, head: str, sheet: Sheet) -> Reading:
 
 
 def _job_line(
-    number: int, raw: str, rest: str, under: Under, grammar: Grammar, sheet: Sheet, job: Offered, *, shared: bool = False
+    number: int,
+    raw: str,
+    rest: str,
+    under: Under,
+    grammar: Grammar,
+    sheet: Sheet,
+    job: Offered,
+    *,
+    shared: bool = False,
 ) -> Reading:
     """A letter's line: the job was done, unless its words deny it; what else they say belongs to it."""
     said = rest
@@ -167,14 +184,20 @@ def _job_line(
     if "not ticked" in rest or rest.rstrip().endswith("?") or _ASKS.match(rest) or _HALF_DONE.search(f"{rest} done"):
         return replace(base, question=f"'{rest}' behind job {ident} ({job.work}): was it done?", parts=heard.parts)
     if dated.two:
-        return replace(base, question=f"two days stand on this line ('{dated.two}' is one): which is it?", parts=heard.parts)
+        return replace(
+            base, question=f"two days stand on this line ('{dated.two}' is one): which is it?", parts=heard.parts
+        )
     return replace(heard_as(base, heard, under.by or dated.by, raw, rest), tick=True)
 
 
 def _denied(base: Reading, rest: str, job: Offered) -> Reading:
     """`A 14 oct not needed`: a remark; with a number in it, a part of the job may have been done."""
     if any(c.isdigit() for c in rest):
-        return replace(base, question=f"'{rest}' behind job {job.letter} ({job.work}): was a part of it done?", parts=(done(job),))
+        return replace(
+            base,
+            question=f"'{rest}' behind job {job.letter} ({job.work}): was a part of it done?",
+            parts=(done(job),),
+        )
     return replace(base, parts=({"note": f"{job.work}: {rest}"},), tick=False)
 
 

@@ -26,14 +26,19 @@ def slip_in(line: str, ear: Ear, parts: Sequence[Fields]) -> Slip | None:
     for token in tokens_of(line, words)[:8]:
         if token.kind != "word" or token.classes or token.inert or token.plan or len(token.low) < 4:
             continue
-        if any(token.low in known for known in (words.fillers, words.not_slips, words.after_ids, words.measures, words.materials)):
+        if any(
+            token.low in known
+            for known in (words.fillers, words.not_slips, words.after_ids, words.measures, words.materials)
+        ):
             continue
         meant = _near(token.low, words)
         if not meant:
             continue
         mended = f"{line[: token.start]}{meant}{line[token.end :]}"
         facts = _facts(mended, ear)
-        if len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts) or (facts and parts and facts != list(parts) and meant in words.measures):
+        if len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts) or (
+            facts and parts and facts != list(parts) and meant in words.measures
+        ):
             told = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
             return Slip(told, "", facts[0] if len(facts) == 1 else None)
     return None

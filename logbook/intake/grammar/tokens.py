@@ -12,8 +12,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-_MONTHS = tuple("january february march april may june july august september october november december".split())
-_DAYS = tuple("monday tuesday wednesday thursday friday saturday sunday".split())
+_MONTHS = (
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+)
+_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _MONTH = r"(?P<month>[a-z]{3,9})\.?"
 _DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.?"
 _YEAR = r"(?:,?\s+(?P<year>\d{4})|,?\s+['’](?P<short>\d{2}))?"
@@ -25,7 +38,9 @@ _NAMED = r"jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec"
 _FORMS = (
     re.compile(rf"(?P<iso>\d{{4}}[-/]\d{{2}}[-/]\d{{2}}){_END}"),
     re.compile(rf"{_DAY}[\s-]?(?:\s?of\s+)?{_MONTH}-(?P<year>\d{{4}}|\d{{2}}){_END}", re.IGNORECASE),
-    re.compile(rf"(?:the\s+)?{_DAY}(?:\s+|-|\s+of\s+|(?=(?:{_NAMED})))(?:of\s+)?{_MONTH}{_YEAR}{_END}", re.IGNORECASE),
+    re.compile(
+        rf"(?:the\s+)?{_DAY}(?:\s+|-|\s+of\s+|(?=(?:{_NAMED})))(?:of\s+)?{_MONTH}{_YEAR}{_END}", re.IGNORECASE
+    ),
     re.compile(rf"{_MONTH}[\s-]+(?:the\s+)?(?P<day>\d{{1,2}})(?:st|nd|rd|th)?{_YEAR}{_END}", re.IGNORECASE),
     re.compile(rf"(?P<first>\d{{1,2}})(?P<mark>[/.-])(?P<second>\d{{1,2}})(?P=mark)(?P<year>\d{{4}}|\d{{2}}){_END}"),
     re.compile(r"(?P<first>\d{1,2})/(?P<second>\d{1,2})" + _END),
@@ -40,20 +55,58 @@ _RELATIVE = re.compile(
 )
 _SEASON = {"spring": 21, "summer": 22, "autumn": 23, "fall": 23, "winter": 24}
 _PARTIAL = (
-    re.compile(rf"(?P<about>~|about |ca\.? |circa |around )?(?P<year>(?:19|20)\d\d)-(?P<num>\d{{2}})(?P<after>~)?{_END}", re.IGNORECASE),
+    re.compile(
+        rf"(?P<about>~|about |ca\.? |circa |around )?(?P<year>(?:19|20)\d\d)-(?P<num>\d{{2}})(?P<after>~)?{_END}",
+        re.IGNORECASE,
+    ),
     re.compile(rf"(?P<num>\d{{1,2}})/(?P<year>(?:19|20)\d\d){_END}"),
     re.compile(
         rf"(?P<about>~|about |ca\.? |circa |around |early |mid[ -]|late |end of |beginning of )?(?P<named>[a-z]{{3,9}})\.?,?\s+(?P<year>(?:19|20)\d\d){_END}",
         re.IGNORECASE,
     ),
-    re.compile(rf"(?P<about>early |mid[ -]|late |end of |beginning of )(?P<named>[a-z]{{3,9}})\.?{_END}", re.IGNORECASE),
-    re.compile(rf"(?P<about>~ ?|about |ca\.? |circa |around )?(?P<year>(?:19|20)\d\d)(?P<after>~)?{_END}(?!\s?(?:mm|cm|m|g|kg)\b)", re.IGNORECASE),
+    re.compile(
+        rf"(?P<about>early |mid[ -]|late |end of |beginning of )(?P<named>[a-z]{{3,9}})\.?{_END}", re.IGNORECASE
+    ),
+    re.compile(
+        rf"(?P<about>~ ?|about |ca\.? |circa |around )?(?P<year>(?:19|20)\d\d)(?P<after>~)?{_END}(?!\s?(?:mm|cm|m|g|kg)\b)",
+        re.IGNORECASE,
+    ),
 )
 # words that make no date of what stands before them: `1/2 of the needles`, `2 may be dead`, `2.5 copper`
 _NOT_A_FRACTION = frozenset(
-    "of cm mm m in inch inches kg g l % copper cu alu al aluminium aluminum trunk height crown leaf min h hours mix litres ga".split()
+    [
+        "of",
+        "cm",
+        "mm",
+        "m",
+        "in",
+        "inch",
+        "inches",
+        "kg",
+        "g",
+        "l",
+        "%",
+        "copper",
+        "cu",
+        "alu",
+        "al",
+        "aluminium",
+        "aluminum",
+        "trunk",
+        "height",
+        "crown",
+        "leaf",
+        "min",
+        "h",
+        "hours",
+        "mix",
+        "litres",
+        "ga",
+    ]
 )
-_NOT_THE_VERB = frozenset("be have need not still well want wish become take turn die".split())
+_NOT_THE_VERB = frozenset(
+    ["be", "have", "need", "not", "still", "well", "want", "wish", "become", "take", "turn", "die"]
+)
 _BEFORE_OTHER_DAYS = re.compile(
     r"(?:\b(?:by|until|till|til|before|next|since|from|after|last|was|due|for|in|between|around|about|early|late|mid|to|check|ready)(?: the)?|[~-])\s*$",
     re.IGNORECASE,
@@ -124,12 +177,14 @@ def _of_parts(parts: dict[str, str | None], rest: str, words: str, order: str | 
         month = month_number(parts["month"] or "")
         return _checked(int(parts["day"] or 0), month, year, rest, words) if month else None
     first, second = int(parts["first"] or 0), int(parts["second"] or 0)
-    if parts.get("dot") and not year and (order != "day-month" and order is not None or second > 12):
+    if parts.get("dot") and not year and ((order != "day-month" and order is not None) or second > 12):
         return None if second > 12 or not words.endswith(".") else _checked(second, first, year, rest, words)
     day_first = order != "month-day" if order or parts.get("dot") else first > 12
     if order is None and not parts.get("dot") and first <= 12 and second <= 12 and first != second:
-        return TypedDate(first, second, year, rest, words, asks=f"'{words}' may be two days: is the day or the month first?")
-    day, month = (first, second) if day_first or order is None and first == second else (second, first)
+        return TypedDate(
+            first, second, year, rest, words, asks=f"'{words}' may be two days: is the day or the month first?"
+        )
+    day, month = (first, second) if day_first or (order is None and first == second) else (second, first)
     return _checked(day, month, year, rest, words)
 
 
@@ -187,13 +242,20 @@ def _inner(text: str, at: int, order: str | None, partial: bool) -> TypedDate | 
     """A day in the midst of a line: with its month's name, in the form of ISO 8601, or with its year."""
     piece = text[at:]
     typed = _whole(piece, 0, order)
-    sure = typed is not None and (re.search(rf"{_NAMED}|\d{{4}}", typed.words, re.IGNORECASE) or re.search(r"\d[./]\d+[./]\d", typed.words))
+    sure = typed is not None and (
+        re.search(rf"{_NAMED}|\d{{4}}", typed.words, re.IGNORECASE) or re.search(r"\d[./]\d+[./]\d", typed.words)
+    )
     on = typed is not None and re.search(r"\bon\s+$", text[:at], re.IGNORECASE) is not None and "/" in typed.words
     if typed is not None and (sure or on):
         return typed
     if re.match(r"(?:today|yesterday)(?!\w)", piece, re.IGNORECASE):
         return _relative(piece)
-    if partial and (part := _in_part(piece)) and part.year and (part.month or re.fullmatch(r"[\W\d]*", text[at + len(part.words) :])):
+    if (
+        partial
+        and (part := _in_part(piece))
+        and part.year
+        and (part.month or re.fullmatch(r"[\W\d]*", text[at + len(part.words) :]))
+    ):
         return part
     return None
 

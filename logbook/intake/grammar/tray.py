@@ -49,7 +49,9 @@ def less_of_a_tray(line: str, count: int) -> Told | None:
     if not gone:
         return None
     if less > count:
-        return Told(f"{less} gone of {count}: how many are left?", "correct the numbers", Proposal("count", count=count))
+        return Told(
+            f"{less} gone of {count}: how many are left?", "correct the numbers", Proposal("count", count=count)
+        )
     if less == count:
         return ending_told("died" if gone[-1][1] in ("dead", "died") else "sold" if gone[-1][1] == "sold" else "lost")
     left = count - less

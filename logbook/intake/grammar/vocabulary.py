@@ -84,7 +84,9 @@ def folded(word: str) -> str:
 
 def vocabulary(knowledge: Knowledge) -> Vocabulary:
     """The shipped words with a collection's own works added."""
-    own = tuple((work.name, tuple(work.typed)) for work in knowledge.works.values() if work.name not in _shipped_works())
+    own = tuple(
+        (work.name, tuple(work.typed)) for work in knowledge.works.values() if work.name not in _shipped_works()
+    )
     return _with_own(own)
 
 
@@ -95,7 +97,7 @@ def _shipped_works() -> frozenset[str]:
 
 @cache
 def _loaded(name: str) -> dict[str, Any]:
-    raw: dict[str, Any] = yaml.load((_HERE / name).read_text("utf-8"), Loader=yaml.BaseLoader)  # noqa: S506
+    raw: dict[str, Any] = yaml.load((_HERE / name).read_text("utf-8"), Loader=yaml.BaseLoader)
     return raw
 
 

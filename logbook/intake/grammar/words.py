@@ -175,7 +175,22 @@ def _abbreviates(stop: Token, before: Token | None, after: Token | None) -> bool
     """`vig. 4`, `no. 4`, `br. 2`, `R.I.P.`: a stop that ends no sentence."""
     if before is None or before.kind != "word" or after is None:
         return False
-    short = before.low in ("vig", "no", "nos", "br", "brs", "ht", "hgt", "approx", "ca", "dia", "cu", "al", "alu", "min")
+    short = before.low in (
+        "vig",
+        "no",
+        "nos",
+        "br",
+        "brs",
+        "ht",
+        "hgt",
+        "approx",
+        "ca",
+        "dia",
+        "cu",
+        "al",
+        "alu",
+        "min",
+    )
     return before.end == stop.start and short and after.numeric
 
 
@@ -197,8 +212,13 @@ def _in_list(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
         at, after = at + 1, tokens[at + 1]
     sizes = ("size", "number")
     if before.kind in sizes and after.kind in sizes and ("size" in (before.kind, after.kind) or "." in before.text):
-        return before.kind == after.kind or "." in before.text and "." in after.text
-    return before.kind in _LISTED and after.kind in _LISTED and "." not in after.text and may_be_branch(tokens, at, words)
+        return before.kind == after.kind or ("." in before.text and "." in after.text)
+    return (
+        before.kind in _LISTED
+        and after.kind in _LISTED
+        and "." not in after.text
+        and may_be_branch(tokens, at, words)
+    )
 
 
 def _in_mix(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
@@ -214,8 +234,10 @@ def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> boo
     if token.kind not in _LISTED or "." in token.text:
         return False
     before = tokens[index - 1] if index else None
-    if before is not None and before.low in words.not_before_ids and not (
-        before.low in ("to", "than") and index > 1 and tokens[index - 2].kind in _LISTED
+    if (
+        before is not None
+        and before.low in words.not_before_ids
+        and not (before.low in ("to", "than") and index > 1 and tokens[index - 2].kind in _LISTED)
     ):
         return False
     if before is not None and before.low == "from" and index > 1 and tokens[index - 2].low in ("away", "far"):
@@ -223,7 +245,11 @@ def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> boo
     after = tokens[index + 1] if index + 1 < len(tokens) else None
     if after is None or after.kind != "word":
         return True
-    if token.text.startswith("#") or (token.kind == "id" and token.text[0] in "sS") or (before is not None and before.low in NAMES_BRANCH):
+    if (
+        token.text.startswith("#")
+        or (token.kind == "id" and token.text[0] in "sS")
+        or (before is not None and before.low in NAMES_BRANCH)
+    ):
         return True
     if after.low == "keep" and index + 2 == len(tokens):
         return True
@@ -233,6 +259,39 @@ def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> boo
 
 NAMES_BRANCH = frozenset(("branch", "branches", "br", "brs", "no", "nos", "number", "limb", "bough"))
 _VERBS = frozenset(
-    "WIRED UNWIRED REPOTTED PRUNED CUT CUTBACK SHORTEN TRIM PINCH THIN REMOVE DECANDLED DEFOLIATED SELECT LAYERED GRAFTED"
-    " SEPARATE SEALED GUYED CHECK BENT FED BITE CUTIN SNAP BROKEOFF OKAY OFF ON CARVED STRIP DONE BREAK".split()
+    [
+        "WIRED",
+        "UNWIRED",
+        "REPOTTED",
+        "PRUNED",
+        "CUT",
+        "CUTBACK",
+        "SHORTEN",
+        "TRIM",
+        "PINCH",
+        "THIN",
+        "REMOVE",
+        "DECANDLED",
+        "DEFOLIATED",
+        "SELECT",
+        "LAYERED",
+        "GRAFTED",
+        "SEPARATE",
+        "SEALED",
+        "GUYED",
+        "CHECK",
+        "BENT",
+        "FED",
+        "BITE",
+        "CUTIN",
+        "SNAP",
+        "BROKEOFF",
+        "OKAY",
+        "OFF",
+        "ON",
+        "CARVED",
+        "STRIP",
+        "DONE",
+        "BREAK",
+    ]
 )
