@@ -62,6 +62,8 @@ def fields_of(told: str) -> dict[str, Any]:
             made[key] = _value(key, value)
         elif word in ("copper", "aluminium"):
             made["metal"] = word
+        elif word == "keep":
+            made["keep"] = True
         elif word.endswith("min"):
             made["minutes"] = int(word[:-3])
         else:

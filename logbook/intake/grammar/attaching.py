@@ -22,6 +22,17 @@ def attached(page: Page, clause: Clause, *, wholly: bool = False) -> bool:
     free = list(range(len(clause.tokens)))
     found = details_in(clause.tokens, free, work.details, work.name, page.ear.tongue)
     left = [n for n in free if n not in found.used and not says_little(clause.tokens[n], page.ear)]
+    if (
+        work.name in WIRE_WORKS
+        and "branches" in found.fields
+        and not left
+        and "branches" in page.work.fields
+        and not page.ear.job
+    ):
+        page.ask(
+            f"'{page.line[clause.start : clause.end]}' tells of other branches than before: write a line for each"
+        )
+        return False
     new = {k: v for k, v in found.fields.items() if k not in page.work.fields or k == "branches"}
     if not new or (left and (wholly or not found.strong)) or (len(left) > 2 * len(found.used)):
         return False

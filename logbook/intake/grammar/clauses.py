@@ -264,6 +264,8 @@ def _unread_numbers(
         return []
     for place in left:
         token = clause.tokens[place]
+        if place and clause.tokens[place - 1].low == "not":
+            continue
         if seen or (token.kind not in ("number", "id", "range", "ratio") and token.low not in _COUNTING):
             continue
         after = clause.tokens[place + 1] if place + 1 < len(clause.tokens) else None

@@ -133,7 +133,7 @@ def _bite(tokens: Sequence[Token], free: Sequence[int], work: str, found: Detail
         if value:
             found.put("bite", value, {at} | denied | begins | deep | extra)
         return
-    fine = {n for n in free if "OKAY" in tokens[n].classes}
+    fine = {n for n, t in enumerate(tokens) if "OKAY" in t.classes}
     if work == "wire check" and fine:
         found.put("bite", "none", fine)
 

@@ -260,28 +260,7 @@ def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame,
 
 
 _SADLY = frozenset(
-    [
-        "saw",
-        "seen",
-        "no",
-        "not",
-        "yet",
-        "any",
-        "starting",
-        "just",
-        "sadly",
-        "finally",
-        "definitely",
-        "unfortunately",
-        "alas",
-        "think",
-        "now",
-        "today",
-        "completely",
-        "seems",
-        "looks",
-        "rip",
-    ]
+    "again alas any bad beautifully completely definitely few finally found heavily just looks lots many nicely no not noticed now profusely rip sadly saw seems seen spotted starting think today unfortunately well yet".split()
 )
 
 

@@ -238,6 +238,7 @@ def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> boo
         before is not None
         and before.low in words.not_before_ids
         and not (before.low in ("to", "than") and index > 1 and tokens[index - 2].kind in _LISTED)
+        and not (before.low == "to" and index > 1 and "APPLY" in tokens[index - 2].classes)
     ):
         return False
     if before is not None and before.low == "from" and index > 1 and tokens[index - 2].low in ("away", "far"):
