@@ -66,7 +66,7 @@ def details_in(
     if minutes:
         found.put("minutes", minutes, places)
     if "bite" in allowed:
-        _bite(tokens, free, work, found)
+        _bite(tokens, work, found)
     if "roots" in allowed:
         _roots(tokens, free, found)
     if "wire" in allowed:
@@ -112,7 +112,7 @@ def _wire(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: D
     found.asks = found.asks or wire.asks
 
 
-def _bite(tokens: Sequence[Token], free: Sequence[int], work: str, found: Details) -> None:
+def _bite(tokens: Sequence[Token], work: str, found: Details) -> None:
     lows = [t.low for t in tokens]
     places = [n for n in range(len(tokens)) if lows[n] in _BITE or "CUTIN" in tokens[n].classes]
     if places:

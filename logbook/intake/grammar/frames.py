@@ -254,14 +254,14 @@ def _placed(
 def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame, words: Vocabulary) -> bool:
     along = words.spoken[frame.name]
     return all(
-        n in places or t.kind == "mark" or t.numeric or t.low in words.fillers or t.classes & along or t.low in _SADLY
+        n in places
+        or t.kind == "mark"
+        or t.numeric
+        or t.low in words.fillers
+        or t.classes & along
+        or t.low in words.beside
         for n, t in enumerate(tokens)
     )
-
-
-_SADLY = frozenset(
-    "again alas any bad beautifully completely definitely few finally found heavily just looks lots many nicely no not noticed now profusely rip sadly saw seems seen spotted starting think today unfortunately well yet".split()
-)
 
 
 def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vocabulary) -> set[int]:

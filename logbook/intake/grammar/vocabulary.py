@@ -55,6 +55,7 @@ class Vocabulary:
     stages: Mapping[str, str]
     numbers: Mapping[str, int]
     fillers: frozenset[str]
+    beside: frozenset[str]
     not_before_ids: frozenset[str]
     after_ids: frozenset[str]
     not_slips: frozenset[str]
@@ -138,7 +139,7 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
     )
 
 
-_LISTS = ("fillers", "not_before_ids", "after_ids", "not_slips", "materials")
+_LISTS = ("fillers", "beside", "not_before_ids", "after_ids", "not_slips", "materials")
 
 
 def _alternatives(name: str, words: str) -> Iterable[str]:
