@@ -97,7 +97,10 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
     best: tuple[tuple[int, bool, int], Match] | None = None
     plain: dict[str, Match] = {}
     counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
-    for order, frame in enumerate(words.frames):
+    present = at.keys()
+    for order, frame, needed in words.needs:
+        if not needed <= present:
+            continue
         if later and (frame.asks or frame.alone):
             continue
         places = _placed(frame, at, tokens, words)
@@ -267,7 +270,7 @@ def _stands_alone(tokens: Sequence[Token], places: frozenset[int], frame: Frame,
 def _goes_along(tokens: Sequence[Token], used: set[int], match: Match, words: Vocabulary) -> set[int]:
     """Words of the same matter that the set did not need: `took all the wire off`."""
     along = words.spoken[match.frame.name]
-    heads = _heads_of_others(match.frame.name, words)
+    heads = words.lone_heads[match.frame.name] - _GENERIC
     counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
     return {
         n
@@ -289,8 +292,3 @@ def _is_counted(tokens: Sequence[Token], place: int, words: Vocabulary) -> bool:
 _WEAK = frozenset(
     ["NEW", "OLD", "PART", "HALF", "FULL", "DEAD", "EXCESS", "LARGE", "BIG", "SUMMER", "SPENT", "FORM", "TWO", "LEAF"]
 )
-
-
-def _heads_of_others(name: str, words: Vocabulary) -> frozenset[str]:
-    single = {f.classes[0] for f in words.frames if len(f.classes) == 1 and f.name != name and not f.asks}
-    return frozenset(single - _GENERIC)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, Literal
 
@@ -68,13 +68,24 @@ class Vocabulary:
     def of_word(self, low: str) -> frozenset[str]:
         return self.classes.get(low, frozenset())
 
-    @property
+    @cached_property
     def heads(self) -> frozenset[str]:
         """Words that may begin a work, for telling slips of the pen."""
         alone = {frame.classes[0] for frame in self.frames if frame.kind == "work" and len(frame.classes) == 1}
         needed = alone | {"CANDLE", "NEEDLE", "REMOVE"}
         words = {word for word, named in self.classes.items() if named & needed}
         return frozenset(words | {w for w, name in self.measures.items() if len(w) > 4 or name == "height"})
+
+    @cached_property
+    def needs(self) -> tuple[tuple[int, Frame, frozenset[str]], ...]:
+        """The sets with their place and the classes they need, made once."""
+        return tuple((order, frame, frozenset(frame.classes)) for order, frame in enumerate(self.frames))
+
+    @cached_property
+    def lone_heads(self) -> Mapping[str, frozenset[str]]:
+        """For each thing that can be said: the classes that say something else by themselves."""
+        lone = [(f.classes[0], f.name) for f in self.frames if len(f.classes) == 1 and not f.asks]
+        return {frame.name: frozenset(c for c, name in lone if name != frame.name) for frame in self.frames}
 
 
 def folded(word: str) -> str:
