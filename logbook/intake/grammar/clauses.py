@@ -112,6 +112,7 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
     if any(m.frame.kind == "trouble" for m in matches):
         asks = []
         left = left if works else [n for n, t in enumerate(tokens) if n not in read and t.kind != "mark"]
+    asks += _of_another_thing(clause, works, left, ear)
     asks += more + _unread_numbers(clause, left, works, seen.facts)
     spans = tuple((tokens[n].start, tokens[n].end) for n in left)
     loose = f"'{clause_text(clause)}': was it wired, or only looked at?"
@@ -190,6 +191,24 @@ def _out_of_season(match: Match, told: str, ear: Ear) -> list[tuple[str, str]]:
     if frame.months and ear.month and ear.month not in frame.months:
         return [(f"'{told}' at this time of the year: is it {frame.name}?", f"if so, write: saw {frame.name}")]
     return []
+
+
+_NO_PART = frozenset(("PLACE", "COVER", "ANIMAL"))
+
+
+def _of_another_thing(clause: Clause, works: Sequence[_Work], left: Sequence[int], ear: Ear) -> list[tuple[str, str]]:
+    """`fed the worms`: a verb with another thing than a part of a tree as its object, at the end of the clause."""
+    last = len(clause.tokens) - 1
+    if not works or last < 2 or last not in left or clause.tokens[last - 1].low not in ("the", "my", "our"):
+        return []
+    thing = clause.tokens[last]
+    own = (
+        thing.kind != "word"
+        or thing.classes - _NO_PART
+        or thing.low in ear.tongue.words.parts
+        or last - 2 not in works[-1].match.places
+    )
+    return [] if own else [(f"'{thing.text}': was it done to this tree?", "")]
 
 
 def _left(

@@ -160,12 +160,19 @@ def _clause(page: Page, clause: Clause) -> None:
     elif read.guard.kind and read.guard.kind != "ask":
         if not (read.guard.kind == "no" and not read.matches and attached(page, clause, wholly=True)):
             _guarded(page, clause, read, span, apart)
-    elif read.facts:
+    elif read.facts and not _only_names_a_measure(page, clause, read):
         _facts(page, clause, read, apart)
     elif not measured_before(page, clause) and not attached(page, clause):
         _unread(page, clause, read, span, apart)
-    page.measure = measure_named(clause, page.ear) if not read.facts else ""
+    page.measure = (
+        measure_named(clause, page.ear) if not read.facts or _only_names_a_measure(page, clause, read) else ""
+    )
     page.noun = frozenset(c for t in clause.tokens for c in t.classes) & _NOUNS or page.noun
+
+
+def _only_names_a_measure(page: Page, clause: Clause, read: Read) -> bool:
+    """`trunk measured, 42 mm`: the number stands in the next clause."""
+    return bool(measure_named(clause, page.ear)) and all(f.fields.get("work") == "measuring" for f in read.facts)
 
 
 def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:

@@ -56,6 +56,7 @@ class Vocabulary:
     numbers: Mapping[str, int]
     fillers: frozenset[str]
     beside: frozenset[str]
+    parts: frozenset[str]
     not_before_ids: frozenset[str]
     after_ids: frozenset[str]
     not_slips: frozenset[str]
@@ -150,7 +151,7 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
     )
 
 
-_LISTS = ("fillers", "beside", "not_before_ids", "after_ids", "not_slips", "materials")
+_LISTS = ("fillers", "beside", "parts", "not_before_ids", "after_ids", "not_slips", "materials")
 
 
 def _alternatives(name: str, words: str) -> Iterable[str]:
