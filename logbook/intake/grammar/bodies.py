@@ -14,6 +14,7 @@ from .clauses import Ear
 from .details import Tongue
 from .headers import Grammar, Under
 from .hearing import Heard, hear
+from .listed import listed
 from .readings import NOTHING, UNREAD, Reading
 from .tokens import TypedDate, almost_a_date, date_inside, leading_date, plain_line
 from .words import tokens_of
@@ -172,35 +173,7 @@ def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str
 
 
 # how months begin in the languages about: januar, mai, juin, juli, okt, dez
-_FOREIGN = frozenset(
-    [
-        "ja",
-        "fe",
-        "fé",
-        "ma",
-        "mä",
-        "me",
-        "mr",
-        "ap",
-        "av",
-        "ab",
-        "ju",
-        "gi",
-        "ag",
-        "au",
-        "ao",
-        "se",
-        "sz",
-        "ok",
-        "oc",
-        "ou",
-        "no",
-        "de",
-        "dé",
-        "dz",
-        "dic",
-    ]
-)
+_FOREIGN = listed("ja fe fé ma mä me mr ap av ab ju gi ag au ao se sz ok oc ou no de dé dz dic")
 
 
 def heard_as(base: Reading, heard: Heard, by: str, raw: str, rest: str) -> Reading:

@@ -10,35 +10,12 @@ from ...horticulture.knowledge import Knowledge
 from .details import Details, Tongue, details_in
 from .frames import Match, matches_in
 from .guards import NO_GUARD, WIRE_WORKS, Guarded, guard_on, left_alone
+from .listed import listed
 from .measures import seen_in
 from .places import bench_in
 from .words import NAMES_BRANCH, Clause, Token
 
-_LITTLE = frozenset(
-    [
-        "gave",
-        "did",
-        "had",
-        "made",
-        "done",
-        "got",
-        "give",
-        "well",
-        "job",
-        "session",
-        "off",
-        "on",
-        "out",
-        "in",
-        "back",
-        "up",
-        "down",
-        "work",
-        "it",
-        "saw",
-        "seen",
-    ]
-)
+_LITTLE = listed("gave did had made done got give well job session off on out in back up down work it saw seen")
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,25 +231,7 @@ def _with_little_words(
 
 
 # words that tell where, or of what: they stay with the remark though they helped to tell the work
-_TELLS_WHERE = frozenset(
-    [
-        "APEX",
-        "TRUNK",
-        "TWIG",
-        "GROWTH",
-        "BARK",
-        "MOSS",
-        "DEBRIS",
-        "GROUND",
-        "PLACE",
-        "UNDERCOVER",
-        "BIG",
-        "HALF",
-        "LARGE",
-        "DEAD",
-        "SOIL",
-    ]
-)
+_TELLS_WHERE = listed("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL")
 
 
 def _unread_numbers(
@@ -300,7 +259,7 @@ def _unread_numbers(
     return []
 
 
-_COUNTING = frozenset(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "couple"])
+_COUNTING = listed("one two three four five six seven eight nine ten couple")
 _BEAR = frozenset(
     ("structural pruning", "summer pruning", "shoot trimming", "pinching", "bending", "grafting", "air layering",
      "sacrifice branch off", "guy wires on", "candle removal", "candle shortening", "needle thinning")

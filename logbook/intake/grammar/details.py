@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ...collection.units import Units, sides_mm
+from .listed import listed
 from .numbers import branches_in, minutes_in, wire_in
 from .vocabulary import Vocabulary
 from .words import Token
 
 Fields = Mapping[str, Any]
-_NEGATIONS = frozenset(("no", "not", "without", "never", "didnt", "isnt", "arent", "dont", "left", "undisturbed"))
+_NEGATIONS = listed("no not without never didnt isnt arent dont left undisturbed")
 _FORCE = {
     "hard": "heavy", "heavy": "heavy", "heavily": "heavy", "severely": "heavy", "drastically": "heavy",
     "light": "light", "lightly": "light", "gently": "light", "slightly": "light",

@@ -5,51 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .listed import listed
 from .vocabulary import Frame, Vocabulary
 from .words import NAMES_BRANCH, Token, may_be_branch
 
 # a bare verb behind or before one of these is a noun: a light prune, a repot done
-_MAKES_NOUN = frozenset(
-    [
-        "a",
-        "an",
-        "another",
-        "light",
-        "hard",
-        "quick",
-        "second",
-        "first",
-        "third",
-        "good",
-        "heavy",
-        "slight",
-        "little",
-        "gave",
-        "did",
-        "had",
-        "summer",
-        "spring",
-        "autumn",
-        "winter",
-        "structural",
-        "partial",
-        "full",
-        "major",
-        "minor",
-        "final",
-        "big",
-        "proper",
-        "thorough",
-        "gentle",
-        "small",
-        "serious",
-        "usual",
-        "yearly",
-        "annual",
-    ]
+_MAKES_NOUN = listed(
+    "a an another light hard quick second first third good heavy slight little gave did had summer spring autumn "
+    "winter structural partial full major minor final big proper thorough gentle small serious usual yearly "
+    "annual"
 )
 _DONE = frozenset(["done", "finished", "complete", "completed", "job", "session", "over"])
-_GENERIC = frozenset(("DONE", "MADE", "APPLY", "ALL", "OFF", "ON", "IN", "OUT", "LAST"))
+_GENERIC = listed("DONE MADE APPLY ALL OFF ON IN OUT LAST")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +47,43 @@ def matches_in(tokens: Sequence[Token], taken: frozenset[int], words: Vocabulary
 
 
 def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: bool) -> Match | None:
+    at, bare = _places_by_class(tokens, used, words)
+    counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
+    best: tuple[tuple[int, bool, int], Match] | None = None
+    plain: dict[str, Match] = {}
+    for order, frame, needed in words.needs:
+        if not needed <= at.keys() or (later and (frame.asks or frame.alone)):
+            continue
+        places = _placed(frame, at, tokens, words)
+        if places is None or (frame.kind == "sign" and places & counted):
+            continue
+        match = Match(frame, places, bool(places & bare))
+        if not frame.asks and not match.bare:
+            plain.setdefault(frame.name, match)
+        score = _score(frame, order)
+        best = (score, match) if best is None or score > best[0] else best
+    verb = (
+        _bare_at_head(tokens, used, words) if not later and (best is None or len(best[1].frame.classes) < 2) else None
+    )
+    if verb or best is None:
+        return verb
+    return plain.get(best[1].frame.name, best[1]) if best[1].frame.asks else best[1]
+
+
+def _score(frame: Frame, order: int) -> tuple[int, bool, int]:
+    """The fuller set wins; of two as full the one that says it, and `wire on` last of all, which may only tell that it is on."""
+    by_number = frame.asks and bool({"ID", "SID"} & set(frame.classes))
+    return len(frame.classes) - 2 * by_number, not frame.asks and "ON" not in frame.classes, -order
+
+
+def _places_by_class(
+    tokens: Sequence[Token], used: set[int], words: Vocabulary
+) -> tuple[dict[str, list[int]], set[int]]:
+    """The places of each class in a clause, and those where a verb stands bare."""
     at: dict[str, list[int]] = {}
     bare: set[int] = set()
-    goal = _goal(tokens)
-    for place, token in enumerate(tokens):
-        if place in used or place >= goal:
-            continue
-        if _heads_a_noun(tokens, place, words):
+    for place, token in enumerate(tokens[: _goal(tokens)]):
+        if place in used or _heads_a_noun(tokens, place, words):
             continue
         noun = bool(token.plan) and _is_noun(tokens, place)
         named = token.classes | (token.plan if token.plan and (noun or not token.classes) else frozenset())
@@ -94,32 +91,7 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
             bare.add(place)
         for name in (*named, *_made_up(tokens, place, words)):
             at.setdefault(name, []).append(place)
-    best: tuple[tuple[int, bool, int], Match] | None = None
-    plain: dict[str, Match] = {}
-    counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
-    present = at.keys()
-    for order, frame, needed in words.needs:
-        if not needed <= present:
-            continue
-        if later and (frame.asks or frame.alone):
-            continue
-        places = _placed(frame, at, tokens, words)
-        if places is not None and not (frame.kind == "sign" and places & counted):
-            match = Match(frame, places, bool(places & bare))
-            if not frame.asks and not match.bare:
-                plain.setdefault(frame.name, match)
-            weak = frame.asks and bool({"ID", "SID"} & set(frame.classes))
-            score = (len(frame.classes) - 2 * weak, not frame.asks and "ON" not in frame.classes, -order)
-            best = (score, match) if best is None or score > best[0] else best
-    if (
-        not later
-        and (best is None or len(best[1].frame.classes) < 2)
-        and (verb := _bare_at_head(tokens, used, words))
-    ):
-        return verb
-    if best and best[1].frame.asks:
-        return plain.get(best[1].frame.name, best[1])
-    return best[1] if best else None
+    return at, bare
 
 
 def _goal(tokens: Sequence[Token]) -> int:
@@ -165,50 +137,12 @@ def _heads_a_noun(tokens: Sequence[Token], place: int, words: Vocabulary) -> boo
     return not any(after.low in some for some in known) and not any(t.classes - _GENERIC for t in tokens[place + 2 :])
 
 
-_DOING = frozenset(
-    [
-        "WIRED",
-        "UNWIRED",
-        "REPOTTED",
-        "PRUNED",
-        "TRIM",
-        "PINCH",
-        "FED",
-        "THIN",
-        "DEFOLIATED",
-        "LAYERED",
-        "GRAFTED",
-        "CLEANED",
-        "CARVED",
-        "MEASURED",
-        "TURNED",
-    ]
+_DOING = listed(
+    "WIRED UNWIRED REPOTTED PRUNED TRIM PINCH FED THIN DEFOLIATED LAYERED GRAFTED CLEANED CARVED MEASURED TURNED"
 )
-_OF_DOING = frozenset(
-    [
-        "work",
-        "round",
-        "went",
-        "begun",
-        "started",
-        "over",
-        "heavy",
-        "hard",
-        "light",
-        "lightly",
-        "half",
-        "all",
-        "both",
-        "secondary",
-        "primary",
-        "side",
-        "lower",
-        "upper",
-        "inner",
-        "outer",
-        "each",
-        "own",
-    ]
+_OF_DOING = listed(
+    "work round went begun started over heavy hard light lightly half all both secondary primary side lower upper "
+    "inner outer each own"
 )
 
 
@@ -220,9 +154,7 @@ def _is_noun(tokens: Sequence[Token], place: int) -> bool:
 
 
 # needle pull, leaf prune, root trim
-_MADE_OF = frozenset(
-    ["NEEDLE", "CANDLE", "SHOOT", "LEAF", "ROOT", "BUD", "TIP", "FLOWER", "FRUIT", "TWIG", "MOSS", "BRANCH"]
-)
+_MADE_OF = listed("NEEDLE CANDLE SHOOT LEAF ROOT BUD TIP FLOWER FRUIT TWIG MOSS BRANCH")
 
 
 def _made_up(tokens: Sequence[Token], place: int, words: Vocabulary) -> tuple[str, ...]:
@@ -289,6 +221,4 @@ def _is_counted(tokens: Sequence[Token], place: int, words: Vocabulary) -> bool:
 
 
 # words that may go with many things: they are left to the remark unless the set itself has them
-_WEAK = frozenset(
-    ["NEW", "OLD", "PART", "HALF", "FULL", "DEAD", "EXCESS", "LARGE", "BIG", "SUMMER", "SPENT", "FORM", "TWO", "LEAF"]
-)
+_WEAK = listed("NEW OLD PART HALF FULL DEAD EXCESS LARGE BIG SUMMER SPENT FORM TWO LEAF")

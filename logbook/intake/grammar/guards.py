@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .frames import Match
+from .listed import listed
 from .vocabulary import Vocabulary
 from .words import Clause, Token
 
 # works of which a part that was not read changes the fact
 WIRE_WORKS = ("wiring", "wire off", "wire check")
-_INTENDED = frozenset(["to", "must", "need", "needs", "remember", "plan", "should", "todo", "do"])
+_INTENDED = listed("to must need needs remember plan should todo do")
 
 
 @dataclass(frozen=True, slots=True)

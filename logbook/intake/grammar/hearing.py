@@ -7,62 +7,25 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from .attaching import attached, measure_named, measured_before, says_little
-from .clauses import Ear, Read, read_clause
+from .clauses import Ear, Fact, Read, read_clause
 from .details import Fields
 from .guards import WIRE_WORKS, conditional, is_imperative, leads
+from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .tray import ending_told, less_of_a_tray
 from .words import Clause, Token, clauses_of
 
 __all__ = ["Heard", "hear"]
 
-_NEARLY_NOTHING = frozenset(
-    [
-        "gave",
-        "did",
-        "had",
-        "made",
-        "done",
-        "got",
-        "give",
-        "gets",
-        "well",
-        "nicely",
-        "put",
-        "job",
-        "session",
-        "work",
-        "x",
-        "ok",
-        "yes",
-        "good",
-        "fine",
-        "please",
-        "yay",
-    ]
+_NEARLY_NOTHING = listed(
+    "gave did had made done got give gets well nicely put job session work x ok yes good fine please yay"
 )
 
 
 _PRONOUNS = frozenset(("it", "them", "they"))
 
 
-_NOUNS = frozenset(
-    [
-        "WIRE",
-        "GUY",
-        "PASTE",
-        "CANDLE",
-        "NEEDLE",
-        "LEAF",
-        "FLOWER",
-        "BRANCH",
-        "MOSS",
-        "LAYER",
-        "GRAFT",
-        "FRUIT",
-        "DEADWOOD",
-    ]
-)
+_NOUNS = listed("WIRE GUY PASTE CANDLE NEEDLE LEAF FLOWER BRANCH MOSS LAYER GRAFT FRUIT DEADWOOD")
 
 
 def hear(line: str, ear: Ear) -> Heard:
@@ -229,31 +192,39 @@ def _facts(page: Page, clause: Clause, read: Read, apart: bool) -> None:
         return
     for fact in read.facts:
         page.read += 1
-        work = str(fact.fields.get("work", ""))
-        if fact.asks:
-            page.ask(fact.asks, fact.hint, work)
-        elif work:
-            page.asks = [a for a in page.asks if a[2] != work]
-        page.bare_wire = page.bare_wire or fact.bare_wire
-        same = _same_work(page, fact.fields)
-        if same is not None:
-            same.fields = {**same.fields, **{k: v for k, v in fact.fields.items() if k != "work"}}
-            entry = same
-        elif "work" in fact.fields and page.work is not None and _took_it_off(page.work, fact.fields, clause):
-            page.work.fields |= {"work": "wire off"}
-            entry = page.work
-        elif page.ear.job and set(fact.fields) == {"vigour"} and page.entries[-1] is page.work and clause.start == 0:
-            page.work.fields |= fact.fields
-            entry = page.work
-        elif "work" not in fact.fields and _merges(page, fact.fields):
-            entry = page.entries[-1]
-            entry.fields |= fact.fields
-        else:
-            entry = page.add(fact.fields)
+        _asked_of(page, fact)
+        entry = _entry_for(page, fact, clause)
         page.work = entry if "work" in entry.fields else page.work
         entry.spans += fact.left
     if not read.facts[-1].left and read.left:
         page.entries[-1].spans += read.left
+
+
+def _asked_of(page: Page, fact: Fact) -> None:
+    """What a fact leaves to be asked; told plainly elsewhere on the line, it is settled."""
+    work = str(fact.fields.get("work", ""))
+    if fact.asks:
+        page.ask(fact.asks, fact.hint, work)
+    elif work:
+        page.asks = [a for a in page.asks if a[2] != work]
+    page.bare_wire = page.bare_wire or fact.bare_wire
+
+
+def _entry_for(page: Page, fact: Fact, clause: Clause) -> Entry:
+    """The entry that a fact belongs to: one of the line's own, or a new one."""
+    fields, work = fact.fields, page.work
+    same = _same_work(page, fields)
+    if same is not None:
+        same.fields = {**same.fields, **{k: v for k, v in fields.items() if k != "work"}}
+        return same
+    if work is not None and "work" in fields and _took_it_off(work, fields, clause):
+        work.fields |= {"work": "wire off"}
+        return work
+    beside_job = page.ear.job and set(fields) == {"vigour"} and page.entries[-1] is work and clause.start == 0
+    if "work" not in fields and (beside_job or _merges(page, fields)):
+        page.entries[-1].fields |= fields
+        return page.entries[-1]
+    return page.add(fields)
 
 
 def _told_already(page: Page, read: Read) -> bool:
@@ -267,20 +238,13 @@ def _told_already(page: Page, read: Read) -> bool:
 
 
 def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
-    """An entry of the line for the same work whose details do not differ: one doing, told twice."""
+    """An entry of the line for the same work on no other branches: one doing, told twice. A line corrects its job's branches."""
+    if "work" not in fields:
+        return None
     for entry in page.entries:
-        mine = entry.fields
-        if (
-            "work" in fields
-            and mine.get("work") == fields["work"]
-            and not (
-                "branches" in mine
-                and "branches" in fields
-                and entry.fields is not page.ear.job
-                and mine["branches"] != fields["branches"]
-                and not (page.ear.job and entry is page.entries[0])
-            )
-        ):
+        own_job = bool(page.ear.job) and entry is page.entries[0]
+        other = "branches" in fields and entry.fields.get("branches", fields["branches"]) != fields["branches"]
+        if entry.fields.get("work") == fields["work"] and (own_job or not other):
             return entry
     return None
 

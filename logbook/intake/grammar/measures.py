@@ -10,94 +10,21 @@ from typing import Any
 from ...collection.fields import TROUBLES
 from ...horticulture.knowledge import Knowledge
 from .details import Tongue
+from .listed import listed
 from .numbers import length_at
 from .tokens import the_one, words_match
 from .words import Token
 
-_BETWEEN = frozenset(
-    [
-        "is",
-        "now",
-        "about",
-        "around",
-        "roughly",
-        "approx",
-        "approximately",
-        "ca",
-        "c",
-        "circa",
-        "measured",
-        "measures",
-        "of",
-        "to",
-        "=",
-        ":",
-        "~",
-        "≈",
-        ".",
-        ",",
-        "diameter",
-        "length",
-        "width",
-        "size",
-        "-",
-        "mean",
-    ]
+_BETWEEN = listed(
+    "is now about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter "
+    "length width size - mean"
 )
-_VAGUE = frozenset(
-    [
-        "good",
-        "fine",
-        "ok",
-        "okay",
-        "poor",
-        "weak",
-        "strong",
-        "high",
-        "low",
-        "excellent",
-        "great",
-        "medium",
-        "average",
-        "bad",
-        "normal",
-        "improving",
-        "better",
-        "worse",
-    ]
+_VAGUE = listed(
+    "good fine ok okay poor weak strong high low excellent great medium average bad normal improving better worse"
 )
-_REST_WORDS = frozenset(
-    [
-        "rest",
-        "resting",
-        "rested",
-        "begins",
-        "begin",
-        "began",
-        "begun",
-        "started",
-        "starts",
-        "start",
-        "on",
-        "ends",
-        "end",
-        "ended",
-        "over",
-        "off",
-        "of",
-        "finished",
-        "period",
-        "now",
-        "is",
-        "tree",
-        "the",
-        "its",
-        "in",
-        "this",
-        "year",
-        "until",
-        "'s",
-    ]
+_REST_WORDS = listed(
+    "rest resting rested begins begin began begun started starts start on ends end ended over off of finished "
+    "period now is tree the its in this year until 's"
 )
 _ENDS = frozenset(["ends", "end", "ended", "over", "off", "finished"])
 

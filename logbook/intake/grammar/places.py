@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 
+from .listed import listed
 from .words import Clause
 
 _PLACE = re.compile(r"(?:[^\W\d_][\w\-]*\s+){1,2}(?:\d{1,3}|[A-Za-z])|[A-Za-z]\d{1,3}")
-_NO_PLACE = frozenset(
-    ["away", "pot", "tray", "branch", "branches", "to", "from", "for", "in", "out", "the", "back", "by", "round"]
-)
+_NO_PLACE = listed("away pot tray branch branches to from for in out the back by round")
 
 
 def bench_in(clause: Clause, benches: Collection[str]) -> str:

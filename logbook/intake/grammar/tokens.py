@@ -12,6 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from .listed import listed
+
 _MONTHS = (
     "january",
     "february",
@@ -73,40 +75,11 @@ _PARTIAL = (
     ),
 )
 # words that make no date of what stands before them: `1/2 of the needles`, `2 may be dead`, `2.5 copper`
-_NOT_A_FRACTION = frozenset(
-    [
-        "of",
-        "cm",
-        "mm",
-        "m",
-        "in",
-        "inch",
-        "inches",
-        "kg",
-        "g",
-        "l",
-        "%",
-        "copper",
-        "cu",
-        "alu",
-        "al",
-        "aluminium",
-        "aluminum",
-        "trunk",
-        "height",
-        "crown",
-        "leaf",
-        "min",
-        "h",
-        "hours",
-        "mix",
-        "litres",
-        "ga",
-    ]
+_NOT_A_FRACTION = listed(
+    "of cm mm m in inch inches kg g l % copper cu alu al aluminium aluminum trunk height crown leaf min h hours "
+    "mix litres ga"
 )
-_NOT_THE_VERB = frozenset(
-    ["be", "have", "need", "not", "still", "well", "want", "wish", "become", "take", "turn", "die"]
-)
+_NOT_THE_VERB = listed("be have need not still well want wish become take turn die")
 _BEFORE_OTHER_DAYS = re.compile(
     r"(?:\b(?:by|until|till|til|before|next|since|from|after|last|was|due|for|in|between|around|about|early|late|mid|to|check|ready)(?: the)?|[~-])\s*$",
     re.IGNORECASE,

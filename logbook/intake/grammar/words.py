@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from .listed import listed
 from .vocabulary import Vocabulary, folded
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
@@ -258,41 +259,8 @@ def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> boo
     return after.low in words.after_ids or bool(verb) or after.low.endswith("ly")
 
 
-NAMES_BRANCH = frozenset(("branch", "branches", "br", "brs", "no", "nos", "number", "limb", "bough"))
-_VERBS = frozenset(
-    [
-        "WIRED",
-        "UNWIRED",
-        "REPOTTED",
-        "PRUNED",
-        "CUT",
-        "CUTBACK",
-        "SHORTEN",
-        "TRIM",
-        "PINCH",
-        "THIN",
-        "REMOVE",
-        "DECANDLED",
-        "DEFOLIATED",
-        "SELECT",
-        "LAYERED",
-        "GRAFTED",
-        "SEPARATE",
-        "SEALED",
-        "GUYED",
-        "CHECK",
-        "BENT",
-        "FED",
-        "BITE",
-        "CUTIN",
-        "SNAP",
-        "BROKEOFF",
-        "OKAY",
-        "OFF",
-        "ON",
-        "CARVED",
-        "STRIP",
-        "DONE",
-        "BREAK",
-    ]
+NAMES_BRANCH = listed("branch branches br brs no nos number limb bough")
+_VERBS = listed(
+    "WIRED UNWIRED REPOTTED PRUNED CUT CUTBACK SHORTEN TRIM PINCH THIN REMOVE DECANDLED DEFOLIATED SELECT LAYERED "
+    "GRAFTED SEPARATE SEALED GUYED CHECK BENT FED BITE CUTIN SNAP BROKEOFF OKAY OFF ON CARVED STRIP DONE BREAK"
 )
