@@ -152,8 +152,10 @@ LEAST_DAYS, SLACK = 7, 0.06  # of the last measure: how far two readings of one 
 def _pace_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:
     """More growth within days than a tree can make is a slip, though the measure itself may be."""
     for name, most in PACE_MM.items():
+        if name not in model.measured or not model.date.is_day:
+            continue
         before = [e for e in effective(log, model.date.latest) if name in e.measured and e.date.is_day]
-        if name not in model.measured or not before or not model.date.is_day:
+        if not before:
             continue
         last, days = before[-1].measured[name], (model.date.earliest - before[-1].date.earliest).days
         grown = model.measured[name] - last

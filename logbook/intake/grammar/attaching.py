@@ -47,6 +47,8 @@ def attached(page: Page, clause: Clause, *, wholly: bool = False) -> bool:
             new["branches"] = [*page.work.fields["branches"], *new["branches"]]
     if not new:
         return False
+    if page.ear.job and "branches" in new and any(t.low in ("too", "also", "plus") for t in clause.tokens):
+        new["branches"] = [*page.ear.job.get("branches", ()), *new["branches"]]
     if found.asks:
         page.ask(found.asks)
     page.work.fields |= new

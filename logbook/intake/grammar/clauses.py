@@ -83,6 +83,8 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
         return Read((), tuple(matches), Guarded(), (), ending)
     asks = [(seen.asks, seen.hint)] if seen.asks and guard.kind not in ("no", "wish", "time") else []
     facts, more = _facts(clause, works, matches, seen.facts, ear)
+    if guard.kind == "state" and any(w.details.fields.get("branches") for w in works):
+        guard = replace(guard, kind="ask")
     if guard.kind and guard.kind != "ask":
         return Read((), tuple(matches), guard, ())
     left = _left(tokens, read | frozenset(p for m in matches for p in m.places), read, matches, ear)

@@ -42,7 +42,7 @@ def guard_on(clause: Clause, matches: Sequence[Match], read: frozenset[int], wor
         if other:
             return Guarded("who", other[0])
         if _is_a_state(clause, matches[0], words):
-            return Guarded("state")
+            return Guarded("state", "it tells how it is, which")
     return _to_be_asked(clause, matches, read, words)
 
 

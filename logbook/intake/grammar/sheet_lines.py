@@ -12,7 +12,7 @@ from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take
 from .headers import Grammar, Under
 from .hearing import hear
 from .readings import NOTHING, Reading
-from .tokens import month_number
+from .tokens import leading_date, month_number
 
 INTENTION = "intention"
 _TICK = r"(?:x|✓|✔|☑|ok|okay|yes|y|done|ticked)"
@@ -25,7 +25,9 @@ _HALF_DONE = re.compile(
     r"(?<!\w)(?:half|partly|nearly|almost|part|mostly|not all|not quite|half way)\s+done(?!\w)", re.IGNORECASE
 )
 _YES = re.compile(r"(?:yes|y|ok|okay|yep|yup|did it|did|all)[.!]?", re.IGNORECASE)
-_ASKS = re.compile(r"^(?:what|which|who|why|how|when|where|was|is|did)\b", re.IGNORECASE)
+_ASKS = re.compile(
+    r"^(?:tomorrow|later|soon|next|when|if|what|which|who|why|how|when|where|was|is|did)\b", re.IGNORECASE
+)
 _LETTERS = re.compile(r"^((?i:[A-Z](?:\s*(?:[+,&/]|and)\s*[A-Z])+)|[A-Z](?:\s[A-Z])+)[.):]?(?=\s|$)")
 _DENIED = re.compile(
     r"^(?:not?|never|skip\w*|didn.?t|hasn.?t|wasn.?t|isn.?t|needn.?t|without|none|postponed|later|next|if|when)(?!\w)",
@@ -98,7 +100,7 @@ def _row(
 ) -> Reading | None:
     """A row of a list that says of its own job that it was done, somewhere in its parts; None where it does not."""
     before = under.last_date
-    dated = take_date(rest, under, grammar)
+    dated = take_date(_day_first(rest, grammar), under, grammar)
     if is_unread(dated.rest):
         under.last_date = before
         return None
@@ -117,6 +119,13 @@ def _row(
     ear = ear_for(under, grammar, (tag,), dated.day, done(job))
     made = heard_as(base, hear("; ".join(filter(None, others)), ear), under.by or dated.by, raw, dated.rest)
     return replace(made, tick=True)
+
+
+def _day_first(rest: str, grammar: Grammar) -> str:
+    """`done 10/11 roots hard` with its day in front."""
+    found = _DONE.match(rest)
+    dated = leading_date(rest[found.end() :], grammar.order) if found else None
+    return f"{dated.words} done {dated.rest}".strip() if dated else rest
 
 
 def _vigour_line(number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar) -> Reading:
