@@ -48,7 +48,7 @@ def test_the_lines_that_were_judged_by_hand(tmp_path: Path) -> None:
     assert not [b for b in bad if ": harmful" in b], told
     assert phrases_judge.share(results, 1) >= 99, told
     assert phrases_judge.share(results, 2) >= 97, told
-    assert phrases_judge.asked_of_readable(results) <= 5.5
+    assert phrases_judge.asked_of_readable(results) <= 5
 
 
 OWN = [

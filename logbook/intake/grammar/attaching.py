@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .clauses import Ear
+from .clauses import Ear, with_little_words
 from .details import details_in
 from .guards import WIRE_WORKS
 from .numbers import length_at
@@ -53,6 +53,7 @@ def attached(page: Page, clause: Clause, *, wholly: bool = False) -> bool:
         page.ask(found.asks)
     page.work.fields |= new
     page.read += 1
+    left = with_little_words(clause.tokens, left, frozenset(found.used), page.ear.tongue.words.fillers)
     page.work.spans += spans_of([clause.tokens[n] for n in left])
     return True
 

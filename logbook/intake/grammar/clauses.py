@@ -146,7 +146,10 @@ def _facts(
         why = f"'{told}' may be {name}: was that done?" if work.match.frame.asks else ""
         loose = classes in ({"WIRE", "ON"}, {"SIZE", "METAL", "ON"})
         facts.append(
-            (work.match.start, Fact(fields, (), loose, why, "", classes == {"ALLWELL"}, classes == {"BITE"}))
+            (
+                work.match.start,
+                Fact(fields, (), loose, why, "", classes == {"ALLWELL"}, classes <= {"BITE", "WIRE", "CUTIN"}),
+            )
         )
     for match in matches:
         if match.frame.kind in ("sign", "trouble"):
@@ -212,10 +215,10 @@ def _left(
         goes = bool(token.classes & along) and not token.inert
         if counted or not (little or goes) or token.inert:
             left.append(place)
-    return _with_little_words(tokens, left, read, words.fillers)
+    return with_little_words(tokens, left, read, words.fillers)
 
 
-def _with_little_words(
+def with_little_words(
     tokens: Sequence[Token], left: list[int], read: frozenset[int], fillers: frozenset[str]
 ) -> list[int]:
     """What is left with the small words that lead to it: `from the front`, `by a third`."""

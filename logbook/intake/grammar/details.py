@@ -115,7 +115,8 @@ def _wire(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: D
 
 def _bite(tokens: Sequence[Token], work: str, found: Details) -> None:
     lows = [t.low for t in tokens]
-    places = [n for n in range(len(tokens)) if lows[n] in _BITE or "CUTIN" in tokens[n].classes]
+    told = [n for n in range(len(tokens)) if lows[n] in _BITE or "CUTIN" in tokens[n].classes]
+    places = [n for n in told if lows[n] != "bit" or not n or lows[n - 1] not in ("a", "little")]
     if places:
         at = places[0]
         near = set(range(max(0, at - 3), min(len(tokens), at + 3)))
@@ -130,7 +131,7 @@ def _bite(tokens: Sequence[Token], work: str, found: Details) -> None:
         deep = {n for n in near if lows[n] in ("cut", "deep", "deeply", "badly")}
         value = "none" if denied else "starting" if begins else "cut" if deep else ""
         value = value or ("cut" if "CUTIN" in tokens[at].classes else _BITE[lows[at]])
-        extra = {n for n in near if lows[n] in ("to", "yet", "marks", "any", "a", "bit") and abs(n - at) <= 2} - {at}
+        extra = {n for n in near if lows[n] in ("to", "yet", "marks", "any") and abs(n - at) <= 2} - {at}
         if value:
             found.put("bite", value, {at} | denied | begins | deep | extra)
         return

@@ -11,7 +11,7 @@ from .words import NAMES_BRANCH, Token, may_be_branch
 
 # a bare verb behind or before one of these is a noun: a light prune, a repot done
 _MAKES_NOUN = listed(
-    "a an another light hard quick second first third good heavy slight little gave did had summer spring autumn "
+    "liquid foliar strength organic last a an another light hard quick second first third good heavy slight little gave did had summer spring autumn "
     "winter structural partial full major minor final big proper thorough gentle small serious usual yearly "
     "annual"
 )
@@ -95,8 +95,10 @@ def _places_by_class(
 
 
 def _goal(tokens: Sequence[Token]) -> int:
-    """Where it is told how far back was cut: `back to a side shoot`; what stands there is not what was worked on."""
+    """Where it is told how far back was cut, or after what: `back to a side shoot`, `after repotting`; that was not done here."""
     for place in range(1, len(tokens)):
+        if tokens[place].low in ("after", "before"):
+            return place
         if tokens[place].low == "to" and tokens[place - 1].classes & {"BACK", "CUTBACK"}:
             return place
     return len(tokens)
