@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,9 +12,12 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from logbook.cli.main import run as run_command
-from logbook.collection.model import Normals, Settings, Site
+from logbook.collection.model import Normals, Settings, Site, Tree
 from logbook.horticulture.loader import shipped_knowledge
-from logbook.season.marks import SiteYear
+from logbook.planning.garden import Garden
+from logbook.planning.wording import Wording
+from logbook.season.reasons import Reason
+from logbook.season.site_year import SiteYear
 
 settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=60)
 settings.load_profile("suite")
@@ -83,8 +86,20 @@ def make_collection(
 
 
 def site_year(normals: Normals | None = INLAND, latitude: float = 47.9, **more: object) -> SiteYear:
+    return garden_at(normals, latitude, **more).site
+
+
+def garden_at(
+    normals: Normals | None = INLAND, latitude: float = 47.9, trees: Iterable[Tree] = (), **more: object
+) -> Garden:
+    """A garden with the shipped knowledge; `more` are keys of its settings."""
     site = Site(latitude=latitude, normals=normals)
-    return SiteYear(Settings("Test", site=site, **more), shipped_knowledge())  # type: ignore[arg-type]
+    return Garden(Settings("Test", site=site, **more), shipped_knowledge(), trees)  # type: ignore[arg-type]
+
+
+def say(reasons: Reason | Iterable[Reason]) -> str:
+    """Reasons in words, as a metric collection has them."""
+    return Wording().reasons([reasons] if isinstance(reasons, Reason) else reasons)
 
 
 def mirrored(normals: Normals) -> Normals:

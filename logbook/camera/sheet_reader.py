@@ -6,13 +6,14 @@ taken together, and where they disagree the grower is asked.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from ..diagnostics import Place, Problem
-from ..storage.printed import Ledger, Sheet, Spot, is_serial, serial_in
+from ..storage.printed import SERIAL_FORM, Ledger, Sheet, Spot, is_serial, serial_in
 from .ink import look_at_line, stacked, strip, whole
 from .registration import (
     LEAST_SQUARES,
@@ -129,7 +130,7 @@ def _sheet_of(code: SeenCode, shown: str, ledger: Ledger) -> _Named | Problem:
     serial, number = serial_in(code.text)
     if not serial:
         last = code.text.rpartition("#")[2].partition("/")[0]
-        if len(last) == 7 and last[5] == "-" and not is_serial(last):
+        if re.fullmatch(SERIAL_FORM, last) and not is_serial(last):
             return fault(f"the code reads '{last}', whose check digit is wrong", "type the sheet's lines")
         return fault(
             f"the code '{code.text[:60]}' names no sheet: a pot tag, or a draft without a serial",

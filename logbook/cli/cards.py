@@ -30,6 +30,7 @@ from datetime import date, timedelta
 
 from ..collection.model import Tree
 from ..diagnostics import Problem, stop
+from ..horticulture.work import Thing
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
@@ -45,6 +46,7 @@ from .common import (
     tree_arguments,
 )
 from .printing import (
+    Run,
     how_to_print,
     in_pairs,
     page_grid,
@@ -134,7 +136,7 @@ def run(options: argparse.Namespace) -> Result:
         leaves = in_pairs(_CARDS[options.card](wish))
         grid = page_grid(plan, options.output)
     papers = impose(leaves, grid, options.edge, cut=not whole, shift=shift_of(options))
-    tap = print_out(opened, options, papers, f"{options.card} card", [])
+    tap = print_out(Run(opened), options, papers, f"{options.card} card", [])
     problems, closing, code = left_out(opened)
     lines = (f"{options.card} card: {where_told(options, tap)}", *how_to_print(options))
     return Result(
@@ -155,7 +157,9 @@ def _wiring(wish: _Wish) -> list[Page]:
     from ..paper.bench_cards import wiring_card
     from ..planning.lists.wire_list import totals, wire_for
 
-    plans = [p for p in wish.opened.plans(wish.trees) if any(j.work == "wiring" for j in p.jobs)]
+    plans = [
+        p for p in wish.opened.plans(wish.trees) if any(j.record and Thing.WIRE in j.record.puts for j in p.jobs)
+    ]
     rows = [(plan.tree, laid) for plan in plans if (laid := wire_for(plan.tree, plan.state, wish.metal))]
     sums = totals(one for _, laid in rows for one in laid)
     units = wish.opened.collection.settings.units
@@ -168,7 +172,7 @@ def _repotting(wish: _Wish) -> list[Page]:
 
     opened = wish.opened
     limit = opened.today + timedelta(days=365)
-    groups = {tree.tag: opened.site.group_of(tree) for tree in opened.collection.trees}
+    groups = {tree.tag: opened.garden.group_of(tree) for tree in opened.collection.trees}
     rows = repottings(opened.plans(wish.trees), opened.collection.trees, groups)
     rows = [row for row in rows if row.job.opens and row.job.opens <= limit]
     units = opened.collection.settings.units
@@ -184,8 +188,8 @@ def _minder(wish: _Wish) -> list[Page]:
     minded = [
         Minded(
             tree,
-            thirst_between(state_of(tree, site, opened.today), site, *wish.span),
-            tree.indoors == "always" or (tree.indoors == "winter" and not site.grows(wish.span[0])),
+            thirst_between(state_of(tree, opened.garden, opened.today), site, *wish.span),
+            tree.indoors == "always" or (tree.indoors == "winter" and not site.calendar.grows(wish.span[0])),
         )
         for tree in wish.trees
     ]

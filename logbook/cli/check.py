@@ -8,13 +8,25 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 from datetime import date
+from typing import TypedDict
 
 from ..collection.model import Collection
 from ..diagnostics import Problem, counted, errors_in, tally
+from ..storage.opening import cut_short
 from ..storage.printed import load_ledger
 from .common import json_argument, the_day, today_argument, watched
-from .locking import cut_short
 from .results import DONE, PROBLEMS, Result
+
+
+class CheckData(TypedDict):
+    """How much was read; the faults stand in `problems`."""
+
+    files: int
+    trees: int
+    living: int
+
+
+SHAPE = CheckData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -39,7 +51,7 @@ def run(options: argparse.Namespace) -> Result:
             collection.settings.site is None, bool(collection.settings.site and not collection.settings.site.normals)
         ),
     )
-    data = {"files": collection.files, "trees": len(collection.trees), "living": len(collection.living)}
+    data: CheckData = {"files": collection.files, "trees": len(collection.trees), "living": len(collection.living)}
     if not problems:
         return Result(
             lines=(

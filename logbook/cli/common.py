@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -14,11 +14,14 @@ from typing import Any
 from ..collection.dates import NotADate, read_day
 from ..collection.load import SETTINGS_FILE, load
 from ..collection.model import Collection, Tree
+from ..collection.units import Units
 from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop, tally
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
+from ..planning.garden import Garden
 from ..planning.planner import Plan, plan_tree
-from ..season.marks import SiteYear
+from ..planning.wording import Wording, wording_of
+from ..season.site_year import SiteYear
 
 MANY = 60
 
@@ -29,14 +32,36 @@ class Opened:
 
     folder: Path
     collection: Collection
-    knowledge: Knowledge
-    site: SiteYear
+    garden: Garden
     today: date
 
+    @property
+    def knowledge(self) -> Knowledge:
+        """What growers know, with the collection's own numbers."""
+        return self.garden.knowledge
+
+    @property
+    def site(self) -> SiteYear:
+        """The site's year."""
+        return self.garden.site
+
+    @property
+    def units(self) -> Units:
+        """The collection's units."""
+        return self.collection.settings.units
+
+    @property
+    def wording(self) -> Wording:
+        """How reasons are said in this collection."""
+        return wording_of(self.collection.settings)
+
+    def plan(self, tree: Tree) -> Plan:
+        """One tree's plan."""
+        return plan_tree(tree, self.garden, self.today)
+
     def plans(self, trees: Sequence[Tree]) -> list[Plan]:
-        return [
-            plan_tree(tree, self.site, self.knowledge, self.today) for tree in watched(trees, "working out dates")
-        ]
+        """The plans of these trees, with a progress bar where they are many."""
+        return [self.plan(tree) for tree in watched(trees, "working out dates")]
 
 
 def today_argument(parser: argparse.ArgumentParser) -> None:
@@ -94,17 +119,20 @@ def the_day(options: argparse.Namespace) -> date:
     return given or date.today()
 
 
-def open_collection(options: argparse.Namespace) -> Opened:
-    """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out."""
+def open_collection(options: argparse.Namespace, instead: Mapping[str, bytes | None] | None = None) -> Opened:
+    """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out.
+
+    `instead`: bytes that stand in place of files, by path.
+    """
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
-    collection = load(folder, knowledge, lambda paths: watched(paths, "reading"))
+    collection = load(folder, knowledge, lambda paths: watched(paths, "reading"), instead)
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
         raise ProblemsFound(broken)
     knowledge, _ = knowledge.own(collection.settings)
     today = the_day(options) if hasattr(options, "today") else date.min
-    return Opened(folder, collection, knowledge, SiteYear(collection.settings, knowledge, collection.trees), today)
+    return Opened(folder, collection, Garden(collection.settings, knowledge, collection.trees), today)
 
 
 def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = False) -> list[Tree]:

@@ -8,6 +8,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+from typing import TypedDict
 
 from ..collection.entry_text import MEASURES
 from ..planning.tree_state import state_of
@@ -15,6 +16,16 @@ from .common import chosen, json_argument, left_out, open_collection, today_argu
 from .results import Result, table
 
 MOST_YEARS = 8
+
+
+class CompareData(TypedDict):
+    """One measure of many trees: mm (tips and vigour plain numbers) by tag and year."""
+
+    measure: str
+    trees: dict[str, dict[str, float]]
+
+
+SHAPE = CompareData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,7 +41,7 @@ def run(options: argparse.Namespace) -> Result:
     found: dict[str, dict[int, float]] = {}
     names: dict[str, str] = {}
     for tree in chosen(opened, options):
-        state = state_of(tree, opened.site, opened.today)
+        state = state_of(tree, opened.garden, opened.today)
         if options.measure == "vigour":
             years = {e.date.earliest.year: float(e.vigour) for e in state.entries if e.vigour}
         else:
@@ -46,4 +57,8 @@ def run(options: argparse.Namespace) -> Result:
     rows = [[tag, names[tag], *(cell(years.get(year)) for year in columns)] for tag, years in found.items()]
     lines = table(rows, ["tag", "name", *map(str, columns)]) if rows else [f"no {options.measure} is on record"]
     problems, closing, code = left_out(opened)
-    return Result(code, tuple(lines), {"measure": options.measure, "trees": found}, problems, closing)
+    return Result(code, tuple(lines), _data(options.measure, found), problems, closing)
+
+
+def _data(measure: str, found: dict[str, dict[int, float]]) -> CompareData:
+    return {"measure": measure, "trees": {t: {str(y): v for y, v in years.items()} for t, years in found.items()}}

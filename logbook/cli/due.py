@@ -12,13 +12,16 @@ from __future__ import annotations
 import argparse
 import csv
 import io
+from collections.abc import Iterable
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal, TypedDict
 
 from ..collection.dates import day_told
-from ..planning.lists.visits import visits
-from ..planning.planner import Job, Plan
+from ..planning.condition import Hold
+from ..planning.model import Job, Plan, Status
+from ..planning.wording import ask_words, kind_of
+from ..season.reasons import Reason
 from .common import (
     Opened,
     chosen,
@@ -34,6 +37,89 @@ from .common import (
 from .results import Result, table
 
 
+class ReasonData(TypedDict):
+    """One ground: what it rests on, its code, and its sentence."""
+
+    kind: str
+    code: str
+    text: str
+
+
+class JobData(TypedDict):
+    """A work on offer. Days are ISO dates, null where only the tree's own signs can tell."""
+
+    work: str
+    what: str
+    status: Literal["now", "ahead", "overdue", "by sign"]
+    branches: list[str]
+    opens: str | None
+    best: str | None
+    closes: str | None
+    band_days: int
+    condition: str
+    sign: str
+    too_late: str
+    as_planned: bool
+    rate_first: bool
+    kind: str | None
+    reasons: list[ReasonData]
+
+
+class RefusalData(TypedDict):
+    """A work to leave alone, and why."""
+
+    work: str
+    why: str
+    reasons: list[ReasonData]
+
+
+class HoldData(TypedDict):
+    """A state in which kinds of work wait."""
+
+    state: str
+    kinds: list[str]
+    since: str
+    until: str | None
+    strength_first: bool
+    text: str
+
+
+class WireOnData(TypedDict):
+    """Wire that is on the tree."""
+
+    on: str
+    branches: list[str]
+
+
+class PlanData(TypedDict):
+    """One tree's plan: what to do (`jobs`), the care beside it (`care`), what to leave alone, what to find out."""
+
+    tag: str
+    name: str
+    species: str
+    group: str
+    stage: str
+    vigour: int | None
+    resting: bool
+    wires: list[WireOnData]
+    jobs: list[JobData]
+    care: list[JobData]
+    refused: list[RefusalData]
+    no_work: list[HoldData]
+    asks: list[str]
+    silent_since: str | None
+
+
+class DueData(TypedDict):
+    """What to do next, tree by tree."""
+
+    today: str
+    trees: list[PlanData]
+
+
+SHAPE = DueData
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     tree_arguments(parser)
     parser.add_argument("--why", metavar="TAG", help="one tree's dates with all their reasons, in sentences")
@@ -41,6 +127,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--within", type=days, default=370, metavar="DAYS", help="only what opens within so many days (default 370)"
     )
     parser.add_argument("--ics", type=Path, metavar="FILE", help="write the windows as a calendar file (RFC 5545)")
+    parser.add_argument(
+        "--all", action="store_true", help="with --ics: every window, not only what costs most to miss"
+    )
     parser.add_argument("--csv", type=Path, metavar="FILE", help="write the windows as a table")
     json_argument(parser)
     today_argument(parser)
@@ -64,12 +153,15 @@ def run(options: argparse.Namespace) -> Result:
         if rows
         else ["nothing is due"]
     )
-    refused = [f"{p.tree.tag}  no {r.work}: {r.why}" for p in plans for r in p.refusals]
+    holds = [f"{p.tree.tag}  {opened.wording.hold(hold)}" for p in plans for hold in p.holds]
+    refused = holds + [
+        f"{p.tree.tag}  no {r.work}: {opened.wording.reason(r.why)}" for p in plans for r in p.refusals
+    ]
     problems, closing, code = left_out(opened)
     return Result(
         code,
         (*lines, *([""] if refused else []), *refused, *written),
-        {"today": opened.today.isoformat(), "trees": [plan_data(plan) for plan in plans]},
+        DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
         problems,
         closing,
     )
@@ -81,7 +173,8 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
     if options.ics:
         from ..paper.calendar_file import calendar_bytes
 
-        write_output(options.ics, calendar_bytes(plans, opened.collection.settings.title, opened.today))
+        title = opened.collection.settings.title
+        write_output(options.ics, calendar_bytes(plans, title, opened.today, opened.wording, everything=options.all))
         lines.append(f"calendar: {options.ics}")
     if options.csv:
         text = io.StringIO()
@@ -103,7 +196,7 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
             ]
         )
         for plan in plans:
-            for job in plan.jobs:
+            for job in (*plan.jobs, *plan.care):
                 if job.opens is None or job.opens <= limit:
                     rows.writerow(
                         [
@@ -118,7 +211,7 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
                             job.status,
                             job.sign,
                             job.too_late,
-                            job.condition,
+                            opened.wording.reasons(job.conditions),
                         ]
                     )
         write_output(options.csv, text.getvalue().encode("utf-8"))
@@ -128,7 +221,9 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
 
 def _row(plan: Plan, job: Job, opened: Opened) -> list[str]:
     opens = "by its signs" if job.opens is None else "now" if job.opens <= opened.today else day_told(job.opens)
-    what = job.what + (" (as planned)" if job.optional else "") + (" - overdue" if job.status == "overdue" else "")
+    what = (
+        job.what + (" (as planned)" if job.optional else "") + (" - overdue" if job.status is Status.OVERDUE else "")
+    )
     return [
         plan.tree.tag,
         plan.tree.name or plan.tree.full_name,
@@ -144,8 +239,8 @@ def _why(opened: Opened, tag: str) -> Result:
     tree = opened.collection.tree(tag)
     if tree is None:
         raise no_tree(opened, tag)
-    plan = opened.plans([tree])[0]
-    state = plan.state
+    plan = opened.plan(tree)
+    state, say = plan.state, opened.wording
     lines = [f"{tree.tag} {tree.name or ''}".rstrip() + f": {tree.full_name}, grown as {plan.group}"]
     known = [
         f"stage {state.stage}" if state.stage else "stage not on record",
@@ -156,23 +251,25 @@ def _why(opened: Opened, tag: str) -> Result:
     lines.append("  " + ", ".join(known))
     if state.resting:
         lines.append(
-            f"  resting since {state.resting.since.told()} ({state.resting.why}); rest ends {state.resting.until}"
+            f"  resting since {state.resting.since.told()} ({say.rest_why(state.resting)}); rest ends {say.rest_ends(state.resting)}"
         )
-    lines += [f"  {note}" for note in plan.notes]
+    lines += [f"  {tree.ended.how} {tree.ended.date.told()}"] if tree.ended else []
+    lines += [say.hold(hold) for hold in plan.holds]
     for job in plan.jobs:
         lines += _job_sentences(job, opened)
     for refusal in plan.refusals:
-        lines.append(f"no {refusal.work}: {refusal.why}")
-        lines += [f"  because {reason.text}" for reason in refusal.reasons if reason.text != refusal.why]
-    lines += [plan.growth] if plan.growth else []
-    for visit in visits(plan, opened.knowledge):
+        lines.append(f"no {refusal.work}: {say.reason(refusal.why)}")
+        lines += [f"  because {say.reason(reason)}" for reason in refusal.reasons if reason != refusal.why]
+    lines += [say.growth(plan.growth)] if plan.growth else []
+    for visit in plan.visits:
         if len(visit.works) > 1:
             lines.append(f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}")
-    if opened.knowledge.is_poisonous(tree.species):
-        lines.append(opened.knowledge.cautions["poison"])
-    lines += [f"please find out: {ask}" for ask in plan.asks]
+    if caution := opened.knowledge.poison_words(tree.species):
+        lines.append(caution)
+    lines += [f"please find out: {ask_words(ask, opened.knowledge.stages)}" for ask in plan.asks]
     lines.append(opened.knowledge.cautions["estimate"])
-    return Result(0, tuple(lines), plan_data(plan))
+    one = plan_data(plan, opened)
+    return Result(0, tuple(lines), {**one, **DueData(today=opened.today.isoformat(), trees=[one])})
 
 
 def _job_sentences(job: Job, opened: Opened) -> list[str]:
@@ -185,18 +282,18 @@ def _job_sentences(job: Job, opened: Opened) -> list[str]:
     else:
         head = f"{job.what}: {day_told(job.opens)} to {day_told(job.closes)}, best about {day_told(job.best)}{band}"
     overdue = (
-        f", overdue since {day_told(job.since)}" if job.since else ", overdue" if job.status == "overdue" else ""
+        f", overdue since {day_told(job.since)}" if job.since else ", overdue" if job.status is Status.OVERDUE else ""
     )
     lines = [head + overdue]
-    lines += [f"  condition: {job.condition}"] if job.condition else []
+    lines += [f"  condition: {opened.wording.reasons(job.conditions)}"] if job.conditions else []
     lines += [f"  do it when: {job.sign}"] if job.sign else []
     lines += [f"  too late when: {job.too_late}"] if job.too_late else []
-    lines += [f"  because {reason.text}" for reason in job.reasons]
+    lines += [f"  because {opened.wording.reason(reason)}" for reason in job.reasons]
     lines += [f"  care: {opened.knowledge.cautions[job.caution]}"] if job.caution else []
     return lines
 
 
-def plan_data(plan: Plan) -> dict[str, Any]:
+def plan_data(plan: Plan, opened: Opened) -> PlanData:
     """A tree's plan as plain data."""
     state = plan.state
     return {
@@ -208,28 +305,49 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         "vigour": state.vigour,
         "resting": bool(state.resting),
         "wires": [{"on": w.on.text, "branches": list(w.branches)} for w in state.wires],
-        "jobs": [_job_data(job) for job in plan.jobs],
+        "jobs": [_job_data(job, opened) for job in plan.jobs],
+        "care": [_job_data(job, opened) for job in plan.care],
         "refused": [
-            {"work": r.work, "why": r.why, "reasons": [{"kind": x.kind, "text": x.text} for x in r.reasons]}
+            {"work": r.work, "why": opened.wording.reason(r.why), "reasons": reasons_data(r.reasons, opened)}
             for r in plan.refusals
         ],
-        "asks": list(plan.asks),
+        "no_work": [_hold_data(hold, opened) for hold in plan.holds],
+        "asks": [ask_words(ask, opened.knowledge.stages) for ask in plan.asks],
+        "silent_since": plan.silent_since.isoformat() if plan.silent_since else None,
     }
 
 
-def _job_data(job: Job) -> dict[str, Any]:
+def _hold_data(hold: Hold, opened: Opened) -> HoldData:
+    return {
+        "state": hold.state.value,
+        "kinds": sorted(kind.value for kind in hold.kinds),
+        "since": hold.since.text,
+        "until": hold.until.isoformat() if hold.until else None,
+        "strength_first": hold.strong,
+        "text": opened.wording.hold(hold),
+    }
+
+
+def _job_data(job: Job, opened: Opened) -> JobData:
     return {
         "work": job.work,
         "what": job.what,
-        "status": job.status,
+        "status": job.status.value,
         "branches": list(job.branches),
         "opens": job.opens.isoformat() if job.opens else None,
         "best": job.best.isoformat() if job.best else None,
         "closes": job.closes.isoformat() if job.closes else None,
         "band_days": job.band,
-        "condition": job.condition,
+        "condition": opened.wording.reasons(job.conditions),
         "sign": job.sign,
         "too_late": job.too_late,
         "as_planned": job.optional,
-        "reasons": [{"kind": r.kind, "text": r.text} for r in job.reasons],
+        "rate_first": job.rate_first,
+        "kind": job.record.kind_of_turn("").value if job.record else None,
+        "reasons": reasons_data(job.reasons, opened),
     }
+
+
+def reasons_data(reasons: Iterable[Reason], opened: Opened) -> list[ReasonData]:
+    """Reasons as data: what each rests on, its code, and its sentence."""
+    return [{"kind": kind_of(r), "code": r.code.value, "text": opened.wording.reason(r)} for r in reasons]

@@ -9,15 +9,16 @@ examples:
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
 from ..collection.fields import ENDINGS
-from ..collection.model import Tree
-from ..collection.yaml_editor import Value, replace_file, with_entries, with_key
-from ..diagnostics import stop
-from .common import Opened, a_day, json_argument, near_tags, no_tree, open_collection, the_day, today_argument
-from .locking import locked
-from .results import Result
+from ..collection.model import Ended, Tree
+from ..collection.yaml_editor import Value
+from ..diagnostics import ProblemsFound, stop
+from ..intake.service import refusals
+from ..storage.store import Entries
+from .common import Opened, a_day, json_argument, near_tags, no_tree, today_argument
+from .results import DONE, PROBLEMS, Result
+from .writing import writing
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,36 +33,36 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
-    opened = open_collection(options)
-    tree = opened.collection.tree(options.tag)
-    if tree is None:
-        raise no_tree(opened, options.tag)
-    if tree.ended is not None:
-        raise stop(
-            f"tree {tree.tag} has left already: {tree.ended.how} {tree.ended.date.told()}",
-            path=tree.path,
-            hint="edit its 'ended:' line if that is wrong",
-        )
-    ended: dict[str, Any] = {"date": (options.date or the_day(options)).isoformat(), "how": options.how}
-    ended |= {"note": options.note} if options.note else {}
-    path, other = opened.folder / tree.path, _into(opened, options, tree)
-    with locked(opened.folder):
-        text = with_key(path.read_bytes().decode("utf-8"), tree.path, "ended", ended)
-        grown = ""
-        if other is not None:
-            entry: dict[str, Value] = {"date": ended["date"], "merged": tree.tag}
-            grown = with_entries((opened.folder / other.path).read_bytes().decode("utf-8"), other.path, [entry])
-        if not options.dry_run:
-            replace_file(path, text)
-            if other is not None:
-                replace_file(opened.folder / other.path, grown)
+    with writing(options) as (store, opened):
+        tree = opened.collection.tree(options.tag)
+        if tree is None:
+            raise no_tree(opened, options.tag)
+        ended: dict[str, Value] = {"date": (options.date or opened.today).isoformat(), "how": options.how}
+        ended |= {"note": options.note} if options.note else {}
+        other = _into(opened, options, tree)
+        edits = [Entries(tree.path, keys={"ended": ended})]
+        edits += [Entries(other.path, [{"date": ended["date"], "merged": tree.tag}])] if other else []
+        prepared = store.prepare(edits)
+        if tree.path in prepared.refused and tree.ended is not None:
+            raise _left(tree, tree.ended)
+        problems = refusals(store.commit(prepared.all_or_none(), opened.today))
     told = f"{tree.tag} {tree.name or tree.full_name}: {options.how} {ended['date']}"
-    more = (
-        "nothing written (--dry-run)"
-        if options.dry_run
-        else f"written into {tree.path}; its tag is never given again"
+    if options.dry_run:
+        more = "nothing written (--dry-run)"
+    elif prepared.changes:
+        more = f"written into {tree.path}; its tag is never given again"
+    else:
+        more = f"{tree.path} says so already; its tag is never given again"
+    data = {"tag": tree.tag, "path": tree.path, "ended": ended}
+    return Result(PROBLEMS if problems else DONE, (*store.told(), told, more), data, problems)
+
+
+def _left(tree: Tree, ended: Ended) -> ProblemsFound:
+    return stop(
+        f"tree {tree.tag} has left already: {ended.how} {ended.date.told()}",
+        path=tree.path,
+        hint="edit its 'ended:' line if that is wrong",
     )
-    return Result(lines=(told, more), data={"tag": tree.tag, "path": tree.path, "ended": ended})
 
 
 def _into(opened: Opened, options: argparse.Namespace, tree: Tree) -> Tree | None:

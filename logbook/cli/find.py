@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from typing import TypedDict
 from urllib.parse import unquote, urlsplit
 
 from ..collection.model import Collection, Tree
@@ -17,6 +18,23 @@ from ..diagnostics import stop
 from ..storage.printed import load_ledger, serial_in
 from .common import json_argument, left_out, near_tags, open_collection
 from .results import Result
+
+
+class FoundTree(TypedDict):
+    """A tree that a text leads to."""
+
+    tag: str
+    name: str
+    file: str
+
+
+class FindData(TypedDict):
+    """The trees that a text leads to."""
+
+    trees: list[FoundTree]
+
+
+SHAPE = FindData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,7 +46,7 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     trees = found(options.text.strip(), opened.collection, opened.folder)
     problems, closing, code = left_out(opened)
-    data = {"trees": [{"tag": t.tag, "name": t.name, "file": t.path} for t in trees]}
+    data: FindData = {"trees": [{"tag": t.tag, "name": t.name, "file": t.path} for t in trees]}
     return Result(code, tuple(t.path for t in trees), data, problems, closing)
 
 

@@ -12,11 +12,11 @@ from __future__ import annotations
 
 import argparse
 import math
-from typing import Any
+from typing import TypedDict
 
 from ..collection.model import Targets
 from ..formulas.growth import Point, Reach, theil_sen_mm_a_year
-from ..planning.lists.trunk_growth import growth_told, points_of, trunk_reach
+from ..planning.lists.trunk_growth import Growth, points_of, trunk_growth
 from ..planning.tree_state import State, state_of
 from .common import Opened, chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result, table
@@ -24,6 +24,32 @@ from .results import Result, table
 SHOWN = ("trunk", "height", "crown", "leaf", "tips")
 
 SHORTEST_DAYS = 120  # between the first and the last reading, for a rate to mean anything
+
+
+class TrunkData(TypedDict):
+    """When a trunk is likely there: rate, and the 80 % span about the day."""
+
+    mm_a_year: float
+    early: str
+    day: str
+    late: str
+
+
+class TreeGrowth(TypedDict):
+    """One tree's trunk against its target."""
+
+    tag: str
+    trunk: TrunkData | None
+    told: str
+
+
+class GrowthData(TypedDict):
+    """Measurements against time."""
+
+    trees: list[TreeGrowth]
+
+
+SHAPE = GrowthData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,18 +62,19 @@ def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     rows: list[list[str]] = []
     told: list[str] = []
-    trees: list[dict[str, Any]] = []
+    trees: list[TreeGrowth] = []
     for tree in chosen(opened, options):
-        state = state_of(tree, opened.site, opened.today)
+        state = state_of(tree, opened.garden, opened.today)
         found = [_measure(opened, state, tree.targets, name) for name in SHOWN if state.readings.get(name)]
         rows += [[tree.tag, *row] for row in found]
-        said = growth_told(tree.targets, state, opened.site, opened.collection.settings.units)
+        growth = trunk_growth(tree.targets, state, opened.garden)
+        said = opened.wording.growth(growth)
         told += [f"{tree.tag}  {said}"] if said else []
-        trees.append({"tag": tree.tag, "trunk": _data(opened, tree.targets, state), "told": said})
+        trees.append({"tag": tree.tag, "trunk": _data(growth), "told": said})
     head = ["tag", "what", "readings", "first", "last", "trend", "aim"]
     lines = table(rows, head) if rows else ["nothing has been measured yet: type 'trunk 38.5 tips 64' under a tree"]
     problems, closing, code = left_out(opened)
-    return Result(code, (*lines, *([""] if told else []), *told), {"trees": trees}, problems, closing)
+    return Result(code, (*lines, *([""] if told else []), *told), GrowthData(trees=trees), problems, closing)
 
 
 def _measure(opened: Opened, state: State, targets: Targets, name: str) -> list[str]:
@@ -68,7 +95,7 @@ def _measure(opened: Opened, state: State, targets: Targets, name: str) -> list[
 
 def _trend(opened: Opened, state: State, name: str) -> str:
     """mm a year, or for tips the factor a year."""
-    points = points_of(state, name)
+    points = points_of(state, opened.garden, name)
     if not points or (points[-1].day - points[0].day).days < SHORTEST_DAYS:
         return "-"
     if name == "tips":
@@ -78,10 +105,10 @@ def _trend(opened: Opened, state: State, name: str) -> str:
     return f"{'+' if rate >= 0 else '-'}{opened.collection.settings.units.length_told(round(abs(rate), 2))} a year"
 
 
-def _data(opened: Opened, targets: Targets, state: State) -> dict[str, Any] | None:
-    found = trunk_reach(targets, state, opened.site)
-    if not isinstance(found, Reach):
+def _data(growth: Growth | None) -> TrunkData | None:
+    if growth is None or not isinstance(growth.outlook, Reach):
         return None
+    found = growth.outlook
     return {
         "mm_a_year": round(found.mm_a_year, 3),
         "early": found.early.isoformat(),

@@ -10,18 +10,37 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
+from typing import TypedDict
 
-from ..collection.entry_text import dated, intention_told, wire_told
+from ..collection.entry_text import dated, render_intention, wire_told
 from ..collection.units import Units
 from ..diagnostics import counted
-from ..planning.lists.trunk_growth import growth_told
+from ..planning.lists.trunk_growth import trunk_growth
 from ..planning.tree_state import Reading, State, effective, state_of
+from ..planning.wording import Wording
 from .common import json_argument, no_tree, open_collection, today_argument
 from .results import Result
 
 BAR = "▏▎▍▌▋▊▉█"
 WIDE = 30
+
+
+class EntryTold(TypedDict):
+    """One entry of the log, in words."""
+
+    date: str
+    told: str
+
+
+class HistoryData(TypedDict):
+    """One tree's whole log in words."""
+
+    tag: str
+    entries: list[EntryTold]
+    growth: str
+
+
+SHAPE = HistoryData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,32 +55,38 @@ def run(options: argparse.Namespace) -> Result:
     if tree is None:
         raise no_tree(opened, options.tag)
     units = opened.collection.settings.units
-    state = state_of(tree, opened.site, opened.today)
-    counting = {id(e) for e in effective(tree.log, date.max)}
+    state = state_of(tree, opened.garden, opened.today)
+    counting = {id(e) for e in effective(tree.log, date.max, opened.knowledge)}
     entries = sorted(tree.log, key=lambda e: (e.date.earliest, e.date.latest))
     lines = [f"{tree.tag} {tree.name or tree.full_name}", f"  {tree.full_name}" if tree.name else ""]
-    lines += [f"  {said}" for said in _now(state)]
+    lines += [f"  {said}" for said in _now(state, opened.wording)]
     lines += ["", counted(len(entries), "entry", "entries"), ""]
     lines += [f"{dated(e, units)}{'' if id(e) in counting else ' (corrected later)'}" for e in entries]
     for name in ("trunk", "height", "crown", "leaf", "tips"):
         lines += _chart(name, state.readings.get(name, ()), units)
-    told = growth_told(tree.targets, state, opened.site, units)
+    told = opened.wording.growth(trunk_growth(tree.targets, state, opened.garden))
     lines += ["", told] if told else []
-    data = {"tag": tree.tag, "entries": [_data(e.date.text, dated(e, units)) for e in entries], "growth": told}
+    data: HistoryData = {
+        "tag": tree.tag,
+        "entries": [_data(e.date.text, dated(e, units)) for e in entries],
+        "growth": told,
+    }
     return Result(lines=tuple(lines), data=data)
 
 
-def _now(state: State) -> list[str]:
+def _now(state: State, wording: Wording) -> list[str]:
     """Where the tree stands, as its log tells it."""
     said = [part for part in (state.stage, f"vigour {state.vigour}" if state.vigour else "") if part]
-    said += [f"resting since {state.resting.since.told()}: {state.resting.why}"] if state.resting else []
+    said += (
+        [f"resting since {state.resting.since.told()}: {wording.rest_why(state.resting)}"] if state.resting else []
+    )
     said += [f"repotted {state.repotted.told()}"] if state.repotted else []
     lines = [" · ".join(said)] if said else []
     for wire in state.wires:
         where = f" on {', '.join(wire.branches)}" if wire.branches else ""
         lines.append(f"wire{where} since {wire.on.told()} {wire_told(wire.metal, wire.sizes)}".rstrip())
     last = [e for e in state.entries if e.intend]
-    return [*lines, *([f"meant: {intention_told(last[-1])}"] if last else [])]
+    return [*lines, *([f"meant: {render_intention(last[-1])}"] if last else [])]
 
 
 def _chart(name: str, readings: Sequence[Reading], units: Units) -> list[str]:
@@ -84,5 +109,5 @@ def _bar(share: float) -> str:
     return "█" * (eighths // 8) + (BAR[eighths % 8 - 1] if eighths % 8 else "")
 
 
-def _data(day: str, told: str) -> dict[str, Any]:
+def _data(day: str, told: str) -> EntryTold:
     return {"date": day, "told": told}

@@ -17,6 +17,7 @@ VERBS = {
     "check": "read every file and tell every fault",
     "due": "what to do next, tree by tree, and why",
     "season": "the site's year: marks, frost, growing weeks, day length",
+    "ahead": "several years ahead, by tree and for the garden: pots, soil, hours",
     "plan": "due works on the bench days you have: a table, a pocket list, a calendar",
     "sheets": "print pocket record sheets",
     "walk": "print the bench walk list: many trees on one page",
@@ -39,6 +40,7 @@ VERBS = {
     "history": "one tree's whole log in words, with charts in characters",
     "dossier": "one tree's whole record on paper, for a new keeper, a show, an insurer or an heir",
     "schema": "the JSON Schema of a file, for your editor",
+    "explain": "what the files may hold: every key, what may stand there, and how a note says it",
     "completion": "a completion script for your shell",
 }
 EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."

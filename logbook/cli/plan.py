@@ -22,17 +22,15 @@ from ..diagnostics import counted, stop
 from ..planning.scheduler import WEEKDAYS, Schedule, Unfit, bench_days, schedule, tasks_of
 from ..storage import printed
 from .common import (
-    Opened,
     chosen,
     json_argument,
     left_out,
     must_be_writable,
-    open_collection,
     today_argument,
     tree_arguments,
     write_output,
 )
-from .printing import in_pairs, page_grid, print_out, sheet_layout
+from .printing import Run, in_pairs, page_grid, print_out, print_run, record_arguments, sheet_layout
 from .results import Result, table
 
 WEEKS = 6
@@ -49,7 +47,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("-o", dest="output", type=Path, metavar="FILE", help="print a pocket list by day as PDF")
     parser.add_argument("--layout", metavar="NAME", help="a sheet layout, or the path of your own")
     parser.add_argument("--ics", type=Path, metavar="FILE", help="write the bench days as a calendar file")
-    parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
+    record_arguments(parser)
     parser.add_argument("--dry-run", action="store_true", help="write nothing")
     json_argument(parser)
     today_argument(parser)
@@ -69,7 +67,12 @@ def _hours(text: str) -> float:
 
 
 def run(options: argparse.Namespace) -> Result:
-    opened = open_collection(options)
+    with print_run(options, recorded=options.output is not None and not options.draft) as held:
+        return _planned(held, options)
+
+
+def _planned(held: Run, options: argparse.Namespace) -> Result:
+    opened = held.opened
     hours = dict(opened.collection.settings.bench_days)
     hours |= {name: given for name in WEEKDAYS if (given := getattr(options, name)) is not None}
     if not hours:
@@ -83,9 +86,9 @@ def run(options: argparse.Namespace) -> Result:
     last = opened.today + timedelta(days=7 * options.weeks)
     tasks = tasks_of(opened.plans(list(trees.values())), opened.collection.trees, last)
     made = schedule(tasks, days)
-    written = _files(options, opened, made, trees)
+    written = _files(options, held, made, trees)
     problems, closing, code = left_out(opened)
-    lines = (*_table(made, trees), *_unfit(made, last), *written)
+    lines = (*held.told, *_table(made, trees), *_unfit(made, last), *written)
     return Result(code, lines, _data(made), problems, closing)
 
 
@@ -131,11 +134,12 @@ def _why(unfit: Unfit) -> str:
     return f"{unfit.more_minutes} minutes more on {day_told(unfit.on)} would do"
 
 
-def _files(options: argparse.Namespace, opened: Opened, made: Schedule, trees: dict[str, Tree]) -> list[str]:
+def _files(options: argparse.Namespace, held: Run, made: Schedule, trees: dict[str, Tree]) -> list[str]:
     from ..paper.calendar_file import bench_day_bytes
     from ..paper.day_list import day_list
     from ..paper.imposition import impose
 
+    opened = held.opened
     said: list[str] = []
     if options.ics and not options.dry_run:
         title = f"{opened.collection.settings.title}: bench days"
@@ -146,12 +150,10 @@ def _files(options: argparse.Namespace, opened: Opened, made: Schedule, trees: d
     if not options.dry_run:
         must_be_writable(options.output)
     plan = sheet_layout(opened, options.layout, "sheet", "pocket-a6", "pocket-quarter-letter")
-    ledger = printed.load_ledger(opened.folder)
-    seed = [f"{t.tag} {t.digest}" for t in trees.values()]
-    serial = "" if options.draft else printed.draw_serials(1, ledger, opened.today, seed)[0]
+    (serial,) = held.serials(1, printed.load_ledger(opened.folder), options.seed)
     drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today)
     papers = impose(in_pairs(drawn.pages), page_grid(plan, options.output))
-    print_out(opened, options, papers, "bench days", [drawn.sheet] if drawn.sheet else [])
+    print_out(held, options, papers, "bench days", [drawn.sheet] if drawn.sheet else [])
     where = "nothing written (--dry-run)" if options.dry_run else str(options.output)
     said.append(f"pocket list: {where}" + (f"; type it back under: sheet {serial}" if serial else ""))
     return said

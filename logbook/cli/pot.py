@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from typing import TypedDict
 
 from ..collection.model import Pot
 from ..collection.units import METRIC, plain, sides_mm
@@ -20,6 +21,18 @@ from .common import json_argument
 from .results import Result
 
 SHAPES = ("rectangle", "oval", "round", "drum", "bowl")
+
+
+class PotData(TypedDict):
+    """What a pot holds, and the soil to have ready for it, litres."""
+
+    litres: float
+    guessed: bool
+    soil_litres: dict[str, float]
+    mix: dict[str, str]
+
+
+SHAPE = PotData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -70,7 +83,7 @@ def run(options: argparse.Namespace) -> Result:
     lines = [f"holds {found.told()}" + (": outer dimensions overstate; measure inside" if found.guessed else "")]
     lines += [f"  {name}: {litres:.1f} L" for name, litres in soil.items()]
     lines += ["  (15 % more included for waste and settling)"] if soil else []
-    data = {
+    data: PotData = {
         "litres": round(found.litres, 4),
         "guessed": found.guessed,
         "soil_litres": {name: round(litres, 3) for name, litres in soil.items()},

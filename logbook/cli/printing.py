@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 from ..collection.model import Tree
-from ..collection.yaml_editor import replace_file
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..paper.imposition import Grid, Leaf, Shift, grid_for
 from ..paper.layouts import Layout, layout
 from ..paper.page import Page, Paper, Text
 from ..planning.planner import Plan
 from ..storage import printed
+from ..storage.store import Store
 from .common import Opened, chosen, must_be_writable, open_collection, output_arguments, watched
+from .writing import writing
 
 EDGES = ("long", "short")
 FARTHEST_MM = 20.0
@@ -55,13 +57,49 @@ def shift_of(options: argparse.Namespace) -> Shift:
     return Shift(options.offset, options.back_offset)
 
 
-def ready_to_print(options: argparse.Namespace, kind: str, metric: str, us: str) -> tuple[Opened, Layout, list[Tree]]:
-    """The collection, the layout and the trees a print is made from; what can't be written is told before the work."""
-    opened = open_collection(options)
+def record_arguments(parser: argparse.ArgumentParser) -> None:
+    """What verbs take whose paper is typed back in."""
+    parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
+    parser.add_argument(
+        "--seed", type=int, metavar="N", help="draw serials from this number, so that the same files print the same"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One print: the collection, and its store where the print goes on record."""
+
+    opened: Opened
+    store: Store | None = None
+
+    def serials(self, count: int, ledger: printed.Ledger, seed: int | None) -> list[str]:
+        """So many free serials; empty ones for a draft."""
+        return printed.draw_serials(count, ledger, seed) if self.store else [""] * count
+
+    @property
+    def told(self) -> list[str]:
+        """What had to be done before the print."""
+        return self.store.told() if self.store else []
+
+
+@contextmanager
+def print_run(options: argparse.Namespace, *, recorded: bool) -> Iterator[Run]:
+    """The collection to print from; held until the end where the print is `recorded`, since serials are drawn once."""
+    if not recorded:
+        yield Run(open_collection(options))
+        return
+    with writing(options) as (store, opened):
+        yield Run(opened, store)
+
+
+def ready_to_print(
+    opened: Opened, options: argparse.Namespace, kind: str, metric: str, us: str
+) -> tuple[Layout, list[Tree]]:
+    """The layout and the trees a print is made from; what can't be written is told before the work."""
     if not options.dry_run:
         must_be_writable(options.output)
     trees = chosen(opened, options, none_will_do=bool(getattr(options, "spare", 0)))
-    return opened, sheet_layout(opened, options.layout, kind, metric, us), trees
+    return sheet_layout(opened, options.layout, kind, metric, us), trees
 
 
 def sheet_layout(opened: Opened, name: str | None, kind: str | Sequence[str], metric: str, us: str) -> Layout:
@@ -103,7 +141,7 @@ def page_grid(plan: Layout, output: Path | None) -> Grid:
 def due_soon(plan: Plan, days: int) -> bool:
     """Whether a dated work of the plan is open, or opens within so many days."""
     limit = plan.today + timedelta(days=days)
-    return any(j.opens is not None and j.opens <= limit for j in plan.jobs if j.work != "look-over")
+    return any(j.opens is not None and j.opens <= limit for j in plan.jobs if not j.is_look_over)
 
 
 @dataclass(slots=True)
@@ -146,7 +184,7 @@ class Tap:
 
 
 def print_out(
-    opened: Opened,
+    run: Run,
     options: argparse.Namespace,
     papers: Iterable[Paper],
     what: str,
@@ -163,10 +201,11 @@ def print_out(
     from ..paper.pdf import render
 
     tap = Tap()
-    title = f"{opened.collection.settings.title}: {what}" if titled else what
+    collection = run.opened.collection
+    title = f"{collection.settings.title}: {what}" if titled else what
     if as_pictures(options.output):
         papers = (paper for paper in papers if paper.placed)
-    data = render(tap.through(papers), title, opened.collection.characters)
+    data = render(tap.through(papers), title, collection.characters)
     if options.dry_run:
         return tap
     made = _files(options.output, data)
@@ -179,7 +218,7 @@ def print_out(
         for path, part in waiting.items():
             part.write_bytes(made[path])
         if record:
-            _recorded(opened, *record)
+            _recorded(run, *record)
         for path, part in waiting.items():
             part.replace(path)
     except OSError as error:
@@ -203,10 +242,11 @@ def _files(output: Path, pdf: bytes) -> dict[Path, bytes]:
     return {output.with_name(f"{output.stem}-{n}{output.suffix}"): data for n, data in enumerate(drawn, 1)}
 
 
-def _recorded(opened: Opened, name: str, text: str) -> None:
+def _recorded(run: Run, name: str, text: str) -> None:
     """Write the run down in the collection. Raises ProblemsFound naming that folder, not the output."""
+    assert run.store is not None, "what goes on record is printed with the collection held"
     try:
-        replace_file(opened.folder / printed.FOLDER / name, text)
+        run.store.create(f"{printed.FOLDER}/{name}", text.encode())
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         raise stop(
@@ -244,9 +284,10 @@ def season_pages(opened: Opened, plan: Layout) -> list[Page]:
     """The season card of the groups that stand in the garden."""
     from ..paper.cards import season_card
 
-    site = opened.site
-    groups = [g for g in opened.knowledge.groups if g in {site.group_of(t) for t in opened.collection.living}]
-    return season_card(site, opened.collection.settings, groups, plan, site.season_of(opened.today), opened.today)
+    garden, season = opened.garden, opened.site.calendar.season_of(opened.today)
+    standing = {garden.group_of(tree) for tree in opened.collection.living}
+    groups = [group for group in opened.knowledge.groups if group in standing]
+    return season_card(garden, groups, plan, season, opened.today)
 
 
 def in_pairs(pages: Sequence[Page]) -> list[Leaf]:

@@ -12,11 +12,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..intake.archive import PICTURES as KEPT
 from ..intake.grammar.lines import INTENTION, UNREAD
 from ..intake.grammar.tokens import leading_date
 from ..intake.pdf_form import is_pdf
-from ..storage.disk import Disk
 from ..storage.printed import Ledger, load_ledger
+from ..storage.store import Store
 from .common import Opened, must_be_writable, write_output
 
 if TYPE_CHECKING:
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from ..intake.sheet_values import Values
 
 MOST_BYTES = 300_000_000
-STARTS = (b"\xff\xd8\xff", b"\x89PNG\r\n", b"II*\0", b"MM\0*", b"GIF87a", b"GIF89a")
-KEPT = "notes/pictures"
 Talk = Callable[[Sequence[str]], str]
 
 
@@ -70,12 +69,6 @@ def not_for_notes(options: argparse.Namespace) -> None:
         raise stop("--day is for pictures and forms", hint="in notes the day stands on its line: 1 14 oct fed")
     if options.page or options.keep_picture:
         raise stop("--page and --keep-picture are for pictures", hint="leave them out")
-
-
-def is_picture(raw: bytes) -> bool:
-    bitmap = raw[:2] == b"BM" and raw[6:10] == bytes(4)
-    webp = raw[:4] == b"RIFF" and raw[8:12] == b"WEBP"
-    return bitmap or webp or raw.startswith(STARTS) or raw[4:8] == b"ftyp"
 
 
 def read(
@@ -145,10 +138,11 @@ def _looked_at(
     return pages, [*problems, *faults], kept
 
 
-def keep(disk: Disk, given: Given) -> None:
-    """Write the copies that were asked for."""
+def keep(store: Store, given: Given) -> None:
+    """Write the copies that were asked for; each is named by what is in it."""
     for name, data in given.kept.items():
-        disk.write(f"{KEPT}/{name}", data)
+        if store.disk.read(f"{KEPT}/{name}") != data:
+            store.create(f"{KEPT}/{name}", data)
 
 
 def _typed_before(opened: Opened, sheets: Mapping[str, Any]) -> dict[str, set[str]]:

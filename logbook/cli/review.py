@@ -10,15 +10,52 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from dataclasses import asdict
+from typing import TypedDict
 
 from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..collection.units import Units
 from ..diagnostics import counted, stop
-from ..planning.season_review import Review, review
+from ..planning.season_review import Change, Review, review
 from .common import Opened, chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result
+
+
+class ChangeData(TypedDict):
+    """A number at a season's end beside the one before it."""
+
+    tag: str
+    before: float
+    after: float
+
+
+class ScoresData(TypedDict):
+    """A tree's vigour by season."""
+
+    tag: str
+    by_season: list[list[int]]
+
+
+class ReviewData(TypedDict):
+    """A season looked back on."""
+
+    season: int
+    first: str
+    last: str
+    trees: int
+    visits: int
+    works: dict[str, int]
+    missed: list[list[str]]
+    wires_in_time: int
+    wires_late: list[str]
+    vigour: list[ChangeData]
+    trunks: list[ChangeData]
+    scores: list[ScoresData]
+    came: list[str]
+    left: list[str]
+
+
+SHAPE = ReviewData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,18 +73,16 @@ def run(options: argparse.Namespace) -> Result:
     made = season_review(opened, trees, options.season)
     problems, closing, code = left_out(opened)
     lines = told(made, opened.collection.settings.units)
-    return Result(
-        code, tuple(lines), asdict(made) | {"first": f"{made.first}", "last": f"{made.last}"}, problems, closing
-    )
+    return Result(code, tuple(lines), _data(made), problems, closing)
 
 
 def season_review(opened: Opened, trees: Sequence[Tree], season: int | None) -> Review:
     """Look back on a season, the last whole one where none is named. Raises ProblemsFound for one that is still to come."""
-    now = opened.site.season_of(opened.today)
+    now = opened.site.calendar.season_of(opened.today)
     season = season if season is not None else now - 1
     if not 1900 <= season <= now:
         raise stop(f"season {season} is not one to look back on", hint=f"the present one is {now}")
-    return review(trees, opened.site, opened.knowledge, season, opened.today)
+    return review(trees, opened.garden, season, opened.today)
 
 
 def told(made: Review, units: Units) -> list[str]:
@@ -70,3 +105,26 @@ def told(made: Review, units: Units) -> list[str]:
     lines += [f"new on record: {', '.join(made.came)}"] if made.came else []
     lines += [f"left: {', '.join(made.left)}"] if made.left else []
     return lines
+
+
+def _data(made: Review) -> ReviewData:
+    return {
+        "season": made.season,
+        "first": made.first.isoformat(),
+        "last": made.last.isoformat(),
+        "trees": made.trees,
+        "visits": made.visits,
+        "works": made.works,
+        "missed": [list(pair) for pair in made.missed],
+        "wires_in_time": made.wires_in_time,
+        "wires_late": list(made.wires_late),
+        "vigour": [_change(c) for c in made.vigour],
+        "trunks": [_change(c) for c in made.trunks],
+        "scores": [{"tag": s.tag, "by_season": [list(pair) for pair in s.by_season]} for s in made.scores],
+        "came": list(made.came),
+        "left": list(made.left),
+    }
+
+
+def _change(change: Change) -> ChangeData:
+    return {"tag": change.tag, "before": change.before, "after": change.after}

@@ -1,4 +1,4 @@
-"""Print the JSON Schema of a file, so that an editor completes and checks it while you type.
+"""Print the JSON Schema of a file, so that an editor completes and checks it while you type; or of what a verb prints with --json.
 
 Inside a collection (or with -C FOLDER) the schema knows your own works too.
 
@@ -6,25 +6,31 @@ examples:
   benchleaf schema tree -o tree.schema.json
   benchleaf schema collection
   benchleaf schema layout
+  benchleaf schema due
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+from importlib import import_module
 from pathlib import Path
-from typing import Any
 
+from ..collection.kinds import Schema
 from ..collection.load import SETTINGS_FILE, load_settings
+from ..diagnostics import nearest, stop
 from ..horticulture.loader import shipped_knowledge
 from .common import write_output
+from .json_shapes import output_schema
 from .results import Result
 
-KINDS = ("collection", "tree", "layout")
+FILES = ("collection", "tree", "layout")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("kind", choices=KINDS, help="which file")
+    parser.add_argument(
+        "kind", metavar="KIND", help=f"a file ({', '.join(FILES)}), or a verb whose --json output is wanted"
+    )
     parser.add_argument("-o", dest="output", type=Path, metavar="FILE", help="write it to a file")
 
 
@@ -36,15 +42,38 @@ def run(options: argparse.Namespace) -> Result:
     return Result(lines=(text,))
 
 
-def schema(kind: str, folder: Path) -> dict[str, Any]:
-    """The schema of one kind of file, with the trade's words and, inside a collection, the grower's own works."""
+def schema(kind: str, folder: Path) -> Schema:
+    """The schema of one kind of file or of a verb's data; words are the trade's and, inside a collection, the grower's own.
+
+    Raises ProblemsFound for a word that is neither.
+    """
+    if kind not in FILES:
+        return output_schema(_shape_of(kind), f"Benchleaf {kind} --json")
     from ..collection.fields import COLLECTION, TREE
-    from ..collection.json_schema import document_schema
+    from ..collection.kinds import document_schema
     from ..paper.layouts import LAYOUT
 
-    record = {"collection": COLLECTION, "tree": TREE, "layout": LAYOUT}[kind]
     knowledge = shipped_knowledge()
     if (folder / SETTINGS_FILE).is_file():
         settings, _ = load_settings(folder, knowledge)
         knowledge = knowledge.own(settings)[0] if settings else knowledge
-    return document_schema(record, f"Benchleaf {kind}", knowledge.words)
+    title = f"Benchleaf {kind}"
+    if kind == "tree":
+        return document_schema(TREE, title, knowledge.words)
+    if kind == "layout":
+        return document_schema(LAYOUT, title, knowledge.words)
+    return document_schema(COLLECTION, title, knowledge.words)
+
+
+def _shape_of(verb: str) -> type:
+    """The declared type of a verb's data. Raises ProblemsFound where there is none."""
+    from .main import VERBS
+
+    shape: type | None = getattr(import_module(f".{verb}", __package__), "SHAPE", None) if verb in VERBS else None
+    if shape is None:
+        close = nearest(verb, (*FILES, *VERBS))
+        raise stop(
+            f"'{verb}' is neither a file's kind nor a verb that prints data",
+            hint=f"did you mean '{close}'?" if close else f"files: {', '.join(FILES)}",
+        )
+    return shape

@@ -9,17 +9,40 @@ from __future__ import annotations
 
 import argparse
 from datetime import date, timedelta
-from typing import Any
+from typing import TypedDict
 
 from ..collection.dates import MONTHS, day_told
 from ..diagnostics import nearest, stop
-from ..season.marks import Absent, Found, SiteYear
+from ..planning.wording import Wording
+from ..season.mark import Absent, Known
+from ..season.site_year import SiteYear
 from ..season.solar import day_length, midwinter_before
 from .common import json_argument, open_collection, today_argument
 from .results import Result, table
 
 NAMES = ("swell", "open", "hardened", "growth end", "leaf fall")
 SITE_NAMES = ("last frost", "last frost 10 %", "first frost 10 %", "first frost", "growth end")
+
+
+class MarkData(TypedDict, total=False):
+    """A mark's day with its 80 % band (± days) and how it was found; or why there is none."""
+
+    day: str | None
+    band_days: int
+    how: str
+    why: str
+
+
+class SeasonData(TypedDict):
+    """The site's year; `days_behind` is null where no sign was logged this season."""
+
+    days_behind: float | None
+    season: int
+    site: dict[str, MarkData]
+    groups: dict[str, dict[str, MarkData]]
+
+
+SHAPE = SeasonData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,11 +63,11 @@ def run(options: argparse.Namespace) -> Result:
                 f"there is no growth group '{name}'",
                 hint=f"did you mean '{close}'?" if close else f"one of: {', '.join(groups)}",
             )
-    mine = {site.group_of(tree) for tree in opened.collection.living}
+    mine = {opened.garden.group_of(tree) for tree in opened.collection.living}
     shown = options.group or [g for g in groups if g in mine] or groups
-    season = site.season_of(opened.today)
+    season = site.calendar.season_of(opened.today)
     lines = [
-        f"season {season}: from {day_told(site.season_start(season))} to {day_told(site.season_start(season + 1) - timedelta(days=1))}"
+        f"season {season}: from {day_told(site.calendar.season_start(season))} to {day_told(site.calendar.season_start(season + 1) - timedelta(days=1))}"
     ]
     normals = opened.collection.settings.site.normals if opened.collection.settings.site else None
     lines.append(
@@ -54,48 +77,55 @@ def run(options: argparse.Namespace) -> Result:
         if normals
         else "no monthly normals: only your own dates are known"
     )
-    days, signs = site.ahead(season)
+    days, signs = site.marks.ahead(season)
     if signs:
         word = "on time" if abs(days) < 0.5 else f"{abs(days):.0f} days {'behind' if days > 0 else 'ahead'}"
         lines.append(f"your garden runs {word} this season, by {signs} sign{'s' if signs > 1 else ''} you logged")
-    site_marks = {name: site.mark("", name, season) for name in SITE_NAMES}
-    lines += [f"  {name}: {_told(found)}" for name, found in site_marks.items()]
+    site_marks = {name: site.marks.mark("", name, season) for name in SITE_NAMES}
+    lines += [f"  {name}: {_told(found, opened.wording)}" for name, found in site_marks.items()]
     lines += [
         "",
         *_months(site, season, opened.collection.settings.site.latitude if opened.collection.settings.site else None),
         "",
     ]
-    marks = {group: {name: site.mark(group, name, season) for name in NAMES} for group in shown}
+    marks = {group: {name: site.marks.mark(group, name, season) for name in NAMES} for group in shown}
     lines += table(
         [[group, *(_cell(found) for found in row.values())] for group, row in marks.items()], ["group", *NAMES]
     )
-    reasons = sorted({found.why for row in marks.values() for found in row.values() if isinstance(found, Absent)})
+    reasons = sorted(
+        {
+            opened.wording.reason(found.why)
+            for row in marks.values()
+            for found in row.values()
+            if isinstance(found, Absent)
+        }
+    )
     lines += [f"- means: {why}" for why in reasons]
-    data = {
+    data: SeasonData = {
         "days_behind": round(days, 1) if signs else None,
         "season": season,
-        "site": {n: _data(f) for n, f in site_marks.items()},
-        "groups": {g: {n: _data(f) for n, f in row.items()} for g, row in marks.items()},
+        "site": {n: _data(f, opened.wording) for n, f in site_marks.items()},
+        "groups": {g: {n: _data(f, opened.wording) for n, f in row.items()} for g, row in marks.items()},
     }
     return Result(0, tuple(lines), data)
 
 
-def _cell(found: Found) -> str:
+def _cell(found: Known) -> str:
     return "-" if isinstance(found, Absent) else f"{found.day.day} {MONTHS[found.day.month - 1]} ± {found.band}"
 
 
-def _told(found: Found) -> str:
+def _told(found: Known, wording: Wording) -> str:
     return (
-        f"none: {found.why}"
+        f"none: {wording.reason(found.why)}"
         if isinstance(found, Absent)
-        else f"{day_told(found.day)} ± {found.band} days ({found.how})"
+        else f"{day_told(found.day)} ± {found.band} days ({wording.reason(found.how)})"
     )
 
 
-def _data(found: Found) -> dict[str, Any]:
+def _data(found: Known, wording: Wording) -> MarkData:
     if isinstance(found, Absent):
-        return {"day": None, "why": found.why}
-    return {"day": found.day.isoformat(), "band_days": found.band, "how": found.how}
+        return {"day": None, "why": wording.reason(found.why)}
+    return {"day": found.day.isoformat(), "band_days": found.band, "how": wording.reason(found.how)}
 
 
 def _months(site: SiteYear, season: int, latitude: float | None) -> list[str]:
@@ -106,7 +136,7 @@ def _months(site: SiteYear, season: int, latitude: float | None) -> list[str]:
         month = (start.month + step) % 12 + 1
         first = date(start.year + (start.month + step) // 12, month, 1)
         after = (first + timedelta(days=32)).replace(day=1)
-        weeks = site.growing_days(first, after) / 7
+        weeks = site.calendar.growing_days(first, after) / 7
         light = f"{day_length(latitude, first + timedelta(days=14)):.1f} h" if latitude is not None else "?"
         rows.append([f"{MONTHS[month - 1]} {first.year}", f"{weeks:.1f}", light])
     return table(rows, ["month", "growing weeks", "day length (15th)"])

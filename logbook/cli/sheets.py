@@ -23,18 +23,22 @@ from ..collection.model import Tree
 from ..diagnostics import Problem, counted, stop
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
-from ..planning.planner import Plan, plan_tree
+from ..planning.model import Plan
+from ..planning.wording import ask_words
 from ..storage import printed
 from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
+    Run,
     due_soon,
     how_to_print,
     in_pairs,
     page_grid,
     print_arguments,
     print_out,
+    print_run,
     progress,
     ready_to_print,
+    record_arguments,
     season_pages,
     shift_of,
     where_told,
@@ -63,7 +67,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--form", action="store_true", help="a PDF to fill in on a screen, page by page, and give back to reconcile"
     )
-    parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
+    record_arguments(parser)
     json_argument(parser)
     today_argument(parser)
 
@@ -82,10 +86,12 @@ class _Run:
 
     def plan(self, tree: Tree) -> Plan:
         """The tree's plan; a question that was printed this season is not asked again."""
-        made = plan_tree(tree, self.opened.site, self.opened.knowledge, self.opened.today)
-        begun = self.opened.site.season_start(self.opened.site.season_of(self.opened.today))
+        made = self.opened.plan(tree)
+        calendar = self.opened.site.calendar
+        begun = calendar.season_start(calendar.season_of(self.opened.today))
+        stages = self.opened.knowledge.stages  # older records hold a question in words
         asked = self.ledger.asked_since(tree.tag, begun)
-        return replace(made, asks=tuple(ask for ask in made.asks if ask not in asked))
+        return replace(made, asks=tuple(ask for ask in made.asks if not {ask.value, ask_words(ask, stages)} & asked))
 
     def sheet(self, tree: Tree, serial: str) -> Any:
         from ..paper.sheet.sheets import record_sheet
@@ -110,30 +116,29 @@ class _Run:
 def run(options: argparse.Namespace) -> Result:
     if options.form and (options.booklet or options.draft):
         raise stop("a form is neither a booklet nor a draft", hint="leave out --booklet and --draft")
-    opened, plan, trees = ready_to_print(options, "sheet", "pocket-a6", "pocket-quarter-letter")
+    with print_run(options, recorded=not options.draft) as held:
+        return _printed(held, options)
+
+
+def _printed(held: Run, options: argparse.Namespace) -> Result:
+    opened = held.opened
+    plan, trees = ready_to_print(opened, options, "sheet", "pocket-a6", "pocket-quarter-letter")
     ledger = printed.load_ledger(opened.folder)
     run_ = _Run(opened, plan, options.photos, ledger)
     trees = _asked_for(run_, options, trees, ledger)
     if not trees:
-        return Result(lines=("nothing to print: no sheet would differ, or no work is near",), data={"sheets": []})
-    run_.serials = (
-        [""] * len(trees)
-        if options.draft
-        else printed.draw_serials(len(trees), ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])
-    )
+        nothing = "nothing to print: no sheet would differ, or no work is near"
+        return Result(lines=(*held.told, nothing), data={"sheets": []})
+    run_.serials = held.serials(len(trees), ledger, options.seed)
     way = _book if options.booklet else _form if options.form else _loose
     papers, up = way(run_, options, trees)
-    tap = print_out(opened, options, papers, "record sheets", run_.kept)
+    tap = print_out(held, options, papers, "record sheets", run_.kept)
     lines = [
-        f"{counted(len(trees), 'record sheet')} on {counted(tap.sides, 'page')}, {up}: {where_told(options, tap)}"
+        *held.told,
+        f"{counted(len(trees), 'record sheet')} on {counted(tap.sides, 'page')}, {up}: {where_told(options, tap)}",
+        *_to_do(options),
+        *_still_out(opened, ledger, trees),
     ]
-    lines += ["draft: no serials, the notes on it can't be typed in"] if options.draft else []
-    if options.form:
-        lines += [f"fill it in and give it back: benchleaf reconcile {options.output.name}"]
-    else:
-        lines += how_to_print(options)
-    lines += ["cut, lay the halves in order into one another, fold and staple"] if options.booklet else []
-    lines += _still_out(opened, ledger, trees)
     problems, closing, code = left_out(opened)
     data: dict[str, Any] = {
         **tap.data,
@@ -142,6 +147,17 @@ def run(options: argparse.Namespace) -> Result:
     return Result(
         code or int(bool(run_.problems)), tuple(lines), data, (*tap.warnings, *run_.problems, *problems), closing
     )
+
+
+def _to_do(options: argparse.Namespace) -> list[str]:
+    """What to do with the paper."""
+    lines = ["draft: no serials, the notes on it can't be typed in"] if options.draft else []
+    if options.form:
+        lines += [f"fill it in and give it back: benchleaf reconcile {options.output.name}"]
+    else:
+        lines += how_to_print(options)
+    lines += ["cut, lay the halves in order into one another, fold and staple"] if options.booklet else []
+    return lines
 
 
 def _asked_for(run_: _Run, options: argparse.Namespace, trees: list[Tree], ledger: printed.Ledger) -> list[Tree]:

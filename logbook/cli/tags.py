@@ -17,10 +17,12 @@ from ..paper.tags import Tag
 from ..storage import printed
 from .common import Opened, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
+    Run,
     how_to_print,
     page_grid,
     print_arguments,
     print_out,
+    print_run,
     progress,
     ready_to_print,
     shift_of,
@@ -48,10 +50,16 @@ def _spare(text: str) -> int:
 
 
 def run(options: argparse.Namespace) -> Result:
+    with print_run(options, recorded=bool(options.spare)) as run_:
+        return _printed(run_, options)
+
+
+def _printed(run_: Run, options: argparse.Namespace) -> Result:
     from ..paper.imposition import impose
     from ..paper.tags import pot_tag
 
-    opened, plan, trees = ready_to_print(options, "tag", "tag-hanging", "tag-hanging-letter")
+    opened = run_.opened
+    plan, trees = ready_to_print(opened, options, "tag", "tag-hanging", "tag-hanging-letter")
     if options.spare:
         trees = _spare_trees(opened, options.spare)
     settings, knowledge = opened.collection.settings, opened.knowledge
@@ -64,10 +72,11 @@ def run(options: argparse.Namespace) -> Result:
         shift=shift_of(options),
     )
     record = printed.spare_run(opened.today, [tree.tag for tree in trees]) if options.spare else None
-    tap = print_out(opened, options, papers, "pot tags", [], record=record)
+    tap = print_out(run_, options, papers, "pot tags", [], record=record)
     problems, closing, code = left_out(opened)
     data = {**tap.data, "tags": [_data(tag) for tag in tags]}
     lines = [
+        *run_.told,
         f"{counted(len(tags), 'tag')} on {counted(tap.sides, 'page')}: {where_told(options, tap)}",
         *_told(tags, opened),
     ]

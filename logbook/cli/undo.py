@@ -1,4 +1,6 @@
-"""Take the last batch of typed notes back out of the trees' files. Its lines may then be typed again.
+"""Take the last batch back: typed notes out of the trees' files, an added tree's file, a tree's end. Printed sheets stay on record.
+
+Lines of notes may then be typed again. What was edited since is left alone and named.
 
 examples:
   benchleaf undo --dry-run
@@ -13,13 +15,15 @@ from collections.abc import Sequence
 
 from ..collection.yaml_editor import entry_text
 from ..diagnostics import Place, Problem, counted
-from ..intake.archive import the_hand
-from ..intake.filing import look_ahead, take_back
-from ..storage.disk import RealDisk
-from ..storage.journal import Journal, last_done
-from .common import json_argument, open_collection, today_argument
-from .locking import locked
+from ..intake.service import Ahead, look_ahead, take_back
+from ..storage.batch import Outcome
+from ..storage.journal import Change, Journal
+from ..storage.store import Store
+from .common import Opened, json_argument, today_argument
 from .results import DONE, PROBLEMS, QUESTION, Result
+from .writing import writing
+
+Row = tuple[str, str]  # a file's path, and what goes out of it
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,35 +34,49 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
-    opened = open_collection(options)
-    if options.dry_run:
-        return _shown(last_done(RealDisk(opened.folder)), "nothing changed (--dry-run)", DONE)
-    with locked(opened.folder) as (disk, _):
-        last = last_done(disk)
-        if last is None or not (options.yes or _agreed(last, options)):
-            return _shown(last, "nothing changed: run again with --yes", DONE if last is None else QUESTION)
-        ahead = look_ahead(disk, the_hand(), last)
-        if ahead.blocked:
-            return Result(
-                PROBLEMS, ("nothing was taken out; the batch can still be undone",), {"batch": last.id}, ahead.blocked
-            )
-        taken = take_back(disk, the_hand(), opened.today)
-    assert taken is not None
+    with writing(options) as (store, opened):
+        finished = store.finished_undo()
+        if finished is not None:
+            return _finished(finished, store, dry_run=options.dry_run)
+        last = store.last()
+        if last is None:
+            return Result(lines=(*store.told(), "there is no batch to undo"), data={"batch": None})
+        if options.dry_run:
+            return _shown(last, (*store.told(), *_lines(_rows(last)), "nothing changed (--dry-run)"), DONE)
+        if not (options.yes or _agreed(last, options)):
+            lines = (*store.told(), *_lines(_rows(last)), "nothing changed: run again with --yes")
+            return _shown(last, lines, QUESTION)
+        return _taken(store, opened, last)
+
+
+def _finished(undo: Journal, store: Store, *, dry_run: bool) -> Result:
+    """An undo that had been cut short was what was asked for: it is done, and no second batch is touched."""
+    told = "nothing changed (--dry-run)" if dry_run else f"the undo that was cut short is finished; {_kept(undo)}"
+    return _shown(undo, (*store.told(), *_lines(_rows(undo)), told), DONE, undo.of)
+
+
+def _taken(store: Store, opened: Opened, last: Journal) -> Result:
+    ahead = look_ahead(store, last)
+    if ahead.blocked:
+        lines = (*store.told(), "nothing was taken out; the batch can still be undone")
+        return Result(PROBLEMS, lines, {"batch": last.id}, ahead.blocked)
+    outcome = take_back(store, last, opened.today)
     stays = {(path, entry_text(entry)) for path, entry in ahead.edited}
-    refused = taken[1]
-    problems = (
-        *(Problem(f"{path}: {why}") for path, why in refused.items()),
-        *(
-            Problem(
-                f"edited since, so it stays: {text}", Place(path), "take it out by hand, if it is to go", "warning"
-            )
-            for path, text in sorted(stays)
-        ),
-    )
-    rows = [row for row in _rows(last) if row not in stays and row[0] not in refused]
+    rows = [row for row in _rows(last) if row not in stays and row[0] not in outcome.refused]
     files = counted(len({path for path, _ in rows}), "file")
-    result = _shown(last, f"taken out of {files}; the notes are kept in notes/{last.notes}", DONE, rows)
-    return Result(PROBLEMS if refused else DONE, result.lines, {**result.data, "refused": dict(refused)}, problems)
+    lines = (*store.told(), *_lines(rows), f"taken out of {files}; {_kept(last)}")
+    shown = _shown(last, lines, PROBLEMS if outcome.refused else DONE)
+    data = {**shown.data, "refused": dict(outcome.refused)}
+    return Result(shown.code, shown.lines, data, _problems(outcome, ahead))
+
+
+def _problems(outcome: Outcome, ahead: Ahead) -> tuple[Problem, ...]:
+    stays = sorted({(path, entry_text(entry)) for path, entry in ahead.edited})
+    hint = "take it out by hand, if it is to go"
+    return (
+        *(Problem(f"{path}: {why}") for path, why in outcome.refused.items()),
+        *(Problem(f"edited since, so it stays: {text}", Place(path), hint, "warning") for path, text in stays),
+    )
 
 
 def _agreed(last: Journal, options: argparse.Namespace) -> bool:
@@ -71,20 +89,32 @@ def _agreed(last: Journal, options: argparse.Namespace) -> bool:
     return sys.stdin.readline().strip().casefold() in ("y", "yes")
 
 
-def _rows(last: Journal) -> list[tuple[str, str]]:
-    return [(change.path, entry_text(entry)) for change in last.changes for entry in change.entries]
+def _rows(last: Journal) -> list[Row]:
+    return [(change.path, text) for change in last.changes for text in _texts(change)]
 
 
-def _lines(rows: Sequence[tuple[str, str]]) -> list[str]:
+def _texts(change: Change) -> list[str]:
+    if change.kind == "new":
+        return ["the whole file, as it was added"]
+    if change.kind == "text":
+        return ["the text as it was before"]
+    return [*map(entry_text, change.entries), *(entry_text({key: value}) for key, value in change.keys.items())]
+
+
+def _lines(rows: Sequence[Row]) -> list[str]:
     return [f"  -   {path}  {text}" for path, text in rows]
 
 
-def _shown(last: Journal | None, told: str, code: int, rows: Sequence[tuple[str, str]] | None = None) -> Result:
-    if last is None:
-        return Result(lines=("there is no batch to undo",), data={"batch": None})
-    entries = [{"path": c.path, "entry": dict(e)} for c in last.changes for e in c.entries]
-    return Result(
-        code,
-        (*_lines(_rows(last) if rows is None else rows), told),
-        {"batch": last.id, "notes": last.notes, "entries": entries},
-    )
+def _kept(last: Journal) -> str:
+    return f"the notes are kept in notes/{last.notes}" if last.notes else "printed sheets stay on record"
+
+
+def _shown(last: Journal, lines: Sequence[str], code: int, batch: str = "") -> Result:
+    data = {
+        "batch": batch or last.id,
+        "notes": last.notes,
+        "entries": [{"path": c.path, "entry": dict(e)} for c in last.changes for e in c.entries],
+        "keys": [{"path": c.path, "key": k, "value": v} for c in last.changes for k, v in c.keys.items()],
+        "files": [c.path for c in last.changes if c.kind != "entries"],
+    }
+    return Result(code, tuple(lines), data)

@@ -10,38 +10,37 @@ from __future__ import annotations
 import argparse
 from dataclasses import asdict
 
-from ..diagnostics import counted, stop
+from ..diagnostics import counted
 from ..intake import archive, line_status
+from ..intake.service import dismiss, dismissed_before
 from ..storage.disk import Disk, RealDisk
+from ..storage.opening import cut_short
 from .common import json_argument, open_collection, today_argument
-from .locking import cut_short, locked
 from .results import DONE, QUESTION, Result
+from .writing import writing
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--dismiss", type=int, action="append", default=[], metavar="N", help="set the Nth waiting line aside"
     )
+    parser.add_argument("--dry-run", action="store_true", help="with --dismiss: write nothing")
     json_argument(parser)
     today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
-    opened = open_collection(options)
-    disk: Disk = RealDisk(opened.folder)
-    rows, before = line_status.waiting(disk), cut_short(opened.folder)
-    if options.dismiss:
-        with locked(opened.folder) as (disk, before):
-            rows = line_status.waiting(disk)
-            for number in options.dismiss:
-                if not 1 <= number <= len(rows):
-                    raise stop(
-                        f"no waiting line has the number {number}",
-                        hint=f"there are {counted(len(rows), 'line')}: see benchleaf waiting",
-                    )
-            archive.dismiss(disk, [rows[n - 1] for n in options.dismiss], opened.today)
-            rows = archive.keep_waiting(disk)
-    audit = line_status.audit(disk)
+    if not options.dismiss:
+        opened = open_collection(options)
+        return _result(RealDisk(opened.folder), cut_short(opened.folder))
+    with writing(options) as (store, opened):
+        if not dismissed_before(store, options.dismiss):
+            dismiss(store, options.dismiss, opened.today)
+        return _result(store.disk, store.told())
+
+
+def _result(disk: Disk, before: list[str]) -> Result:
+    rows, audit = line_status.waiting(disk), line_status.audit(disk)
     lines = []
     for number, row in enumerate(rows, start=1):
         lines.append(f"{number:3}  {row.header + ': ' if row.header and row.header != row.text else ''}{row.text}")

@@ -13,38 +13,40 @@ from ..collection.load import bench_order
 from ..diagnostics import counted
 from ..storage import printed
 from .common import json_argument, left_out, output_arguments, today_argument, tree_arguments
-from .printing import page_grid, print_out, ready_to_print, where_told
+from .printing import Run, page_grid, print_out, print_run, ready_to_print, record_arguments, where_told
 from .results import Result
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     tree_arguments(parser)
     output_arguments(parser, "walk.pdf")
-    parser.add_argument("--draft", action="store_true", help="no serial and no record: can't be typed in")
+    record_arguments(parser)
     json_argument(parser)
     today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
+    with print_run(options, recorded=not options.draft) as run_:
+        return _printed(run_, options)
+
+
+def _printed(run_: Run, options: argparse.Namespace) -> Result:
     from ..paper.imposition import impose
     from ..paper.walk import walk_list
 
-    opened, plan, trees = ready_to_print(options, "walk", "walk-a4", "walk-letter")
+    opened = run_.opened
+    plan, trees = ready_to_print(opened, options, "walk", "walk-a4", "walk-letter")
     trees.sort(
         key=lambda tree: (not tree.bench, bench_order(tree.bench))
     )  # as one walks; the sort keeps tags in order
-    ledger = printed.load_ledger(opened.folder)
-    serial = (
-        ""
-        if options.draft
-        else printed.draw_serials(1, ledger, opened.today, [f"{t.tag} {t.digest}" for t in trees])[0]
-    )
+    (serial,) = run_.serials(1, printed.load_ledger(opened.folder), options.seed)
     made = walk_list(opened.plans(trees), opened.collection.settings, plan, serial)
     papers = impose(
         [(page, None) for page in made.pages], page_grid(plan, options.output), cut=False, two_sided=False
     )
-    tap = print_out(opened, options, papers, "bench walk", [made.sheet] if made.sheet else [])
+    tap = print_out(run_, options, papers, "bench walk", [made.sheet] if made.sheet else [])
     lines = (
+        *run_.told,
         f"{counted(len(trees), 'tree')} on {counted(tap.sides, 'page')}: {where_told(options, tap)}",
         f"type it back under: sheet {serial}" if serial else "draft: no serial, the notes on it can't be typed in",
     )

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 from datetime import date, timedelta
+from typing import TypedDict
 
 from ..collection.dates import MONTHS
 from ..formulas.water import every_told
@@ -19,6 +20,23 @@ from ..planning.lists.watering import thirst_between
 from ..planning.tree_state import state_of
 from .common import chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result, table
+
+
+class TreeWater(TypedDict):
+    """Days between looks at one pot, by month (2027-06)."""
+
+    tag: str
+    how: str
+    days: dict[str, float]
+
+
+class WaterData(TypedDict):
+    """How often each pot wants looking at."""
+
+    trees: list[TreeWater]
+
+
+SHAPE = WaterData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,9 +48,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     opened = open_collection(options)
     months = _growing_months(opened.today, opened.site.southern)
-    rows, trees = [], []
+    rows: list[list[str]] = []
+    trees: list[TreeWater] = []
     for tree in chosen(opened, options):
-        state = state_of(tree, opened.site, opened.today)
+        state = state_of(tree, opened.garden, opened.today)
         found = [thirst_between(state, opened.site, *span) for span in months]
         rows.append([tree.tag, tree.name or tree.full_name, *(every_told(t.days) for t in found), found[0].how])
         trees.append(
@@ -50,7 +69,7 @@ def run(options: argparse.Namespace) -> Result:
         "Water when the top of the soil is dry, not by the calendar.",
     ]
     problems, closing, code = left_out(opened)
-    return Result(code, tuple(lines), {"trees": trees}, problems, closing)
+    return Result(code, tuple(lines), WaterData(trees=trees), problems, closing)
 
 
 def _growing_months(today: date, southern: bool) -> list[tuple[date, date]]:

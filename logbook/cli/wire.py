@@ -11,6 +11,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+from typing import TypedDict
 
 from ..collection.units import METRIC, length_mm
 from ..diagnostics import stop
@@ -18,6 +19,27 @@ from ..formulas.wire_gauge import Choice, choose, helix_turns, length_to_cut_mm,
 from ..planning.lists.wire_list import TIP_SHARE
 from .common import json_argument
 from .results import Result
+
+
+class WireSize(TypedDict):
+    """A size as sold, and how many of it side by side."""
+
+    name: str
+    mm: float
+    count: int
+
+
+class WireData(TypedDict, total=False):
+    """The wire for a branch: mm, turns, grams; `wire` is null where the branch is too thick."""
+
+    wanted_mm: float
+    wire: WireSize | None
+    cut_mm: float
+    turns: float
+    grams: float
+
+
+SHAPE = WireData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,7 +66,7 @@ def run(options: argparse.Namespace) -> Result:
     if tip > base:
         raise stop(f"the tip ({tip:g} mm) is thicker than the base ({base:g} mm)", hint="swap the two")
     choice = choose(base, options.metal)
-    data: dict[str, object] = {"wanted_mm": round(wanted_mm(base, options.metal), 2), "wire": None}
+    data: WireData = {"wanted_mm": round(wanted_mm(base, options.metal), 2), "wire": None}
     if choice is None:
         return Result(lines=(f"{base:g} mm is too thick for wire: use a guy wire or a clamp",), data=data)
     lines = [f"{options.metal} {choice.told()} ({choice.size.mm:.2f} mm; wanted about {data['wanted_mm']} mm)"]
@@ -54,10 +76,10 @@ def run(options: argparse.Namespace) -> Result:
     return Result(lines=tuple(lines), data=data)
 
 
-def _length_told(length: float, base: float, tip: float, choice: Choice, data: dict[str, object]) -> str:
+def _length_told(length: float, base: float, tip: float, choice: Choice, data: WireData) -> str:
     cut = length_to_cut_mm(length, base, tip, choice.size.mm)
     turns = helix_turns(length, base, tip, choice.size.mm)
     grams = cut / 1000 * choice.count * choice.size.grams_a_metre
-    data |= {"cut_mm": round(cut, 1), "turns": round(turns, 2), "grams": round(grams, 1)}
+    data.update({"cut_mm": round(cut, 1), "turns": round(turns, 2), "grams": round(grams, 1)})
     each = " each" if choice.count > 1 else ""
     return f"cut {cut:.0f} mm{each} (two turns to anchor included), {turns:.1f} turns at 45°, {grams:.0f} g in all"

@@ -17,6 +17,7 @@ MONTH_DAY_FORM = r"\d{2}-\d{2}"
 _FORM = re.compile(WHEN_FORM)
 _FIRST_MONTH = {21: 3, 22: 6, 23: 9, 24: 12}
 _SEASON_NAMES = {21: "spring", 22: "summer", 23: "autumn", 24: "winter"}
+_SEASON_CODES = {"fall": 23, **{name: code for code, name in _SEASON_NAMES.items()}}
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -92,6 +93,45 @@ def read_month_day(text: str) -> tuple[int, int]:
     month, day = int(text[:2]), int(text[3:])
     _calendar_day(text, 2023, month, day)
     return month, day
+
+
+def month_number(word: str) -> int:
+    """1 to 12 for a month's name or its first three or more letters, else 0."""
+    word = word.casefold()
+    if word == "sept":
+        return 9
+    hits = [i for i in range(1, 13) if month_name[i].casefold().startswith(word)]
+    return hits[0] if len(word) >= 3 and len(hits) == 1 else 0
+
+
+def typed_when(text: str, southern: bool = False) -> When | None:
+    """A partial date as notes and paper say it: `autumn 2028`, `Oct 2026`, `14 Oct 2026`, `about 2009`, `2026-10`; else None."""
+    words = text.casefold().split()
+    about = words[:1] == ["about"]
+    body = _file_form(words[about:])
+    try:
+        return read_when(body + "~" * (about and body[-1:] != "~"), southern) if body else None
+    except NotADate:
+        return None
+
+
+def _file_form(words: list[str]) -> str:
+    """The words of a date as files write it; an empty string where they are none."""
+    *before, year = words or [""]
+    if len(before) == 1 and before[0] == "the" and re.fullmatch(r"\d{3}0s", year):
+        return f"{year[:3]}X"
+    if not before:
+        return year.upper() if _FORM.fullmatch(year.upper()) else ""
+    month = month_number(before[-1])
+    if not re.fullmatch(r"\d{4}", year):
+        return ""
+    if len(before) == 1 and before[0] in _SEASON_CODES:
+        return f"{year}-{_SEASON_CODES[before[0]]}"
+    if month and len(before) == 1:
+        return f"{year}-{month:02d}"
+    if month and len(before) == 2 and re.fullmatch(r"\d{1,2}", before[0]):
+        return f"{year}-{month:02d}-{int(before[0]):02d}"
+    return ""
 
 
 def _year(text: str) -> int:

@@ -19,7 +19,7 @@ from .fields import COLLECTION, TREE, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
 from .units import Units
-from .yaml_reader import Document, Scalar, decoded, file_bytes, file_text, read_text
+from .yaml_reader import Document, Scalar, decoded, file_bytes, read_text
 from .yaml_reader import Mapping as MappingNode
 
 SETTINGS_FILE = "collection.yaml"
@@ -33,8 +33,8 @@ class Lexicon(Protocol):
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]: ...
 
-    def species_advice(self, species: str, own: Mapping[str, str]) -> str:
-        """An empty string for a known species, else what to do about it."""
+    def species_advice(self, species: str, own: Mapping[str, str]) -> Problem | None:
+        """None for a known species, else what to do about it, without a place; a warning lets the tree be read."""
         ...
 
     def own(self, settings: Settings) -> tuple[Lexicon, list[Problem]]:
@@ -49,21 +49,28 @@ class _Read:
     characters: frozenset[str] = frozenset()
 
 
-def load(folder: Path, lexicon: Lexicon, watch: Callable[[list[Path]], Iterable[Path]] = list) -> Collection:
+def load(
+    folder: Path,
+    lexicon: Lexicon,
+    watch: Callable[[list[Path]], Iterable[Path]] = list,
+    instead: Mapping[str, bytes | None] | None = None,
+) -> Collection:
     """Read a collection. Raises ProblemsFound where the folder is none; other faults are in `problems`.
 
-    `watch` may wrap the list of tree files, to show progress.
+    `watch` may wrap the list of tree files, to show progress. `instead` holds bytes that stand in place of files, by path; None
+    where a file is gone.
     """
-    settings, problems = load_settings(folder, lexicon)
+    files = _Files(folder, instead or {})
+    settings, problems = _settings_of(files, lexicon)
     if settings is not None:
         lexicon, faults = lexicon.own(settings)
         problems += faults
     context = tree_context(settings or Settings(folder.name), lexicon)
     trees: list[Tree] = []
-    characters = _beyond_ascii(file_text(folder / SETTINGS_FILE, SETTINGS_FILE)) if settings else frozenset()
-    paths = tree_paths(folder)
+    characters = _beyond_ascii(files.text(SETTINGS_FILE)) if settings else frozenset()
+    paths = files.trees()
     for path in watch(paths):
-        read = _read_tree(folder, path, context)
+        read = _read_tree(files, path, context)
         problems += read.problems
         characters |= read.characters
         if read.tree is not None:
@@ -77,11 +84,52 @@ def load(folder: Path, lexicon: Lexicon, watch: Callable[[list[Path]], Iterable[
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Files:
+    """A collection's files, some of which may be known otherwise than from the disk."""
+
+    folder: Path
+    instead: Mapping[str, bytes | None]
+
+    def bytes(self, shown: str) -> bytes:
+        """Raises ProblemsFound where they can't be had."""
+        known = self.instead.get(shown)
+        return file_bytes(self.folder / shown, shown) if known is None else known
+
+    def text(self, shown: str) -> str:
+        return decoded(self.bytes(shown), shown)
+
+    def trees(self) -> list[Path]:
+        """The trees' files, in order."""
+        trees = self.folder / TREES_FOLDER
+        known = {trees / Path(shown).name: data for shown, data in self.instead.items() if _is_tree(shown)}
+        found = {path for path in tree_paths(self.folder) if path not in known}
+        return sorted(found | {path for path, data in known.items() if data is not None})
+
+
+def _is_tree(shown: str) -> bool:
+    folder, _, name = shown.rpartition("/")
+    return folder == TREES_FOLDER and name.endswith(".yaml") and not name.startswith(".")
+
+
 def load_settings(folder: Path, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
     """Read `collection.yaml` alone. Raises ProblemsFound where the folder holds no collection."""
-    _must_be_collection(folder)
+    return _settings_of(_Files(folder, {}), lexicon)
+
+
+def settings_from(raw: bytes, lexicon: Lexicon) -> list[Problem]:
+    """The faults of a `collection.yaml` that is not written yet."""
+    return _settings_from(_Files(Path(), {SETTINGS_FILE: raw}), lexicon)[1]
+
+
+def _settings_of(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
+    must_be_collection(files.folder)
+    return _settings_from(files, lexicon)
+
+
+def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
     try:
-        document = read_text(file_text(folder / SETTINGS_FILE, SETTINGS_FILE), SETTINGS_FILE)
+        document = read_text(files.text(SETTINGS_FILE), SETTINGS_FILE)
     except ProblemsFound as found:
         return None, list(found.problems)
     problems = list(document.problems)
@@ -121,13 +169,14 @@ def read_tree(text: str, shown: str, context: Callable[[Document], Context]) -> 
 
 
 def tree_paths(folder: Path) -> list[Path]:
-    return sorted((folder / TREES_FOLDER).glob("*.yaml"))
+    """The trees' files, in order; hidden ones belong to editors and syncing programs."""
+    return sorted(path for path in (folder / TREES_FOLDER).glob("*.yaml") if not path.name.startswith("."))
 
 
-def _read_tree(folder: Path, path: Path, context: Callable[[Document], Context]) -> _Read:
-    shown = path.relative_to(folder).as_posix()
+def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]) -> _Read:
+    shown = path.relative_to(files.folder).as_posix()
     try:
-        raw = file_bytes(path, shown)
+        raw = files.bytes(shown)
         text = decoded(raw, shown)
         tree, problems = read_tree(text, shown, context)
     except ProblemsFound as found:
@@ -153,7 +202,8 @@ def _beyond_ascii(text: str) -> frozenset[str]:
     )
 
 
-def _must_be_collection(folder: Path) -> None:
+def must_be_collection(folder: Path) -> None:
+    """Raises ProblemsFound where the folder can't be read or holds no collection."""
     shown = str(folder)
     try:
         if not folder.exists():

@@ -41,9 +41,17 @@ class Units:
     def length_mm(self, number: float) -> float:
         return number * MM_PER_INCH if self.us else number
 
+    def length_own(self, mm: float) -> float:
+        """A length as files keep it: mm, or inches, each to what a rule can show."""
+        return round(mm / MM_PER_INCH, 3) if self.us else round(mm, 2)
+
     def area_mm2(self, number: float) -> float:
         """Square centimetres or square inches as mm²."""
         return number * MM_PER_INCH**2 if self.us else number * 100.0
+
+    def area_own(self, mm2: float) -> float:
+        """mm² as square centimetres or square inches."""
+        return mm2 / MM_PER_INCH**2 if self.us else mm2 / 100.0
 
     def litres_told(self, litres: float) -> str:
         """`3.2 L`, `3.4 qt`."""
@@ -52,8 +60,24 @@ class Units:
     def celsius(self, number: float) -> float:
         return (number - 32.0) / 1.8 if self.us else number
 
+    def degrees(self, number: float) -> float:
+        """A difference of temperature in °C."""
+        return number / 1.8 if self.us else number
+
+    def degrees_own(self, degrees: float) -> float:
+        """A difference of temperature as files keep it: °C or °F, to two decimals."""
+        return round(degrees * 1.8 if self.us else degrees, 2)
+
+    def temperature_own(self, celsius: float) -> float:
+        """°C as files keep it: °C or °F, to two decimals."""
+        return round(celsius * 1.8 + 32.0 if self.us else celsius, 2)
+
     def metres(self, number: float) -> float:
         return number * M_PER_FOOT if self.us else number
+
+    def elevation_own(self, metres: float) -> float:
+        """Metres as files keep them: metres or feet."""
+        return round(metres / M_PER_FOOT, 1) if self.us else metres
 
     def length_told(self, mm: float) -> str:
         """`38.5 mm`, `1.52 in`."""
@@ -61,7 +85,7 @@ class Units:
 
     def length_number(self, mm: float) -> str:
         """The bare number for a record file, in the collection's own unit."""
-        return plain(round(mm / MM_PER_INCH, 3)) if self.us else plain(round(mm, 2))
+        return plain(self.length_own(mm))
 
     def temperature_told(self, celsius: float) -> str:
         return f"{celsius * 1.8 + 32:.0f} °F" if self.us else f"{celsius:.0f} °C"

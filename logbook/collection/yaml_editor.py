@@ -8,31 +8,30 @@ Anything else is refused with a place, and the note stays where it was.
 from __future__ import annotations
 
 import json
-import os
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
+from typing import TypeAlias, cast
 
 import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound
-from ..storage.disk import RealDisk
 from . import yaml_hints
+from .yaml_reader import Event, Loader, Mark, Node, Scalar, read_text
 from .yaml_reader import Mapping as MappingNode
-from .yaml_reader import Node, Scalar, read_text
 from .yaml_reader import Sequence as SequenceNode
 
 BOM = "\ufeff"
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _./()-]*[A-Za-z0-9)]|[A-Za-z]")
 _NUMBERLIKE = re.compile(
-    r"\d{1,15}(\.\d+)?|\d{4}(-\d{2}){0,2}[~?%]?|\d{3}X|\d{2}XX|\d{5}-\d/[0-9A-Z]{1,3}(\.\d{1,2})?"
+    r"\d{1,15}(\.\d+)?|\d{4}(-\d{2}){0,2}[~?%]?|\d{3}X|\d{2}XX|\d{5,6}-\d/[0-9A-Z]{1,3}(\.\d{1,2})?"
 )
 _RESERVED = frozenset(("null", "true", "false", "yes", "no", "on", "off", "y", "n", "~"))
 
 _UNPRINTED = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ud800-\udfff\ufffe\uffff]")
 
+Plain: TypeAlias = "str | list[Plain] | dict[str, Plain] | None"  # a file's data, with text everywhere
+Data: TypeAlias = dict[str, Plain]
 Value = str | int | float | Sequence["Value"] | Mapping[str, "Value"]
 
 
@@ -55,7 +54,7 @@ def with_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) 
     return text[: len(text) - len(body)] + after_text
 
 
-def data_of(text: str, shown: str) -> dict[str, Any]:
+def data_of(text: str, shown: str) -> Data:
     document = read_text(text, shown)
     if document.problems:
         raise ProblemsFound(document.problems)
@@ -65,7 +64,13 @@ def data_of(text: str, shown: str) -> dict[str, Any]:
     return data
 
 
-def _values(node: Node | None) -> Any:
+def log_in(data: Data) -> list[Plain]:
+    """The log's entries, be there any or not; what is no list is one odd entry, which no verified splice keeps."""
+    log = data["log"]
+    return log if isinstance(log, list) else [] if log is None else [log]
+
+
+def _values(node: Node | None) -> Plain:
     if isinstance(node, MappingNode):
         return {key: _values(item) for key, item in node.items.items()}
     if isinstance(node, SequenceNode):
@@ -76,7 +81,7 @@ def _values(node: Node | None) -> Any:
 
 
 def _verify(
-    before: dict[str, Any],
+    before: Data,
     after_text: str,
     text: str,
     splice: Splice,
@@ -85,13 +90,13 @@ def _verify(
 ) -> None:
     document = read_text(after_text, shown)
     wanted = dict(before)
-    wanted["log"] = [*(before["log"] or []), *(word_for_word(e) for e in entries)]
+    wanted["log"] = [*log_in(before), *(word_for_word(e) for e in entries)]
     if document.problems or _values(document.root) != wanted:
         line, column = yaml_hints.line_and_column(text, splice.start)
         raise refused(shown, "the log's shape leaves no safe place for a new entry", line + 1, column + 1)
 
 
-def word_for_word(value: Value) -> Any:
+def word_for_word(value: Value) -> Plain:
     """What the file will say, as it will be read back: text everywhere."""
     if isinstance(value, Mapping):
         return {key: word_for_word(item) for key, item in value.items()}
@@ -115,11 +120,11 @@ class _Log:
     """What the events tell of the log: where its parts begin and end (0-based marks)."""
 
     flow: bool = False
-    empty_scalar: Any = None
-    start: Any = None
+    empty_scalar: Event | None = None
+    start: Mark | None = None
     items: int = 0
-    last_start: Any = None
-    last_end: Any = None
+    last_start: Mark | None = None
+    last_end: Mark | None = None
     last_flow: bool = False
     last_is_mapping: bool = False
     last_block_scalar: bool = False
@@ -133,15 +138,15 @@ def _place(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> Spl
     if log.anchored:
         raise refused(shown, "the log is an anchor or an alias", key_mark.line + 1, key_mark.column + 1)
     if log.empty_scalar is not None:
-        return _into_nothing(text, log, key_mark, newline, entries)
+        return _into_nothing(text, log.empty_scalar, key_mark, newline, entries)
     if log.flow:
         return _into_lines(text, log, key_mark, newline, entries) or _into_flow(log, entries)
     return _after_block(text, log, newline, entries)
 
 
-def find_log(text: str, shown: str) -> tuple[_Log, Any]:
+def find_log(text: str, shown: str) -> tuple[_Log, Mark]:
     """Walk the events down to the root mapping's `log` and through it."""
-    events = list(yaml.parse(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)))
+    events = cast("list[Event]", list(yaml.parse(text, Loader=Loader)))
     depth, index, key_turn = 0, 0, False
     while index < len(events):
         event = events[index]
@@ -159,7 +164,7 @@ def find_log(text: str, shown: str) -> tuple[_Log, Any]:
     raise refused(shown, "there is no 'log' to write into")
 
 
-def _walk_log(events: list[Any], index: int) -> _Log:
+def _walk_log(events: list[Event], index: int) -> _Log:
     first, log = events[index], _Log()
     log.anchored = isinstance(first, yaml.AliasEvent) or getattr(first, "anchor", None) is not None
     if isinstance(first, yaml.ScalarEvent):
@@ -190,7 +195,7 @@ def _walk_log(events: list[Any], index: int) -> _Log:
     return log
 
 
-def _note_end(log: _Log, event: Any, starts: bool) -> None:
+def _note_end(log: _Log, event: Event, starts: bool) -> None:
     """Keep the end of the last real text: a block collection's own end mark lies after comments, so it never counts."""
     text_end = isinstance(event, yaml.ScalarEvent | yaml.AliasEvent)
     flow_end = isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent) and _has_width(event)
@@ -202,16 +207,16 @@ def _note_end(log: _Log, event: Any, starts: bool) -> None:
         log.last_block_scalar = False
 
 
-def _has_width(event: Any) -> bool:
+def _has_width(event: Event) -> bool:
     return bool(event.end_mark.index > event.start_mark.index)
 
 
 def _into_nothing(
-    text: str, log: _Log, key_mark: Any, newline: str, entries: Sequence[Mapping[str, Value]]
+    text: str, empty: Event, key_mark: Mark, newline: str, entries: Sequence[Mapping[str, Value]]
 ) -> Splice:
     """`log:` with nothing, `~` or `null` behind it."""
-    start, end = log.empty_scalar.start_mark.index, log.empty_scalar.end_mark.index
-    if start != end or log.empty_scalar.style:
+    start, end = empty.start_mark.index, empty.end_mark.index
+    if start != end or empty.style:
         return Splice(start, end, "[" + ", ".join(_flow(e) for e in entries) + "]")
     colon = text.index(":", key_mark.index) + 1
     end = line_end(text, colon)
@@ -221,7 +226,7 @@ def _into_nothing(
 
 
 def _into_lines(
-    text: str, log: _Log, key_mark: Any, newline: str, entries: Sequence[Mapping[str, Value]]
+    text: str, log: _Log, key_mark: Mark, newline: str, entries: Sequence[Mapping[str, Value]]
 ) -> Splice | None:
     """`log: []` with nothing behind it, in a file of plain lines: each entry gets a line of its own."""
     found = re.compile(r"log:[ \t]*\[[ \t]*\](?=[ \t]*(?:[\r\n]|$))").match(text, key_mark.index)
@@ -233,6 +238,7 @@ def _into_lines(
 
 def _into_flow(log: _Log, entries: Sequence[Mapping[str, Value]]) -> Splice:
     """`log: [a, b]`: behind its last item; behind the bracket where it is empty."""
+    assert log.start and log.last_end
     at = log.last_end.index if log.items else log.start.index + 1
     words = ", ".join(_flow(e) for e in entries)
     return Splice(at, at, f", {words}" if log.items else words)
@@ -240,6 +246,7 @@ def _into_flow(log: _Log, entries: Sequence[Mapping[str, Value]]) -> Splice:
 
 def _after_block(text: str, log: _Log, newline: str, entries: Sequence[Mapping[str, Value]]) -> Splice:
     """`- item` lines: on new lines behind the last item's text and the comments that belong to it."""
+    assert log.start and log.last_end
     column = log.start.column
     indent = " " * column
     at = log.last_end.index
@@ -255,8 +262,8 @@ def _after_block(text: str, log: _Log, newline: str, entries: Sequence[Mapping[s
 
 def _item(entry: Mapping[str, Value], indent: str, log: _Log, newline: str) -> str:
     """One item in the style of the last: a flow mapping on one line, or keys on lines of their own."""
-    if log.items and log.last_is_mapping and not log.last_flow:
-        width: int = max(log.last_start.column - len(indent), 2)
+    if log.last_start and log.last_is_mapping and not log.last_flow:
+        width = max(log.last_start.column - len(indent), 2)
         pad = " " * width
         dash = "-" + pad[1:]
         rows = [f"{key}: {_flow(value)}" for key, value in entry.items()]
@@ -324,18 +331,6 @@ def file_with(keys: Mapping[str, Value], log: Sequence[Mapping[str, Value]]) -> 
     return "\n".join(rows) + "\n"
 
 
-def replace_file(path: Path, text: str) -> None:
-    """Put new text in place of a file's, whole or not at all: temp beside it, fsync, replace, fsync of the folder."""
-    disk, part = RealDisk(path.parent), f".{path.name}.{os.getpid()}.part"
-    try:
-        disk.write(part, text.encode("utf-8"), path.name if path.exists() else "")
-        disk.rename(part, path.name)
-    except BaseException:
-        disk.unlink(part)
-        raise
-    disk.sync_folder(".")
-
-
 def with_key(text: str, shown: str, key: str, value: Value) -> str:
     """The file's text with a new key at its end. Raises ProblemsFound where that can't be proved right."""
     body = text.removeprefix(BOM)
@@ -359,15 +354,5 @@ def with_key(text: str, shown: str, key: str, value: Value) -> str:
 
 def missing_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> list[Mapping[str, Value]]:
     """Those of the entries that the file's log does not hold word for word. Raises ProblemsFound where it can't be read."""
-    log = data_of(text.removeprefix(BOM), shown)["log"] or []
+    log = log_in(data_of(text.removeprefix(BOM), shown))
     return [entry for entry in entries if word_for_word(entry) not in log]
-
-
-def without_entries(text: str, after: str, shown: str, entries: Sequence[Mapping[str, Value]]) -> bool:
-    """Whether `after` holds just what `text` does, but for one log entry for each of these."""
-    wanted, found = data_of(text.removeprefix(BOM), shown), data_of(after.removeprefix(BOM), shown)
-    log = list(wanted["log"] or [])
-    for entry in entries:
-        if word_for_word(entry) in log:
-            log.remove(word_for_word(entry))
-    return {**wanted, "log": log or None} == {**found, "log": found["log"] or None}

@@ -7,6 +7,7 @@ into a few plain sentences here and never shown as they come.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
@@ -67,42 +68,11 @@ def advice(
             found = scan(number, lines[number])
             if found:
                 return found
-    if "found unexpected end of stream" in problem and "quoted" in context and context_line is not None:
-        return Advice(
-            context_line,
-            context_column or 0,
-            1,
-            "this quote is never closed",
-            "close it, or write the text without quotes",
-        )
-    if "mapping values are not allowed" in problem:
-        return _stray_colon(line, column, lines)
-    if "nesting depth" in problem:
-        return Advice(line, column, 1, "values are nested more than 40 deep", "is this the right file?")
-    if "tab character" in problem:
-        return Advice(line, column, 1, "a tab indents this line", "indent with spaces")
-    if "cannot start any token" in problem:
-        return _bad_start(line, column, lines)
-    if "expected ',' or" in problem or "expected ',' or" in context:
-        return _unclosed(line, column, lines, context_line, context_column)
-    if "could not find expected ':'" in problem:
-        where = context_line if context_line is not None else line
-        width = max(1, len(lines[where].strip()))
-        return Advice(
-            where,
-            context_column or 0,
-            width,
-            "expected 'key: value', found text alone",
-            "put a colon and a space after the key",
-        )
-    if "block mapping" in context or "block collection" in context or "block sequence" in context:
-        return Advice(
-            line,
-            column,
-            1,
-            "this line's indentation fits none of the lines above it",
-            "use spaces and give lines of one level the same indentation",
-        )
+    spot = _Spot(line, column, lines, context_line, context_column)
+    said = f"{problem} | {context}"
+    for words, advise in _COMPLAINTS:
+        if all(word in said for word in words):
+            return advise(spot)
     return Advice(line, column, 1, f"this is not YAML: {problem}", "quote the text if it holds special characters")
 
 
@@ -168,3 +138,61 @@ def _unclosed(
         f"this '{opener}' is not closed, or a ',' is missing, before line {line + 1}",
         f"separate the values with ',' and close with '{closer}'; quote text that holds , : {{ }} [ or ]",
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """Where a parser stopped, and where what it was reading had begun (0-based)."""
+
+    line: int
+    column: int
+    lines: list[str]
+    context_line: int | None
+    context_column: int | None
+
+    @property
+    def begun(self) -> tuple[int, int]:
+        """Line and column of the beginning, as far as it is known."""
+        return (
+            (self.line, self.column) if self.context_line is None else (self.context_line, self.context_column or 0)
+        )
+
+
+def _open_quote(spot: _Spot) -> Advice:
+    line, column = spot.begun
+    return Advice(line, column, 1, "this quote is never closed", "close it, or write the text without quotes")
+
+
+def _text_alone(spot: _Spot) -> Advice:
+    where, _ = spot.begun
+    width = max(1, len(spot.lines[where].strip()))
+    hint = "put a colon and a space after the key"
+    return Advice(where, spot.context_column or 0, width, "expected 'key: value', found text alone", hint)
+
+
+def _indentation(spot: _Spot) -> Advice:
+    hint = "use spaces and give lines of one level the same indentation"
+    return Advice(spot.line, spot.column, 1, "this line's indentation fits none of the lines above it", hint)
+
+
+def _tab(spot: _Spot) -> Advice:
+    return Advice(spot.line, spot.column, 1, "a tab indents this line", "indent with spaces")
+
+
+def _too_deep(spot: _Spot) -> Advice:
+    return Advice(spot.line, spot.column, 1, "values are nested more than 40 deep", "is this the right file?")
+
+
+# the parsers' own words, C and Python forms alike, and what each most likely means; the first that fits
+_COMPLAINTS: tuple[tuple[tuple[str, ...], Callable[[_Spot], Advice]], ...] = (
+    (("found unexpected end of stream", "quoted"), _open_quote),
+    (("mapping values are not allowed",), lambda s: _stray_colon(s.line, s.column, s.lines)),
+    (("nesting depth",), _too_deep),
+    (("tab character",), _tab),
+    (("cannot start any token",), lambda s: _bad_start(s.line, s.column, s.lines)),
+    (("expected ',' or",), lambda s: _unclosed(s.line, s.column, s.lines, s.context_line, s.context_column)),
+    (("could not find expected ':'",), _text_alone),
+    (("block mapping",), _indentation),
+    (("block collection",), _indentation),
+    (("block sequence",), _indentation),
+)

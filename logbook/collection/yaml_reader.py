@@ -7,14 +7,16 @@ Parser events are used rather than composed nodes, since an alias node carries i
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Protocol, cast
 
 import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..storage.disk import read_regular
 from . import yaml_hints
 
 MAX_BYTES = 4_000_000
@@ -22,7 +24,45 @@ MAX_DEPTH = 40
 MAX_NODES = 200_000
 MAX_ALIASES = 50
 
-_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+Loader: type[yaml.SafeLoader] | type[yaml.CSafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class Mark(Protocol):
+    """A spot in a text, counted from 0, as the parser gives it."""
+
+    @property
+    def line(self) -> int: ...
+
+    @property
+    def column(self) -> int: ...
+
+    @property
+    def index(self) -> int: ...
+
+
+class Event(Protocol):
+    """One event of the parser, be it in C or not; which of these it has depends on its class."""
+
+    @property
+    def start_mark(self) -> Mark: ...
+
+    @property
+    def end_mark(self) -> Mark: ...
+
+    @property
+    def value(self) -> str: ...
+
+    @property
+    def style(self) -> str | None: ...
+
+    @property
+    def tag(self) -> str | None: ...
+
+    @property
+    def anchor(self) -> str: ...
+
+    @property
+    def flow_style(self) -> bool: ...
 
 
 class Node:
@@ -30,7 +70,7 @@ class Node:
 
     __slots__ = ("end", "shared", "start")
 
-    def __init__(self, start: Any, end: Any) -> None:
+    def __init__(self, start: Mark, end: Mark) -> None:
         self.start = start
         self.end = end
         self.shared = False
@@ -41,7 +81,7 @@ class Scalar(Node):
 
     __slots__ = ("style", "text")
 
-    def __init__(self, start: Any, end: Any, text: str, style: str | None) -> None:
+    def __init__(self, start: Mark, end: Mark, text: str, style: str | None) -> None:
         self.start = start
         self.end = end
         self.shared = False
@@ -56,7 +96,7 @@ class Scalar(Node):
 class Mapping(Node):
     __slots__ = ("flow", "items", "keys")
 
-    def __init__(self, start: Any, flow: bool) -> None:
+    def __init__(self, start: Mark, flow: bool) -> None:
         self.start = start
         self.end = start
         self.shared = False
@@ -68,7 +108,7 @@ class Mapping(Node):
 class Sequence(Node):
     __slots__ = ("flow", "items")
 
-    def __init__(self, start: Any, flow: bool) -> None:
+    def __init__(self, start: Mark, flow: bool) -> None:
         self.start = start
         self.end = start
         self.shared = False
@@ -94,7 +134,7 @@ class Document:
     def place(self, node: Node) -> Place:
         return self.spot(node.start, node.end)
 
-    def spot(self, start: Any, end: Any = None) -> Place:
+    def spot(self, start: Mark, end: Mark | None = None) -> Place:
         """A place from parser marks; what spans lines is pointed at on its first line."""
         source = self.line(start.line)
         if end is None:
@@ -110,16 +150,16 @@ def file_text(path: Path, shown: str) -> str:
 
 
 def file_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
-    """The file's bytes; the size limit is held before reading. Raises ProblemsFound where it can't be had."""
+    """A regular file's bytes, no more than `limit` of them. Raises ProblemsFound where they can't be had."""
     try:
-        if path.stat().st_size > limit:
+        return read_regular(path, limit)
+    except OSError as error:
+        if error.errno == errno.EFBIG:
             raise stop(
                 f"the file is larger than {limit // 1_000_000} MB",
                 path=shown,
                 hint="a record is a few kilobytes; is this the right file?",
-            )
-        return path.read_bytes()
-    except OSError as error:
+            ) from None
         raise stop(f"the file can't be read: {(error.strerror or str(error)).lower()}", path=shown) from None
 
 
@@ -155,15 +195,15 @@ def read_text(text: str, shown: str) -> Document:
     return document
 
 
-def _events(text: str) -> Iterator[Any]:
-    loader = _Loader(text)
+def _events(text: str) -> Iterator[Event]:
+    loader = Loader(text)
     get = loader.get_event
     try:
         while True:
             event = get()
             if type(event) is yaml.StreamEndEvent:
                 return
-            yield event
+            yield cast("Event", event)
     finally:
         loader.dispose()
 
@@ -177,7 +217,7 @@ class _Builder:
         self.anchors: dict[str, Node] = {}
         self.aliases = 0
 
-    def run(self, events: Iterator[Any]) -> None:
+    def run(self, events: Iterator[Event]) -> None:
         scalar_event, map_start, seq_start = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
         map_end, seq_end, alias_event = yaml.MappingEndEvent, yaml.SequenceEndEvent, yaml.AliasEvent
         stack: list[Node] = []
@@ -186,7 +226,7 @@ class _Builder:
         key: Scalar | None = None
         count = documents = 0
         for event in events:
-            kind = type(event)
+            kind: type = type(event)
             node: Node
             if kind is scalar_event:
                 node = Scalar(event.start_mark, event.end_mark, event.value, event.style if event.style else None)
@@ -247,7 +287,7 @@ class _Builder:
             elif top is None:
                 self.root = node
 
-    def _key(self, mapping: Mapping, node: Node, event: Any) -> Scalar | None:
+    def _key(self, mapping: Mapping, node: Node, event: Event) -> Scalar | None:
         if type(node) is not Scalar:
             self._fault(
                 event,
@@ -265,7 +305,7 @@ class _Builder:
         mapping.keys[node.text] = node
         return node
 
-    def _alias(self, event: Any) -> Node:
+    def _alias(self, event: Event) -> Node:
         self.aliases += 1
         target = self.anchors.get(event.anchor)
         if self.aliases > MAX_ALIASES:
@@ -282,7 +322,7 @@ class _Builder:
         node.shared = True
         return node
 
-    def _tag(self, event: Any) -> None:
+    def _tag(self, event: Event) -> None:
         if event.tag in ("!", None):
             return
         name = event.tag.replace("tag:yaml.org,2002:", "!!")
@@ -290,7 +330,7 @@ class _Builder:
             event, f"the YAML tag '{name}' is not used here", "remove it, or quote the text if it belongs to it"
         )
 
-    def _fault(self, event: Any, message: str, hint: str) -> None:
+    def _fault(self, event: Event, message: str, hint: str) -> None:
         place = self.document.spot(event.start_mark, event.end_mark)
         self.document.problems.append(Problem(message, place, hint))
 

@@ -11,6 +11,7 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from enum import StrEnum
 from itertools import combinations
 
 YEAR_DAYS = 365.25
@@ -37,17 +38,23 @@ class Reach:
     late: date
     mm_a_year: float
 
-    def told(self, southern: bool = False) -> str:
-        """`about autumn 2029 (2028-2031)`; the span is left out where it is one year."""
-        span = f" ({self.early.year}-{self.late.year})" if self.early.year != self.late.year else ""
-        return f"about {season_name(self.day, southern)} {self.day.year}{span}"
+
+class Unreached(StrEnum):
+    """Why no day is given for a target."""
+
+    NONE_SINCE_CHANGE = "no reading since its growth changed"
+    ONE_READING = "one reading"
+    REACHED = "reached"
+    TOO_SOON = "readings too close"
+    NOT_GROWING = "not growing"
+    TOO_FAR = "too far off"
 
 
 @dataclass(frozen=True, slots=True)
 class NoReach:
     """Why no day is given."""
 
-    why: str
+    why: Unreached
 
 
 def season_name(day: date, southern: bool) -> str:
@@ -69,18 +76,18 @@ def theil_sen_mm_a_year(points: Sequence[Point]) -> float:
 def reach(points: Sequence[Point], target_mm: float, seasons_between: float) -> Reach | NoReach:
     """When the last reading's line meets the target. `seasons_between`: growing seasons from first to last reading."""
     if len({p.day for p in points}) < 2:
-        return NoReach("one reading: a second is needed, two growing seasons later")
+        return NoReach(Unreached.ONE_READING)
     last = max(points, key=lambda p: p.day)
     if last.mm >= target_mm:
-        return NoReach("the target is reached")
+        return NoReach(Unreached.REACHED)
     if seasons_between < ENOUGH_SEASONS:
-        return NoReach("readings two growing seasons apart are needed")
+        return NoReach(Unreached.TOO_SOON)
     rate = theil_sen_mm_a_year(points)
     if rate <= 0:
-        return NoReach("it has not thickened since the first reading")
+        return NoReach(Unreached.NOT_GROWING)
     wait = (target_mm - last.mm) / rate * YEAR_DAYS
     if wait > FARTHEST_YEARS * YEAR_DAYS:
-        return NoReach(f"more than {FARTHEST_YEARS} years at this rate")
+        return NoReach(Unreached.TOO_FAR)
     low, high = BAND_TWO if len(points) == 2 else BAND_MORE
     early, day, late = (last.day + timedelta(days=round(wait * share)) for share in (low, 1.0, high))
     return Reach(early, day, late, rate)

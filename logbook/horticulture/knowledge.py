@@ -6,19 +6,34 @@ no published source unless a line names one, and a grower may override it.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from types import MappingProxyType
 
 from ..collection.model import Settings
-from ..diagnostics import Problem, nearest
-from .window_syntax import MARKS, Window
+from ..diagnostics import Problem
+from .aftercare import AfterCare
+from .forbids import Forbids
+from .pests import Pest
+from .species import RootPruning, Species
+from .species_advice import advice, poison, poison_words
+from .species_names import named_in
+from .species_register import Genus, Known, SpeciesRegister, possible
+from .window_syntax import MARKS
+from .work import Row, Thing, Work
+
+NO_OWN: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Trees that keep one calendar: degree-days of marks, °C the roots stand, mm a branch thickens in a year."""
+    """Trees that keep one calendar: degree-days of marks, °C the roots stand, mm a branch thickens in a year.
+
+    Where the species is not known: `roots`, how much one repotting may take; `shade`, the mean daily maximum (°C) from
+    which midday shade is usual; `active_night`, the mean night minimum (°C) from which it grows without a winter.
+    `formerly`: the group it was part of before.
+    """
 
     name: str
     marks: Mapping[str, float]
@@ -26,6 +41,10 @@ class Group:
     thickening: float
     wire: str
     chill: bool
+    roots: RootPruning = "medium"
+    shade: float | None = None
+    active_night: float = 12.0
+    formerly: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,95 +53,76 @@ class WireRule:
     seasons: int
 
 
-@dataclass(frozen=True, slots=True)
-class Unless:
-    """What forbids a work: `resting`, or another work done `within` a span (`season`, `9 months`, `last season`)."""
-
-    resting: bool = False
-    roots_excuse: bool = False
-    done: str = ""
-    force: str = ""
-    within: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row of a work: for whom, when, how often, on what condition, by which sign."""
-
-    groups: frozenset[str]
-    sign: str
-    too_late: str
-    window: Window | None = None
-    rule: str = ""
-    every: Mapping[str, float] = field(default_factory=dict)
-    vigour: int = 0
-    stages: tuple[str, ...] = ()
-    unless: tuple[Unless, ...] = ()
-    offered: str = ""
-    optional: bool = False
-    growing_days: int = 0
-    overridden: bool = False
-    genera: frozenset[str] = frozenset()
-    also: Window | None = None
-    also_rule: str = ""
-    made_by: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Work:
-    """`hard` is "", "always" or "heavy" (hard only with `force: heavy`); `care` is upkeep that no sheet offers to tick."""
-
-    name: str
-    typed: tuple[str, ...]
-    rows: tuple[Row, ...] = ()
-    hard: str = ""
-    always_allowed: bool = False
-    details: tuple[str, ...] = ()
-    caution: str = ""
-    care: bool = False
-
-    def row(self, group: str, genus: str = "") -> Row | None:
-        """The row for a group; one for a genus of it comes first, and is for that genus alone."""
-        return next((r for r in self.rows if group in r.groups and (not r.genera or genus in r.genera)), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Recovery:
-    """How long after a hard work the next may come: seasons, growing weeks or calendar months."""
-
-    work: str
-    roots: str = ""
-    force: str = ""
-    seasons: int = 0
-    weeks: int = 0
-    months: int = 0
-
-
 @dataclass(frozen=True)
 class Knowledge:
     groups: Mapping[str, Group]
     sets: Mapping[str, frozenset[str]]
     works: Mapping[str, Work]
-    species: Mapping[str, str]
-    poisonous: frozenset[str]
+    register: SpeciesRegister
     stages: tuple[str, ...]
     ages: Mapping[str, tuple[str, ...]]
     sightings: tuple[str, ...]
     thickening_factor: Mapping[str, float]
     wire_rules: Mapping[str, WireRule]
     cautions: Mapping[str, str]
-    recovery: tuple[Recovery, ...] = ()
     hard_works: Mapping[str, int] = field(default_factory=dict)
+    forbids: Forbids = field(default_factory=Forbids)
+    aftercare: tuple[AfterCare, ...] = ()
+    pests: tuple[Pest, ...] = ()
+    root_shares: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def _rows(self) -> dict[tuple[str, str], tuple[tuple[Work, Row], ...]]:
         return {}
 
-    def rows(self, group: str, genus: str) -> tuple[tuple[Work, Row], ...]:
-        """The works that have a row for a group (and genus), in the order of works.yaml."""
-        if (group, genus) not in self._rows:
-            self._rows[group, genus] = tuple((w, row) for w in self.works.values() if (row := w.row(group, genus)))
-        return self._rows[group, genus]
+    def rows_for(self, group: str, species: str) -> tuple[tuple[Work, Row], ...]:
+        """The works that have a row for a tree of a group and a species' name, in the order of works.yaml."""
+        if (group, species) not in self._rows:
+            found = ((w, self.row_for(w, group, species)) for w in self.works.values())
+            self._rows[group, species] = tuple((work, row) for work, row in found if row is not None)
+        return self._rows[group, species]
+
+    def row_for(self, work: Work, group: str, species: str) -> Row | None:
+        """A work's row for a tree of a group and a species' name, which may be empty or unknown."""
+        return work.row_for(group, self.species_of(species), self.genus_of(species))
+
+    def pests_of(self, group: str, species: str) -> tuple[Pest, ...]:
+        """What trees of a group and a species' name get, in the order of pests.yaml."""
+        genus = self.genus_of(species)
+        return tuple(pest for pest in self.pests if pest.is_on(group, genus))
+
+    def root_share(self, group: str, species: str) -> str:
+        """How much root one repotting of a strong tree may take, as a clause: its species' answer, else its group's."""
+        known = self.species_of(species)
+        return self.root_shares[known.root_pruning if known else self.groups[group].roots]
+
+    def shade_above(self, group: str, species: str) -> float | None:
+        """The mean daily maximum (°C) from which midday shade is usual: its species' answer, else its group's."""
+        known = self.species_of(species)
+        return known.shade_above_c if known else self.groups[group].shade
+
+    def active_night(self, species: str) -> float | None:
+        """The mean night minimum (°C) from which a species grows where no winter gives it a calendar; None: its group's."""
+        known = self.species_of(species)
+        return known.active_night_c if known else None
+
+    def groups_of_before(self, name: str) -> tuple[str, ...]:
+        """The groups that were one group of this name before, in the order of groups.yaml."""
+        return tuple(group.name for group in self.groups.values() if group.formerly == name)
+
+    def group_now(self, name: str) -> str:
+        """The group a tree is worked as whose file has this name: the first of those that it became, or itself."""
+        return name if name in self.groups else next(iter(self.groups_of_before(name)), name)
+
+    def doing(
+        self, *, puts: Thing | None = None, looks: Thing | None = None, takes: Thing | None = None
+    ) -> tuple[Work, ...]:
+        """The works that put such a thing on a tree, look at it, or take it off."""
+        return tuple(w for w in self.works.values() if puts in w.puts or looks in w.looks or takes in w.takes)
+
+    def acting(self, act: str) -> tuple[Work, ...]:
+        """The works that act so, as conditions of others call it."""
+        return tuple(w for w in self.works.values() if act in w.acts)
 
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]:
@@ -132,39 +132,45 @@ class Knowledge:
             "stages": self.stages,
             "sightings": self.sightings,
             "groups": tuple(self.groups),
+            "groups, formerly": tuple(dict.fromkeys(g.formerly for g in self.groups.values() if g.formerly)),
             "marks": MARKS,
         }
 
-    def group_of(self, species: str) -> str:
-        """The growth group of a botanical name, or an empty string."""
-        return self.species.get(species_key(species), "")
+    def species_of(self, species: str) -> Species | None:
+        """What is known of a name: its species, or the careful values of its genus; None where it must be asked."""
+        found = self.register.find(species)
+        return found.species if isinstance(found, Known | Genus) else None
+
+    def group_of(self, species: str, own: Mapping[str, str] = NO_OWN) -> str:
+        """The growth group of a name, the grower's own species first; empty where it is unknown or could be several."""
+        mine = named_in(species, own)
+        if mine:
+            return self.group_now(own[mine])
+        found = self.species_of(species)
+        return found.group if found else ""
+
+    def genus_of(self, species: str) -> str:
+        """The accepted genus in lower case, as rows name genera; the first word of a name that is not known."""
+        found = self.species_of(species)
+        genera = {found.genus} if found else {s.genus for s in possible(self.register.find(species))}
+        return genera.pop() if len(genera) == 1 else species.split(" ")[0].casefold()
 
     def is_poisonous(self, species: str) -> bool:
-        return species_key(species) in self.poisonous
+        """Whether the caution belongs to this name: to any plant it may stand for. False is no promise."""
+        return poison(self.register.find(species))[0] == "yes"
 
-    def species_advice(self, species: str, own: Mapping[str, str]) -> str:
-        """An empty string for a known species, else what to do about it."""
-        key = species_key(species)
-        if key in self.species or key in {species_key(s) for s in own}:
-            return ""
-        close = nearest(key, self.species, 0.88)
-        if close:
-            return f"did you mean '{close[:1].upper()}{close[1:]}'? otherwise add group: (how it grows)"
-        kin = {g for s, g in self.species.items() if s.split()[0] == key.split(" ")[0]}
-        if len(kin) == 1:
-            group = kin.pop()
-            return f"other {key.split(' ')[0].capitalize()} grow as '{group}': add group: {group}"
-        return "add group: (how it grows), or list it under species: in collection.yaml"
+    def poison_words(self, species: str) -> str:
+        """The caution to print for a name: see `species_advice.poison_words`."""
+        return poison_words(self.register.find(species), self.cautions["poison"])
+
+    def species_advice(self, species: str, own: Mapping[str, str]) -> Problem | None:
+        """None for a known species or one of the grower's own, else what to do about it: a fault, or a warning."""
+        if named_in(species, own):
+            return None
+        return advice(species, self.register.resolve(species))
 
     def own(self, settings: Settings) -> tuple[Knowledge, list[Problem]]:
         """This knowledge with a collection's overrides laid over it, and their faults."""
         from .overrides import with_overrides  # which is built on this module
 
         return with_overrides(self, settings)
-
-
-def species_key(species: str) -> str:
-    """Genus and species in lower case: cultivar, author, variety and the hybrid sign put away."""
-    bare = re.sub(r"['‘’\"].*", "", species).replace("×", " ")
-    words = [w for w in bare.casefold().split() if w != "x"]
-    return " ".join(words[:2])

@@ -10,8 +10,9 @@ from dataclasses import replace
 
 from ..collection.model import Settings, WorkOverride
 from ..diagnostics import Problem, nearest
-from .knowledge import Group, Knowledge, Row, Work
+from .knowledge import Group, Knowledge
 from .window_syntax import NotAWindow, Window, read_window
+from .work import Row, Work
 
 MARK_KEYS = ("swell", "open", "hardened", "flower")
 
@@ -21,7 +22,10 @@ def with_overrides(knowledge: Knowledge, settings: Settings) -> tuple[Knowledge,
     if not settings.groups and not settings.works:
         return knowledge, []
     problems: list[Problem] = []
-    groups = {name: _group(group, settings.groups.get(name, {})) for name, group in knowledge.groups.items()}
+    groups = {
+        name: _group(group, {**settings.groups.get(group.formerly, {}), **settings.groups.get(name, {})})
+        for name, group in knowledge.groups.items()
+    }
     works = dict(knowledge.works)
     for name, override in settings.works.items():
         made = _work(knowledge, name, override, problems)
@@ -68,8 +72,14 @@ def _work(knowledge: Knowledge, name: str, own: WorkOverride, problems: list[Pro
         return None
     rows = [replace(row, groups=row.groups - wanted) for row in known.rows if row.groups - wanted]
     rows += [_row(row.groups & wanted, window, own, row) for row in known.rows if row.groups & wanted]
-    rows += [_row(frozenset(missing), window, own, known.rows[0] if known.rows else None)] if missing else []
+    rows += [_row(frozenset(missing), window, own, _for_all(known))] if missing else []
     return replace(known, rows=tuple(rows), typed=(*known.typed, *own.typed))
+
+
+def _for_all(known: Work) -> Row | None:
+    """What a row for further groups takes its other numbers from: the work's first, but for any tree, with no second chance."""
+    base = next((r for r in known.rows if not r.is_for_some), next(iter(known.rows), None))
+    return base and replace(base, genera=frozenset(), where=(), not_where=(), also=None, also_rule="", how="")
 
 
 def _row(groups: frozenset[str], window: Window | None, own: WorkOverride, base: Row | None) -> Row:

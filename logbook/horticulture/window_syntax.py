@@ -7,20 +7,29 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from enum import StrEnum
 
-MARKS = (
-    "swell",
-    "open",
-    "hardened",
-    "growth end",
-    "leaf fall",
-    "midsummer",
-    "midwinter",
-    "flower",
-    "flower over",
-    "last frost",
-    "first frost",
-)
+
+class MarkName(StrEnum):
+    """The marks of a season by name; those of `MARKS` may stand in a window."""
+
+    SWELL = "swell"
+    OPEN = "open"
+    HARDENED = "hardened"
+    GROWTH_END = "growth end"
+    LEAF_FALL = "leaf fall"
+    MIDSUMMER = "midsummer"
+    MIDWINTER = "midwinter"
+    FLOWER = "flower"
+    FLOWER_OVER = "flower over"
+    LAST_FROST = "last frost"
+    FIRST_FROST = "first frost"
+    LAST_FROST_10 = "last frost 10 %"
+    FIRST_FROST_10 = "first frost 10 %"
+
+
+CAREFUL_FROSTS = frozenset((MarkName.LAST_FROST_10, MarkName.FIRST_FROST_10))
+MARKS = tuple(name.value for name in MarkName if name not in CAREFUL_FROSTS)
 _MOMENT = re.compile(r"(next )?([a-z ]+?)(?: ([+-]) (\d{1,3}))?")
 
 

@@ -13,14 +13,16 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from ..collection.removing import entries_removed
-from ..collection.yaml_editor import missing_entries, with_entries, without_entries
-from ..diagnostics import Place, Problem, ProblemsFound
+from ..collection.splicing import put_in, take_out
+from ..diagnostics import Place, Problem
 from ..storage.disk import Disk
-from ..storage.journal import Change, Hand, Journal, NotNow, Outcome, cut_out, keep_aside, next_id, recover
+from ..storage.journal import Hooks, Journal, next_id
+from ..storage.placing import keep_aside
 from .grammar.readings import Reading
 from .line_status import FOLDER, WAITING, Waiting, rows_of, runs_of, waiting
 from .plan import History, Item, Plan
+
+PICTURES = f"{FOLDER}/pictures"
 
 
 def keep_text(disk: Disk, raw: bytes, day: date) -> str:
@@ -43,12 +45,19 @@ def keep_text(disk: Disk, raw: bytes, day: date) -> str:
     return name
 
 
-def start(disk: Disk, hand: Hand) -> list[Outcome]:
-    """What every run that writes does first: see to what a run that was cut short left in `notes/`, finish its batch."""
+def hooks() -> Hooks:
+    """What the store has to be told of a collection: how entries go into a file, and what stands in `notes/`."""
+    return Hooks(put_in, take_out, _settle, tidy)
+
+
+def tidy(disk: Disk) -> None:
+    """See to what a run that was cut short left in `notes/`."""
     for name in disk.names(FOLDER):
         if name.startswith(".") and name.endswith(".part"):
             _see_to(disk, f"{FOLDER}/{name}", name[1:].removesuffix(".part"))
-    return recover(disk, hand)
+    for name in disk.names(PICTURES):
+        if name.startswith(".") and name.endswith(".part"):
+            disk.unlink(f"{PICTURES}/{name}")
 
 
 def _see_to(disk: Disk, part: str, name: str) -> None:
@@ -72,43 +81,11 @@ def fates(plan: Plan) -> tuple[dict[str, Any], ...]:
     return tuple(_fate(item) for item in plan.items)
 
 
-def the_hand() -> Hand:
-    """How this tool's batches touch files."""
-    return Hand(_put_in, _take_out, _settle)
-
-
-def _put_in(text: str, change: Change) -> str | None:
-    try:
-        missing = missing_entries(text, change.path, change.entries)
-        return with_entries(text, change.path, missing) if missing else None
-    except ProblemsFound as found:
-        raise NotNow(found.problems[0].message, found.problems[0]) from None
-
-
-def _take_out(text: str, change: Change) -> str | None:
-    try:
-        if len(missing_entries(text, change.path, change.entries)) == len(change.entries):
-            return None
-        return _cut(text, change) or entries_removed(text, change.path, change.entries)
-    except ProblemsFound as found:
-        raise NotNow(found.problems[0].message, found.problems[0]) from None
-
-
-def _cut(text: str, change: Change) -> str:
-    """The very piece that was put in, cut out; an empty string where that would not be right any more."""
-    try:
-        after = cut_out(text, change)
-        return after if without_entries(text, after, change.path, change.entries) else ""
-    except (NotNow, ProblemsFound):
-        return ""
-
-
 def _settle(disk: Disk, journal: Journal, refused: Mapping[str, str]) -> None:
-    """Add the run's fates to its notes, once, and draw up what waits."""
-    rows = [_after_refusal(row, refused) for row in journal.rows]
+    """Add the run's fates to its notes, once, and draw up what waits. A batch that no notes led to has none."""
     if journal.notes:
-        _add_run(disk, journal.notes, journal.id, rows)
-    keep_waiting(disk)
+        _add_run(disk, journal.notes, journal.id, [_after_refusal(row, refused) for row in journal.rows])
+        keep_waiting(disk)
 
 
 def _after_refusal(row: Mapping[str, Any], refused: Mapping[str, str]) -> dict[str, Any]:
@@ -158,8 +135,8 @@ def damaged(disk: Disk) -> list[Problem]:
     ]
 
 
-def dismiss(disk: Disk, rows: Iterable[Waiting], day: date) -> None:
-    """Set waiting lines aside for good; their text stays where it is."""
+def dismissal(rows: Iterable[tuple[int, Waiting]], day: date) -> tuple[str, list[dict[str, Any]]]:
+    """The record's name and the rows that set waiting lines aside for good, each by its number in the list; texts stay."""
     dismissed = [
         {
             "number": r.number,
@@ -171,11 +148,11 @@ def dismiss(disk: Disk, rows: Iterable[Waiting], day: date) -> None:
             "why": "",
             "hint": "",
             "of": r.notes,
+            "nth": nth,
         }
-        for r in rows
+        for nth, r in rows
     ]
-    name = f"{day.isoformat()}-dismissed-{hashlib.sha256(json.dumps(dismissed).encode()).hexdigest()[:8]}"
-    _add_run(disk, name, _stamp(disk, day), dismissed)
+    return f"{day.isoformat()}-dismissed-{hashlib.sha256(json.dumps(dismissed).encode()).hexdigest()[:8]}", dismissed
 
 
 def _stamp(disk: Disk, day: date) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from ..collection.dates import NotADate, day_told, read_when
+from ..collection.dates import NotADate, When, day_told, on_day, read_when
 from .grammar.readings import Reading
 from .grammar.tokens import TypedDate, dated_not_after, part_told
 
@@ -14,15 +14,14 @@ SOON, SOON_ON_SHEET = 92, 31  # days ahead that a slip of the month may lie
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The day, or the first one of a part of a date; `text` as the record writes it. Where it is doubtful, `why` asks."""
+    """When it was, a day or a part of a date; None where that can't be told. Where it is doubtful, `why` asks."""
 
-    day: date | None = None
-    text: str = ""
+    when: When | None = None
     why: str = ""
     hint: str = ""
 
 
-def day_of(reading: Reading, today: date) -> Day:
+def day_of(reading: Reading, today: date, southern: bool = False) -> Day:
     """The line's day; and, where it is doubtful, the question it raises (the day is then given as well)."""
     typed = reading.date
     if typed is None:
@@ -32,17 +31,14 @@ def day_of(reading: Reading, today: date) -> Day:
     day = dated_not_after(typed, today)
     if day is None:
         return Day(why=f"'{typed.words}' is not a day of the calendar", hint="write it as in: 14 oct")
-    text = part_told(typed, day) if typed.part else day.isoformat()
-    why, hint = _doubt(reading, typed, day, text, today)
-    return Day(day, text, why, hint)
+    try:
+        when = read_when(part_told(typed, day), southern) if typed.part else on_day(day)
+    except NotADate as error:
+        return Day(why=str(error), hint=error.hint)
+    return Day(when, *_doubt(reading, typed, day, today))
 
 
-def _doubt(reading: Reading, typed: TypedDate, day: date, text: str, today: date) -> tuple[str, str]:
-    if typed.part:
-        try:
-            read_when(text)
-        except NotADate as error:
-            return str(error), error.hint
+def _doubt(reading: Reading, typed: TypedDate, day: date, today: date) -> tuple[str, str]:
     if day > today:
         return f"{day_told(day)} is still to come", "correct the day and give the line again"
     if not typed.year and typed.ago < 0 and typed.weekday < 0 and _soon(typed, today, day, reading):

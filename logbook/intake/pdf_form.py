@@ -8,19 +8,24 @@ from __future__ import annotations
 
 import io
 import json
+import logging
 import re
 import subprocess
 import sys
 from collections.abc import Collection, Mapping
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ..diagnostics import stop
+
+if TYPE_CHECKING:
+    from pypdf import PdfReader
 
 MOST_BYTES = 50_000_000
 MOST_SECONDS = 20
 MOST_MEMORY = 1_500_000_000
 MOST_FIELDS = 50_000
-_NAME = re.compile(r"s(\d{5})(\d)_(line|day|job|vigour)([0-9A-Z]{1,3})")
+_NAME = re.compile(r"s(\d{5,6})(\d)_(line|day|job|vigour)([0-9A-Z]{1,3})")
 _FAILURES = {
     "encrypted": ("the PDF is locked with a password", "save it without one, then give it again"),
     "broken": ("the PDF can't be read", "save it again from the viewer it was filled in"),
@@ -89,16 +94,21 @@ def lines_of(filled: Mapping[tuple[str, str], str], day: str = "", there: Collec
     return "".join(f"{text}\n" for *_, text in sorted(rows))
 
 
+# run apart from the folder that is current: what lies there is a grower's, and is never imported
+_ROOT = Path(__file__).resolve().parents[2]
+_HELPER = "import sys; sys.path.insert(0, sys.argv[1]); from logbook.intake.pdf_form import main; main()"
+
+
 def _fields_apart(raw: bytes) -> dict[str, str] | str:
     """The fields, or the name of what went wrong; read in another process."""
-    words = [sys.executable, "-m", "logbook.intake.pdf_form"]
+    words = [sys.executable, "-I", "-c", _HELPER, str(_ROOT)]
     try:
         done = subprocess.run(words, input=raw, capture_output=True, timeout=MOST_SECONDS + 10, check=False)
     except subprocess.TimeoutExpired:
         return "limits"
     if done.returncode != 0:
         return "limits"
-    told: dict[str, Any] = json.loads(done.stdout)
+    told = json.loads(done.stdout)
     return str(told["failure"]) if told.get("failure") else dict(told["fields"])
 
 
@@ -112,7 +122,7 @@ def _limit_self() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
 
 
-def _opens_freely(reader: Any) -> bool:
+def _opens_freely(reader: PdfReader) -> bool:
     """Whether the PDF opens without a password, as one does that is only kept from being changed."""
     from pypdf.errors import DependencyError
 
@@ -122,10 +132,8 @@ def _opens_freely(reader: Any) -> bool:
         return False
 
 
-def read_fields(raw: bytes) -> dict[str, Any]:
+def read_fields(raw: bytes) -> dict[str, object]:
     """Field values by name, or {"failure": …}."""
-    import logging
-
     from pypdf import PdfReader
     from pypdf.generic import IndirectObject
 
@@ -171,7 +179,3 @@ def main() -> None:
     except Exception:  # a reader of other people's files: whatever it trips over, the file is what is broken
         told = {"failure": "broken"}
     sys.stdout.write(json.dumps(told))
-
-
-if __name__ == "__main__":
-    main()

@@ -11,17 +11,22 @@ import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Any, Literal
+from typing import Literal
 
-from ..collection.entry_text import entry_told
+from ..collection.dates import When, on_day, read_when
+from ..collection.entry_text import render_entry
+from ..collection.fields.entry import entry_of
+from ..collection.kinds import Context
 from ..collection.load import read_tree
 from ..collection.model import NOWHERE, Collection, Entry, Tree
 from ..collection.yaml_editor import Value, entry_text
+from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.loader import shipped_knowledge
 from .days import Day, day_of
-from .entry_fields import entry_of
-from .grammar.headers import Known
-from .grammar.readings import Reading
+from .grammar.readings import Fields, Reading
+from .log_as_read import Log, content_of, lines_of, log_for
 from .plausibility import Doubt, first_doubt, same_again, wire_is_on
 from .ticks import joined
 
@@ -82,15 +87,21 @@ class Desk:
     read_entry: Callable[[str], Entry | Problem]
     take_new: bool = False
     broken: frozenset[str] = frozenset()
+    knowledge: Knowledge = field(default_factory=shipped_knowledge)
+
+    @property
+    def southern(self) -> bool:
+        site = self.collection.settings.site
+        return site is not None and site.southern
 
 
 def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
     """Give every reading its fate. Later lines see what earlier ones will have written."""
-    logs: dict[str, _Log] = {}
+    logs: dict[str, Log] = {}
     items: list[Item] = []
 
     def day(reading: Reading) -> Day:
-        return day_of(reading, desk.today)
+        return day_of(reading, desk.today, desk.southern)
 
     together = joined(tuple(readings), day, lambda tick: _is_in_log(desk, tick))
     for place, reading in enumerate(together.readings):
@@ -105,7 +116,7 @@ def _is_in_log(desk: Desk, tick: Reading) -> bool:
     """Whether a tick was written in an earlier run: its own entry stands, and keeps standing."""
     tree = desk.collection.tree(tick.tags[0])
     source = _source(tick, 0)
-    return tree is not None and bool(source) and any(e.source.split(".")[0] == source for e in tree.log)
+    return tree is not None and bool(source) and any(source in lines_of(e.sources) for e in tree.log)
 
 
 def _laid_into(tick: Reading, tag: str, number: int) -> Item:
@@ -119,7 +130,7 @@ def _laid_into(tick: Reading, tag: str, number: int) -> Item:
     return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
 
 
-def _judged_again(desk: Desk, item: Item, logs: Mapping[str, _Log]) -> Item:
+def _judged_again(desk: Desk, item: Item, logs: Mapping[str, Log]) -> Item:
     """Wire that a later line puts on lets an earlier one take it off: doubts about wire are judged on the whole run."""
     if item.kind != "no wire" or item.fate != "question":
         return item
@@ -127,52 +138,11 @@ def _judged_again(desk: Desk, item: Item, logs: Mapping[str, _Log]) -> Item:
     model = desk.read_entry(entry_text(item.entry))
     if tree is None or isinstance(model, Problem):
         return item
-    doubt = first_doubt(model, tree, logs[tree.tag].entries, desk.collection.settings.units)
+    doubt = first_doubt(model, tree, logs[tree.tag].entries, desk.collection.settings.units, desk.knowledge)
     return item if doubt else replace(item, fate="write", why="", hint="", kind="")
 
 
-@dataclass(slots=True)
-class _Log:
-    """A tree's log as it will stand after the lines read so far, found by content and by source."""
-
-    entries: list[Entry] = field(default_factory=list)
-    by_content: dict[str, list[str]] = field(default_factory=dict)
-    by_source: dict[str, list[Entry]] = field(default_factory=dict)
-
-    def add(self, entry: Entry) -> None:
-        self.entries.append(entry)
-        self.by_content.setdefault(_content(entry), []).append(entry.source)
-        if entry.source:
-            self.by_source.setdefault(entry.source, []).append(entry)
-
-    def holds(self, entry: Entry) -> bool:
-        """The same content, typed from the same line (whatever part of it) or with no line on one side."""
-        line = entry.source.split(".")[0]
-        return any(
-            not (source and entry.source) or source.split(".")[0] == line
-            for source in self.by_content.get(_content(entry), ())
-        )
-
-
-def _content(entry: Entry) -> str:
-    return repr(replace(entry, source="", replaces="", place=NOWHERE))
-
-
-def _log_for(tree: Tree, logs: dict[str, _Log]) -> _Log:
-    if tree.tag not in logs:
-        made = logs[tree.tag] = _Log()
-        for entry in tree.log:
-            made.add(replace(entry, place=NOWHERE))
-    return logs[tree.tag]
-
-
-def known_of(tree: Tree) -> Known:
-    """What the grammar must know of a tree: its branches by table and log, and how many a tray counts."""
-    named = {b.id for b in tree.branches} | {b for entry in tree.log for b in entry.branches}
-    return Known(frozenset(named) if tree.branches else None, tree.count)
-
-
-def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
+def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entry | Problem]:
     """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
 
     def read(text: str) -> Entry | Problem:
@@ -184,7 +154,7 @@ def entry_reader(context: Any) -> Callable[[str], Entry | Problem]:
     return read
 
 
-def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
+def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
@@ -192,14 +162,14 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
-    day = day_of(reading, desk.today)
+    day = day_of(reading, desk.today, desk.southern)
     items: list[Item] = []
     for tag in reading.tags:
         tree = desk.collection.tree(tag)
         if tree is None:
             items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
             continue
-        if (day.day is None or reading.unread) and _typed_already(desk, reading, _log_for(tree, logs)):
+        if (day.when is None or reading.unread) and _typed_already(desk, reading, log_for(tree, logs)):
             key = _key(reading, tree.tag, _source(reading, 0), 0)
             items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
             continue
@@ -207,7 +177,7 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
             key = _key(reading, tree.tag, _source(reading, 0), 0)
             items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
             continue
-        if day.day is None:
+        if day.when is None:
             items.append(
                 Item(
                     reading,
@@ -219,7 +189,7 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
                 )
             )
             continue
-        items += _entries(desk, reading, tree, day, _log_for(tree, logs))
+        items += _entries(desk, reading, tree, day.when, (day.why, day.hint), log_for(tree, logs))
     return items
 
 
@@ -230,12 +200,12 @@ def _settled(reading: Reading, tag: str) -> Item:
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 
 
-def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
+def _typed_already(desk: Desk, reading: Reading, log: Log) -> bool:
     """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
     source = _source(reading, 0)
     if not source or (reading.date and not reading.unread):
         return False
-    stood = [e for e in log.entries if e.source.split(".")[0] == source]
+    stood = [e for e in log.entries if source in lines_of(e.sources)]
     if reading.unread:
         return bool(stood)
     return bool(reading.parts) and all(
@@ -243,9 +213,9 @@ def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
     )
 
 
-def _but_for_the_day(desk: Desk, part: Mapping[str, Any], entry: Entry) -> bool:
-    made = desk.read_entry(entry_text(entry_of(part, entry.date.earliest, "", desk.collection.settings.units)))
-    return isinstance(made, Entry) and _content(made) == _content(replace(entry, date=made.date))
+def _but_for_the_day(desk: Desk, part: Fields, entry: Entry) -> bool:
+    made = desk.read_entry(entry_text(entry_of(part, on_day(entry.date.earliest), "", desk.collection.settings.units)))
+    return isinstance(made, Entry) and content_of(made) == content_of(replace(entry, date=made.date))
 
 
 def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
@@ -266,19 +236,19 @@ def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
     )
 
 
-def _entries(desk: Desk, reading: Reading, tree: Tree, day: Day, log: _Log) -> list[Item]:
+def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log) -> list[Item]:
     items: list[Item] = []
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
         source = _source(reading, index if many else 0)
-        entry = entry_of(part, day.text, source, desk.collection.settings.units)
+        entry = entry_of(part, day, source, desk.collection.settings.units)
         key = _key(reading, tree.tag, source, index, entry)
-        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=day.why, hint=day.hint)
+        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
         model = desk.read_entry(entry_text(entry))
         if isinstance(model, Problem):
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
             continue
-        base = replace(base, told=entry_told(model, desk.collection.settings.units))
+        base = replace(base, told=render_entry(model, desk.collection.settings.units))
         item = _fate(desk, base, model, tree, log)
         if item.fate == "write":
             log.add(model)
@@ -286,7 +256,7 @@ def _entries(desk: Desk, reading: Reading, tree: Tree, day: Day, log: _Log) -> l
     return items
 
 
-def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item:
+def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
     log, same_source = known.entries, known.by_source.get(model.source, [])
     if known.holds(model):
@@ -297,7 +267,7 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
             return replace(item, fate="there", why="the entry was edited by hand since")
         if desk.take_new:
             return as_new(desk, item)
-        old = entry_told(same_source[-1], desk.collection.settings.units)
+        old = render_entry(same_source[-1], desk.collection.settings.units)
         return replace(
             item,
             why=f"this line was typed before with other words: {old}",
@@ -314,12 +284,13 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     if item.why:
         return item
-    again = same_again(model, log)
+    again = same_again(model, log, desk.knowledge)
     if again is None:
         return replace(item, fate="there", why="the log has it")
-    doubt: Doubt | None = first_doubt(model, tree, log, desk.collection.settings.units) or again or None
+    doubt: Doubt | None = first_doubt(model, tree, log, desk.collection.settings.units, desk.knowledge)
+    doubt = doubt or again or None
     if item.reading.bare_wire and doubt is None:
-        doubt = wire_is_on(model, log)
+        doubt = wire_is_on(model, log, desk.knowledge)
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
@@ -337,18 +308,19 @@ def as_meant(desk: Desk, item: Item) -> Item:
     """A misspelt line read as what it may have been."""
     assert item.reading.meant is not None
     source = str(item.entry.get("from", ""))
-    entry = entry_of(item.reading.meant, str(item.entry["date"]), source, desk.collection.settings.units)
+    day = read_when(str(item.entry["date"]), desk.southern)
+    entry = entry_of(item.reading.meant, day, source, desk.collection.settings.units)
     model = desk.read_entry(entry_text(entry))
     if isinstance(model, Problem):
         return replace(item, why=model.message, hint=model.hint)
-    told = entry_told(model, desk.collection.settings.units)
+    told = render_entry(model, desk.collection.settings.units)
     return replace(item, fate="write", entry=entry, told=told, why="", hint="")
 
 
 def old_entry(desk: Desk, item: Item) -> Entry | None:
     """The entry that was typed from the same line before."""
     source = item.entry.get("from")
-    return next((e for e in reversed(_log_of(desk, item)) if source and e.source == source), None)
+    return next((e for e in reversed(_log_of(desk, item)) if source in e.sources), None)
 
 
 def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
@@ -358,7 +330,7 @@ def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
 
 def _next_source(source: str, log: Sequence[Entry]) -> str:
     """A source of its own for a correction: the line's number with the next free point."""
-    taken = {e.source for e in log}
+    taken = {source for e in log for source in e.sources}
     stem = source.split(".")[0]
     return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
 

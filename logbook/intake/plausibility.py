@@ -13,17 +13,17 @@ from typing import Literal
 
 from ..collection.model import Entry, Tree
 from ..collection.units import Units, plain
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.work import Thing
 from ..planning.tree_state import effective, wires_on
+from .log_as_read import lines_of
 
-WIRE_WORKS = ("wiring", "wire off", "wire check", "sacrifice branch off")
 FIRST_MM = {
     "trunk": (2.0, 350.0),
     "height": (60.0, 2500.0),
     "crown": (20.0, 3000.0),
     "leaf": (1.0, 250.0),
 }  # common practice, no source
-ONCE = ("repotting", "emergency repotting", "candle removal", "full defoliation")
-ONCE_DAYS = 45  # within which a second one is more often a slip
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
@@ -39,26 +39,30 @@ class Doubt:
     kind: str = ""
 
 
-def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units) -> Doubt | None:
+def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """The plainest thing that speaks against an entry, given the tree and its log up to there."""
     doubts = (
-        _wire_doubt(model, log),
-        _measure_doubt(model, log, units),
-        _pace_doubt(model, log, units),
+        _wire_doubt(model, log, knowledge),
+        _measure_doubt(model, log, units, knowledge),
+        _pace_doubt(model, log, units, knowledge),
         _size_doubt(model, tree),
         _branch_doubt(model, tree, log),
         _pot_doubt(model, units),
         _ended_doubt(tree, model),
-        _twice_doubt(model, log),
+        _twice_doubt(model, log, knowledge),
     )
     return next((doubt for doubt in doubts if doubt), None)
 
 
-def _wire_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
-    if model.work not in ("wire off", "wire check"):
+def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+    work = knowledge.works.get(model.work)
+    wants_wire = work and Thing.WIRE in (*work.looks, *work.takes) and Thing.BRANCH not in work.takes
+    if not wants_wire:
         return None
-    about_wire = [e for e in log if e.work in WIRE_WORKS or (e.found and e.found.wired)]
-    wires = wires_on(effective(about_wire, model.date.latest))
+    about = {w.name for w in knowledge.doing(puts=Thing.WIRE, looks=Thing.WIRE, takes=Thing.WIRE)}
+    about |= {w.name for w in knowledge.doing(takes=Thing.BRANCH)}
+    told = [e for e in log if e.work in about or (e.found and e.found.wired)]
+    wires = wires_on(effective(told, model.date.latest, knowledge), knowledge)
     named = {b for w in wires for b in w.branches}
     unnamed = any(not w.branches for w in wires)
     stray = [b for b in model.branches if b not in named] if not unnamed else []
@@ -69,11 +73,12 @@ def _wire_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
     return Doubt(what, on, "no wire")
 
 
-def wire_is_on(model: Entry, log: Sequence[Entry]) -> Doubt | None:
+def wire_is_on(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     """`wire on 3` where wire is on 3: perhaps it was only looked at."""
-    if model.work != "wiring":
+    work = knowledge.works.get(model.work)
+    if work is None or Thing.WIRE not in work.puts:
         return None
-    on = {b for w in wires_on(effective(log, model.date.latest)) for b in w.branches or ("",)}
+    on = {b for w in wires_on(effective(log, model.date.latest, knowledge), knowledge) for b in w.branches or ("",)}
     both = [b for b in model.branches if b in on]
     if not on or (model.branches and not both):
         return None
@@ -82,15 +87,15 @@ def wire_is_on(model: Entry, log: Sequence[Entry]) -> Doubt | None:
 
 
 # what does not tell two doings of one work apart
-_BESIDE = frozenset(("date", "source", "replaces", "place", "note", "photo", "minutes", "vigour"))
+_BESIDE = frozenset(("date", "sources", "replaces", "place", "note", "photo", "minutes", "vigour"))
 _EMPTY: tuple[object, ...] = ("", (), None, False)
 
 
-def same_again(model: Entry, log: Sequence[Entry]) -> Doubt | Literal[False] | None:
+def same_again(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | Literal[False] | None:
     """The same work on one day told twice: False where nothing is doubtful, None where the log has it and a tick adds nothing."""
     if not model.work or model.replaces or not model.date.is_day:
         return False
-    for entry in effective(log, date.max):
+    for entry in effective(log, date.max, knowledge):
         if entry.work != model.work or entry.date != model.date or _one_line(entry, model):
             continue
         if _is_tick(model) and not _adds(model, entry):
@@ -102,17 +107,17 @@ def same_again(model: Entry, log: Sequence[Entry]) -> Doubt | Literal[False] | N
 
 
 def _one_line(a: Entry, b: Entry) -> bool:
-    return bool(a.source and b.source) and a.source.split(".")[0] == b.source.split(".")[0]
+    return bool(lines_of(a.sources) & lines_of(b.sources))
 
 
 def _is_tick(entry: Entry) -> bool:
-    return entry.source.partition("/")[2][:1].isalpha()
+    return any(source.partition("/")[2][:1].isalpha() for source in entry.sources)
 
 
 def _adds(model: Entry, entry: Entry) -> bool:
     """Whether an entry tells something that the other does not."""
     told = {
-        f.name: getattr(model, f.name) for f in fields(model) if f.name not in ("date", "source", "place", "branches")
+        f.name: getattr(model, f.name) for f in fields(model) if f.name not in ("date", "sources", "place", "branches")
     }
     return any(value not in (*_EMPTY, {}) and value != getattr(entry, name) for name, value in told.items())
 
@@ -124,10 +129,10 @@ def _told_apart(a: Entry, b: Entry) -> bool:
     )
 
 
-def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:
+def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """A measure far from the last one is more often a slip than growth; tips may double or be halved in a season."""
     for name, value in model.measured.items():
-        before = [e for e in effective(log, model.date.latest) if name in e.measured]
+        before = [e for e in effective(log, model.date.latest, knowledge) if name in e.measured]
         if not before:
             low, high = FIRST_MM.get(name, (0.0, float("inf")))
             if low <= value <= high:
@@ -149,12 +154,12 @@ PACE_MM = {"trunk": 0.6, "height": 25.0, "crown": 25.0}
 LEAST_DAYS, SLACK = 7, 0.06  # of the last measure: how far two readings of one thing lie apart
 
 
-def _pace_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | None:
+def _pace_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """More growth within days than a tree can make is a slip, though the measure itself may be."""
     for name, most in PACE_MM.items():
         if name not in model.measured or not model.date.is_day:
             continue
-        before = [e for e in effective(log, model.date.latest) if name in e.measured and e.date.is_day]
+        before = [e for e in effective(log, model.date.latest, knowledge) if name in e.measured and e.date.is_day]
         if not before:
             continue
         last, days = before[-1].measured[name], (model.date.earliest - before[-1].date.earliest).days
@@ -166,13 +171,14 @@ def _pace_doubt(model: Entry, log: Sequence[Entry], units: Units) -> Doubt | Non
     return None
 
 
-def _twice_doubt(model: Entry, log: Sequence[Entry]) -> Doubt | None:
+def _twice_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     """A work that no tree bears twice in a few weeks."""
-    if model.work not in ONCE:
+    work = knowledge.works.get(model.work)
+    if work is None or not work.once_days:
         return None
-    for entry in effective(log, date.max):
+    for entry in effective(log, date.max, knowledge):
         apart = abs((entry.date.earliest - model.date.earliest).days)
-        if entry.work == model.work and 0 < apart <= ONCE_DAYS:
+        if entry.work == model.work and 0 < apart <= work.once_days:
             why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
             return Doubt(why, "correct the day, or write it if it was done again")
     return None

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from ..collection.entry_text import entry_told
+from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from .archive import with_answers
@@ -59,7 +59,7 @@ def answered(desk: Desk, item: Item, choice: str) -> Item:
         source = {"from": item.entry["from"]} if "from" in item.entry else {}
         entry: dict[str, Value] = {**kept, **source}
         model = desk.read_entry(entry_text(entry))
-        told = item.told if isinstance(model, Problem) else entry_told(model, desk.collection.settings.units)
+        told = item.told if isinstance(model, Problem) else render_entry(model, desk.collection.settings.units)
         return replace(item, fate="write", entry=entry, told=told, why="", hint="")
     if choice == "d":
         return replace(item, fate="dismissed", why="")
@@ -87,7 +87,7 @@ def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> P
         old = old_entry(desk, item)
         if old is not None and old.place.path:
             shown.append(
-                f"  stands in {old.place.path}:{old.place.line}: {entry_told(old, desk.collection.settings.units)}"
+                f"  stands in {old.place.path}:{old.place.line}: {render_entry(old, desk.collection.settings.units)}"
             )
         shown += [f"  hint: {item.hint}"] if item.hint else []
         remark = set(item.entry) <= {"date", "note", "from"}

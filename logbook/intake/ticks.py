@@ -47,16 +47,16 @@ def _line_for(
     place: int, tick: Reading, now: Sequence[Reading], into: Mapping[int, int], day_of: Callable[[Reading], Day]
 ) -> tuple[int, int] | None:
     """The place of the line, and of its part; written lines come before ticks of other sheets."""
-    day = day_of(tick).text
+    day = day_of(tick).when
     work, tag = tick.parts[0]["work"], tag_key(tick.tags[0])
     for ticks in (False, True):
         for other, line in enumerate(now):
             if other == place or other in into or line.tick is not ticks or (ticks and other > place):
                 continue
-            if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag] or day_of(line).text != day:
+            if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag] or day_of(line).when != day:
                 continue
             index = next((n for n, part in enumerate(line.parts) if part.get("work") == work), None)
-            if index is not None and day:
+            if index is not None and day is not None:
                 return other, index
     return None
 

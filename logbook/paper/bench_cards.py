@@ -11,6 +11,7 @@ from ..collection.model import Tree
 from ..collection.units import Units, plain
 from ..formulas.water import every_told
 from ..horticulture.knowledge import Knowledge
+from ..horticulture.work import POT
 from ..planning.lists.repotting_list import Component, Repot
 from ..planning.lists.watering import Thirst
 from ..planning.lists.wire_list import Laid, Total
@@ -128,7 +129,7 @@ def _repot_pieces(due: Repot, units: Units, width: float) -> list[Piece]:
     assert job.opens is not None
     span = day_told(job.opens) + (f" to {day_told(job.closes)}" if job.closes else "")
     pieces = [
-        _tree_heading(tree, width, "" if job.work == "repotting" else job.work),
+        _tree_heading(tree, width, "" if job.record and job.record.counts_from == POT else job.work),
         *row(((0.0, span, True),), width),
     ]
     pieces += lines(f"do it when: {job.sign}", SIZE, width) if job.sign else []

@@ -1,4 +1,4 @@
-"""Due work as a calendar file (RFC 5545): one all-day event a window, an alarm when it opens.
+"""Due work as a calendar file (RFC 5545): one all-day event a window, without alarms.
 
 The UID is made of tag, work and the season's window, so that a file made later updates the old events instead of
 doubling them. Written with the icalendar package, which folds and escapes.
@@ -11,12 +11,23 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 from ..collection.model import Tree
+from ..horticulture.work import Thing
+from ..planning.conflicts import lost_by_waiting
 from ..planning.model import Job, Plan
 from ..planning.scheduler import Schedule
+from ..planning.wording import Wording
+
+MOST_A_TREE = 3
+SHELTER = "shelter"
 
 
-def calendar_bytes(plans: Sequence[Plan], title: str, today: date) -> bytes:
-    """The calendar of all dated jobs. The same plans and day give the same bytes."""
+def calendar_bytes(
+    plans: Sequence[Plan], title: str, today: date, wording: Wording, *, everything: bool = False
+) -> bytes:
+    """What a phone should hold of the year: at most three entries a tree, or all dated jobs, care among them.
+
+    The same plans and day give the same bytes.
+    """
     from icalendar import Calendar
 
     calendar: Any = Calendar()
@@ -25,11 +36,33 @@ def calendar_bytes(plans: Sequence[Plan], title: str, today: date) -> bytes:
     calendar.add("x-wr-calname", title)
     stamp = datetime.combine(today, time(), UTC)
     for plan in plans:
-        for job in plan.jobs:
-            if job.opens is not None:
-                calendar.add_component(_event(plan, job, stamp))
+        for job in chosen_jobs(plan, everything=everything):
+            calendar.add_component(_event(plan, job, stamp, wording))
     result: bytes = calendar.to_ical()
     return result
+
+
+def chosen_jobs(plan: Plan, *, everything: bool) -> list[Job]:
+    """The dated jobs of a tree for the calendar: wire coming off, shelter, and windows that cost a year, the dearest first."""
+    dated = [job for job in (*plan.jobs, *plan.care) if job.opens is not None]
+    if everything:
+        return dated
+    year = plan.today + timedelta(days=365)
+    near = (job for job in dated if job.opens and job.opens <= year and job.record)
+    wanted = [job for job in near if _is_off(job) or job.costs_a_year or _is_shelter(job)]
+    return sorted(wanted, key=_dearest)[:MOST_A_TREE]
+
+
+def _is_off(job: Job) -> bool:
+    return job.record is not None and Thing.WIRE in job.record.takes
+
+
+def _is_shelter(job: Job) -> bool:
+    return job.record is not None and SHELTER in job.record.acts
+
+
+def _dearest(job: Job) -> tuple[bool, bool, int, date]:
+    return (not _is_off(job), not _is_shelter(job), lost_by_waiting(job), job.opens or date.max)
 
 
 def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today: date) -> bytes:
@@ -58,12 +91,12 @@ def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today
 def event_uid(job: Job) -> str:
     """Stable through the season: the tag, the work, its branches, and the year its window closes in."""
     year = (job.closes or job.opens or date.min).year
-    words = "-".join([job.tag, job.work, *job.branches, str(year)]).casefold()
+    words = "-".join([job.tag, job.says or job.work, *job.branches, str(year)]).casefold()
     return f"{''.join(c if c.isalnum() else '-' for c in words)}@benchleaf"
 
 
-def _event(plan: Plan, job: Job, stamp: datetime) -> Any:
-    from icalendar import Alarm, Event
+def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Any:
+    from icalendar import Event
 
     assert job.opens is not None
     event: Any = Event()
@@ -75,15 +108,10 @@ def _event(plan: Plan, job: Job, stamp: datetime) -> Any:
     rows = [
         f"do it when: {job.sign}" if job.sign else "",
         f"too late: {job.too_late}" if job.too_late else "",
-        job.condition,
+        wording.reasons(job.conditions),
         f"best about {job.best}, ± {job.band} days" if job.best and job.band else "",
-        *(r.text for r in job.reasons),
+        *map(wording.reason, job.reasons),
     ]
     event.add("description", "\n".join(row for row in rows if row))
     event.add("transp", "TRANSPARENT")
-    alarm: Any = Alarm()
-    alarm.add("action", "DISPLAY")
-    alarm.add("trigger", timedelta(0))
-    alarm.add("description", f"{plan.tree.tag}: {job.what} begins")
-    event.add_component(alarm)
     return event

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from ..collection.dates import MONTHS, day_told
-from ..collection.model import Settings
-from ..planning.rules.upkeep import feeding
-from ..planning.tree_state import State
+from ..collection.units import Units
+from ..planning.garden import Garden
+from ..planning.rules.upkeep import PAUSED, fed_in
 from ..planning.windows import Span
+from ..planning.wording import Wording, wording_of
 from ..season.climate import day_index
-from ..season.marks import Found, Mark, SiteYear
+from ..season.mark import Known, Mark
+from ..season.site_year import SiteYear
 from ..season.solar import midwinter_before
 from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines, right_text
 from .layouts import Layout
@@ -24,19 +26,18 @@ CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")
 
 
-def season_card(
-    site: SiteYear, settings: Settings, groups: Sequence[str], layout: Layout, season: int, today: date
-) -> list[Page]:
+def season_card(garden: Garden, groups: Sequence[str], layout: Layout, season: int, today: date) -> list[Page]:
     """The card's pages: frost, growth and the marks of these groups with their bands."""
     width = layout.room[0] - 2 * layout.margin
+    settings, site = garden.settings, garden.site
     title = card_title(f"Season {season}", f"{settings.title} · {day_told(today)}", width)
     pieces = [
         Chunk("title", (title,)),
-        Chunk("chart", (_chart(site, season, width),)),
-        Chunk("frost", tuple(_frost(site, season, width))),
+        Chunk("chart", (_chart(site, season, width, settings.units),)),
+        Chunk("frost", tuple(_frost(site, season, width, wording_of(settings)))),
     ]
     pieces.append(Chunk("marks", tuple(_marks(site, season, groups, width))))
-    pieces.append(Chunk("feeding", tuple(_feeding(site, season, groups, width))))
+    pieces.append(Chunk("fed", tuple(_feeding(garden, season, groups, width))))
     words = "± is the span that holds the day in four years of five. The tree in front of you decides."
     pieces.append(Chunk("note", tuple(lines(words, layout.size("small"), width))))
 
@@ -70,12 +71,12 @@ def card_title(name: str, beside: str, width: float) -> Piece:
     return Piece(8.0, (title, right_text(clean, width, 8.0, size)))
 
 
-def _feeding(site: SiteYear, season: int, groups: Sequence[str], width: float) -> list[Piece]:
+def _feeding(garden: Garden, season: int, groups: Sequence[str], width: float) -> list[Piece]:
     """From when to when each group is fed: while the trunk is grown, and later in refinement."""
     rows = [heading("Feeding", width, 7.5)]
     for name in groups:
         spans = [
-            feeding(site, site.knowledge.groups[name], season, State((), stage=stage))
+            fed_in(garden.site, garden.knowledge.groups[name], season, stage)
             for stage in ("trunk growing", "refinement")
         ]
         growing, refined = (s if isinstance(s, Span) else None for s in spans)
@@ -89,25 +90,29 @@ def _feeding(site: SiteYear, season: int, groups: Sequence[str], width: float) -
         told = (
             f"{name}: {day_told(growing.opens, growing.opens)}{later} to {day_told(growing.closes, growing.closes)}"
         )
-        if name == "two-flush pine":
+        if name == PAUSED:
             told += "; pause 30 days from candle removal, 60 in refinement"
         rows += lines(told, 9.0, width)
     rows += lines("Not for four weeks after repotting; half strength while a tree rests.", 7.5, width)
     return rows if len(rows) > 2 else []
 
 
-def _frost(site: SiteYear, season: int, width: float) -> list[Piece]:
+def _frost(site: SiteYear, season: int, width: float, wording: Wording) -> list[Piece]:
     names = (
         ("last frost", "half the years"),
         ("last frost 10 %", "careful"),
         ("first frost 10 %", "careful"),
         ("first frost", "half the years"),
-        ("growth end", f"under {site.settings.units.temperature_told(10)}"),
+        ("growth end", f"under {wording.units.temperature_told(10)}"),
     )
     rows = [heading("Frost and growth", width, 7.5)]
     for name, note in names:
-        found = site.mark("", name, season)
-        told = f"{day_told(found.day)} ± {found.band} d" if isinstance(found, Mark) else f"none: {found.why}"
+        found = site.marks.mark("", name, season)
+        told = (
+            f"{day_told(found.day)} ± {found.band} d"
+            if isinstance(found, Mark)
+            else f"none: {wording.reason(found.why)}"
+        )
         words = f"{name.removesuffix(' 10 %')} ({note}): {told}"
         rows += lines(words, 9.0, width)
     return rows
@@ -123,17 +128,17 @@ def _marks(site: SiteYear, season: int, groups: Sequence[str], width: float) -> 
         name, size = fitted(group, 9.0, at[0] - 1.0)
         items: list[Item] = [baseline_text(name, 0, height, size)]
         for mark, x in zip(COLUMNS, at, strict=True):
-            told, size = fitted(_short(site.mark(group, mark, season)), 9.0, width * 0.18)
+            told, size = fitted(_short(site.marks.mark(group, mark, season)), 9.0, width * 0.18)
             items.append(moved(baseline_text(told, 0, height, size), x, 0))
         rows.append(Piece(height, tuple(items)))
     return rows
 
 
-def _short(found: Found) -> str:
+def _short(found: Known) -> str:
     return f"{found.day.day} {MONTHS[found.day.month - 1]} ± {found.band}" if isinstance(found, Mark) else "-"
 
 
-def _chart(site: SiteYear, season: int, width: float) -> Piece:
+def _chart(site: SiteYear, season: int, width: float, units: Units) -> Piece:
     """Twelve months from midwinter: mean temperature as a line, growing weeks as bars."""
     if site.climate is None:
         return line("no monthly normals on record: no chart", 9.0)
@@ -150,13 +155,13 @@ def _chart(site: SiteYear, season: int, width: float) -> Piece:
     items: list[Item] = [
         Box(i * step, y(v), step, y(low) - y(v), fill=0.8)
         for i, (d, v) in enumerate(zip(days[:-1], means, strict=False))
-        if site.grows(d)
+        if site.calendar.grows(d)
     ]
     items += [Rule(i * step, y(a), (i + 1) * step, y(b), 0.5) for i, (a, b) in enumerate(itertools.pairwise(means))]
     for level in (0.0, 10.0, 20.0):
         if low <= level <= high:
             items.append(Rule(0, y(level), width, y(level), 0.15, 0.5, dash=0.8))
-            words = site.settings.units.temperature_told(level)
+            words = units.temperature_told(level)
             items.append(Text(0.3, y(level) - 0.5, words, 7.0, width=width_mm(words, 7.0)))
     for month in range(1, 13):
         first = date(start.year + (start.month + month > 12), (start.month + month - 1) % 12 + 1, 1)

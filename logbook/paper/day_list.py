@@ -12,6 +12,7 @@ from datetime import date
 from ..collection.dates import day_told
 from ..collection.model import Settings, Tree
 from ..planning.scheduler import WEEKDAYS, Schedule, Task
+from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet, Spot, with_page
 from . import codes
 from .flow import baseline_text
@@ -37,6 +38,7 @@ class _Writer:
     serial: str
     title: str
     today: date
+    wording: Wording
     pages: list[Page] = field(default_factory=list)
     spots: list[Spot] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
@@ -130,7 +132,7 @@ def day_list(
     plan: Schedule, trees: Mapping[str, Tree], settings: Settings, layout: Layout, serial: str, today: date
 ) -> DayList:
     """Draw the list. Line numbers run through all its pages, and so does the serial."""
-    writer = _Writer(layout, serial, settings.title, today)
+    writer = _Writer(layout, serial, settings.title, today, wording_of(settings))
     writer.open()
     lines: dict[str, str] = {}
     jobs: list[Offered] = []
@@ -175,7 +177,8 @@ def _words(task: Task, tree: Tree, writer: _Writer) -> tuple[list[str], list[str
     """Tag, name and work, then minutes, the window's end, the mix, and the sign to do it by."""
     room = writer.right - writer.left - writer.layout.box - 1.5
     name = f"{task.tag} {tree.name or tree.full_name}: {task.what}"
-    sign = (task.job.condition or task.job.sign) if task.job and task.job.work != "look-over" else ""
+    wanted = task.job and not task.job.is_look_over
+    sign = (writer.wording.reasons(task.job.conditions) or task.job.sign) if task.job and wanted else ""
     more = " · ".join(p for p in (f"{task.minutes} min", f"until {day_told(task.last)}", task.kin, sign) if p)
     return wrap(name, WORDS_PT, room, True), wrap(more, WORDS_PT, room)
 

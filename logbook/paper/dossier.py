@@ -16,6 +16,7 @@ from ..collection.model import Entry, Settings, Tree
 from ..horticulture.knowledge import Knowledge
 from ..planning.planner import Plan
 from ..planning.tree_state import WireOn, effective
+from ..planning.wording import wording_of
 from .cards import card_pages
 from .charts import branch_chart, growth_charts
 from .flow import Chunk, Piece, baseline_text, heading, line, lines
@@ -56,13 +57,15 @@ def dossier_pages(dossier: Dossier, layout: Layout) -> list[Page]:
         chunks.append(Chunk("photos", (heading("Photographs", width, small), *rows), 3.0))
     units = dossier.settings.units
     charts = growth_charts(dossier.plan.state.readings, tree.targets, units, width)
-    told = lines(dossier.plan.growth, bench, width) if dossier.plan.growth else []
+    told = (
+        lines(wording_of(dossier.settings).growth(dossier.plan.growth), bench, width) if dossier.plan.growth else []
+    )
     if charts or told:
         chunks.append(Chunk("measured", (heading("Measured", width, small), *told, *charts), 3.0))
     if any(b.id not in dossier.plan.state.removed for b in tree.branches):
         chart = branch_chart(tree, dossier.plan.state, width, units)
         chunks.append(Chunk("branches", (heading("Branches", width, small), *chart), 3.0))
-    rows = [row for e in _entries(tree, public=public) for row in lines(dated(e, units), small, width)]
+    rows = [row for e in _entries(dossier) for row in lines(dated(e, units), small, width)]
     chunks.append(Chunk("log", (heading("Log", width, small), *(rows or lines("nothing yet", small, width))), 3.0))
     if not public:
         chunks.append(Chunk("hands", tuple(_signatures(width, small, bench)), 3.0))
@@ -102,8 +105,7 @@ def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
             ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
             ("older numbers", ", ".join(tree.also)),
         ]
-    if dossier.knowledge.is_poisonous(tree.species):
-        facts.append(("take care", dossier.knowledge.cautions["poison"]))
+    facts.append(("take care", dossier.knowledge.poison_words(tree.species)))
     rows: list[Piece] = [Piece(2.0)]
     for name, value in facts:
         if value:
@@ -150,9 +152,9 @@ def _photo_rows(photos: Sequence[Photo], width: float, size: float) -> list[Piec
     return rows
 
 
-def _entries(tree: Tree, *, public: bool) -> list[Entry]:
-    ordered = effective(tree.log, date.max)
-    return [_public(e) for e in ordered if not _is_private(e)] if public else list(ordered)
+def _entries(dossier: Dossier) -> list[Entry]:
+    ordered = effective(dossier.plan.tree.log, date.max, dossier.knowledge)
+    return [_public(e) for e in ordered if not _is_private(e)] if dossier.public else list(ordered)
 
 
 def _is_private(entry: Entry) -> bool:

@@ -8,8 +8,23 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from ..collection.json_schema import Words, schema_of
-from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Record, Table, Word
+from ..collection.kinds import (
+    FAILED,
+    Context,
+    Failed,
+    Field,
+    Flag,
+    Kind,
+    Listing,
+    Number,
+    Record,
+    Schema,
+    Table,
+    Word,
+    WordLists,
+)
+from ..collection.units import Units
+from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import Node, file_text, read_text
 from ..collection.yaml_reader import Sequence as SequenceNode
@@ -97,19 +112,27 @@ _MM = Number("millimetres", 0, 500)
 _SIDE = Number("a side", 15, 1000, unit=" mm")
 
 
-class _Paper(Word):
+class _Paper(Kind[tuple[float, ...]]):
     """A named paper, or its width and height in mm."""
 
-    def read(self, node: Node, context: Context) -> Any:
+    _name = Word("a paper", tuple(PAPERS))
+    _sides = Listing(_SIDE, "a paper's width and height", exactly=2)
+
+    def read(self, node: Node, context: Context) -> tuple[float, ...] | Failed:
         if type(node) is SequenceNode:
-            return Listing(_SIDE, "a paper's width and height", exactly=2).read(node, context)
-        named = super().read(node, context)
+            return self._sides.read(node, context)
+        named = self._name.read(node, context)
         return named if named is FAILED else PAPERS[named]
 
+    def written(self, value: tuple[float, ...], units: Units) -> Value:
+        named = next((name for name, sides in PAPERS.items() if sides == value), "")
+        return named or self._sides.written(value, units)
 
-@schema_of.register
-def _(kind: _Paper, words: Words) -> dict[str, Any]:  # noqa: ARG001
-    return {"anyOf": [{"enum": list(PAPERS)}, schema_of(Listing(_SIDE, "a paper", exactly=2), words)]}
+    def schema(self, words: WordLists) -> Schema:
+        return {"anyOf": [self._name.schema(words), self._sides.schema(words)]}
+
+    def described(self) -> str:
+        return f"{self._name.described()}, or {self._sides.described()}"
 
 
 LAYOUT = Record(
@@ -117,9 +140,7 @@ LAYOUT = Record(
     (
         Field("version", Number("a version", 1, 9999, whole=True), "rises when places move", True),
         Field("kind", Word("a kind of layout", ("sheet", "walk", "tag", "dossier")), "what it lays out", True),
-        Field(
-            "paper", _Paper("a paper", tuple(PAPERS)), "the paper it is printed on: a name, or [width, height]", True
-        ),
+        Field("paper", _Paper(), "the paper it is printed on: a name, or [width, height]", True),
         Field("landscape", Flag(), "the paper lies on its long side"),
         Field("page", Listing(_SIDE, "a page size", exactly=2), "width and height after cutting"),
         Field("margin", _MM, "white inside the trim"),

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 
 from ..collection.dates import day_told
 from ..collection.model import Settings
-from ..planning.planner import Job, Plan
+from ..planning.model import Job, Plan
+from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet, Spot, with_page
 from . import codes
 from .flow import baseline_text
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
 from .sheet.back import CODE_ROOM_MM, PEN_GRAY, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
-from .sheet.front import jobs_on_sheet
+from .sheet.context import jobs_on_sheet
 from .typesetting import fitted, line_mm, shrunk, width_mm, wrap
 
 YEAR_DAYS, ABOUT_DAYS = 365, 10
@@ -30,7 +31,7 @@ class WalkList:
 
 def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial: str) -> WalkList:
     """Draw the list; line numbers run through all its pages, and so does the serial."""
-    groups = _grouped(plans, layout)
+    groups = _grouped(plans, layout, wording_of(settings))
     pages: list[Page] = []
     spots: list[Spot] = []
     jobs: list[Offered] = []
@@ -82,17 +83,17 @@ def walk_job(plan: Plan) -> Job | None:
 
     def order(job: Job) -> tuple[bool, bool, bool]:
         is_open = job.opens is not None and job.opens <= plan.today
-        return not (is_open and job.work in ("wire off", "wire check")), not is_open, is_open and job.optional
+        return not (is_open and job.is_about_wire), not is_open, is_open and job.optional
 
     return min(jobs, key=order, default=None)
 
 
-def _grouped(plans: Sequence[Plan], layout: Layout) -> list[list[Plan]]:
+def _grouped(plans: Sequence[Plan], layout: Layout, wording: Wording) -> list[list[Plan]]:
     """The trees of each page: as many as their rows leave room for."""
     groups: list[list[Plan]] = [[]]
     y = _top(layout)
     for plan in plans:
-        height = _cell(plan, layout).height
+        height = _cell(plan, layout, wording).height
         if groups[-1] and y + height > _bottom(layout):
             groups.append([])
             y = _top(layout)
@@ -127,16 +128,17 @@ def _edges(layout: Layout) -> tuple[float, float, float]:
     return left, left + (right - left) * JOB_FROM, right
 
 
-def _cell(plan: Plan, layout: Layout) -> _Cell:
+def _cell(plan: Plan, layout: Layout, wording: Wording) -> _Cell:
     """What must not be done comes first, then the sign; a row grows until all of it stands there."""
     job = walk_job(plan)
     if job is None:
         return _Cell(None, (), (), layout.row)
     _, middle, right = _edges(layout)
     room = right - middle - layout.box - 1.5
-    what = "look it over" if job.work == "look-over" else job.what
-    against = f"no {plan.refusals[0].work}: {plan.refusals[0].why}" if plan.refusals else ""
-    sign = job.condition or ("" if job.work == "look-over" else job.sign)
+    what = "look it over" if job.is_look_over else job.what
+    against = f"no {plan.refusals[0].work}: {wording.reason(plan.refusals[0].why)}" if plan.refusals else ""
+    against = wording.hold(plan.holds[0]) if plan.holds else against
+    sign = wording.reasons(job.conditions) or ("" if job.is_look_over else job.sign)
     title = wrap(f"{what}: {_when(job, plan)}", TITLE_PT, room, True)
     words = wrap(" · ".join(part for part in (against, sign, _a_year_ago(plan)) if part), WORDS_PT, room)
     inside = max(layout.box, len(title) * line_mm(TITLE_PT)) + len(words) * line_mm(WORDS_PT) + 1.1
@@ -163,7 +165,7 @@ def _page(
     spots = camera_spots(items, number) if serial else []
     y = _top(layout)
     for offset, plan in enumerate(plans):
-        cell = _cell(plan, layout)
+        cell = _cell(plan, layout, wording_of(settings))
         _row(plan, cell, str(first + offset), layout, y, number, items, spots)
         blocks.append(Block(f"row {first + offset}", left, y, right - left, cell.height))
         y += cell.height

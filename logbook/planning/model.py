@@ -2,31 +2,45 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
-from typing import Any, Literal
+from enum import StrEnum
+from typing import Any
 
+from ..collection.dates import When
 from ..collection.model import Tree
-from ..horticulture.knowledge import Group, Knowledge, Row, Work
+from ..horticulture.knowledge import Group, Knowledge
+from ..horticulture.work import Row, Thing, Work
+from ..season.calendar import Calendar
 from ..season.learning import NOBODY, Who
-from ..season.marks import SiteYear
+from ..season.reasons import Reason
+from ..season.site_year import SiteYear
+from .condition import Block, Hold
+from .garden import Garden
+from .grounds import Ask
+from .lists.trunk_growth import Growth
 from .tree_state import State
 from .windows import Span
 
-Status = Literal["now", "ahead", "overdue", "by sign"]
+INTENTION = "intention"
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One ground for a job or a refusal: its kind (mark, rule, log, state, interval) and a plain sentence."""
+class Status(StrEnum):
+    """How a job stands on the day of its plan."""
 
-    kind: str
-    text: str
+    NOW = "now"
+    AHEAD = "ahead"
+    OVERDUE = "overdue"
+    BY_SIGN = "by sign"
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue."""
+    """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue.
+
+    `costs_a_year`: where its window closes unused, the next is a year away or more. `says`: the line itself, for care that is said in
+    words of its own. `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
+    """
 
     tag: str
     work: str
@@ -37,36 +51,73 @@ class Job:
     best: date | None = None
     closes: date | None = None
     band: int = 0
-    condition: str = ""
+    conditions: tuple[Reason, ...] = ()
     branches: tuple[str, ...] = ()
     reasons: tuple[Reason, ...] = ()
     caution: str = ""
     optional: bool = False
     own: str = ""
-    by: str = ""
+    by: When | None = None
     since: date | None = None
+    record: Work | None = None
+    rate_first: bool = False
+    says: str = ""
+    costs_a_year: bool = False
+
+    @property
+    def is_look_over(self) -> bool:
+        """The walk round a tree, which closes any visit."""
+        return self.record is not None and self.record.is_look_over
+
+    @property
+    def is_about_wire(self) -> bool:
+        """A look at wire, or its coming off."""
+        return self.record is not None and Thing.WIRE in (*self.record.looks, *self.record.takes)
+
+    @property
+    def is_urgent(self) -> bool:
+        """Whether waiting costs more than with other works."""
+        return self.record is not None and self.record.urgent
 
     @property
     def what(self) -> str:
-        """The work as printed, with its branches."""
+        """The work as printed, with its branches; the line itself where it says one."""
+        if self.says:
+            return self.says
         if self.own:
-            return self.own + (f" (by {self.by})" if self.by else "")
+            return self.own + (f" (by {self.by.told()})" if self.by else "")
         return f"{self.work} {', '.join(self.branches)}" if self.branches else self.work
 
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A work to leave alone, and why; `until` where that ends by the calendar."""
+    """A work to leave alone, and why: the plainest ground first, then what it rests on."""
 
     tag: str
     work: str
-    why: str
+    why: Reason
     reasons: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
+class Visit:
+    """A day that suits several works at once."""
+
+    day: date
+    jobs: tuple[Job, ...]
+
+    @property
+    def works(self) -> tuple[str, ...]:
+        """The works as printed."""
+        return tuple(job.what for job in self.jobs)
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything the paper says about one tree on one day."""
+    """Everything the paper says about one tree on one day.
+
+    `silent_since`: the day of the last note, where that is more than a year ago: then missed windows pass without a word.
+    """
 
     tree: Tree
     state: State
@@ -75,53 +126,75 @@ class Plan:
     jobs: tuple[Job, ...] = ()
     refusals: tuple[Refusal, ...] = ()
     care: tuple[Job, ...] = ()
-    asks: tuple[str, ...] = ()
-    notes: tuple[str, ...] = field(default_factory=tuple)
-    growth: str = ""
+    asks: tuple[Ask, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    visits: tuple[Visit, ...] = ()
+    silent_since: date | None = None
+    growth: Growth | None = None
 
     def wire_job(self, branches: tuple[str, ...]) -> Job | None:
         """The look at this wire; where the last one found it biting, its coming off."""
-        jobs = {j.work: j for j in self.jobs if j.branches == branches and j.work in ("wire check", "wire off")}
-        return jobs.get("wire check") or jobs.get("wire off")
+        about = [job for job in self.jobs if job.branches == branches and job.is_about_wire]
+        looks = [job for job in about if job.record and job.record.looks]
+        return next(iter(looks or about), None)
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
-    """What every step of planning needs."""
+class Context:
+    """What every step of planning one tree needs."""
 
     tree: Tree
     state: State
-    site: SiteYear
-    knowledge: Knowledge
+    garden: Garden
     group: Group
     today: date
     who: Who = NOBODY
+    blocks: tuple[Block, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    silent: bool = False
+
+    @property
+    def site(self) -> SiteYear:
+        """The site's year."""
+        return self.garden.site
+
+    @property
+    def calendar(self) -> Calendar:
+        """The site's seasons."""
+        return self.garden.site.calendar
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """What growers know, with the collection's own numbers."""
+        return self.garden.knowledge
 
 
 def job_in(
-    desk: Desk, work: Work, row: Row, span: Span, status: Status, reasons: tuple[Reason, ...], **more: Any
+    context: Context, work: Work, row: Row, span: Span, status: Status, reasons: tuple[Reason, ...], **more: Any
 ) -> Job:
     """A work of a row on offer in a span of days."""
     return Job(
-        desk.tree.tag,
+        context.tree.tag,
         work.name,
-        row.sign,
-        row.too_late,
+        *row.signs(span.second),
         status,
         span.opens,
         span.best,
         span.closes,
         span.band,
         reasons=reasons,
+        record=work,
         **more,
     )
 
 
-def job_by_sign(desk: Desk, work: Work, row: Row, reasons: tuple[Reason, ...], **more: Any) -> Job:
+def job_by_sign(context: Context, work: Work, row: Row, reasons: tuple[Reason, ...], **more: Any) -> Job:
     """A work of a row on offer with no date: the tree's own signs must tell."""
-    return Job(desk.tree.tag, work.name, row.sign, row.too_late, "by sign", reasons=reasons, **more)
+    return Job(
+        context.tree.tag, work.name, row.sign, row.too_late, Status.BY_SIGN, reasons=reasons, record=work, **more
+    )
 
 
-def told(span: Span) -> tuple[Reason, ...]:
-    """How a span's marks were found, as reasons."""
-    return tuple(Reason("mark", text) for text in span.how)
+def refusal(context: Context, work: Work, reasons: tuple[Reason, ...] | list[Reason]) -> Refusal:
+    """A work refused for these reasons, the plainest first."""
+    return Refusal(context.tree.tag, work.name, reasons[0], tuple(reasons))

@@ -6,130 +6,188 @@ A partial date counts as its latest day here: may I? is asked of the worst case.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.model import Entry
-from ..horticulture.knowledge import Recovery, Row, Unless, Work
-from .model import Desk, Reason
+from ..horticulture.work import Hard, Kind, Recovery, Row, Unless, Within, Work
+from ..season.cache import Slot
+from ..season.climate import day_index
+from ..season.reasons import Reason, because
+from .condition import MONTH_DAYS, fresh_vigour, soonest
+from .grounds import ByLog, ByRule, ByState
+from .model import Context
+from .tree_state import HOLDING
 from .windows import Span
 
-MONTH_DAYS = 30.44
-HOLDING = 3
-_PAST = {
-    "repotting": "repotted",
-    "candle removal": "candles off",
-    "bending": "bent",
-    "structural pruning": "pruned",
-    "full defoliation": "defoliated",
-}
+LEAST_DAYS_LEFT = timedelta(days=5)  # of a window, for it to be worth a visit
+HOT_PAUSE = 32.0  # °C, mean daily maximum; common practice, no source
+HEAT_HARDY = "heat hardy"
+CANDLES = "candles"
+_HEAT: Slot[tuple[int, date], tuple[date, date] | None] = Slot("heat by season and day")
+SHEET_IS_READ = timedelta(days=183)
 
 
-def forbidden(desk: Desk, work: Work, row: Row, span: Span, season: int) -> list[Reason]:
+def part_left(context: Context, work: Work, span: Span) -> Span | Reason:
+    """The part of a window that heat and what was done before leave free; a reason where they leave none."""
+    cool = _out_of_the_heat(context, work, span)
+    return cool if isinstance(cool, Reason) else _bearable(context, work, cool)
+
+
+def _bearable(context: Context, work: Work, span: Span) -> Span | Reason:
+    """The part of a window that what was done before leaves free; a reason where it leaves none."""
+    block = soonest(context.blocks, work, span.opens)
+    if block is None:
+        return span
+    why = because(ByRule.WAITS_UNTIL, day=block.end, why=block.reason)
+    if block.end > span.closes - LEAST_DAYS_LEFT:
+        return why
+    how = (*span.how, because(ByRule.NOT_BEFORE, day=block.end, why=block.reason))
+    return replace(span, opens=block.end, best=max(span.best, block.end), how=how)
+
+
+def _out_of_the_heat(context: Context, work: Work, span: Span) -> Span | Reason:
+    """A window without the weeks in which it is too hot for flush, roots and wire: before them where it opens before."""
+    heat = _heat(context)
+    if heat is None or not _rests_in_heat(context, work) or span.opens > heat[1] or span.closes < heat[0]:
+        return span
+    why = because(ByRule.TOO_HOT, base=HOT_PAUSE, first=heat[0], last=heat[1])
+    before, after = heat[0] - timedelta(days=1), heat[1] + timedelta(days=1)
+    if span.opens <= before - LEAST_DAYS_LEFT and before >= context.today:
+        return replace(span, best=min(span.best, before), closes=before, how=(*span.how, why))
+    if after <= span.closes - LEAST_DAYS_LEFT:
+        return replace(span, opens=after, best=max(span.best, after), how=(*span.how, why))
+    return why
+
+
+def _rests_in_heat(context: Context, work: Work) -> bool:
+    kinds = (Kind.FLUSH, Kind.ROOTS, Kind.WIRE)
+    exempt = work.is_exempt or CANDLES in work.acts
+    return (
+        not exempt and work.kind_of_turn("") in kinds and context.group.name not in context.knowledge.sets[HEAT_HARDY]
+    )
+
+
+def _heat(context: Context) -> tuple[date, date] | None:
+    """The first and last day of the season's summer whose mean maximum reaches 32 °C; None where none does."""
+    season = context.calendar.season_of(context.today)
+    return context.site.cache.get(_HEAT, (season, context.today), lambda: _hot_days(context, season))
+
+
+def _hot_days(context: Context, season: int) -> tuple[date, date] | None:
+    climate = context.site.climate
+    if climate is None:
+        return None
+    for summer in (context.calendar.midsummer(season), context.calendar.midsummer(season + 1)):
+        days = (summer + timedelta(days=i) for i in range(-120, 121))
+        hot = [day for day in days if climate.tmax[day_index(day)] >= HOT_PAUSE]
+        if hot and hot[-1] >= context.today:
+            return hot[0], hot[-1]
+    return None
+
+
+def forbidden(context: Context, work: Work, row: Row, span: Span, season: int) -> list[Reason]:
     """Everything that speaks against a work in this window, the plainest first."""
-    state = desk.state
-    found = [reason for unless in row.unless if (reason := _against(desk, unless, span, season))]
-    if state.resting and not found and not work.always_allowed and not _excused(desk, row):
-        found.append(_resting(desk))
-    if row.vigour and state.vigour is not None and state.vigour < row.vigour and state.resting is None:
-        found.append(Reason("state", f"vigour {state.vigour}, wants {row.vigour}"))
+    found = held(context, work)
+    found += [reason for unless in row.unless if (reason := _against(context, unless, span, season))]
+    found += _weakness(context, row, span.opens)
     if row.growing_days:
-        end = desk.site.season_start(season + 1)
-        left = desk.site.growing_days(span.best, end)
+        left = context.calendar.growing_days(span.best, context.calendar.season_start(season + 1))
         if left < row.growing_days:
-            found.append(Reason("rule", f"season too short here: {left} growing days left, wants {row.growing_days}"))
+            found.append(because(ByRule.GROWING_DAYS_LEFT, left=left, wanted=row.growing_days))
     if is_hard(work):
-        found += hard_limits(desk, desk.state.entries, span, season)
+        found += hard_limits(context, context.state.entries, span, season)
     return found
 
 
-def standing(desk: Desk, work: Work, row: Row) -> list[Reason]:
-    """What speaks against a work on any day, where no window can be given: rest, and too little strength."""
-    state = desk.state
-    if state.resting:
-        return [] if work.always_allowed or _excused(desk, row) else [_resting(desk)]
-    if row.vigour and state.vigour is not None and state.vigour < row.vigour:
-        return [Reason("state", f"vigour {state.vigour}, wants {row.vigour}")]
-    return []
+def held(context: Context, work: Work) -> list[Reason]:
+    """The states of the tree in which a work waits."""
+    return [hold.reason for hold in context.holds if hold.forbids(work)]
+
+
+def standing(context: Context, work: Work, row: Row) -> list[Reason]:
+    """What speaks against a work today, where no window can be given."""
+    block = soonest(context.blocks, work, context.today)
+    waits = [because(ByRule.WAITS_UNTIL, day=block.end, why=block.reason)] if block else []
+    return held(context, work) + waits + _weakness(context, row, context.today)
+
+
+def _weakness(context: Context, row: Row, day: date) -> list[Reason]:
+    """Too little strength by a score that counts; one that is too old forbids nothing."""
+    if not row.vigour or context.state.resting is not None:
+        return []
+    vigour = fresh_vigour(context.garden, context.state, score_day(context, day))
+    return [_too_weak(vigour, row)] if vigour is not None and vigour < row.vigour else []
+
+
+def score_day(context: Context, opens: date) -> date:
+    """The day for which a score must be fresh: when the work opens, but not further ahead than a sheet is read."""
+    return min(max(opens, context.today), context.today + SHEET_IS_READ)
 
 
 def is_hard(work: Work) -> bool:
     """Whether an ordinary turn of this work counts as hard; pruning and bending only do when they are heavy."""
-    return work.hard == "always"
+    return work.hard is Hard.ALWAYS
 
 
-def hard_limits(desk: Desk, entries: Iterable[Entry], span: Span, season: int) -> list[Reason]:
+def hard_limits(context: Context, entries: Iterable[Entry], span: Span, season: int) -> list[Reason]:
     """Recovery from earlier hard works, and the number of them one season bears."""
-    done = [e for e in entries if _was_hard(desk, e)]
+    done = [e for e in entries if _was_hard(context, e)]
     for entry in reversed(done):
-        reason = _recovering(desk, entry, span)
+        reason = _recovering(context, entry, span)
         if reason:
             return [reason]
-    start = desk.site.season_start(season)
+    start = context.calendar.season_start(season)
     in_season = [e for e in done if start <= e.date.latest <= span.closes]
-    most = 1 if desk.state.vigour == HOLDING else desk.knowledge.hard_works.get(desk.group.name, 1)
+    most = 1 if context.state.vigour == HOLDING else context.knowledge.hard_works.get(context.group.name, 1)
     if len(in_season) >= most:
-        listed = ", ".join(f"{past(e.work, e.force)} {e.date.told()}" for e in in_season)
-        return [Reason("rule", f"enough hard work for one season: {listed}")]
+        return [because(ByRule.ENOUGH_HARD_WORK, works=tuple(_told(context, e) for e in in_season))]
     return []
 
 
-def _was_hard(desk: Desk, entry: Entry) -> bool:
-    work = desk.knowledge.works.get(entry.work)
-    return bool(work and (work.hard == "always" or (work.hard == "heavy" and entry.force == "heavy")))
+def _was_hard(context: Context, entry: Entry) -> bool:
+    work = context.knowledge.works.get(entry.work)
+    return work is not None and work.was_hard(entry.force)
 
 
-def _recovering(desk: Desk, entry: Entry, span: Span) -> Reason | None:
-    rule = next((r for r in desk.knowledge.recovery if _fits(r, entry)), None)
+def _recovering(context: Context, entry: Entry, span: Span) -> Reason | None:
+    work = context.knowledge.works[entry.work]
+    rule = next((r for r in work.recovery if r.roots in ("", entry.roots) and r.force in ("", entry.force)), None)
     if rule is None:
         return None
-    over = _recovered(desk, rule, entry.date.latest)
+    over = _recovered(context, rule, entry.date.latest)
     if over <= span.best:
         return None
-    return Reason(
-        "log", f"recovering until {over.day} {over:%b %Y}: {past(entry.work, entry.force)} {entry.date.told()}"
-    )
+    return because(ByLog.RECOVERING, until=over, done=work.past(entry.force), when=entry.date)
 
 
-def _fits(rule: Recovery, entry: Entry) -> bool:
-    return rule.work == entry.work and rule.roots in ("", entry.roots) and rule.force in ("", entry.force)
-
-
-def _recovered(desk: Desk, rule: Recovery, done: date) -> date:
+def _recovered(context: Context, rule: Recovery, done: date) -> date:
     if rule.months:
         return done + timedelta(days=round(rule.months * MONTH_DAYS))
     if rule.seasons:
-        return desk.site.season_start(desk.site.season_of(done) + rule.seasons)
+        return context.calendar.season_start(context.calendar.season_of(done) + rule.seasons)
     limit = done + timedelta(days=800)
-    return desk.site.after_growing_days(done, rule.weeks * 7, limit) or limit
+    return context.calendar.after_growing_days(done, rule.weeks * 7, limit) or limit
 
 
-def _against(desk: Desk, unless: Unless, span: Span, season: int) -> Reason | None:
-    state = desk.state
+def _against(context: Context, unless: Unless, span: Span, season: int) -> Reason | None:
     if unless.resting:
-        if state.resting is None or (unless.roots_excuse and state.trouble in ("roots", "pot")):
-            return None
-        return _resting(desk)
-    entry = state.last(unless.done, unless.force)
+        return None  # a state in which kinds of work wait: see `held`
+    state = context.state
+    entry = state.last_of(context.knowledge.acting(unless.done), unless.force)
     if entry is None:
         return None
-    done, latest = f"{past(unless.done, unless.force)} {entry.date.told()}", entry.date.latest
-    if unless.within in ("season", "last season"):
-        start = desk.site.season_start(season - (unless.within == "last season"))
-        return Reason("log", done) if start <= latest <= span.closes else None
-    months = int(unless.within.split()[0])
-    return Reason("log", done) if latest + timedelta(days=round(months * MONTH_DAYS)) > span.best else None
+    done = because(ByLog.DONE, done=context.knowledge.works[entry.work].past(unless.force), when=entry.date)
+    latest = entry.date.latest
+    if unless.within is not None:
+        start = context.calendar.season_start(season - (unless.within is Within.LAST_SEASON))
+        return done if start <= latest <= span.closes else None
+    return done if latest + timedelta(days=round(unless.months * MONTH_DAYS)) > span.best else None
 
 
-def _excused(desk: Desk, row: Row) -> bool:
-    return desk.state.trouble in ("roots", "pot") and any(u.roots_excuse for u in row.unless)
+def _too_weak(vigour: int, row: Row) -> Reason:
+    return because(ByState.VIGOUR_LOW, vigour=vigour, wanted=row.vigour)
 
 
-def _resting(desk: Desk) -> Reason:
-    rest = desk.state.resting
-    assert rest is not None
-    return Reason("state", f"resting since {rest.since.told()}: {rest.why}")
-
-
-def past(work: str, force: str = "") -> str:
-    """A work as something done: `repotted`, `pruned hard`."""
-    return f"{_PAST.get(work, work)} {'hard' if force == 'heavy' else ''}".strip()
+def _told(context: Context, entry: Entry) -> str:
+    return f"{context.knowledge.works[entry.work].past(entry.force)} {entry.date.told()}"

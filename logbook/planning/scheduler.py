@@ -12,22 +12,9 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from ..collection.model import Tree
+from ..horticulture.work import POT
 from .model import Job, Plan
 
-DEFAULT_MINUTES: Mapping[str, int] = {
-    "repotting": 60,
-    "emergency repotting": 60,
-    "root look": 15,
-    "wiring": 90,
-    "structural pruning": 40,
-    "candle removal": 45,
-    "needle thinning": 60,
-    "shoot selection": 30,
-    "full defoliation": 60,
-    "wire check": 10,
-    "wire off": 30,
-    "look-over": 5,
-}  # common practice, no source; the grower's own logged minutes win
 OTHER_MINUTES = 20
 SMALL_MM, LARGE_MM = 250.0, 600.0
 SIZE_FACTOR = {"small": 0.7, "medium": 1.0, "large": 1.6}
@@ -83,21 +70,21 @@ def bench_days(hours: Mapping[str, float], start: date, weeks: int) -> list[Day]
 
 def tasks_of(plans: Iterable[Plan], everyone: Sequence[Tree], last: date) -> list[Task]:
     """Dated works whose window touches the span; those the grower only may do are left out."""
-    usual = _usual_minutes(everyone)
+    usual = usual_minutes(everyone)
     tasks = []
     for plan in plans:
         for job in plan.jobs:
             if job.opens is None or job.opens > last or (job.optional and not job.own):
                 continue
             closes = last if job.closes is None or job.status == "overdue" else job.closes
-            minutes = _minutes(plan, job, usual)
-            kin = _mix_of(plan) if job.work == "repotting" else ""
-            weight = 3 if job.work in ("wire off", "wire check", "emergency repotting") or job.own else 2
+            minutes = work_minutes(plan, job, usual)
+            kin = _mix_of(plan) if job.record and job.record.counts_from == POT else ""
+            weight = 3 if job.is_urgent or job.own else 2
             tasks.append(Task(plan.tree.tag, job.what, job.opens, closes, minutes, job, kin, weight))
     return tasks
 
 
-def _usual_minutes(everyone: Sequence[Tree]) -> dict[str, float]:
+def usual_minutes(everyone: Sequence[Tree]) -> dict[str, float]:
     """The middle of what a work has taken in this garden."""
     logged: dict[str, list[int]] = {}
     for tree in everyone:
@@ -107,7 +94,7 @@ def _usual_minutes(everyone: Sequence[Tree]) -> dict[str, float]:
     return {work: statistics.median(times) for work, times in logged.items()}
 
 
-def _minutes(plan: Plan, job: Job, usual: Mapping[str, float]) -> int:
+def work_minutes(plan: Plan, job: Job, usual: Mapping[str, float]) -> int:
     """This tree's own last time for the work, else the garden's, else the default by work and size."""
     own = [e.minutes for e in plan.state.entries if e.work == job.work and e.minutes]
     if own:
@@ -118,7 +105,7 @@ def _minutes(plan: Plan, job: Job, usual: Mapping[str, float]) -> int:
     size = (
         "medium" if height is None else "small" if height < SMALL_MM else "large" if height > LARGE_MM else "medium"
     )
-    return max(5, round(DEFAULT_MINUTES.get(job.work, OTHER_MINUTES) * SIZE_FACTOR[size] / 5) * 5)
+    return max(5, round((job.record.minutes if job.record else OTHER_MINUTES) * SIZE_FACTOR[size] / 5) * 5)
 
 
 def _mix_of(plan: Plan) -> str:

@@ -9,23 +9,18 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from ..collection.model import Entry, Tree
-from ..horticulture.knowledge import Knowledge
-from ..season.marks import SiteYear
+from ..horticulture.work import Thing
 from ..season.solar import midwinter_before
+from .conflicts import was_missed
+from .garden import Garden
 from .lists.branch_growth import thickening_of
+from .model import Job
 from .planner import plan_tree
 from .rules.wire_bite import wire_days
-from .tree_state import effective, state_of, wires_on
+from .tree_state import WireOn, effective, state_of, wires_on
 
 SEASONS = 6
 LOOK_DAYS = 14
-LOOKS = (
-    "look-over",
-    "root look",
-    "wire check",
-    "wire off",
-    "paste and guy wires looked at",
-)  # counted as wire, or not as works
 BEFORE_GROWTH = (
     75  # days from midwinter to a trunk's new growth: what is measured in the dormant months is the season before's
 )
@@ -68,22 +63,23 @@ class Review:
     left: tuple[str, ...] = ()
 
 
-def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: int, today: date) -> Review:
+def review(trees: Sequence[Tree], garden: Garden, season: int, today: date) -> Review:
     """Look back on a season; `today` bounds one that is still going on."""
-    first, last = site.season_start(season), min(site.season_start(season + 1) - timedelta(days=1), today)
+    calendar = garden.site.calendar
+    first, last = calendar.season_start(season), min(calendar.season_start(season + 1) - timedelta(days=1), today)
     over = last < today
-    grown = [midwinter_before(s, site.southern) + timedelta(days=BEFORE_GROWTH) for s in (season, season + 1)]
+    grown = [midwinter_before(s, calendar.southern) + timedelta(days=BEFORE_GROWTH) for s in (season, season + 1)]
     works: Counter[str] = Counter()
     days: set[tuple[str, date]] = set()
     late: list[str] = []
     in_time = 0
     for tree in trees:
-        for entry in effective(tree.log, last):
+        for entry in effective(tree.log, last, garden.knowledge):
             if first <= entry.date.earliest and entry.work:
                 works[entry.work] += 1
             if first <= entry.date.earliest and not entry.found:
                 days.add((tree.tag, entry.date.earliest))
-        on_time, tardy = _wires(tree, site, knowledge, first, last)
+        on_time, tardy = _wires(tree, garden, first, last)
         in_time += on_time
         late += tardy
     return Review(
@@ -93,12 +89,12 @@ def review(trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, season: 
         sum(_stood(tree, first, last) for tree in trees),
         len(days),
         dict(works.most_common()),
-        tuple(_missed(trees, site, knowledge, first, last)) if over else (),
+        tuple(_missed(trees, garden, first, last)) if over else (),
         in_time,
         tuple(late),
-        tuple(_changes(trees, first, last, "vigour")),
-        tuple(_changes(trees, grown[0], min(grown[1], today), "trunk")),
-        tuple(_scores(trees, site, last)),
+        tuple(_changes(trees, garden, first, last, "vigour")),
+        tuple(_changes(trees, garden, grown[0], min(grown[1], today), "trunk")),
+        tuple(_scores(trees, garden, last)),
         tuple(t.tag for t in trees if t.log and first <= min(e.date.earliest for e in t.log) <= last),
         tuple(t.tag for t in trees if t.ended and first <= t.ended.date.earliest <= last),
     )
@@ -110,36 +106,38 @@ def _stood(tree: Tree, first: date, last: date) -> bool:
     return begun and (tree.ended is None or tree.ended.date.latest >= first)
 
 
-def _wires(tree: Tree, site: SiteYear, knowledge: Knowledge, first: date, last: date) -> tuple[int, list[str]]:
+def _wires(tree: Tree, garden: Garden, first: date, last: date) -> tuple[int, list[str]]:
     """Wires that came off in the season: how many by their last day, and which trees' came later."""
-    entries = effective(tree.log, last)
+    entries = effective(tree.log, last, garden.knowledge)
+    off_works = {w.name for w in garden.knowledge.doing(takes=Thing.WIRE)}
     in_time, late = 0, []
     for index, entry in enumerate(entries):
-        if entry.work != "wire off" or entry.date.earliest < first:
+        if entry.work not in off_works or entry.date.earliest < first:
             continue
-        group = site.group_of(tree)
-        state = state_of(tree, site, entry.date.earliest)
-        mm = thickening_of(tree, state, site, knowledge, group).mm_a_year
-        rule = knowledge.wire_rules[knowledge.groups[group].wire]
-        for wire in wires_on(entries[:index]):
+        for wire in wires_on(entries[:index], garden.knowledge):
             if not _same_wire(entry, wire.branches):
                 continue
-            off = wire_days(site, rule, wire.on.earliest, None, mm, wire.keep).off
+            off = _off_by(tree, garden, wire, entry.date.earliest)
             if entry.bite != "cut" and (off is None or entry.date.earliest <= off):
                 in_time += 1
             else:
                 late.append(tree.tag)
-    return in_time, late + _still_on(tree, site, knowledge, last)
+    return in_time, late + _still_on(tree, garden, last)
 
 
-def _still_on(tree: Tree, site: SiteYear, knowledge: Knowledge, last: date) -> list[str]:
+def _off_by(tree: Tree, garden: Garden, wire: WireOn, today: date) -> date | None:
+    """The day by which a wire had to be off, as it was reckoned on a day."""
+    group = garden.group_of(tree)
+    mm = thickening_of(tree, state_of(tree, garden, today), garden, group).mm_a_year
+    rule = garden.knowledge.wire_rules[garden.knowledge.groups[group].wire]
+    return wire_days(garden.site, rule, wire.on.earliest, None, mm, wire.keep).off
+
+
+def _still_on(tree: Tree, garden: Garden, last: date) -> list[str]:
     """The tree's tag for each wire that was on past its day when the season ended."""
-    state, group = state_of(tree, site, last), site.group_of(tree)
-    if tree.ended or not state.wires:
+    if tree.ended:
         return []
-    mm = thickening_of(tree, state, site, knowledge, group).mm_a_year
-    rule = knowledge.wire_rules[knowledge.groups[group].wire]
-    days = (wire_days(site, rule, wire.on.earliest, None, mm, wire.keep).off for wire in state.wires)
+    days = (_off_by(tree, garden, wire, last) for wire in state_of(tree, garden, last).wires)
     return [tree.tag for off in days if off is not None and off < last]
 
 
@@ -147,39 +145,39 @@ def _same_wire(entry: Entry, branches: tuple[str, ...]) -> bool:
     return not entry.branches or not branches or bool(set(entry.branches) & set(branches))
 
 
-def _missed(
-    trees: Sequence[Tree], site: SiteYear, knowledge: Knowledge, first: date, last: date
-) -> list[tuple[str, str]]:
+def _missed(trees: Sequence[Tree], garden: Garden, first: date, last: date) -> list[tuple[str, str]]:
     """Works that were due and whose window went by in the season without an entry of them."""
-    found: list[tuple[str, str]] = []
-    steps = range(0, (last - first).days + 1, LOOK_DAYS)
-    looks = [first + timedelta(days=n) for n in steps] + [last]
-    for tree in trees:
-        if tree.ended is not None:
-            continue
-        done = {e.work for e in effective(tree.log, last) if e.work and e.date.latest >= first}
-        missed: dict[str, None] = {}
-        for today, following in pairwise(looks):
-            if tree.log and min(e.date.earliest for e in tree.log) > today:
-                continue
-            for job in plan_tree(tree, site, knowledge, today).jobs:
-                went_by = job.closes is not None and today <= job.closes < following
-                if went_by and not (job.optional or job.own or job.work in LOOKS or job.work in done):
-                    missed[job.work] = None
-        for job in plan_tree(tree, site, knowledge, last).jobs:
-            if not job.optional and any(r.kind == "interval" and r.text.startswith("due since") for r in job.reasons):
-                missed[job.work] = None
-        found += [(tree.tag, work) for work in missed]
-    return found
+    standing = (tree for tree in trees if tree.ended is None)
+    return [(tree.tag, work) for tree in standing for work in _missed_of(tree, garden, first, last)]
 
 
-def _changes(trees: Sequence[Tree], first: date, last: date, what: str) -> list[Change]:
+def _missed_of(tree: Tree, garden: Garden, first: date, last: date) -> list[str]:
+    looks = [first + timedelta(days=n) for n in range(0, (last - first).days + 1, LOOK_DAYS)] + [last]
+    entries = effective(tree.log, last, garden.knowledge)
+    done = {e.work for e in entries if e.work and e.date.latest >= first}
+    begun = min((e.date.earliest for e in tree.log), default=first)
+    missed: dict[str, None] = {}
+    for today, following in pairwise(looks):
+        jobs = plan_tree(tree, garden, today).jobs if begun <= today else ()
+        missed |= dict.fromkeys(j.work for j in jobs if _went_by(j, today, following) and j.work not in done)
+    late = (job for job in plan_tree(tree, garden, last).jobs if not job.optional and was_missed(job))
+    return list(missed | dict.fromkeys(job.work for job in late))
+
+
+def _went_by(job: Job, today: date, following: date) -> bool:
+    """Whether a window that had to be used closed between two looks; looks and wire coming off are told elsewhere."""
+    closed = job.closes is not None and today <= job.closes < following
+    told_elsewhere = job.record is not None and (bool(job.record.looks) or job.is_about_wire)
+    return closed and not (job.optional or job.own or told_elsewhere)
+
+
+def _changes(trees: Sequence[Tree], garden: Garden, first: date, last: date, what: str) -> list[Change]:
     """The last number of the season beside the last before it, tree by tree."""
     changes = []
     for tree in trees:
         numbers = [
             (e.date.earliest, float(e.vigour or 0) if what == "vigour" else e.measured.get(what, 0.0))
-            for e in effective(tree.log, last)
+            for e in effective(tree.log, last, garden.knowledge)
         ]
         before = [v for d, v in numbers if v and d < first]
         during = [v for d, v in numbers if v and d >= first]
@@ -188,11 +186,15 @@ def _changes(trees: Sequence[Tree], first: date, last: date, what: str) -> list[
     return changes
 
 
-def _scores(trees: Sequence[Tree], site: SiteYear, last: date) -> list[Scores]:
+def _scores(trees: Sequence[Tree], garden: Garden, last: date) -> list[Scores]:
     """Trees with vigour on record in two seasons or more, the latest few seasons of each."""
     found = []
     for tree in trees:
-        by_season = {site.season_of(e.date.earliest): e.vigour for e in effective(tree.log, last) if e.vigour}
+        by_season = {
+            garden.site.calendar.season_of(e.date.earliest): e.vigour
+            for e in effective(tree.log, last, garden.knowledge)
+            if e.vigour
+        }
         if len(by_season) > 1:
             found.append(Scores(tree.tag, tuple(sorted(by_season.items())[-SEASONS:])))
     return found

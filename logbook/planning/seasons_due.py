@@ -2,127 +2,155 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from ..collection.dates import When
-from ..horticulture.knowledge import Row, Work
 from ..horticulture.window_syntax import Window
+from ..horticulture.work import POT, Row, Work
+from ..season.cache import Slot
 from ..season.learning import NOBODY, Who
-from .model import Desk, Reason
-from .rules.registry import OF_THE_TREE, season_rule
+from ..season.reasons import Reason, because
+from .grounds import ByInterval, ByLog, ByMark
+from .model import Context
+from .rules.registry import answer_of_rule, hangs_on_tree, rule_context
 from .windows import Answer, Span, window_span
 
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
 AGAIN_DAYS = 28
+YEAR_DAYS = 365.25
+_ANSWERS: Slot[tuple[int, str, int, date, Who], Answer] = Slot("windows by row, group, season, day and tree")
+_OPEN_SEASONS: Slot[tuple[int, str, date, Who], int] = Slot("open season by row, group, day and tree")
 
 
-def answer_of(desk: Desk, row: Row, season: int) -> Answer:
+def answer_of(context: Context, row: Row, season: int) -> Answer:
     """A row's window in a season; what does not hang on the tree's own state is worked out once for all."""
-    if row.rule in OF_THE_TREE:
-        return season_rule(row.rule, desk.site, desk.group, season, desk.state)
-    who = _who(desk, row)
-    return desk.site.kept(
-        (id(row), desk.group.name, season, desk.today, who), lambda: _fresh_answer(desk, row, season, who)
-    )
+    if hangs_on_tree(row.rule):
+        return _ruled(context, row.rule, season)
+    who = _who(context, row)
+    key = (id(row), context.group.name, season, context.today, who)
+    return context.site.cache.get(_ANSWERS, key, lambda: _fresh_answer(context, row, season, who))
 
 
-def turn_of(desk: Desk, work: Work, row: Row, season: int) -> Answer:
+def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
     """The window of a season as it is left for a tree: a work of several turns a season begins again four weeks after the last."""
-    answer, done = answer_of(desk, row, season), _done(desk, work.name)
-    if not (isinstance(answer, Span) and done and row.every and _interval(desk, row) < 1):
+    answer, done = answer_of(context, row, season), _done(context, work.name)
+    if not (isinstance(answer, Span) and done and row.every and _interval(context, row) < 1):
         return answer
     again = done.latest + timedelta(days=AGAIN_DAYS)
     if again <= answer.opens:
         return answer
     if again > answer.closes:
-        return answer_of(desk, row, season + 1)
-    how = (*answer.how, f"not for four weeks after the last, {done.told()} (common practice)")
+        return answer_of(context, row, season + 1)
+    how = (*answer.how, because(ByMark.TURNS_APART, weeks=AGAIN_DAYS // 7, when=done))
     return replace(answer, opens=again, best=max(answer.best, again), how=how)
 
 
-def _who(desk: Desk, row: Row) -> Who:
+def _who(context: Context, row: Row) -> Who:
     """For whom an answer holds: rules ask the site alone, windows hear what was seen on the tree."""
-    return NOBODY if row.rule else desk.who
+    return NOBODY if row.rule else context.who
 
 
-def _fresh_answer(desk: Desk, row: Row, season: int, who: Who) -> Answer:
-    first = _one_answer(desk, row.rule, row.window, season, who)
+def _fresh_answer(context: Context, row: Row, season: int, who: Who) -> Answer:
+    first = _one_answer(context, row.rule, row.window, season, who)
     if row.also is None and not row.also_rule:
         return first
-    second = _one_answer(desk, row.also_rule, row.also, season, who)
-    open_still = [span for span in (first, second) if isinstance(span, Span) and span.closes >= desk.today]
+    second = _one_answer(context, row.also_rule, row.also, season, who)
+    if isinstance(second, Span):
+        second = replace(second, second=True)
+    open_still = [span for span in (first, second) if isinstance(span, Span) and span.closes >= context.today]
     return min(open_still, key=lambda span: span.opens) if open_still else first
 
 
-def _one_answer(desk: Desk, rule: str, window: Window | None, season: int, who: Who) -> Answer:
+def _one_answer(context: Context, rule: str, window: Window | None, season: int, who: Who) -> Answer:
     if rule:
-        return season_rule(rule, desk.site, desk.group, season, desk.state)
+        return _ruled(context, rule, season)
     assert window is not None
-    return window_span(desk.site, desk.group.name, window, season, who)
+    return window_span(context.site, context.group.name, window, season, who)
 
 
-def due_season(desk: Desk, work: Work, row: Row) -> tuple[int, int, list[Reason]]:
-    """The season to look in, how many due windows have been missed, and the log's reasons."""
-    coming = first_open_season(desk, row)
-    done = desk.state.repotted if work.name == "repotting" else _done(desk, work.name)
-    if done is None or not row.every:
-        already = done is not None and _season_done(desk, row, done.earliest, coming) >= coming
-        return coming + already, 0, [] if done is None else [Reason("log", f"last {work.name}: {done.told()}")]
-    years = _interval(desk, row)
+def _ruled(context: Context, rule: str, season: int) -> Answer:
+    return answer_of_rule(rule, rule_context(context, season))
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """The season to look in, how many due windows went by before it, and the log's reasons."""
+
+    season: int
+    missed: int = 0
+    reasons: tuple[Reason, ...] = ()
+
+
+def due_season(context: Context, work: Work, row: Row) -> Due:
+    """The season in which a work is due, by its last turn and its interval."""
+    coming = first_open_season(context, row)
+    done = context.state.repotted if work.counts_from == POT else _done(context, work.name)
+    if done is None:
+        return Due(coming)
+    last = because(ByLog.LAST, work=work.name, when=done)
+    if not row.every:
+        already = _season_done(context, row, done.earliest, coming) >= coming
+        return Due(coming + already, 0, (last,))
+    years = _interval(context, row)
     if years < 1:
-        return coming, 0, [Reason("log", f"last {work.name}: {done.told()}")]
-    due = _season_done(desk, row, done.earliest, coming) + max(1, round(years))
-    reasons = [
-        Reason("log", f"last {work.name}: {done.told()}"),
-        Reason(
-            "interval",
-            f"usual interval {years:g} years at this stage (common practice)"
-            if years != 1
-            else "usually once a year (common practice)",
-        ),
-    ]
-    missed = max(0, coming - due)
-    if missed and years > 1:
-        reasons.append(Reason("interval", f"due since {due}: this window is the next chance"))
-    return max(coming, due), missed if years > 1 else 0, reasons
+        return Due(coming, 0, (last,))
+    due = _season_done(context, row, done.earliest, coming) + max(1, round(years))
+    usual = because(ByInterval.YEARLY) if years == 1 else because(ByInterval.USUAL, years=years)
+    missed = max(0, coming - due) if years > 1 and not context.silent else 0
+    late = (because(ByInterval.DUE_SINCE, season=due),) if missed else ()
+    return Due(max(coming, due), missed, (last, usual, *late))
 
 
-def _done(desk: Desk, work: str) -> When | None:
-    entry = desk.state.last(work)
+def due_by_log(context: Context, work: Work, row: Row) -> bool:
+    """Whether a work without a window is due by its last turn alone: its interval in calendar months, else once a season."""
+    done = context.state.repotted if work.counts_from == POT else _done(context, work.name)
+    if done is None:
+        return True
+    if not row.every:
+        season_of = context.calendar.season_of
+        return season_of(context.today) > season_of(done.latest)
+    years = _interval(context, row)
+    slack = DONE_SLACK_DAYS if years >= 1 else 0
+    apart = max(AGAIN_DAYS, round(years * YEAR_DAYS) - slack) if years >= 1 else AGAIN_DAYS
+    return context.today >= done.earliest + timedelta(days=apart)
+
+
+def _done(context: Context, work: str) -> When | None:
+    entry = context.state.last(work)
     return entry.date if entry else None
 
 
-def first_open_season(desk: Desk, row: Row) -> int:
+def first_open_season(context: Context, row: Row) -> int:
     """The first season whose window has not closed yet."""
-    if row.rule in OF_THE_TREE:
-        return _search_open_season(desk, row)
-    who = _who(desk, row)
-    return desk.site.kept(("open", id(row), desk.group.name, desk.today, who), lambda: _search_open_season(desk, row))
+    if hangs_on_tree(row.rule):
+        return _search_open_season(context, row)
+    key = (id(row), context.group.name, context.today, _who(context, row))
+    return context.site.cache.get(_OPEN_SEASONS, key, lambda: _search_open_season(context, row))
 
 
-def _search_open_season(desk: Desk, row: Row) -> int:
-    season = desk.site.season_of(desk.today) - 1
+def _search_open_season(context: Context, row: Row) -> int:
+    season = context.calendar.season_of(context.today) - 1
     for candidate in (season, season + 1, season + 2):
-        answer = answer_of(desk, row, candidate)
-        if isinstance(answer, Span) and answer.closes >= desk.today:
+        answer = answer_of(context, row, candidate)
+        if isinstance(answer, Span) and answer.closes >= context.today:
             return candidate
     return season + 1
 
 
-def _season_done(desk: Desk, row: Row, done: date, coming: int) -> int:
+def _season_done(context: Context, row: Row, done: date, coming: int) -> int:
     """The season whose window a finished work belongs to: the last that opened before it, with some slack."""
-    guess = desk.site.season_of(done)
+    guess = context.calendar.season_of(done)
     for season in (guess + 1, guess, guess - 1):
-        answer = answer_of(desk, row, season)
+        answer = answer_of(context, row, season)
         if isinstance(answer, Span) and answer.opens - timedelta(days=DONE_SLACK_DAYS) <= done:
             return season
     return min(guess, coming)
 
 
-def _interval(desk: Desk, row: Row) -> float:
-    ages = desk.knowledge.ages
-    stage = desk.state.stage
+def _interval(context: Context, row: Row) -> float:
+    ages = context.knowledge.ages
+    stage = context.state.stage
     age = "young" if stage in ages["young"] else "old" if stage in ages["old"] else "grown"
     return row.every[age]

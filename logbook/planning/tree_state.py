@@ -6,19 +6,25 @@ entries later than the day asked about.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
 
 from ..collection.dates import When
 from ..collection.model import Entry, Intention, Pot, Tree
-from ..season.marks import SiteYear
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.work import Thing, Work
+from ..season.calendar import Calendar
+from .garden import Garden
 
 WEAK = 2
 STRONG = 4
 HOLDING = 3
-INTO_A_POT = ("repotting", "emergency repotting", "lifting")
+BITES = ("starting", "cut")
+ROOT_TROUBLES = ("roots", "pot")
+TROUBLE_OVER = "over"
+SILENT_DAYS = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,14 +39,22 @@ class WireOn:
     looked: date | None = None
     bite: str = ""
 
+    @property
+    def bites(self) -> bool:
+        """Whether the last look found it biting."""
+        return self.bite in BITES
+
 
 @dataclass(frozen=True, slots=True)
 class Resting:
-    """The tree rests since that day; `why` in a few words."""
+    """The tree rests since that day, for a vigour score or (None) by the grower's word.
+
+    `not_before` is the first day on which a score may end the rest; None once that day has come.
+    """
 
     since: When
-    why: str
-    until: str
+    vigour: int | None = None
+    not_before: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +76,25 @@ class State:
     repotted: When | None = None
     pot: Pot | None = None
     trouble: str = ""
+    trouble_entry: Entry | None = None
     indoors: str = ""
     removed: frozenset[str] = frozenset()
     intentions: tuple[tuple[When, Intention], ...] = ()
     readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
 
-    def last(self, work: str, force: str = "") -> Entry | None:
-        """The latest entry of a work (of that force, where one is asked for)."""
-        done = self._by_work.get(work, ())
-        return next((e for e in reversed(done) if not force or e.force == force), None)
+    @property
+    def roots_ail(self) -> bool:
+        """Whether the log says that roots or pot are the trouble."""
+        return self.trouble in ROOT_TROUBLES
+
+    def last(self, work: str) -> Entry | None:
+        """The latest entry of a work."""
+        return next(reversed(self._by_work.get(work, ())), None)
+
+    def last_of(self, works: Iterable[Work], force: str = "") -> Entry | None:
+        """The latest entry of any of these works (of that force, where one is asked for)."""
+        done = [e for work in works for e in self._by_work.get(work.name, ()) if not force or e.force == force]
+        return max(done, key=lambda e: (e.date.earliest, e.date.latest), default=None)
 
     @cached_property
     def _by_work(self) -> dict[str, list[Entry]]:
@@ -85,10 +109,12 @@ class State:
         return heights[-1].value if heights else None
 
 
-def state_of(tree: Tree, site: SiteYear, today: date) -> State:
+def state_of(tree: Tree, garden: Garden, today: date) -> State:
     """Read the log up to and including `today`."""
-    entries = effective(tree.log, today)
+    knowledge = garden.knowledge
+    entries = effective(tree.log, today, knowledge)
     stage, vigour, pot, trouble = "", None, None, ""
+    ailing: Entry | None = None
     repotted: When | None = None
     vigour_on: When | None = None
     removed: set[str] = set()
@@ -99,14 +125,17 @@ def state_of(tree: Tree, site: SiteYear, today: date) -> State:
         score = entry.vigour if entry.vigour is not None else (found.vigour if found else None)
         if score is not None:
             vigour, vigour_on = score, entry.date
-        if entry.work in INTO_A_POT:
-            repotted, pot, trouble = entry.date, entry.pot or pot, "" if trouble in ("roots", "pot") else trouble
+        work = knowledge.works.get(entry.work)
+        if work and work.into_pot:
+            repotted, pot = entry.date, entry.pot or pot
+            trouble, ailing = ("", None) if trouble in ROOT_TROUBLES else (trouble, ailing)
         elif found and found.repotted:
             repotted = repotted or found.repotted
-        if entry.work == "sacrifice branch off":
+        if work and Thing.BRANCH in work.takes:
             removed.update(entry.branches)
         pot = entry.pot or pot
-        trouble = entry.trouble or trouble
+        if entry.trouble:
+            trouble, ailing = ("", None) if entry.trouble == TROUBLE_OVER else (entry.trouble, entry)
         for name, value in entry.measured.items():
             readings.setdefault(name, []).append(Reading(entry.date.earliest, value))
     return State(
@@ -114,11 +143,12 @@ def state_of(tree: Tree, site: SiteYear, today: date) -> State:
         stage=stage,
         vigour=vigour,
         vigour_on=vigour_on,
-        resting=_resting(entries, site, today),
-        wires=wires_on(entries),
+        resting=_resting(entries, garden.site.calendar, today),
+        wires=wires_on(entries, knowledge),
         repotted=repotted,
         pot=pot,
         trouble=trouble,
+        trouble_entry=ailing,
         indoors=tree.indoors,
         removed=frozenset(removed),
         intentions=_intentions(entries),
@@ -126,20 +156,27 @@ def state_of(tree: Tree, site: SiteYear, today: date) -> State:
     )
 
 
-def effective(log: Iterable[Entry], today: date) -> tuple[Entry, ...]:
-    """The entries that count on a day, in order; a replaced entry is left out."""
+def silent_since(state: State, today: date) -> date | None:
+    """The day of the last entry, where nothing was written for more than a year after it."""
+    last = max((entry.date.latest for entry in state.entries), default=None)
+    return last if last is not None and today - last > timedelta(days=SILENT_DAYS) else None
+
+
+def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[Entry, ...]:
+    """The entries that count on a day, in order; a replaced entry is left out. On one day wire comes off before new goes on."""
     entries = [e for e in log if e.date.earliest <= today]
     replaced = {e.replaces for e in entries if e.replaces}
     kept = [e for e in entries if not (e.source and e.source in replaced)]
-    return tuple(sorted(kept, key=_order))
+    off = {work.name for work in knowledge.doing(takes=Thing.WIRE) if Thing.BRANCH not in work.takes}
+    return tuple(sorted(kept, key=lambda entry: _order(entry, off)))
 
 
-def _order(entry: Entry) -> tuple[object, ...]:
-    """By day; on one day wire comes off before new wire goes on, and the rest is settled by content."""
+def _order(entry: Entry, off: Collection[str]) -> tuple[object, ...]:
+    """By day; what takes wire off first, and the rest is settled by content."""
     return (
         entry.date.earliest,
         entry.date.latest,
-        entry.work != "wire off",
+        entry.work not in off,
         entry.source,
         entry.work,
         entry.vigour or 0,
@@ -150,17 +187,19 @@ def _order(entry: Entry) -> tuple[object, ...]:
     )
 
 
-def wires_on(entries: Iterable[Entry]) -> tuple[WireOn, ...]:
+def wires_on(entries: Iterable[Entry], knowledge: Knowledge) -> tuple[WireOn, ...]:
     """Wire still on after these entries, which stand in order."""
     wires: list[WireOn] = []
     for entry in entries:
-        if entry.work == "wiring":
+        work = knowledge.works.get(entry.work)
+        if work is None:
+            if entry.found and entry.found.wired:
+                wires.append(WireOn(entry.found.wired))
+        elif Thing.WIRE in work.puts:
             wires.append(WireOn(entry.date, entry.branches, entry.metal, entry.wire, entry.keep))
-        elif entry.found and entry.found.wired:
-            wires.append(WireOn(entry.found.wired))
-        elif entry.work == "wire check":
+        elif Thing.WIRE in work.looks:
             wires = [_looked_at(w, entry) if _concerns(entry, w) else w for w in wires]
-        elif entry.work == "wire off" or (entry.work == "sacrifice branch off" and entry.branches):
+        elif Thing.WIRE in work.takes or (Thing.BRANCH in work.takes and entry.branches):
             wires = [left for w in wires if (left := _without(w, entry.branches)) is not None]
     return tuple(wires)
 
@@ -202,48 +241,46 @@ def _fulfils(entry: Entry, intention: Intention) -> bool:
     return not intention.branches or not entry.branches or bool(set(entry.branches) & set(intention.branches))
 
 
-def _resting(entries: tuple[Entry, ...], site: SiteYear, today: date) -> Resting | None:
+def _resting(entries: tuple[Entry, ...], calendar: Calendar, today: date) -> Resting | None:
     """Rest begins with vigour 1 or 2 or the grower's word, and ends by the grower's word or proven vigour.
 
     Proven: at least one whole growing season has passed, and vigour was 4 or 5, or 3 twice a season apart.
     """
     rest: Resting | None = None
-    earliest_end: date | None = None
     held: date | None = None
     for entry in entries:
         score = entry.vigour if entry.vigour is not None else (entry.found.vigour if entry.found else None)
         if entry.rest == "ends":
             rest = None
         elif entry.rest == "begins" and rest is None:
-            rest, held = Resting(entry.date, "you put it to rest", ""), None
-            earliest_end = _whole_season_after(site, entry.date.latest)
+            rest, held = _begun(calendar, entry, None), None
         if score is None:
             continue
         if score <= WEAK:
-            held = None
-            if rest is None:
-                rest = Resting(entry.date, f"vigour {score}", "")
-                earliest_end = _whole_season_after(site, entry.date.latest)
-        elif rest is not None and earliest_end is not None:
-            if entry.date.earliest >= earliest_end and (
-                score >= STRONG or _held_a_season(site, held, entry.date.earliest)
-            ):
+            rest, held = rest or _begun(calendar, entry, score), None
+        elif rest is not None and rest.not_before is not None:
+            proven = score >= STRONG or _held_a_season(calendar, held, entry.date.earliest)
+            if entry.date.earliest >= rest.not_before and proven:
                 rest, held = None, None
             elif held is None:
                 held = entry.date.latest
-    if rest is None or earliest_end is None:
-        return None
-    asked = "score vigour 4 or 5, or 3 twice a season apart"
-    until = f"from {earliest_end:%b %Y}: {asked}" if earliest_end > today else asked
-    return Resting(rest.since, rest.why, until)
+    if rest is None or rest.not_before is None or rest.not_before > today:
+        return rest
+    return replace(rest, not_before=None)
 
 
-def _held_a_season(site: SiteYear, held: date | None, now: date) -> bool:
-    return held is not None and (site.season_of(now) > site.season_of(held) or now - held >= timedelta(days=330))
+def _begun(calendar: Calendar, entry: Entry, score: int | None) -> Resting:
+    return Resting(entry.date, score, _whole_season_after(calendar, entry.date.latest))
 
 
-def _whole_season_after(site: SiteYear, begun: date) -> date:
+def _held_a_season(calendar: Calendar, held: date | None, now: date) -> bool:
+    if held is None:
+        return False
+    return calendar.season_of(now) > calendar.season_of(held) or now - held >= timedelta(days=330)
+
+
+def _whole_season_after(calendar: Calendar, begun: date) -> date:
     """The end of the first growing season that passed wholly in rest."""
-    season = site.season_of(begun)
-    grown = site.growing_days(site.season_start(season), begun)
-    return site.season_start(season + 1 if grown < 14 else season + 2)
+    season = calendar.season_of(begun)
+    grown = calendar.growing_days(calendar.season_start(season), begun)
+    return calendar.season_start(season + 1 if grown < 14 else season + 2)

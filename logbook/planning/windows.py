@@ -4,29 +4,35 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import lru_cache
 
 from ..horticulture.window_syntax import Window
 from ..season.learning import NOBODY, Who
-from ..season.marks import Absent, Mark, SiteYear
+from ..season.mark import Absent, Mark
+from ..season.reasons import Reason, because
+from ..season.site_year import SiteYear
+from .grounds import ByMark
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A window with days: opens ≤ best ≤ closes, the 80 % band of its marks (± days), and how it was found."""
+    """A window with days: opens ≤ best ≤ closes, the 80 % band of its marks (± days), and how it was found.
+
+    `second` where it is a row's second chance in the season.
+    """
 
     opens: date
     best: date
     closes: date
     band: int
-    how: tuple[str, ...]
+    how: tuple[Reason, ...] = ()
+    second: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class NoSpan:
     """No window this season. `refused`: the work must not be done; otherwise only its date is unknown."""
 
-    why: str
+    why: Reason
     refused: bool = False
 
 
@@ -37,7 +43,7 @@ def window_span(site: SiteYear, group: str, window: Window, season: int, who: Wh
     """A window of marks as days of one season."""
     marks: list[Mark] = []
     for moment in (window.opens, window.best, window.closes):
-        mark = site.mark(group, moment.mark, season + moment.next_season, who)
+        mark = site.marks.mark(group, moment.mark, season + moment.next_season, who)
         if isinstance(mark, Absent):
             return NoSpan(mark.why)
         marks.append(mark)
@@ -46,12 +52,11 @@ def window_span(site: SiteYear, group: str, window: Window, season: int, who: Wh
         for mark, moment in zip(marks, (window.opens, window.best, window.closes), strict=True)
     )
     if not opens <= closes:
-        return NoSpan("the season is too short here for it", refused=True)
+        return NoSpan(because(ByMark.SEASON_TOO_SHORT), refused=True)
     best = min(max(best, opens), closes)
-    return Span(opens, best, closes, max(m.band for m in marks), tuple(dict.fromkeys(_told(m) for m in marks)))
+    return Span(opens, best, closes, max(m.band for m in marks), tuple(dict.fromkeys(map(mark_about, marks))))
 
 
-@lru_cache(maxsize=4096)
-def _told(mark: Mark) -> str:
-    band = f" ± {mark.band} days" if mark.band else ""
-    return f"{mark.name} about {mark.day.day} {mark.day:%b %Y}{band} ({mark.how})"
+def mark_about(mark: Mark) -> Reason:
+    """The mark as a reason: its day, band, and where it comes from."""
+    return because(ByMark.MARK_ABOUT, mark=str(mark.name), day=mark.day, band=mark.band, how=mark.how)

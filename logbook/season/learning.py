@@ -20,9 +20,18 @@ FLOWERING = frozenset(("flower", "flower over"))
 FAR_DAYS = 60
 
 
-@dataclass(frozen=True, slots=True)
-class Sighting:
-    """A sign seen on a tree: which mark, on what day, in which season."""
+class Seen(NamedTuple):
+    """A sign seen on a tree: which mark, on what day."""
+
+    tag: str
+    species: str
+    group: str
+    mark: str
+    day: date
+
+
+class Sighting(NamedTuple):
+    """A sign seen, with the season it belongs to."""
 
     tag: str
     species: str

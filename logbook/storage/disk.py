@@ -1,7 +1,7 @@
 """The few things a batch does to a disk, each by name, so that tests can put a failing disk in its place.
 
-Paths are relative to the collection, with forward slashes. What is written is on the disk before a call returns; a renamed
-file is safe once its folder was synced.
+Paths are relative to the collection, with forward slashes; `""` is its own folder. What is written is on the disk before a
+call returns; a renamed file is safe once its folder was synced. `Overlay` is a disk whose writes stay in memory.
 """
 
 from __future__ import annotations
@@ -9,10 +9,12 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import stat
 from pathlib import Path
 from typing import Protocol
 
 AT_FDCWD, RENAME_EXCHANGE = -100, 2
+MOST_BYTES = 500_000_000  # of one file of a collection
 
 
 class Disk(Protocol):
@@ -59,7 +61,7 @@ class RealDisk:
 
     def read(self, path: str) -> bytes | None:
         try:
-            return (self.root / path).read_bytes()
+            return read_regular(self.root / path, MOST_BYTES)
         except FileNotFoundError:
             return None
 
@@ -102,6 +104,77 @@ class RealDisk:
 
     def sync_folder(self, folder: str) -> None:
         sync_folder(self.root / folder)
+
+
+class Overlay:
+    """A disk seen through what was written in memory: nothing reaches the disk under it.
+
+    `changed` holds each touched file's bytes by its path, None where it is gone.
+    """
+
+    def __init__(self, under: Disk) -> None:
+        self.under = under
+        self.changed: dict[str, bytes | None] = {}
+
+    def read(self, path: str) -> bytes | None:
+        return self.changed[path] if path in self.changed else self.under.read(path)
+
+    def names(self, folder: str) -> list[str]:
+        found = set(self.under.names(folder))
+        for path, data in self.changed.items():
+            parent, _, name = path.rpartition("/")
+            if parent == folder:
+                (found.discard if data is None else found.add)(name)
+        return sorted(found)
+
+    def write(self, path: str, data: bytes, like: str = "") -> None:  # noqa: ARG002 - nothing here has permissions
+        self.changed[path] = data
+
+    def swap(self, one: str, other: str) -> bool:
+        self.changed[one], self.changed[other] = self._there(other), self._there(one)
+        return True
+
+    def rename(self, source: str, target: str) -> None:
+        self.changed[target] = self._there(source)
+        self.changed[source] = None
+
+    def link(self, source: str, target: str) -> None:
+        if self.read(target) is None:
+            self.changed[target] = self._there(source)
+
+    def unlink(self, path: str) -> None:
+        if self.read(path) is not None:
+            self.changed[path] = None
+
+    def sync_folder(self, folder: str) -> None:
+        """Nothing here needs to be made durable."""
+
+    def _there(self, path: str) -> bytes:
+        data = self.read(path)
+        if data is None:
+            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), path)
+        return data
+
+
+def read_regular(path: Path, limit: int) -> bytes:
+    """A regular file's bytes. Raises OSError for pipes, devices and folders, and for what is larger than `limit`.
+
+    The file is opened without waiting for a writer, and asked what it is once it is open, so that nothing can be put in its
+    place in between.
+    """
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    try:
+        mode = os.fstat(handle).st_mode
+        if not stat.S_ISREG(mode):
+            code = errno.EISDIR if stat.S_ISDIR(mode) else errno.EINVAL
+            raise OSError(code, os.strerror(code) if code == errno.EISDIR else "This is no regular file", str(path))
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            data = file.read(limit + 1)
+    finally:
+        os.close(handle)
+    if len(data) > limit:
+        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(path))
+    return data
 
 
 def sync_folder(folder: Path) -> None:

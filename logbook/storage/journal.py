@@ -1,18 +1,17 @@
-"""A batch of entries into several files: all of it sooner or later, or none, whatever happens in between.
+"""The journal: what a batch is going to do, written down whole before any file is touched.
 
-The journal is the commit point: a file in `.journal/` with the old and new text of every file. From there each file is
-put in place in one step, and what it displaced is looked at: if someone saved meanwhile, theirs goes back and the entries are
-spliced into it anew. A run that was cut short is finished by the next one. The journal then moves to `.journal/done/`, which
-makes `undo` free. No text that this tool did not write is ever unlinked; what can't be told apart is kept in `.journal/kept/`.
+One JSON file a batch in `.journal/`, with the old and new text of every file and the sums of both; done ones lie in
+`.journal/done/`, which makes `undo` free. Format 2 names the kind of each change; format 1 knew entries alone and is still read.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from ..diagnostics import Problem
 from .disk import Disk
@@ -20,10 +19,13 @@ from .disk import Disk
 FOLDER = ".journal"
 DONE = f"{FOLDER}/done"
 KEPT = f"{FOLDER}/kept"
-TRIES = 8
 
 Kind = Literal["write", "undo"]
+ChangeKind = Literal["entries", "new", "text"]
 Row = Mapping[str, Any]
+
+_ID = re.compile(r"\d{6}-\d{4}-\d{2}-\d{2}")
+_TREE = re.compile(r"trees/[^/\\.][^/\\]*")
 
 
 class NotNow(Exception):  # noqa: N818 - reads as what it says
@@ -36,12 +38,23 @@ class NotNow(Exception):  # noqa: N818 - reads as what it says
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One file of a batch: its text before and after, and the entries that make the difference."""
+    """One file of a batch: its text before and after, and what makes the difference.
+
+    `entries`: log entries are spliced into the text, and `keys` stand at its end. `new`: the file did not exist. `text`: the whole
+    text is replaced, if it is still the old one.
+    """
 
     path: str
     old: str
     new: str
-    entries: tuple[Mapping[str, Any], ...]
+    entries: tuple[Mapping[str, Any], ...] = ()
+    keys: Mapping[str, Any] = field(default_factory=dict)
+    kind: ChangeKind = "entries"
+
+    @property
+    def count(self) -> int:
+        """How many entries, keys or files it stands for."""
+        return len(self.entries) + len(self.keys) or 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,24 +75,18 @@ class Journal:
 
 
 @dataclass(frozen=True, slots=True)
-class Hand:
-    """How entries go into a file's text and out of it again, and how a batch is settled once its files stand.
+class Hooks:
+    """What the store has to be told: how entries go into a text and out of it, and what else stands in the collection.
 
     `put_in` and `take_out` return None where nothing is left to do and raise NotNow where it can't be done safely. `settle` gets
     the files that refused, with their reasons; it may be called again for the same journal and must then change nothing.
+    `tidy` sees to what a run that was cut short left elsewhere, before its batch is finished.
     """
 
     put_in: Callable[[str, Change], str | None]
     take_out: Callable[[str, Change], str | None]
     settle: Callable[[Disk, Journal, Mapping[str, str]], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What a finished batch left undone, by file."""
-
-    journal: Journal
-    refused: Mapping[str, str] = field(default_factory=dict)
+    tidy: Callable[[Disk], None]
 
 
 def next_id(disk: Disk, day: str) -> str:
@@ -89,56 +96,6 @@ def next_id(disk: Disk, day: str) -> str:
     return f"{max(numbers, default=0) + 1:06d}-{day}"
 
 
-def commit(disk: Disk, hand: Hand, journal: Journal) -> Outcome:
-    """Write the journal down, which is the point of no return, then finish it."""
-    part = f"{FOLDER}/{journal.id}.part"
-    disk.write(part, journal_text(journal).encode())
-    disk.rename(part, journal.path)
-    disk.sync_folder(FOLDER)
-    return finish(disk, hand, journal)
-
-
-def finish(disk: Disk, hand: Hand, journal: Journal) -> Outcome:
-    """Put every file in place, settle the fates, close the journal. Safe to do again from anywhere.
-
-    A file that refuses for what it says is given up, and its lines wait. One that the disk refuses is tried again by the next run:
-    the journal stays open for it.
-    """
-    refused: dict[str, str] = {}
-    failed = False
-    for change in journal.changes:
-        try:
-            put(disk, hand, journal, change)
-        except NotNow as why:
-            refused[change.path] = str(why)
-        except OSError as error:
-            refused[change.path] = f"the file can't be written: {(error.strerror or str(error)).lower()}"
-            failed = True
-    hand.settle(disk, journal, refused)
-    if failed:
-        return Outcome(journal, refused)
-    disk.rename(journal.path, f"{DONE}/{journal.id}.json")
-    disk.sync_folder(DONE)
-    disk.sync_folder(FOLDER)
-    return Outcome(journal, refused)
-
-
-def recover(disk: Disk, hand: Hand) -> list[Outcome]:
-    """Finish every batch that was cut short; half-written journals were never committed and are dropped."""
-    outcomes = []
-    for name in disk.names(FOLDER):
-        if name.endswith(".part"):
-            disk.unlink(f"{FOLDER}/{name}")
-        elif name.endswith(".json"):
-            journal = read_journal(disk, f"{FOLDER}/{name}")
-            if journal is None:
-                disk.rename(f"{FOLDER}/{name}", f"{KEPT}/{name}")
-                continue
-            disk.sync_folder(FOLDER)  # the run that wrote it may not have come so far
-            outcomes.append(finish(disk, hand, journal))
-    return outcomes
-
-
 def unfinished(disk: Disk) -> bool:
     """Whether a batch was cut short."""
     return any(name.endswith(".json") for name in disk.names(FOLDER))
@@ -146,157 +103,20 @@ def unfinished(disk: Disk) -> bool:
 
 def last_done(disk: Disk) -> Journal | None:
     """The latest finished batch that wrote something and was not undone since."""
-    journals = [read_journal(disk, f"{DONE}/{name}") for name in disk.names(DONE) if name.endswith(".json")]
-    found = [j for j in journals if j is not None]
-    undone = {j.of for j in found if j.kind == "undo"}
-    writes = [j for j in found if j.kind == "write" and j.changes and j.id not in undone]
-    return max(writes, key=lambda j: j.id, default=None)
+    undone: set[str] = set()
+    for journal in _latest_first(disk):
+        if journal.kind == "undo":
+            undone.add(journal.of)
+        elif journal.changes and journal.id not in undone:
+            return journal
+    return None
 
 
-def put(disk: Disk, hand: Hand, journal: Journal, change: Change) -> None:
-    """Bring one file to where the batch wants it. Raises NotNow."""
-    folder, _, name = change.path.rpartition("/")
-    part = f"{folder}/.{name}.{journal.id}.part"
-    draft = f"{folder}/.{name}.{journal.id}.draft"  # half-written texts have this name, whole ones the other
-    step = hand.put_in if journal.kind == "write" else hand.take_out
-    disk.unlink(draft)
-    _settle_leftover(disk, change, part, journal)
-    for _ in range(TRIES):
-        now = disk.read(change.path)
-        if now is None:
-            raise NotNow("the file is gone")
-        text = _decoded(now)
-        new = step(text, change)
-        if new is None:
-            disk.sync_folder(folder)
-            return
-        disk.write(draft, new.encode(), change.path)
-        disk.rename(draft, part)
-        if _placed(disk, part, change, now, new.encode(), journal):
-            disk.sync_folder(folder)
-            return
-    raise NotNow("something else saves the file again and again")
-
-
-def _placed(disk: Disk, part: str, change: Change, now: bytes, new: bytes, journal: Journal) -> bool:
-    """Exchange the new text for the old and look at what came out; put it back where it is not what was read."""
-    path = change.path
-    if not disk.swap(part, path):
-        return _moved_in(disk, part, change, now, journal)
-    if disk.read(part) == now:
-        disk.unlink(part)
-        return True
-    disk.swap(part, path)
-    if disk.read(part) == new:
-        disk.unlink(part)
-        return False
-    disk.swap(part, path)  # saved once more in that instant: the later text stays, the earlier one is kept aside
-    keep_aside(disk, part, _aside(change, journal))
-    return False
-
-
-def _moved_in(disk: Disk, part: str, change: Change, now: bytes, journal: Journal) -> bool:
-    """Where two files can't be exchanged: the old one steps aside and is looked at, and the new one takes a free name only."""
-    path, old = change.path, _old_name(part)
-    disk.rename(path, old)
-    if disk.read(old) != now:
-        _back(disk, old, change, journal)
-        disk.unlink(part)
-        return False
-    disk.link(part, path)
-    disk.sync_folder(path.rpartition("/")[0])  # the new name is safe before the old text goes
-    if disk.read(path) == disk.read(part):
-        disk.unlink(old)
-        disk.unlink(part)
-        return True
-    keep_aside(disk, old, _aside(change, journal))  # someone saved under the free name
-    disk.unlink(part)
-    return False
-
-
-def _back(disk: Disk, old: str, change: Change, journal: Journal) -> None:
-    """A text that stepped aside takes its name again, unless somebody saved under it."""
-    disk.link(old, change.path)
-    disk.sync_folder(change.path.rpartition("/")[0])
-    if disk.read(change.path) == disk.read(old):
-        disk.unlink(old)
-    else:
-        keep_aside(disk, old, _aside(change, journal))
-
-
-def _old_name(part: str) -> str:
-    return part.removesuffix(".part") + ".old"
-
-
-def _settle_leftover(disk: Disk, change: Change, part: str, journal: Journal) -> None:
-    """Files of a run that was cut short. Only texts that are known word for word go; all others go back or are kept aside."""
-    _settle_old(disk, change, part, journal)
-    left = disk.read(part)
-    if left is None:
-        return
-    now, ours = disk.read(change.path), _ours(change, journal)
-    if left in (change.old.encode(), change.new.encode()):
-        disk.unlink(part)
-    elif now == ours and disk.swap(part, change.path):  # saved by somebody just as our text went in: theirs goes back
-        disk.sync_folder(change.path.rpartition("/")[0])
-        if disk.read(part) == ours:
-            disk.unlink(part)
-        else:
-            keep_aside(disk, part, _aside(change, journal))
-    else:
-        keep_aside(disk, part, _aside(change, journal))
-
-
-def _settle_old(disk: Disk, change: Change, part: str, journal: Journal) -> None:
-    """The text that had stepped aside, where two files can't be exchanged."""
-    old = _old_name(part)
-    left = disk.read(old)
-    if left is None:
-        return
-    now, ours = disk.read(change.path), _ours(change, journal)
-    if now is None or now == left:
-        _back(disk, old, change, journal)
-    elif now != ours or left in (change.old.encode(), change.new.encode()):
-        keep_aside(disk, old, _aside(change, journal))
-    else:  # theirs stepped aside for ours: ours goes, and is made anew from theirs
-        disk.unlink(part)
-        disk.rename(change.path, part)
-        if disk.read(part) == ours:
-            disk.unlink(part)
-        else:
-            disk.link(part, change.path)
-            keep_aside(disk, part, _aside(change, journal))
-        _back(disk, old, change, journal)
-    disk.sync_folder(change.path.rpartition("/")[0])
-
-
-def _ours(change: Change, journal: Journal) -> bytes:
-    """What this batch makes of the file, where nobody else has a hand in it."""
-    return (change.new if journal.kind == "write" else change.old).encode()
-
-
-def _aside(change: Change, journal: Journal) -> str:
-    return f"{journal.id}-{change.path.rpartition('/')[2]}"
-
-
-def keep_aside(disk: Disk, part: str, name: str) -> None:
-    """Move a file that nobody can place into `.journal/kept/`, under a name that is free."""
-    taken, number = set(disk.names(KEPT)), 2
-    free = name
-    while free in taken:
-        free, number = f"{name}.{number}", number + 1
-    disk.sync_folder(
-        part.rpartition("/")[0]
-    )  # what led here is safe first: else a power cut could bring the name back
-    disk.rename(part, f"{KEPT}/{free}")
-    disk.sync_folder(KEPT)
-
-
-def _decoded(data: bytes) -> str:
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError:
-        raise NotNow("the file is not UTF-8 text") from None
+def _latest_first(disk: Disk) -> Iterator[Journal]:
+    for name in sorted(disk.names(DONE), reverse=True):
+        journal = read_journal(disk, f"{DONE}/{name}") if name.endswith(".json") else None
+        if journal is not None:
+            yield journal
 
 
 def cut_out(text: str, change: Change) -> str:
@@ -311,7 +131,8 @@ def cut_out(text: str, change: Change) -> str:
     while end < limit - start and change.old[-1 - end] == change.new[-1 - end]:
         end += 1
     piece = change.new[start : len(change.new) - end]
-    if not piece or text.count(piece) != 1:
+    one_place = start + end == len(change.old)  # with two places, what lies between them is not ours
+    if not piece or not one_place or text.count(piece) != 1:
         raise NotNow("the file was edited since: take the entries out by hand")
     return text.replace(piece, "")
 
@@ -320,19 +141,22 @@ def cut_out(text: str, change: Change) -> str:
 
 
 def journal_text(journal: Journal) -> str:
+    """The JSON text of a journal, in format 2."""
     rows = [
         {
+            "kind": change.kind,
             "path": change.path,
             "old_sha256": _sha(change.old),
             "new_sha256": _sha(change.new),
             "old": change.old,
             "new": change.new,
             "entries": [dict(entry) for entry in change.entries],
+            "keys": dict(change.keys),
         }
         for change in journal.changes
     ]
     said = {
-        "format": 1,
+        "format": 2,
         "id": journal.id,
         "day": journal.day,
         "kind": journal.kind,
@@ -345,24 +169,79 @@ def journal_text(journal: Journal) -> str:
 
 
 def read_journal(disk: Disk, path: str) -> Journal | None:
-    """A journal; None where the file is none, or its texts do not match their sums."""
+    """A journal of either format; None where the file is none, its texts do not match their sums, or a name leads elsewhere."""
     raw = disk.read(path)
     try:
         said = json.loads((raw or b"").decode("utf-8"))
-        changes = tuple(Change(f["path"], f["old"], f["new"], tuple(f["entries"])) for f in said["files"])
+        changes = tuple(_change(f) for f in said["files"])
         sums = [(f["old_sha256"], f["new_sha256"]) for f in said["files"]]
-        sound = sums == [(_sha(c.old), _sha(c.new)) for c in changes]
         journal = Journal(
             said["id"], said["day"], said["notes"], changes, tuple(said["fates"]), said["kind"], said["of"]
         )
+        sound = sums == [(_sha(c.old), _sha(c.new)) for c in changes] and _is_sound(journal)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
-    return journal if sound and all(_inside(c.path) for c in changes) else None
+    return journal if sound else None
 
 
-def _inside(path: str) -> bool:
-    return path.startswith("trees/") and ".." not in path.split("/")
+def _change(said: Mapping[str, Any]) -> Change:
+    """One file of a journal; in format 1 every change was one of entries."""
+    return Change(
+        said["path"],
+        said["old"],
+        said["new"],
+        tuple(said["entries"]),
+        dict(said.get("keys", {})),
+        said.get("kind", "entries"),
+    )
+
+
+def _is_sound(journal: Journal) -> bool:
+    """Types are strict and names bare, since a journal may have come from elsewhere with a synced folder."""
+    texts = (journal.id, journal.day, journal.notes, journal.of)
+    return (
+        all(isinstance(text, str) for text in texts)
+        and _ID.fullmatch(journal.id) is not None
+        and journal.kind in get_args(Kind)
+        and _is_bare(journal.notes)
+        and all(_is_row(row) for row in journal.rows)
+        and all(_is_change(change) for change in journal.changes)
+    )
+
+
+def _is_change(change: Change) -> bool:
+    place = change.path == "collection.yaml" if change.kind == "text" else _TREE.fullmatch(change.path) is not None
+    return (
+        change.kind in get_args(ChangeKind)
+        and place
+        and all(isinstance(entry, dict) and _is_value(entry) for entry in change.entries)
+        and _is_value(change.keys)
+    )
+
+
+def _is_value(value: Any) -> bool:
+    """What an entry may hold: texts, numbers, and lists and mappings of them."""
+    if isinstance(value, Mapping):
+        return all(isinstance(key, str) and _is_value(item) for key, item in value.items())
+    if isinstance(value, list):
+        return all(_is_value(item) for item in value)
+    return isinstance(value, str | int | float)
+
+
+def _is_row(row: Any) -> bool:
+    return isinstance(row, dict) and all(isinstance(row.get(key), str) for key in ("fate", "key", "text"))
+
+
+def _is_bare(name: str) -> bool:
+    return not name.startswith(".") and not re.search(r"[/\\\0]", name)
 
 
 def _sha(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def damaged(disk: Disk) -> Sequence[str]:
+    """Open journals that can't be followed, or stand under another name than their own, as a synced copy does."""
+    names = [name for name in disk.names(FOLDER) if name.endswith(".json")]
+    found = {name: read_journal(disk, f"{FOLDER}/{name}") for name in names}
+    return [name for name, journal in found.items() if journal is None or f"{journal.id}.json" != name]

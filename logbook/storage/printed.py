@@ -1,24 +1,26 @@
 """What was printed: sheets with serials, their lines, boxes and offered jobs, one JSON file a run in `printed/`.
 
 The ledger carries what paper and notes both need, places in mm included, so that a sheet printed today can still be
-read after the code has changed. Serials are five digits and an ISO 7064 MOD 11,10 check digit: `00142-4`.
+read after the code has changed. Serials are five digits and an ISO 7064 MOD 11,10 check digit: `00142-4`; six digits
+once half of those are used up.
 """
 
 from __future__ import annotations
 
-import hashlib
 import json
-import platform
 import random
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from ..diagnostics import Place, Problem, nearest
+from ..diagnostics import Place, Problem, nearest, stop
 
 FOLDER = "printed"
+DIGITS = (5, 6)  # of a serial before its check digit
+SERIAL_FORM = r"[0-9]{5,6}-[0-9]"
 LETTERS = "ACDEFGHJKLMNPQRTUWXY"  # no B I O S Z (read as digits) and no V (the vigour boxes)
 
 
@@ -124,6 +126,12 @@ def field_name(serial: str, kind: str, ident: str) -> str:
     return f"s{serial.replace('-', '')}_{kind}{ident}"
 
 
+def serial_typed(text: str) -> str:
+    """A serial as printed, where the hyphen may have been forgotten; anything else as it came, in capitals."""
+    bare = text.replace("-", "")
+    return f"{bare[:-1]}-{bare[-1]}" if re.fullmatch(r"[0-9]{6,7}", bare) else text.upper()
+
+
 def with_page(code: str, page: int, first: int) -> str:
     """A code's text for one page of a sheet: the first says only the sheet's, the others their number behind a `/`."""
     return code if page == first else f"{code}/{page}"
@@ -138,37 +146,44 @@ def serial_in(code: str) -> tuple[str, int]:
     return "", 0
 
 
-def check_digit(five: str) -> str:
-    """The ISO 7064 MOD 11,10 check digit of five digits."""
+def check_digit(number: str) -> str:
+    """The ISO 7064 MOD 11,10 check digit of a row of digits."""
     from stdnum.iso7064 import mod_11_10
 
-    return str(mod_11_10.calc_check_digit(five))
+    return str(mod_11_10.calc_check_digit(number))
 
 
 def is_serial(text: str) -> bool:
     """Whether a text has the form of a serial and its check digit holds."""
-    return (
-        len(text) == 7
-        and text[5] == "-"
-        and text[:5].isdecimal()
-        and text.isascii()
-        and check_digit(text[:5]) == text[6]
-    )
+    return re.fullmatch(SERIAL_FORM, text) is not None and check_digit(text[:-2]) == text[-1]
 
 
-def draw_serials(count: int, ledger: Ledger, day: date, seed: Iterable[str]) -> list[str]:
-    """`count` free serials. The same collection on the same computer and day draws the same; two computers seldom do."""
+def draw_serials(count: int, ledger: Ledger, seed: int | None = None) -> list[str]:
+    """`count` free serials, from the system's randomness; with a `seed` the same ledger gives the same ones.
+
+    A run is drawn from five digits while no more than half of those are used, else from six, so that a draw never has to
+    be made often. Raises ProblemsFound where half of both are used.
+    """
+    draw = random.SystemRandom() if seed is None else random.Random(seed)
     used = set(ledger.sheets) | ledger.doubled
-    source = hashlib.sha256("\n".join([platform.node(), day.isoformat(), *sorted(used), *seed]).encode())
-    draw = random.Random(source.digest())
+    digits = _digits(count, used)
     serials: list[str] = []
     while len(serials) < count:
-        five = f"{draw.randrange(100_000):05d}"
-        serial = f"{five}-{check_digit(five)}"
+        number = f"{draw.randrange(10**digits):0{digits}d}"
+        serial = f"{number}-{check_digit(number)}"
         if serial not in used:
             used.add(serial)
             serials.append(serial)
     return serials
+
+
+def _digits(count: int, used: set[str]) -> int:
+    """How many digits a run of serials takes. Raises ProblemsFound where there is no room for it."""
+    for digits in DIGITS:
+        taken = sum(len(serial) == digits + 2 for serial in used)
+        if (taken + count) * 2 <= 10**digits:
+            return digits
+    raise stop("there are not enough free serials", path=f"{FOLDER}/", hint="move old files of this folder elsewhere")
 
 
 def load_ledger(folder: Path) -> Ledger:

@@ -14,8 +14,8 @@ from pathlib import Path
 
 from logbook.collection.load import load
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
-from logbook.season.marks import SiteYear
 from tests.bench.reading import DEMO, texts
 
 TODAY = date(2026, 11, 25)
@@ -35,9 +35,9 @@ def measured(folder: Path) -> tuple[float, float]:
     begun = time.perf_counter()
     collection = load(folder, knowledge)
     read = time.perf_counter()
-    site = SiteYear(collection.settings, knowledge, collection.trees)
+    garden = Garden(collection.settings, knowledge, collection.trees)
     for tree in collection.trees:
-        plan_tree(tree, site, knowledge, TODAY)
+        plan_tree(tree, garden, TODAY)
     return read - begun, time.perf_counter() - read
 
 

@@ -29,8 +29,8 @@ from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Code, Paper, Rule, Shape, Text
 from logbook.paper.pdf import render
 from logbook.paper.sheet.sheets import record_sheet
+from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
-from logbook.season.marks import SiteYear
 from tests.bench.due import garden
 
 TODAY = date(2026, 11, 25)
@@ -92,15 +92,15 @@ def print_memory(folder: str) -> None:
     print(int(peak.split()[1]) / 1024)
 
 
-class Garden:
+class Drawn:
     """A garden of so many trees, read and planned, ready to be drawn."""
 
     def __init__(self, folder: Path, count: int) -> None:
         self.knowledge, self.layout = shipped_knowledge(), layout("pocket-a6")
         self.grid = grid_for(self.layout.paper, self.layout.page)
         self.collection = load(garden(folder / str(count), count), self.knowledge)
-        site = SiteYear(self.collection.settings, self.knowledge, self.collection.trees)
-        self.plans = [plan_tree(tree, site, self.knowledge, TODAY) for tree in self.collection.trees]
+        planned = Garden(self.collection.settings, self.knowledge, self.collection.trees)
+        self.plans = [plan_tree(tree, planned, TODAY) for tree in self.collection.trees]
         self.whole()
         self.kept = list(self.papers())
         self.pages = sum(len(paper.placed) for paper in self.kept)
@@ -122,7 +122,7 @@ def main() -> None:
         times: dict[int, float] = {}
         ratios: list[float] = []
         for count in (100, 1000):
-            some = Garden(Path(scratch), count)
+            some = Drawn(Path(scratch), count)
             pairs = [(seconds(some.whole), seconds(some.bare)) for _ in range(5)]
             times[count] = statistics.median(whole for whole, _ in pairs)
             ratios += [whole / bare for whole, bare in pairs]

@@ -26,8 +26,8 @@ from logbook.paper.page import Page, Paper, Placed
 from logbook.paper.pdf import render
 from logbook.paper.sheet.sheets import record_sheet
 from logbook.paper.walk import walk_list
+from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
-from logbook.season.marks import SiteYear
 from logbook.storage.printed import Ledger, Sheet, Spot, check_digit
 
 from ..conftest import DEMO, day
@@ -78,8 +78,8 @@ def leaves(layouts: Sequence[str], count: int = 8, *, scored: bool = True) -> li
     if not scored:
         trees = tuple(replace(t, log=tuple(e for e in t.log if e.vigour is None)) for t in collection.trees)
         collection = replace(collection, trees=trees)
-    site = SiteYear(collection.settings, knowledge, collection.trees)
-    plans = [plan_tree(tree, site, knowledge, TODAY) for tree in collection.living]
+    garden = Garden(collection.settings, knowledge, collection.trees)
+    plans = [plan_tree(tree, garden, TODAY) for tree in collection.living]
     made: list[Leaf] = []
     for number, name in enumerate(layouts):
         plan = layout(name)

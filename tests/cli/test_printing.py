@@ -162,20 +162,19 @@ def test_the_index_names_the_page_a_tree_is_on(demo: Path) -> None:
     from logbook.paper.layouts import layout
     from logbook.paper.page import Text
     from logbook.paper.sheet.sheets import record_sheet
+    from logbook.planning.garden import Garden
     from logbook.planning.planner import plan_tree
-    from logbook.season.marks import SiteYear
 
     from ..conftest import day
 
     knowledge, plan = shipped_knowledge(), layout("pocket-a6")
     collection = load(demo, knowledge)
-    site = SiteYear(collection.settings, knowledge, collection.trees)
+    garden = Garden(collection.settings, knowledge, collection.trees)
     trees = list(collection.living)
     sheets = [
-        record_sheet(plan_tree(t, site, knowledge, day("2026-11-25")), collection.settings, knowledge, plan, "")
-        for t in trees
+        record_sheet(plan_tree(t, garden, day("2026-11-25")), collection.settings, knowledge, plan, "") for t in trees
     ]
-    opened = Opened(demo, collection, knowledge, site, day("2026-11-25"))
+    opened = Opened(demo, collection, garden, day("2026-11-25"))
     pages = book_pages(
         Content(trees, sheets, season_pages(opened, plan), collection.settings, knowledge, "today"), plan
     )
@@ -206,12 +205,12 @@ def test_a_printer_that_is_off(demo: Path, tmp_path: Path, bench: Bench) -> None
 def test_no_record_without_its_paper_and_no_paper_without_its_record(
     demo: Path, tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from logbook.cli import printing
+    from logbook.storage.store import Store
 
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(printing, "replace_file", full)
+    monkeypatch.setattr(Store, "create", full)
     answer = bench("sheets", "-o", tmp_path / "s.pdf", *TODAY, folder=demo)
     assert answer.code == 1 and "no space left" in answer.err
     assert list(tmp_path.glob("*.pdf*")) == [] and load_ledger(demo).sheets == {}

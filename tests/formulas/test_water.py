@@ -17,7 +17,7 @@ from logbook.formulas.water import canopy_m2, check_every_days, every_told, stor
 from logbook.planning.lists.watering import highest_et0_mm, thirst_between
 from logbook.planning.tree_state import state_of
 
-from ..conftest import INLAND, day, site_year
+from ..conftest import INLAND, day, garden_at
 
 JULY = (date(2027, 7, 1), date(2027, 7, 31))
 
@@ -32,7 +32,8 @@ def test_a_litre_is_a_millimetre_on_a_square_metre() -> None:
 
 def test_evapotranspiration_of_july_against_pyet() -> None:
     """pyet (MIT), Hargreaves (FAO-56 equation 52), on the site's own daily normals."""
-    site = site_year()
+    garden = garden_at()
+    site = garden.site
     assert site.climate is not None
     days = pandas.date_range("2027-07-01", "2027-07-31")
     index = [d.dayofyear - 1 for d in days]
@@ -55,9 +56,10 @@ def test_thirst_is_monotone(litres: float, et0: float, area: float) -> None:
 
 
 def thirst(*entries: Entry) -> tuple[float, str]:
-    site = site_year()
+    garden = garden_at()
+    site = garden.site
     tree = Tree("1", entries, species="Acer palmatum")
-    found = thirst_between(state_of(tree, site, day("2027-07-01")), site, *JULY)
+    found = thirst_between(state_of(tree, garden, day("2027-07-01")), site, *JULY)
     return found.days, found.how
 
 
@@ -93,8 +95,9 @@ def test_a_weighing_of_an_earlier_pot_counts_no_more() -> None:
 
 
 def test_a_garden_without_normals_is_looked_at_daily() -> None:
-    site = site_year(None)
+    garden = garden_at(None)
+    site = garden.site
     tree = Tree("1", (potted("2027-03-20", Pot("oval", inner=(300, 220, 60))),), species="Acer palmatum")
-    found = thirst_between(state_of(tree, site, day("2027-07-01")), site, *JULY)
+    found = thirst_between(state_of(tree, garden, day("2027-07-01")), site, *JULY)
     assert (found.days, found.how) == (1.0, "no monthly normals on record: look daily")
     assert INLAND.years

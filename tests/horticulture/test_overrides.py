@@ -6,6 +6,9 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+from logbook.collection.model import NOWHERE, Settings, WorkOverride
+from logbook.horticulture.loader import shipped_knowledge
+
 from ..conftest import Answer
 
 OWN = """
@@ -36,3 +39,24 @@ def test_own_numbers(demo: Path, bench: Callable[..., Answer]) -> None:
     notes.write_text("tree 002\n20 nov moss done\n", encoding="utf-8")
     assert "moss care" in bench("reconcile", notes, "--yes", "--today", "2026-11-25", folder=demo).out
     assert bench("check", folder=demo).code == 0
+
+
+def test_a_further_group_takes_the_numbers_but_no_condition_of_another() -> None:
+    """Common practice asks a species' leave for full defoliation; a grower who adds a group to it takes that upon themselves."""
+    own = WorkOverride(
+        groups=(("evergreen broadleaf", NOWHERE),), window=("hardened / hardened + 7 / midsummer", NOWHERE)
+    )
+    knowledge, problems = shipped_knowledge().own(Settings("Test", works={"full defoliation": own}))
+    assert not problems
+    row = knowledge.works["full defoliation"].row("evergreen broadleaf")
+    assert row is not None and row.overridden and row.vigour == 5 and row.also is None
+    assert knowledge.works["full defoliation"].row("maple") is None
+
+
+def test_own_groups_may_be_called_by_a_name_of_before() -> None:
+    own = WorkOverride(groups=(("azalea", NOWHERE),), every=4)
+    knowledge, problems = shipped_knowledge().own(Settings("Test", works={"repotting": own}))
+    assert not problems
+    for group in ("early azalea", "satsuki azalea"):
+        row = knowledge.works["repotting"].row(group)
+        assert row is not None and row.every["grown"] == 4 and row.also is not None

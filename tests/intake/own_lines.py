@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from logbook.collection.fields import ENTRY
+from logbook.collection.units import METRIC
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.grammar.headers import Grammar, Known
 from logbook.intake.grammar.lines import read_notes
@@ -87,7 +89,7 @@ def answer_to(line: Line, grammar: Grammar = GRAMMAR) -> tuple[str, list[dict[st
     reading = read_notes(f"tree 1\n{line.day} {line.text}", grammar)[-1]
     if reading.question or reading.fault:
         return "ask", []
-    entries = [{k: v for k, v in part.items() if k != "note"} for part in reading.parts]
+    entries = [{k: v for k, v in ENTRY.entries(p, METRIC).items() if k != "note"} for p in reading.parts]
     entries = [e for e in entries if e]
     if not entries:
         return "remark", []

@@ -8,10 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.collection.units import US
+from logbook.collection.fields import ENTRY
+from logbook.collection.units import METRIC, US
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.grammar.headers import Grammar
 from logbook.intake.grammar.lines import Reading, read_notes
+from logbook.intake.grammar.readings import Fields
 from logbook.intake.grammar.tokens import dated_not_after, leading_date
 from logbook.storage.printed import Ledger, Offered, Sheet
 
@@ -49,7 +51,12 @@ def read(body: str, header: str = "tree 014", grammar: Grammar = GRAMMAR) -> lis
 def parts(body: str, header: str = "tree 014", grammar: Grammar = GRAMMAR) -> list[dict[str, object]]:
     (one,) = read(body, header, grammar)
     assert not one.fault and not one.question, one
-    return [dict(p) for p in one.parts]
+    return [written(p) for p in one.parts]
+
+
+def written(part: Fields) -> dict[str, object]:
+    """What was read as a file would hold it, in mm."""
+    return dict(ENTRY.entries(part, METRIC))
 
 
 @pytest.mark.parametrize(
@@ -143,7 +150,7 @@ def test_a_known_beginning_that_does_not_parse_is_asked(typed: str) -> None:
     if typed.startswith("mix"):
         assert one.parts == ({"note": typed},)
         return
-    assert one.question and dict(one.parts[0]) == {"note": typed}
+    assert one.question and written(one.parts[0]) == {"note": typed}
 
 
 def test_us_sheets_are_inches() -> None:
@@ -202,7 +209,7 @@ def test_a_line_without_a_day_takes_the_one_above() -> None:
 def test_sheet_lines_jobs_and_scores() -> None:
     lines = read("1 14 oct wired 1\nA 20 oct roots light\nC\nD\nV 3", "sheet 00142-4 014")
     assert [r.line for r in lines] == ["1", "A", "C", "D", "V"]
-    assert [dict(r.parts[0]) for r in lines] == [
+    assert [written(r.parts[0]) for r in lines] == [
         {"work": "wiring", "branches": ["1"]},
         {"work": "repotting", "roots": "light"},
         {"work": "wire off", "branches": ["1", "2"]},
@@ -215,7 +222,7 @@ def test_sheet_lines_jobs_and_scores() -> None:
 def test_walk_list_lines_go_to_their_trees() -> None:
     lines = read("1 14 oct done; tips 60\n2 vigour 4", "sheet 00143-1")
     assert [r.tags for r in lines] == [("014",), ("015",)]
-    assert [dict(p) for p in lines[0].parts] == [{"work": "repotting"}, {"measured": {"tips": 60}}]
+    assert [written(p) for p in lines[0].parts] == [{"work": "repotting"}, {"measured": {"tips": 60}}]
 
 
 def test_the_tag_will_do_when_one_sheet_of_it_is_out() -> None:

@@ -133,7 +133,7 @@ def test_tips_are_counted_in_every_unit(tmp_path: Path, bench: Bench) -> None:
     path = tmp_path / "n.txt"
     path.write_text("tree 001\n14 oct tips 64 trunk 1.5\n", encoding="utf-8")
     bench("reconcile", path, "--yes", "--today", "2026-11-20", folder=folder)
-    assert "measured: {tips: 64, trunk: 1.5}" in (folder / "trees/001.yaml").read_text("utf-8")
+    assert "measured: {trunk: 1.5, tips: 64}" in (folder / "trees/001.yaml").read_text("utf-8")
 
 
 def test_a_day_just_ahead_is_no_day_of_last_year(garden: Garden) -> None:

@@ -13,7 +13,7 @@ from logbook.intake.grammar.lines import read_notes
 from logbook.storage.printed import Ledger
 
 from ..conftest import Answer, snapshot
-from .test_lines import GRAMMAR, parts, read
+from .test_lines import GRAMMAR, parts, read, written
 from .test_plan import Garden
 
 Bench = Callable[..., Answer]
@@ -82,7 +82,7 @@ def test_dismissing(garden: Garden) -> None:
 def test_days_in_other_spellings(typed: str) -> None:
     (one,) = read(typed)
     assert one.date and (one.date.day, one.date.month) == (14, 10)
-    assert [dict(p) for p in one.parts] == [{"work": "wiring", "branches": ["1"]}]
+    assert [written(p) for p in one.parts] == [{"work": "wiring", "branches": ["1"]}]
 
 
 @pytest.mark.parametrize("typed", ["3.5 cm candles left", "1/2 of needles fallen", "2 may be dead", "2½ cm thick"])

@@ -217,7 +217,7 @@ def test_days_as_people_write_them(typed: str, day: str) -> None:
 
     (line,) = readings(f"tree 021\n{typed}\n")
     found = day_of(line, date(2027, 4, 20))
-    assert found.text == day and not found.why and "work" in line.parts[0]
+    assert found.when is not None and found.when.text == day and not found.why and "work" in line.parts[0]
 
 
 def test_a_day_that_could_be_two_is_asked_where_no_order_stands() -> None:

@@ -7,13 +7,14 @@ from datetime import date
 import pytest
 
 from logbook.collection.dates import read_when
-from logbook.collection.model import Branch, Entry, Settings, Targets, Tree, TrunkTarget
+from logbook.collection.model import Branch, Entry, Targets, Tree, TrunkTarget
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.planning.garden import Garden
 from logbook.planning.lists.branch_growth import thickening_of
 from logbook.planning.planner import Job, Plan, plan_tree
-from logbook.season.marks import SiteYear
+from logbook.planning.wording import Wording
 
-from ..conftest import day, site_year
+from ..conftest import day, garden_at, say
 
 KNOWLEDGE = shipped_knowledge()
 
@@ -22,13 +23,16 @@ def entry(when: str, **fields: object) -> Entry:
     return Entry(date=read_when(when), **fields)  # type: ignore[arg-type]
 
 
-def garden(*trees: Tree) -> SiteYear:
-    plain = site_year()
-    return SiteYear(Settings("G", site=plain.settings.site), KNOWLEDGE, trees)
+def garden(*trees: Tree) -> Garden:
+    return garden_at(trees=trees)
 
 
 def plan(tree: Tree, today: str, *others: Tree) -> Plan:
-    return plan_tree(tree, garden(tree, *others), KNOWLEDGE, day(today))
+    return plan_tree(tree, garden(tree, *others), day(today))
+
+
+def told(made: Plan) -> str:
+    return Wording().growth(made.growth)
 
 
 def job(made: Plan, work: str) -> Job:
@@ -77,7 +81,7 @@ def test_wire_found_cut_in_comes_off_now_and_teaches_the_garden() -> None:
     alone, taught = plan(other, "2027-06-06"), plan(other, "2027-06-06", bitten)
     before, after = job(alone, "wire check"), job(taught, "wire check")
     assert before.opens and after.opens and after.opens < before.opens
-    assert any("times the usual, from 1 look at wire" in r.text for r in after.reasons)
+    assert any("times the usual, from 1 look at wire" in say(r) for r in after.reasons)
     pine = wired(PINE, "2027-06-01", tag="3")
     assert (
         job(plan(pine, "2027-06-06"), "wire check").opens == job(plan(pine, "2027-06-06", bitten), "wire check").opens
@@ -87,11 +91,11 @@ def test_wire_found_cut_in_comes_off_now_and_teaches_the_garden() -> None:
 def test_looks_that_agree_change_nothing_and_slow_ones_give_time() -> None:
     calm = wired(MAPLE, "2026-10-20", entry("2027-04-20", work="wire check", bite="none"))
     state = plan(calm, "2027-04-21").state
-    found = thickening_of(calm, state, garden(calm), KNOWLEDGE, "maple")
-    assert found.factor == pytest.approx(1.0) and found.why == ""
+    found = thickening_of(calm, state, garden(calm), "maple")
+    assert found.factor == pytest.approx(1.0) and not found.told
     slow = wired(MAPLE, "2026-10-20", entry("2027-09-20", work="wire off", bite="none"))
     state = plan(slow, "2027-09-21").state
-    assert thickening_of(slow, state, garden(slow), KNOWLEDGE, "maple").factor < 0.8
+    assert thickening_of(slow, state, garden(slow), "maple").factor < 0.8
 
 
 def larch(*log: Entry, until: str = "trunk target") -> Tree:
@@ -113,30 +117,30 @@ GROWING = [
 def test_a_sacrifice_branch_waits_for_the_trunk() -> None:
     """56 of 60 mm, 4 mm a year: the autumn after next November, with the band of the guess."""
     made = plan(larch(*GROWING), "2026-11-25")
-    assert made.growth.startswith("trunk 56 mm of 60 mm, about autumn 2027 (2027-2028), 4 mm a year")
+    assert told(made).startswith("trunk 56 mm of 60 mm, about autumn 2027 (2027-2028), 4 mm a year")
     off = job(made, "sacrifice branch off")
     assert off.opens and off.closes and off.closes >= date(2027, 11, 1) and off.branches == ("S1",)
-    assert off.band >= 100 and any("trunk 56 mm of 60 mm" in r.text for r in off.reasons)
+    assert off.band >= 100 and any("trunk 56 mm of 60 mm" in say(r) for r in off.reasons)
 
 
 def test_a_trunk_that_is_there_gives_the_branch_free() -> None:
     made = plan(larch(*GROWING, entry("2027-11-01", measured={"trunk": 60.5})), "2027-11-10")
-    assert job(made, "sacrifice branch off").status == "now" and "target is reached" in made.growth
+    assert job(made, "sacrifice branch off").status == "now" and "target is reached" in told(made)
 
 
 def test_a_sacrifice_branch_taken_off_early_slows_the_trunk() -> None:
     """The old rate counts no more: first a reading is missing, then two growing seasons."""
     early = entry("2026-11-10", work="sacrifice branch off", branches=("S1",))
     made = plan(larch(*GROWING, early), "2026-11-25")
-    assert "no reading yet since its growth changed" in made.growth
+    assert "no reading yet since its growth changed" in told(made)
     assert not [j for j in made.jobs if j.work == "sacrifice branch off"]
     again = [entry("2026-11-11", measured={"trunk": 56.0}), entry("2027-11-01", measured={"trunk": 57.0})]
-    assert "two growing seasons apart are needed" in plan(larch(*GROWING, early, *again), "2027-11-25").growth
+    assert "two growing seasons apart are needed" in told(plan(larch(*GROWING, early, *again), "2027-11-25"))
     third = entry("2028-11-01", measured={"trunk": 58.0})
-    assert "about autumn 2030" in plan(larch(*GROWING, early, *again, third), "2028-11-25").growth
+    assert "about autumn 2030" in told(plan(larch(*GROWING, early, *again, third), "2028-11-25"))
 
 
 def test_one_reading_asks_for_a_second() -> None:
     made = plan(larch(GROWING[-1]), "2026-11-25")
-    assert made.growth == "trunk 56 mm of 60 mm: one reading: a second is needed, two growing seasons later"
+    assert told(made) == "trunk 56 mm of 60 mm: one reading: a second is needed, two growing seasons later"
     assert not [j for j in made.jobs if j.work == "sacrifice branch off"], "no day is made up"

@@ -13,11 +13,10 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from logbook.collection.dates import read_when
 from logbook.collection.model import Entry, Tree
-from logbook.horticulture.loader import shipped_knowledge
 from logbook.planning.planner import plan_tree
 from logbook.planning.scheduler import Day, Task, bench_days, schedule, tasks_of
 
-from ..conftest import day, site_year
+from ..conftest import day, garden_at
 
 START = date(2027, 3, 1)
 
@@ -119,7 +118,7 @@ def test_one_mix_of_soil_is_one_day() -> None:
 
 
 def test_times_come_from_the_log() -> None:
-    knowledge, site = shipped_knowledge(), site_year()
+    garden = garden_at()
     start = Entry(date=read_when("2024-04-01"), work="repotting", stage="ramification", minutes=75)
     mine = Tree("1", (start,), species="Acer palmatum")
     other = Tree(
@@ -132,7 +131,7 @@ def test_times_come_from_the_log() -> None:
     )
 
     def minutes(tree: Tree, everyone: list[Tree]) -> int:
-        plan = plan_tree(tree, site, knowledge, day("2027-03-01"))
+        plan = plan_tree(tree, garden, day("2027-03-01"))
         return next(t.minutes for t in tasks_of([plan], everyone, day("2027-05-01")) if t.what == "repotting")
 
     assert minutes(mine, [mine, other]) == 75, "its own"
@@ -142,11 +141,11 @@ def test_times_come_from_the_log() -> None:
 
 def test_works_stand_on_the_day_with_room_nearest_to_their_best() -> None:
     """A garden of five that want repotting: every one is placed, none could stand nearer with the room that is left."""
-    site, knowledge = site_year(), shipped_knowledge()
+    garden = garden_at()
     log = (Entry(read_when("2023-04-01"), work="repotting", stage="ramification", vigour=4),)
     species = ("Acer palmatum", "Larix kaempferi", "Ulmus parvifolia", "Juniperus chinensis", "Pinus sylvestris")
     trees = [Tree(f"{n:03d}", log, species=name) for n, name in enumerate(species, 1)]
-    plans = [plan_tree(tree, site, knowledge, day("2027-02-20")) for tree in trees]
+    plans = [plan_tree(tree, garden, day("2027-02-20")) for tree in trees]
     days = bench_days({"saturday": 2, "sunday": 2}, day("2027-02-20"), 14)
     tasks = tasks_of(plans, trees, days[-1].date)
     made = schedule(tasks, days)

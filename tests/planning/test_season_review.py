@@ -9,11 +9,11 @@ from logbook.collection.model import Entry, Found, Tree
 from logbook.planning.season_review import Review, review
 
 from ..conftest import day
-from .test_planner import KNOWLEDGE, NORTH, STRONG, entry
+from .test_planner import NORTH, STRONG, entry
 
 
 def looked_back(*log: Entry, species: str = "Acer palmatum", season: int = 2027) -> Review:
-    return review([Tree("001", tuple(log), species=species)], NORTH, KNOWLEDGE, season, day("2028-02-01"))
+    return review([Tree("001", tuple(log), species=species)], NORTH, season, day("2028-02-01"))
 
 
 def test_wire_that_is_still_on_or_had_cut_in_was_not_off_in_time() -> None:
@@ -38,7 +38,7 @@ def test_a_window_that_went_by_unused_was_missed() -> None:
 
 
 def test_the_beginning_of_a_record_is_no_visit() -> None:
-    first = NORTH.season_start(2027) + timedelta(days=30)
+    first = NORTH.site.calendar.season_start(2027) + timedelta(days=30)
     begun = Entry(date=read_when(first.isoformat()), found=Found(stage="ramification"))
     made = looked_back(begun)
     assert made.visits == 0 and made.came == ("001",)

@@ -11,9 +11,9 @@ from logbook.collection.dates import read_when
 from logbook.collection.model import Entry, Found, Intention, Tree
 from logbook.planning.tree_state import state_of
 
-from ..conftest import day, site_year
+from ..conftest import day, garden_at
 
-SITE = site_year()
+GARDEN = garden_at()
 
 
 def entry(when: str, **fields: object) -> Entry:
@@ -21,7 +21,7 @@ def entry(when: str, **fields: object) -> Entry:
 
 
 def state(*log: Entry, today: str = "2026-11-25"):  # type: ignore[no-untyped-def]
-    return state_of(Tree("001", tuple(log), species="Acer palmatum"), SITE, day(today))
+    return state_of(Tree("001", tuple(log), species="Acer palmatum"), GARDEN, day(today))
 
 
 def test_wire_goes_on_and_off_branch_by_branch() -> None:
@@ -34,8 +34,8 @@ def test_wire_goes_on_and_off_branch_by_branch() -> None:
 
 
 def test_a_correction_replaces_its_entry() -> None:
-    wrong = entry("2026-03-01", work="wiring", branches=("1",), source="00142-4/1")
-    right = entry("2026-03-01", note="only looked", replaces="00142-4/1", source="00142-4/1.2")
+    wrong = entry("2026-03-01", work="wiring", branches=("1",), sources=("00142-4/1",))
+    right = entry("2026-03-01", note="only looked", replaces="00142-4/1", sources=("00142-4/1.2",))
     assert state(wrong, right).wires == ()
 
 
@@ -80,7 +80,7 @@ entries = st.builds(
     branches=st.sampled_from([(), ("1",), ("2",), ("1", "2")]),
     vigour=st.sampled_from([None, None, 1, 2, 3, 4, 5]),
     stage=st.sampled_from(["", "", "ramification", "refinement"]),
-    source=st.integers(0, 99).map(lambda n: f"00142-4/{n}"),
+    sources=st.integers(0, 99).map(lambda n: (f"00142-4/{n}",)),
 )
 
 

@@ -19,10 +19,11 @@ import pytest
 from logbook.collection.dates import on_day
 from logbook.collection.model import Entry, MonthMean, Normals, Settings, Site, Tree
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.planning.garden import Garden
 from logbook.season.climate import Climate, day_index, single_sine
 from logbook.season.frost import first_frost, last_frost
 from logbook.season.learning import Who
-from logbook.season.marks import Mark, SiteYear
+from logbook.season.mark import Mark
 
 STATIONS = (
     "brussels",
@@ -180,8 +181,8 @@ def test_learning_beats_the_calendar() -> None:
         others = {y: d for y, d in days.items() if y != year}
         log = tuple(Entry(date=on_day(d), saw="open") for d in others.values())
         tree = Tree("1", log, species="Vaccinium corymbosum", group="evergreen broadleaf")
-        site = SiteYear(Settings("t", site=Site(42.5, normals=means), months=months), shipped_knowledge(), [tree])
-        mark = site.mark("evergreen broadleaf", "open", year, Who("1", "Vaccinium corymbosum"))
+        garden = Garden(Settings("t", site=Site(42.5, normals=means), months=months), shipped_knowledge(), [tree])
+        mark = garden.site.marks.mark("evergreen broadleaf", "open", year, Who("1", "Vaccinium corymbosum"))
         assert isinstance(mark, Mark)
         ours.append(abs((mark.day - day).days))
         calendar.append(

@@ -11,6 +11,8 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from logbook.storage.disk import RealDisk
+
 KINDS = ("kill", "power", "full", "broken", "save", "save in place")
 
 
@@ -155,7 +157,7 @@ class FailingDisk:
 
     def names(self, folder: str) -> list[str]:
         self._point(writes=False)
-        return sorted(p[len(folder) + 1 :] for p in self._names if p.rpartition("/")[0] == folder)
+        return sorted(p.rpartition("/")[2] for p in self._names if p.rpartition("/")[0] == folder)
 
     def write(self, path: str, data: bytes, like: str = "") -> None:  # noqa: ARG002
         self._point()
@@ -217,3 +219,71 @@ def survived(work: Callable[[], object]) -> bool:
     except OSError:
         return True
     return True
+
+
+class StrikingDisk(RealDisk):
+    """The real disk with points like those above: at one of them `strike` happens, and after a death nothing does any more.
+
+    The points are counted over all disks of a run, `changes` up to the last one before which something could still change;
+    set them going with `reset`.
+    """
+
+    at = -1
+    points = 0
+    changes = 0
+    dead = False
+    strike: Callable[[], None] = staticmethod(lambda: None)
+
+    @classmethod
+    def reset(cls, at: int, strike: Callable[[], None]) -> None:
+        cls.at, cls.points, cls.changes, cls.dead, cls.strike = at, 0, 0, False, staticmethod(strike)
+
+    @classmethod
+    def _point(cls) -> None:
+        if cls.dead:
+            raise Killed
+        cls.points += 1
+        if cls.points - 1 == cls.at:
+            cls.strike()
+
+    @classmethod
+    def _changing(cls) -> None:
+        cls._point()
+        cls.changes = cls.points
+
+    @classmethod
+    def kill(cls) -> None:
+        cls.dead = True
+        raise Killed
+
+    def read(self, path: str) -> bytes | None:
+        self._point()
+        return super().read(path)
+
+    def write(self, path: str, data: bytes, like: str = "") -> None:
+        self._changing()
+        super().write(path, data[: len(data) // 2], like)
+        self._changing()
+        super().write(path, data, like)
+        self._point()
+
+    def swap(self, one: str, other: str) -> bool:
+        self._changing()
+        done = super().swap(one, other)
+        self._point()
+        return done
+
+    def rename(self, source: str, target: str) -> None:
+        self._changing()
+        super().rename(source, target)
+        self._point()
+
+    def link(self, source: str, target: str) -> None:
+        self._changing()
+        super().link(source, target)
+        self._point()
+
+    def unlink(self, path: str) -> None:
+        self._changing()
+        super().unlink(path)
+        self._point()

@@ -18,11 +18,12 @@ import pytest
 
 from logbook.collection.yaml_reader import read_text
 from logbook.intake import archive, line_status
-from logbook.intake.filing import carry_out
 from logbook.intake.grammar.lines import Reading
 from logbook.intake.plan import Item, Plan
+from logbook.intake.service import carry_out
 from logbook.storage.disk import RealDisk
 from logbook.storage.journal import unfinished
+from logbook.storage.store import Store
 
 from ..conftest import Answer, make_collection, snapshot
 
@@ -31,14 +32,15 @@ DAY = date(2026, 11, 20)
 KILLS = 300
 
 
-def a_garden(folder: Path, count: int = 3) -> Path:
+def garden_at(folder: Path, count: int = 3) -> Path:
     return make_collection(folder, {f"{n:03d}": TREE.format(f"{n:03d}") for n in range(1, count + 1)})
 
 
 def session(folder: Path, words: str) -> None:
     """One entry into each of three files."""
-    disk, hand = RealDisk(folder), archive.the_hand()
-    archive.start(disk, hand)
+    disk = RealDisk(folder)
+    store = Store(disk, archive.hooks())
+    store.recover()
     items = []
     for n in (1, 2, 3):
         reading = Reading(n, f"{n:03d} {words}", (f"{n:03d}",))
@@ -48,13 +50,13 @@ def session(folder: Path, words: str) -> None:
         fate = "there" if there else "write"
         items.append(Item(reading, fate, f"{n:03d}", f"{n:03d} {words}", words, entry, path=path))  # type: ignore[arg-type]
     name = archive.keep_text(disk, "".join(i.reading.text + "\n" for i in items).encode(), DAY)
-    carry_out(disk, hand, Plan(tuple(items)), name, DAY)
+    carry_out(store, Plan(tuple(items)), name, DAY)
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here: the process can't be killed at a chosen time")
 def test_killed_at_random_times(tmp_path: Path) -> None:
     """SIGKILL to a process that writes batch after batch; what it left is finished, and nothing is lost or doubled."""
-    folder, draw = a_garden(tmp_path / "c"), random.Random(7)
+    folder, draw = garden_at(tmp_path / "c"), random.Random(7)
     session(folder, "warm")
     for kill in range(KILLS):
         child = os.fork()
@@ -93,7 +95,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 
 
 def test_a_full_file_system(small_disk: Path, bench: Callable[..., Answer], tmp_path: Path) -> None:
-    folder = a_garden(small_disk / "c")
+    folder = garden_at(small_disk / "c")
     typed = tmp_path / "n.txt"
     typed.write_text("".join(f"tree {n:03d}\n14 oct a remark of some length\n" for n in (1, 2, 3)), encoding="utf-8")
     filler = small_disk / "filler"
@@ -115,7 +117,7 @@ def test_a_folder_that_can_not_be_written(
     tmp_path: Path, bench: Callable[..., Answer], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """As for a grower without the rights (root has them all, so the disk is made to refuse)."""
-    folder = a_garden(tmp_path / "c")
+    folder = garden_at(tmp_path / "c")
     typed = tmp_path / "n.txt"
     typed.write_text("tree 001\n14 oct a remark\ntree 002\n14 oct another\n", encoding="utf-8")
     real = RealDisk.write
@@ -143,7 +145,7 @@ def test_a_folder_that_can_not_be_written(
 
 def test_two_processes_take_turns(tmp_path: Path) -> None:
     """Two commands at once: one waits for the other, and both are written."""
-    folder = a_garden(tmp_path / "c")
+    folder = garden_at(tmp_path / "c")
     words = []
     for n in (1, 2):
         typed = tmp_path / f"n{n}.txt"
@@ -174,7 +176,7 @@ def test_two_processes_take_turns(tmp_path: Path) -> None:
 
 def test_a_user_saves_all_the_time(tmp_path: Path) -> None:
     """An editor that reads and replaces the file over and over while batches go in: every save and every entry is there."""
-    folder = a_garden(tmp_path / "c")
+    folder = garden_at(tmp_path / "c")
     target, stop, saved = folder / "trees/001.yaml", threading.Event(), []
 
     def editor() -> None:
@@ -207,7 +209,7 @@ def test_a_user_saves_all_the_time(tmp_path: Path) -> None:
 
 def test_a_system_that_can_not_exchange_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(RealDisk, "swap", lambda *_: False)
-    folder = a_garden(tmp_path / "c")
+    folder = garden_at(tmp_path / "c")
     session(folder, "one")
     before = snapshot(folder)
     session(folder, "one")

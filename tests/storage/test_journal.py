@@ -9,24 +9,25 @@ from datetime import date
 import pytest
 
 from logbook.intake import archive, line_status
-from logbook.intake.filing import carry_out, take_back
 from logbook.intake.grammar.lines import Reading
 from logbook.intake.plan import Item, Plan
+from logbook.intake.service import carry_out, take_back
+from logbook.storage.batch import Outcome
 from logbook.storage.journal import (
     FOLDER,
     KEPT,
     Change,
-    Hand,
+    Hooks,
     Journal,
     NotNow,
     cut_out,
     journal_text,
-    keep_aside,
     next_id,
     read_journal,
-    recover,
     unfinished,
 )
+from logbook.storage.placing import keep_aside
+from logbook.storage.store import Store
 
 from .failing_disk import KINDS, FailingDisk, Killed, survived
 
@@ -53,7 +54,11 @@ def _take_out(text: str, change: Change) -> str | None:
     return cut_out(text, change)
 
 
-HAND = Hand(_put_in, _take_out, archive.the_hand().settle)
+HOOKS = Hooks(_put_in, _take_out, archive.hooks().settle, archive.tidy)
+
+
+def recover(disk: FailingDisk) -> list[Outcome]:
+    return Store(disk, HOOKS).recover()
 
 
 def a_disk(draw: random.Random) -> FailingDisk:
@@ -70,10 +75,18 @@ def notes(draw: random.Random) -> list[tuple[str, str]]:
 
 def session(disk: FailingDisk, typed: list[tuple[str, str]]) -> None:
     """One run of the command: finish what was cut short, keep the text, plan, carry out."""
-    archive.start(disk, HAND)
+    store = Store(disk, HOOKS)
+    store.recover()
     raw = "".join(f"{path} {words}\n" for path, words in typed).encode()
     name = archive.keep_text(disk, raw, DAY)
-    carry_out(disk, HAND, planned(disk, typed), name, DAY)
+    carry_out(store, planned(disk, typed), name, DAY)
+
+
+def taken_back(disk: FailingDisk) -> None:
+    store = Store(disk, HOOKS)
+    last = store.last()
+    if last is not None:
+        take_back(store, last, DAY)
 
 
 def planned(disk: FailingDisk, typed: list[tuple[str, str]]) -> Plan:
@@ -140,9 +153,9 @@ def one_undo(seed: int) -> None:
     disk, typed = a_disk(draw), notes(draw)
     session(disk, typed)
     disk.arm(draw.choice(KINDS), draw.randrange(40))
-    lived = survived(lambda: take_back(disk, HAND, DAY))
+    lived = survived(lambda: taken_back(disk))
     disk.disarm()
-    recover(disk, HAND)
+    recover(disk)
     texts = disk.files()
     for path in TREES:
         text = texts[path].decode()
@@ -271,7 +284,7 @@ def test_a_journal_that_was_touched_is_not_followed(spoil: Callable[[str], str])
     spoiled = spoil(journal_text(journal))
     disk.plant(f"{FOLDER}/000001-2026-11-25.json", spoiled.encode())
     before = disk.files()[TREES[0]]
-    assert recover(disk, HAND) == [] and disk.files()[TREES[0]] == before
+    assert recover(disk) == [] and disk.files()[TREES[0]] == before
     assert disk.files()[f"{KEPT}/000001-2026-11-25.json"] == spoiled.encode()
 
 
@@ -326,7 +339,7 @@ def test_every_way_a_run_may_have_been_cut_short(
     exchanges: bool, files: dict[str, bytes], ends: bytes, kept: list[bytes]
 ) -> None:
     disk, journal = leftovers(exchanges, **files)
-    (outcome,) = recover(disk, HAND)
+    (outcome,) = recover(disk)
     assert outcome.refused == {} and outcome.journal == journal
     left = disk.files()
     assert left[TREES[0]] == ends
@@ -350,7 +363,7 @@ class _Busy(FailingDisk):
 def test_a_file_saved_again_and_again_is_given_up_for_now() -> None:
     disk, _ = leftovers(True, now=OLD)
     disk.__class__, disk.watched = _Busy, (TREES[0],)
-    (outcome,) = recover(disk, HAND)
+    (outcome,) = recover(disk)
     assert "again and again" in outcome.refused[TREES[0]]
     text = disk.files()[TREES[0]].decode()
     kept = b"".join(d for p, d in disk.files().items() if p.startswith(KEPT)).decode()
@@ -360,9 +373,9 @@ def test_a_file_saved_again_and_again_is_given_up_for_now() -> None:
 
 def test_a_file_that_is_gone_or_no_text_is_told() -> None:
     disk, _ = leftovers(True)
-    assert recover(disk, HAND)[0].refused == {TREES[0]: "the file is gone"}
+    assert recover(disk)[0].refused == {TREES[0]: "the file is gone"}
     disk, _ = leftovers(True, now=b"\xff\xfe")
-    assert recover(disk, HAND)[0].refused == {TREES[0]: "the file is not UTF-8 text"}
+    assert recover(disk)[0].refused == {TREES[0]: "the file is not UTF-8 text"}
     assert disk.files()[TREES[0]] == b"\xff\xfe"
 
 
@@ -378,7 +391,7 @@ class _Saver(FailingDisk):
 def test_a_save_under_the_free_name_stays_and_the_old_text_is_kept() -> None:
     disk, journal = leftovers(False, now=OLD)
     disk.__class__ = _Saver
-    (outcome,) = recover(disk, HAND)
+    (outcome,) = recover(disk)
     left = disk.files()
     assert outcome.refused == {} or "again and again" in outcome.refused[TREES[0]]
     assert left[TREES[0]].startswith(LATER) and OLD in [d for p, d in left.items() if p.startswith(KEPT)]

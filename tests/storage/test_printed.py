@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_11_10
 
+from logbook.collection.fields import SOURCE_FORM
+from logbook.diagnostics import ProblemsFound
 from logbook.storage.printed import (
     LETTERS,
     Ledger,
@@ -18,6 +22,8 @@ from logbook.storage.printed import (
     is_serial,
     load_ledger,
     run_text,
+    serial_in,
+    serial_typed,
 )
 
 five = st.integers(0, 99_999).map(lambda n: f"{n:05d}")
@@ -48,13 +54,38 @@ def sheet(serial: str, tag: str = "001") -> Sheet:
     return Sheet(serial, date(2026, 1, 1), "pocket-a6", 1, "metric", (tag,), {"1": tag})
 
 
-def test_draws_are_free_repeatable_and_differ_by_content() -> None:
-    first = draw_serials(500, Ledger(), date(2026, 1, 1), ["a"])
+def test_draws_are_free_and_repeat_by_their_seed_alone() -> None:
+    first = draw_serials(500, Ledger(), seed=1)
     assert len(set(first)) == 500 and all(map(is_serial, first))
-    assert first == draw_serials(500, Ledger(), date(2026, 1, 1), ["a"])
-    assert first != draw_serials(500, Ledger(), date(2026, 1, 1), ["b"])
+    assert first == draw_serials(500, Ledger(), seed=1)
+    assert first != draw_serials(500, Ledger(), seed=2)
     used = Ledger({s: sheet(s) for s in first})
-    assert not set(draw_serials(500, used, date(2026, 1, 1), ["a"])) & set(first)
+    assert not set(draw_serials(500, used, seed=1)) & set(first)
+
+
+def test_two_copies_of_a_folder_do_not_draw_alike() -> None:
+    """Without a seed the system's randomness draws: 20 serials of 100,000 are alike once in 10^100."""
+    assert draw_serials(20, Ledger()) != draw_serials(20, Ledger())
+
+
+def all_of(digits: int, count: int) -> frozenset[str]:
+    return frozenset(f"{n:0{digits}d}-0" for n in range(count))
+
+
+def test_six_digits_once_half_of_five_are_used() -> None:
+    """So a draw ends soon: more than half of what may be drawn is free. Past both there is an error, not a search."""
+    assert all(len(s) == 7 for s in draw_serials(3, Ledger(doubled=all_of(5, 49_997)), seed=1))
+    longer = draw_serials(3, Ledger(doubled=all_of(5, 50_000)), seed=1)
+    assert all(len(s) == 8 and is_serial(s) for s in longer)
+    with pytest.raises(ProblemsFound, match="not enough free serials"):
+        draw_serials(1, Ledger(doubled=all_of(5, 50_000) | all_of(6, 500_000)), seed=1)
+
+
+def test_long_serials_are_read_wherever_short_ones_are() -> None:
+    (serial,) = draw_serials(1, Ledger(doubled=all_of(5, 50_000)), seed=3)
+    assert serial_in(f"HTTPS://X.ORG/#{serial}/2") == (serial, 2)
+    assert serial_typed(serial.replace("-", "")) == serial and serial_typed("001424") == "00142-4"
+    assert re.fullmatch(SOURCE_FORM, f"{serial}/12.2") and not re.fullmatch(SOURCE_FORM, f"1{serial}/12")
 
 
 def test_round_trip_and_doubles(tmp_path: Path) -> None:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from .clauses import Ear, with_little_words
 from .details import details_in
-from .guards import WIRE_WORKS
 from .numbers import length_at
 from .page import Page
 from .words import Clause, Token
@@ -23,7 +22,7 @@ def attached(page: Page, clause: Clause, *, wholly: bool = False) -> bool:
     found = details_in(clause.tokens, free, work.details, work.name, page.ear.tongue)
     left = [n for n in free if n not in found.used and not says_little(clause.tokens[n], page.ear)]
     if (
-        work.name in WIRE_WORKS
+        page.ear.tongue.words.wire(work.name)
         and "branches" in found.fields
         and not left
         and "branches" in page.work.fields
@@ -40,7 +39,7 @@ def attached(page: Page, clause: Clause, *, wholly: bool = False) -> bool:
         page.ask(f"'but {page.line[clause.start : clause.end]}' leaves out a part: which branches were done?")
         return False
     if "branches" in new and (left or ("branches" in page.work.fields and not page.ear.job)):
-        if left or work.name in WIRE_WORKS:
+        if left or page.ear.tongue.words.wire(work.name):
             new.pop("branches")
             left = left or sorted(found.used)
         else:

@@ -9,10 +9,11 @@ from typing import Any
 from ...horticulture.knowledge import Knowledge
 from .details import Details, Tongue, details_in
 from .frames import Match, matches_in
-from .guards import NO_GUARD, WIRE_WORKS, Guarded, guard_on, left_alone
+from .guards import NO_GUARD, Guarded, guard_on, left_alone
 from .listed import listed
 from .measures import seen_in
 from .places import bench_in
+from .vocabulary import Vocabulary
 from .words import NAMES_BRANCH, Clause, Token
 
 _LITTLE = listed("gave did had made done got give well job session off on out in back up down work it saw seen")
@@ -92,7 +93,7 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
         asks = []
         left = left if works else [n for n, t in enumerate(tokens) if n not in read and t.kind != "mark"]
     asks += _of_another_thing(clause, works, left, ear)
-    asks += more + _unread_numbers(clause, left, works, seen.facts)
+    asks += more + _unread_numbers(clause, left, works, seen.facts, words)
     spans = tuple((tokens[n].start, tokens[n].end) for n in left)
     loose = f"'{clause_text(clause)}': was it wired, or only looked at?"
     facts = [replace(f, asks=f.asks or loose) if f.bare_wire and left else f for f in facts]
@@ -133,7 +134,7 @@ def _facts(
     told = clause_text(clause)
     for work in works:
         name = work.match.frame.name
-        if name == "measuring" and any("measured" in s for s in seen):
+        if ear.tongue.words.measures_only(name) and any("measured" in s for s in seen):
             continue
         fields = {"work": name, **work.details.fields}
         if work.details.asks:
@@ -240,7 +241,7 @@ _TELLS_WHERE = listed("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDE
 
 
 def _unread_numbers(
-    clause: Clause, left: Sequence[int], works: Sequence[_Work], seen: Sequence[dict[str, Any]]
+    clause: Clause, left: Sequence[int], works: Sequence[_Work], seen: Sequence[dict[str, Any]], words: Vocabulary
 ) -> list[tuple[str, str]]:
     """A number that was not read asks where it might be a branch: a count with its noun does so of wire only."""
     if not works:
@@ -252,8 +253,8 @@ def _unread_numbers(
         if seen or (token.kind not in ("number", "id", "range", "ratio") and token.low not in _COUNTING):
             continue
         after = clause.tokens[place + 1] if place + 1 < len(clause.tokens) else None
-        wire = any(w.match.frame.name in WIRE_WORKS for w in works)
-        bears = any(not w.details.fields.get("branches") for w in works if w.match.frame.name in _BEAR)
+        wire = any(words.wire(w.match.frame.name) for w in works)
+        bears = any(not w.details.fields.get("branches") for w in works if words.bears_branches(w.match.frame.name))
         if wire or (bears and (after is None or after.kind == "mark" or after.numeric)):
             return [
                 (
@@ -265,7 +266,3 @@ def _unread_numbers(
 
 
 _COUNTING = listed("one two three four five six seven eight nine ten couple")
-_BEAR = frozenset(
-    ("structural pruning", "summer pruning", "shoot trimming", "pinching", "bending", "grafting", "air layering",
-     "sacrifice branch off", "guy wires on", "candle removal", "candle shortening", "needle thinning")
-)  # fmt: skip

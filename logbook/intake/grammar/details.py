@@ -67,7 +67,7 @@ def details_in(
     if minutes:
         found.put("minutes", minutes, places)
     if "bite" in allowed:
-        _bite(tokens, work, found)
+        _bite(tokens, tongue.words.wire_looked_at(work), found)
     if "roots" in allowed:
         _roots(tokens, free, found)
     if "wire" in allowed:
@@ -113,7 +113,7 @@ def _wire(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: D
     found.asks = found.asks or wire.asks
 
 
-def _bite(tokens: Sequence[Token], work: str, found: Details) -> None:
+def _bite(tokens: Sequence[Token], looks: bool, found: Details) -> None:
     lows = [t.low for t in tokens]
     told = [n for n in range(len(tokens)) if lows[n] in _BITE or "CUTIN" in tokens[n].classes]
     places = [n for n in told if lows[n] != "bit" or not n or lows[n - 1] not in ("a", "little")]
@@ -136,7 +136,7 @@ def _bite(tokens: Sequence[Token], work: str, found: Details) -> None:
             found.put("bite", value, {at} | denied | begins | deep | extra)
         return
     fine = {n for n, t in enumerate(tokens) if "OKAY" in t.classes}
-    if work == "wire check" and fine:
+    if looks and fine:
         found.put("bite", "none", fine)
 
 

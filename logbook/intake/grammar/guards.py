@@ -10,8 +10,6 @@ from .listed import listed
 from .vocabulary import Vocabulary
 from .words import Clause, Token
 
-# works of which a part that was not read changes the fact
-WIRE_WORKS = ("wiring", "wire off", "wire check")
 _INTENDED = listed("to must need needs remember plan should todo do")
 
 
@@ -49,7 +47,7 @@ def guard_on(clause: Clause, matches: Sequence[Match], read: frozenset[int], wor
 def _to_be_asked(clause: Clause, matches: Sequence[Match], read: frozenset[int], words: Vocabulary) -> Guarded:
     taken = read | frozenset(p for m in matches for p in m.places)
     left = clause.said(taken)
-    kinds = ("ask", "ask_part") if any(m.frame.name in WIRE_WORKS for m in matches) else ("ask",)
+    kinds = ("ask", "ask_part") if any(words.wire(m.frame.name) for m in matches) else ("ask",)
     for kind in kinds:
         found = words.guards[kind].search(left)
         if found:
@@ -59,9 +57,8 @@ def _to_be_asked(clause: Clause, matches: Sequence[Match], read: frozenset[int],
 
 def _is_a_state(clause: Clause, match: Match, words: Vocabulary) -> bool:
     """`wired branches look stiff`: a participle with its noun, then a verb that tells how it is."""
-    told = match.frame.name in ("wire check", "wire off", "look-over", "root look") and match.frame.classes != (
-        "UNWIRED",
-    )
+    name = match.frame.name
+    told = (words.looks(name) or words.wire_off(name)) and match.frame.classes != ("UNWIRED",)
     if match.frame.kind != "work" or told:
         return False
     behind = " ".join(t.low for t in clause.tokens[match.start + 1 :])

@@ -7,11 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from ...collection.fields import ENTRY, Entry
+from ...collection.kinds import Record
 from ...collection.model import tag_key
 from ...collection.units import METRIC, Units
 from ...diagnostics import nearest
 from ...horticulture.knowledge import Knowledge
-from ...storage.printed import Ledger, Sheet, is_serial
+from ...storage.printed import Ledger, Sheet, is_serial, serial_typed
 from .tokens import TypedDate, plain_line
 from .vocabulary import Vocabulary, vocabulary
 
@@ -45,7 +47,7 @@ class Known:
 
 @dataclass(frozen=True)
 class Grammar:
-    """The words a line may use, and how numbers and dates are meant.
+    """The words a line may use, how numbers and dates are meant, and what an entry can hold.
 
     `date_order` None: a day that could be two is asked (in us units the month comes first). `partial`: a month, a season
     or a year will do for a day. `trees` by tag key; `benches` by name; `southern`: the site's half of the world.
@@ -57,6 +59,7 @@ class Grammar:
     units: Units = METRIC
     tags: frozenset[str] | None = None
     names: Mapping[str, str] = field(default_factory=dict)
+    entries: Record[Entry] = ENTRY
     trees: Mapping[str, Known] = field(default_factory=dict)
     benches: frozenset[str] = frozenset()
     southern: bool = False
@@ -154,15 +157,9 @@ def _tree_header(rest: Sequence[str], grammar: Grammar) -> Under:
     )
 
 
-def _serial(typed: str) -> str:
-    """A serial as printed; the hyphen may be forgotten."""
-    bare = typed.replace("-", "")
-    return f"{bare[:5]}-{bare[5]}" if re.fullmatch(r"\d{6}", bare) else typed.upper()
-
-
 def _sheet_header(rest: Sequence[str], grammar: Grammar) -> Under:
     said = " ".join(rest[1:]).rstrip(":.")
-    ledger, serial, tag = grammar.ledger, _serial(rest[0].rstrip(":.")), grammar.names.get(said.casefold(), said)
+    ledger, serial, tag = grammar.ledger, serial_typed(rest[0].rstrip(":.")), grammar.names.get(said.casefold(), said)
     sheet = ledger.sheets.get(serial)
     if sheet is not None:
         if tag and tag.casefold() not in {t.casefold() for t in sheet.tags}:
@@ -178,7 +175,7 @@ def _sheet_header(rest: Sequence[str], grammar: Grammar) -> Under:
             hint="type its lines under 'tree TAG' instead",
             started=True,
         )
-    if re.fullmatch(r"\d{5}-?\d?", serial):
+    if re.fullmatch(r"\d{5,6}-?\d?", serial):
         near = ledger.nearest(serial)
         what = "no sheet has the serial" if is_serial(serial) else "the check digit does not fit the serial"
         return Under(

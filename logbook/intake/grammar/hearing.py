@@ -9,10 +9,11 @@ from typing import Any
 from .attaching import attached, measure_named, measured_before, says_little
 from .clauses import Ear, Fact, Read, read_clause
 from .details import Fields
-from .guards import WIRE_WORKS, conditional, is_imperative, leads
+from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .tray import ending_told, less_of_a_tray
+from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
 
 __all__ = ["Heard", "hear"]
@@ -25,6 +26,7 @@ _NEARLY_NOTHING = listed(
 _PRONOUNS = frozenset(("it", "them", "they"))
 
 
+_WIRE, _JOB_NOUNS = listed("WIRE"), listed("CANDLE NEEDLE")
 _NOUNS = listed("WIRE GUY PASTE CANDLE NEEDLE LEAF FLOWER BRANCH MOSS LAYER GRAFT FRUIT DEADWOOD")
 
 
@@ -33,7 +35,7 @@ def hear(line: str, ear: Ear) -> Heard:
     page = Page(line, ear)
     if ear.job:
         page.work = page.add(ear.job)
-        page.noun = _nouns_of(str(ear.job.get("work", "")))
+        page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
     gone = less_of_a_tray(line, ear.count)
     if gone:
         return Heard(({"note": line},), gone.told, gone.hint, proposal=gone.proposal)
@@ -135,7 +137,9 @@ def _clause(page: Page, clause: Clause) -> None:
 
 def _only_names_a_measure(page: Page, clause: Clause, read: Read) -> bool:
     """`trunk measured, 42 mm`: the number stands in the next clause."""
-    return bool(measure_named(clause, page.ear)) and all(f.fields.get("work") == "measuring" for f in read.facts)
+    return bool(measure_named(clause, page.ear)) and all(
+        page.ear.tongue.words.measures_only(f.fields.get("work")) for f in read.facts
+    )
 
 
 def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
@@ -161,16 +165,16 @@ def _guarded(page: Page, clause: Clause, read: Read, span: tuple[int, int], apar
         page.add({"intend": page.line[slice(*span)]})
         page.read += 1
     else:
-        if read.guard.kind == "no" and _denies_part(read, clause):
+        if read.guard.kind == "no" and _denies_part(read, clause, page.ear.tongue.words):
             page.ask(f"'{page.line[slice(*span)]}' denies something of the work it names: what was done?")
         page.keep(span, apart=apart)
 
 
-def _denies_part(read: Read, clause: Clause) -> bool:
+def _denies_part(read: Read, clause: Clause, words: Vocabulary) -> bool:
     """`wire off no branches`: the work is told first, and then something is taken back."""
     return bool(
         read.matches
-        and read.matches[0].frame.name in WIRE_WORKS
+        and words.wire(read.matches[0].frame.name)
         and read.guard.words in ("no", "none", "without")
         and clause.tokens[max(read.matches[0].places)].start
         < next(t.start for t in clause.tokens if t.low == read.guard.words)
@@ -217,8 +221,8 @@ def _entry_for(page: Page, fact: Fact, clause: Clause) -> Entry:
     if same is not None:
         same.fields = {**same.fields, **{k: v for k, v in fields.items() if k != "work"}}
         return same
-    if work is not None and "work" in fields and _took_it_off(work, fields, clause):
-        work.fields |= {"work": "wire off"}
+    if work is not None and "work" in fields and _took_it_off(page, work, fields, clause):
+        work.fields |= {"work": fields["work"]}
         return work
     beside_job = page.ear.job and set(fields) == {"vigour"} and page.entries[-1] is work and clause.start == 0
     if "work" not in fields and (beside_job or _merges(page, fields)):
@@ -229,11 +233,11 @@ def _entry_for(page: Page, fact: Fact, clause: Clause) -> Entry:
 
 def _told_already(page: Page, read: Read) -> bool:
     """Whether a clause only tells more of what the line has told: `repotted, cut roots hard`; `wires looked at - all well`."""
-    works = {entry.fields.get("work") for entry in page.entries}
+    words, works = page.ear.tongue.words, {entry.fields.get("work") for entry in page.entries}
     if all(fact.well for fact in read.facts):
-        return bool(works - {None, "look-over"})
+        return any(work and not words.is_look_over(work) for work in works)
     if all(fact.only_bite for fact in read.facts):
-        return bool(works & set(WIRE_WORKS))
+        return any(words.wire(work) for work in works)
     return all(fact.asks and fact.fields.get("work") in works for fact in read.facts)
 
 
@@ -249,10 +253,11 @@ def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
     return None
 
 
-def _took_it_off(work: Entry, fields: Mapping[str, Any], clause: Clause) -> bool:
+def _took_it_off(page: Page, work: Entry, fields: Mapping[str, Any], clause: Clause) -> bool:
     """`wire on 3 was biting so I took it off`: one doing on the branches that were named."""
     pronoun = any(t.low in _PRONOUNS for t in clause.tokens)
-    return pronoun and fields["work"] == "wire off" and work.fields.get("work") == "wire check"
+    words = page.ear.tongue.words
+    return pronoun and words.wire_off(fields["work"]) and words.wire_looked_at(work.fields.get("work"))
 
 
 def _merges(page: Page, fields: Mapping[str, Any]) -> bool:
@@ -277,6 +282,9 @@ def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart
     page.keep(span, apart=apart and not (job and not clause.strong))
 
 
-def _nouns_of(work: str) -> frozenset[str]:
-    named = {"wire off": "WIRE", "wire check": "WIRE", "candle removal": "CANDLE", "needle thinning": "NEEDLE"}
-    return frozenset({named[work]} if work in named else ())
+def _nouns_of(work: object, words: Vocabulary) -> frozenset[str]:
+    """What `it` is behind an offered work: what is taken off or looked at, where that is one thing only."""
+    if words.wire_off(work) or words.wire_looked_at(work):
+        return _WIRE
+    named = words.spoken.get(str(work), frozenset()) & _JOB_NOUNS
+    return named if len(named) == 1 else frozenset()

@@ -13,11 +13,12 @@ from dataclasses import replace
 from ...collection.model import tag_key
 from .bodies import VIGOUR_LINE, body
 from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of, tags_between
-from .readings import NOTHING, UNREAD, Reading
+from .readings import NOTHING, UNREAD, Fields, Reading
 from .sheet_lines import INTENTION, sheet_line, ticked_on
 from .tokens import plain_line
+from .valued import valued
 
-__all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Reading", "read_notes"]
+__all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Fields", "Reading", "read_notes"]
 MOST_CHARACTERS = 2_000
 _BUT_NOT = re.compile(
     r"[\s,]+(?:but not|except|excluding|not|without|bar)\s+((?:[\w-]+(?:\s*,\s*|\s+and\s+|\s+|$))+)$", re.IGNORECASE
@@ -26,6 +27,17 @@ _BUT_NOT = re.compile(
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     """Read typed notes; one reading or more for each line that says something, headers included where they are at fault."""
+    return [_valued(reading, grammar) for reading in _read(text, grammar)]
+
+
+def _valued(reading: Reading, grammar: Grammar) -> Reading:
+    """The reading with the values that entries hold."""
+    parts = tuple(valued(part, grammar.entries, grammar.southern) for part in reading.parts)
+    meant = valued(reading.meant, grammar.entries, grammar.southern) if reading.meant else None
+    return replace(reading, parts=parts, meant=meant)
+
+
+def _read(text: str, grammar: Grammar) -> list[Reading]:
     under = Under()
     readings: list[Reading] = []
     mends: tuple[str, int] | None = None

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ...collection.fields import TROUBLES
+from ...collection.kinds import words_match
 from ...horticulture.knowledge import Knowledge
 from .details import Tongue
 from .listed import listed
 from .numbers import length_at
-from .tokens import the_one, words_match
 from .words import Token
 
 _BETWEEN = listed(
@@ -208,7 +208,7 @@ def _keyword(tokens: Sequence[Token], knowledge: Knowledge, found: Seen) -> bool
 
 def _chosen(key: str, said: list[str], choices: Sequence[str], tokens: Sequence[Token], found: Seen) -> bool:
     hits = [c for c in choices if c.split() == said] or [c for c in choices if words_match(said, c.split())]
-    one = hits[0] if len(hits) == 1 else the_one(" ".join(said), choices)
+    one = hits[0] if len(hits) == 1 else _the_one(" ".join(said), choices)
     if one:
         found.facts.append({key: one})
         found.used |= set(range(len(tokens)))
@@ -233,3 +233,11 @@ def _weighed(tokens: Sequence[Token], found: Seen) -> bool:
     found.facts.append({"weighed": values})
     found.used |= used
     return True
+
+
+def _the_one(typed: str, choices: Sequence[str]) -> str:
+    """The word that was typed, whole or shortened to three letters or more while it fits one only; else an empty string."""
+    if typed in choices:
+        return typed
+    hits = [word for word in choices if len(typed) >= 3 and word.startswith(typed)]
+    return hits[0] if len(hits) == 1 else ""

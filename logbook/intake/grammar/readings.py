@@ -18,7 +18,7 @@ NOTHING = ("-", "–", "—")
 class Reading:
     """One typed line, read.
 
-    `parts` are the entries it makes (without date and source). `fault`: it can't be placed or read. `question`: it
+    `parts` are the entries it makes (without date and source), each field with the value its kind has in memory. `fault`: it can't be placed or read. `question`: it
     needs the grower's word; `parts` then hold the best reading, or what it is kept as if the grower says yes. `again` is
     the line as it can be given again by itself, with the day it took from above. `meant` is what a misspelt line may have
     been. `unread`: what stands on paper there is not typed yet. `mends`: the waiting line, by its notes and number, that

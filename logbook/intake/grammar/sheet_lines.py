@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from ...collection.dates import month_number
 from ...storage.printed import Offered, Sheet
 from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
 from .headers import Grammar, Under
 from .hearing import hear
 from .readings import NOTHING, Reading
-from .tokens import leading_date, month_number
+from .tokens import leading_date
 
 INTENTION = "intention"
 _TICK = r"(?:x|✓|✔|☑|ok|okay|yes|y|done|ticked)"

@@ -8,26 +8,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from ...collection.dates import month_number
 from .listed import listed
 
-_MONTHS = (
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-)
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _MONTH = r"(?P<month>[a-z]{3,9})\.?"
 _DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.?"
@@ -239,15 +225,6 @@ def almost_a_date(text: str) -> bool:
     return bool(first) and leading_date(text, "day-month") is None
 
 
-def month_number(word: str) -> int:
-    """1 to 12 for a month's name or its first three or more letters, else 0."""
-    word = word.casefold()
-    if word == "sept":
-        return 9
-    hits = [i for i, name in enumerate(_MONTHS, start=1) if name.startswith(word)]
-    return hits[0] if len(word) >= 3 and len(hits) == 1 else 0
-
-
 def _checked(day: int, month: int, year: int, rest: str, words: str) -> TypedDate:
     try:
         date(year or 2024, month, day)
@@ -282,19 +259,3 @@ def part_told(typed: TypedDate, first: date) -> str:
     """A part of a date as the record writes it: 2019, 2019-04, 2021-21 (spring), each perhaps with ~."""
     text = f"{first.year}" + (f"-{typed.month:02d}" if typed.month else "")
     return text + ("~" if typed.about else "")
-
-
-def the_one(typed: str, words: Iterable[str]) -> str:
-    """The word that was typed, whole or shortened to three letters or more while it fits one only; else an empty string."""
-    choices = tuple(words)
-    if typed in choices:
-        return typed
-    hits = [word for word in choices if len(typed) >= 3 and word.startswith(typed)]
-    return hits[0] if len(hits) == 1 else ""
-
-
-def words_match(typed: list[str], phrase: list[str]) -> bool:
-    """Whether typed tokens are the phrase's words, each perhaps shortened (to three letters or more)."""
-    return len(typed) == len(phrase) and all(
-        word == full or (len(word) >= 3 and full.startswith(word)) for word, full in zip(typed, phrase, strict=True)
-    )

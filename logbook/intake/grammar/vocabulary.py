@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, Literal
@@ -16,6 +16,7 @@ from typing import Any, Literal
 import yaml
 
 from ...horticulture.knowledge import Knowledge
+from ...horticulture.work import Thing, Work
 
 Kind = Literal["work", "sign", "trouble", "ending"]
 _HERE = Path(__file__).resolve().parent
@@ -26,6 +27,8 @@ _SECTIONS: tuple[tuple[str, Kind], ...] = (
     ("endings", "ending"),
 )
 _MADE_UP = frozenset(("ID", "SID", "SIZE", "ALONE"))  # classes that tokens get from what they are, not from a list
+_MEASURED = "MEASURED"
+_NO_WORK = Work("", ())
 _PREFIX = re.compile(r"^(re|de|un|dis|over|up)-(?=[a-z])")
 
 
@@ -63,11 +66,43 @@ class Vocabulary:
     materials: frozenset[str]
     guards: Mapping[str, re.Pattern[str]]
     spoken: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    works: Mapping[str, Work] = field(default_factory=dict)
     longest: int = 1
     samples: Mapping[tuple[Kind, str], tuple[str, ...]] = field(default_factory=dict)
 
     def of_word(self, low: str) -> frozenset[str]:
         return self.classes.get(low, frozenset())
+
+    def wire(self, name: object) -> bool:
+        """Whether a work is about wire: a part of its line that was not read changes the fact."""
+        return self.wire_off(name) or self.wire_looked_at(name) or Thing.WIRE in self._work(name).puts
+
+    def wire_off(self, name: object) -> bool:
+        return Thing.WIRE in self._work(name).takes
+
+    def wire_looked_at(self, name: object) -> bool:
+        return Thing.WIRE in self._work(name).looks
+
+    def looks(self, name: object) -> bool:
+        """Whether a work only looks at something."""
+        return bool(self._work(name).looks)
+
+    def is_look_over(self, name: object) -> bool:
+        return self._work(name).is_look_over
+
+    def bears_branches(self, name: object) -> bool:
+        return "branches" in self._work(name).details
+
+    def measures_only(self, name: object) -> bool:
+        """Whether a work is the taking of measures, which says nothing where the measures themselves are told."""
+        return name in self._measuring
+
+    def _work(self, name: object) -> Work:
+        return self.works.get(str(name), _NO_WORK)
+
+    @cached_property
+    def _measuring(self) -> frozenset[str]:
+        return frozenset(f.name for f in self.frames if f.kind == "work" and f.classes == (_MEASURED,))
 
     @cached_property
     def heads(self) -> frozenset[str]:
@@ -100,7 +135,7 @@ def vocabulary(knowledge: Knowledge) -> Vocabulary:
     own = tuple(
         (work.name, tuple(work.typed)) for work in knowledge.works.values() if work.name not in _shipped_works()
     )
-    return _with_own(own)
+    return replace(_with_own(own), works=knowledge.works)
 
 
 @cache

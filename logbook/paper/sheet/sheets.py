@@ -19,19 +19,9 @@ from ..page import Item, Page, Rule, Text, moved, shifted
 from ..photos import Photo
 from ..typesetting import line_mm
 from .back import Back, BackText, Tick, back_page
-from .front import (
-    ASKS,
-    LAST_LINES,
-    TO_DRAW,
-    Desk,
-    chart_to_draw,
-    chunks,
-    days_told,
-    foot,
-    head,
-    head_height,
-    jobs_on_sheet,
-)
+from .blocks.facts import chart_to_draw, days_told
+from .context import ASKS, LAST_LINES, TO_DRAW, SheetContext, jobs_on_sheet
+from .front import chunks, foot, head, head_height
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +57,13 @@ def record_sheet(
     jobs = jobs_on_sheet(plan)[: len(LETTERS)]
     letters = tuple(LETTERS[: len(jobs)])
     width = layout.room[0] - 2 * layout.margin
-    desk = Desk(plan, settings, knowledge, layout, width, letters, photo=photo)
-    fronts = _fronts(desk)
-    backs = _backs(desk, jobs, serial, len(fronts))
+    context = SheetContext(plan, settings, knowledge, layout, width, letters, photo=photo)
+    fronts = _fronts(context)
+    backs = _backs(context, jobs, serial, len(fronts))
     lines = [line for back in backs for line in back.lines]
     leaves = _leaves(fronts, backs, layout)
     if not serial:
-        return RecordSheet(leaves, None, front_words(desk, fronts))
+        return RecordSheet(leaves, None, front_words(context, fronts))
     tree = plan.tree
     sheet = Sheet(
         serial,
@@ -86,48 +76,48 @@ def record_sheet(
         tuple(_offered(letter, job) for letter, job in zip(letters, jobs, strict=True)),
         tuple(_bound_spot(spot, layout) for back in backs for spot in back.spots),
         {tree.tag: tree.digest},
-        {tree.tag: front_words(desk, fronts)},
-        plan.asks,
+        {tree.tag: front_words(context, fronts)},
+        tuple(ask.value for ask in plan.asks),
     )
     return RecordSheet(leaves, sheet, sheet.fronts[tree.tag])
 
 
-def front_words(desk: Desk, fronts: Sequence[Page]) -> str:
+def front_words(context: SheetContext, fronts: Sequence[Page]) -> str:
     """A hash of what the fronts say, so that an unchanged sheet need not be printed again.
 
     What hangs on the paper's room alone does not count: how lines are broken, how many of the log's days stand there.
     """
     texts = (i for page in fronts for i in page.items if isinstance(i, Text))
     said = " ".join(
-        [*(i.text for i in texts if i.block not in ("foot", "last", TO_DRAW, ASKS)), *days_told(desk)[:LAST_LINES]]
+        [*(i.text for i in texts if i.block not in ("foot", "last", TO_DRAW, ASKS)), *days_told(context)[:LAST_LINES]]
     )
     return hashlib.sha256(" ".join(said.split()).encode()).hexdigest()[:32]
 
 
-def _fronts(desk: Desk) -> list[Page]:
+def _fronts(context: SheetContext) -> list[Page]:
     """The log's last lines give way where that saves a page; of several pages at least one line stays on the last."""
-    rooms = _flowed(desk)
+    rooms = _flowed(context)
     for fewer in range(LAST_LINES - 1, -1, -1):
         if len(rooms) == 1 or (fewer == 0 and len(rooms) > 2):
             break
-        tried = replace(desk, last_lines=fewer)
+        tried = replace(context, last_lines=fewer)
         shorter = _flowed(tried)
         if len(shorter) < len(rooms):
-            rooms, desk = shorter, tried
+            rooms, context = shorter, tried
             break
-    return [_front(desk, made, number, len(rooms)) for number, made in enumerate(rooms)]
+    return [_front(context, made, number, len(rooms)) for number, made in enumerate(rooms)]
 
 
-def _flowed(desk: Desk) -> list[Room]:
-    layout = desk.layout
-    foot_height = line_mm(desk.small)
+def _flowed(context: SheetContext) -> list[Room]:
+    layout = context.layout
+    foot_height = line_mm(context.small)
 
     def room(number: int) -> Room:
-        top = layout.margin + head_height(desk, again=number > 0)
-        return Room(layout.margin, top, desk.width, layout.room[1] - layout.margin - foot_height)
+        top = layout.margin + head_height(context, again=number > 0)
+        return Room(layout.margin, top, context.width, layout.room[1] - layout.margin - foot_height)
 
-    rooms = flow(chunks(desk), room)
-    spare = chart_to_draw(desk)
+    rooms = flow(chunks(context), room)
+    spare = chart_to_draw(context)
     if spare and rooms[-1].fits(spare.above + sum(piece.height for piece in spare.pieces)):
         rooms[-1].y += spare.above
         for piece in spare.pieces:
@@ -135,28 +125,28 @@ def _flowed(desk: Desk) -> list[Room]:
     return rooms
 
 
-def _front(desk: Desk, made: Room, number: int, count: int) -> Page:
-    layout = desk.layout
-    title = [moved(item, layout.margin, layout.margin) for item in head(desk, again=number > 0)]
-    entries = desk.plan.state.entries
+def _front(context: SheetContext, made: Room, number: int, count: int) -> Page:
+    layout = context.layout
+    title = [moved(item, layout.margin, layout.margin) for item in head(context, again=number > 0)]
+    entries = context.plan.state.entries
     words = ""
     if count > 1:
         words = "more on the next page" if number + 1 < count else f"page {number + 1} of {count}"
-    elif not desk.last_lines and entries:
-        words = f"log: {counted(len(entries), 'line')} in {desk.plan.tree.path}"
+    elif not context.last_lines and entries:
+        words = f"log: {counted(len(entries), 'line')} in {context.plan.tree.path}"
     if words:
-        made.y = layout.room[1] - layout.margin - line_mm(desk.small)
-        made.place("foot", foot(words, desk.width, desk.small))
-    label = f"{desk.plan.tree.tag} front {number + 1}"
+        made.y = layout.room[1] - layout.margin - line_mm(context.small)
+        made.place("foot", foot(words, context.width, context.small))
+    label = f"{context.plan.tree.tag} front {number + 1}"
     return Page(*layout.room, (*title, *made.items), tuple(made.blocks), label)
 
 
-def _backs(desk: Desk, jobs: tuple[Job, ...], serial: str, count: int) -> list[Back]:
+def _backs(context: SheetContext, jobs: tuple[Job, ...], serial: str, count: int) -> list[Back]:
     """A back for every front, and more where the ticks need them; the pencil lines are numbered through."""
-    plan, settings = desk.plan, desk.settings
+    plan, settings = context.plan, context.settings
     ticks = tuple(
-        Tick(letter, "looked, all well" if job.work == "look-over" else job.what)
-        for letter, job in zip(desk.letters, jobs, strict=True)
+        Tick(letter, "looked, all well" if job.is_look_over else job.what)
+        for letter, job in zip(context.letters, jobs, strict=True)
     )
     words = BackText(
         plan.tree.tag,
@@ -170,7 +160,7 @@ def _backs(desk: Desk, jobs: tuple[Job, ...], serial: str, count: int) -> list[B
     first = 1
     while len(backs) < count or ticks:
         side = 2 * len(backs) + 2 if len(backs) < count else count + len(backs) + 1
-        back = back_page(desk.layout, words, ticks, first, side, scores=not backs)
+        back = back_page(context.layout, words, ticks, first, side, scores=not backs)
         backs.append(back)
         first += len(back.lines)
         ticks = back.left_over

@@ -8,9 +8,12 @@ from datetime import date
 
 from ...collection.model import Tree
 from ...horticulture.knowledge import Knowledge
-from ...season.marks import SiteYear
+from ...season.cache import Slot
+from ..garden import Garden
 from ..rules.wire_bite import bite_ratio, learned_factor, thickened_mm, yearly_thickening
 from ..tree_state import State, effective, wires_on
+
+WORTH_TELLING = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,11 +25,9 @@ class Thickening:
     factor: float = 1.0
 
     @property
-    def why(self) -> str:
-        if not self.looks or abs(self.factor - 1) < 0.05:
-            return ""
-        looks = f"{self.looks} look" + ("s" if self.looks > 1 else "")
-        return f"thickening taken {self.factor:.1f} times the usual, from {looks} at wire in your log"
+    def told(self) -> bool:
+        """Whether the correction is worth a word."""
+        return bool(self.looks) and abs(self.factor - 1) >= WORTH_TELLING
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +36,13 @@ class _Look:
     ratio: float
 
 
-def thickening_of(tree: Tree, state: State, site: SiteYear, knowledge: Knowledge, group: str) -> Thickening:
+_LOOKS: Slot[str, tuple[_Look, ...]] = Slot("looks at wire by group")
+
+
+def thickening_of(tree: Tree, state: State, garden: Garden, group: str) -> Thickening:
     """A small branch's yearly thickening for this tree: by group, stage and rest, corrected by looks at wire."""
-    plain = _plain(knowledge, group, "resting" if state.resting else state.stage)
-    looks: tuple[_Look, ...] = site.kept(("looks", group), lambda: tuple(_looks(site, knowledge, group)))
+    plain = _plain(garden.knowledge, group, "resting" if state.resting else state.stage)
+    looks = garden.site.cache.get(_LOOKS, group, lambda: tuple(_looks(garden, group)))
     if not looks:
         return Thickening(plain)
     own = [look.ratio for look in looks if look.tag == tree.tag]
@@ -50,20 +54,24 @@ def _plain(knowledge: Knowledge, group: str, stage: str) -> float:
     return yearly_thickening(knowledge.groups[group].thickening, knowledge.thickening_factor.get(stage, 1.0))
 
 
-def _looks(site: SiteYear, knowledge: Knowledge, group: str) -> Iterator[_Look]:
+def _looks(garden: Garden, group: str) -> Iterator[_Look]:
     """Every look at wire in the garden that says how far it had bitten, on trees of a group."""
-    for tree in site.trees:
-        if site.group_of(tree) != group or not any(entry.bite for entry in tree.log):
+    for tree in garden.trees:
+        if garden.group_of(tree) == group and any(entry.bite for entry in tree.log):
+            yield from _looks_at(tree, garden, group)
+
+
+def _looks_at(tree: Tree, garden: Garden, group: str) -> Iterator[_Look]:
+    entries = effective(tree.log, date.max, garden.knowledge)
+    stage = ""
+    for index, entry in enumerate(entries):
+        stage = entry.stage or (entry.found.stage if entry.found and entry.found.stage else stage)
+        if not entry.bite or not entry.date.is_day:
             continue
-        entries = effective(tree.log, date.max)
-        stage = ""
-        for index, entry in enumerate(entries):
-            stage = entry.stage or (entry.found.stage if entry.found and entry.found.stage else stage)
-            if not entry.bite or not entry.date.is_day:
+        for wire in wires_on(entries[:index], garden.knowledge):
+            if entry.branches and wire.branches and not set(entry.branches) & set(wire.branches):
                 continue
-            for wire in wires_on(entries[:index]):
-                if entry.branches and wire.branches and not set(entry.branches) & set(wire.branches):
-                    continue
-                mm = thickened_mm(site, wire.on.latest, entry.date.earliest, _plain(knowledge, group, stage))
-                if mm is not None:
-                    yield _Look(tree.tag, bite_ratio(mm, entry.bite))
+            yearly = _plain(garden.knowledge, group, stage)
+            mm = thickened_mm(garden.site, wire.on.latest, entry.date.earliest, yearly)
+            if mm is not None:
+                yield _Look(tree.tag, bite_ratio(mm, entry.bite))

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 
 from ...collection.model import Tree
 from ...formulas.pots import Holds, bags, fit_mm, holds, mix_litres
+from ...horticulture.work import Thing
 from ..model import Job, Plan
 
 GROWING_ON = ("seedling", "trunk growing")  # a show pot would not suit them yet
-REPOTTING = ("emergency repotting", "repotting", "root look")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def repottings(plans: Iterable[Plan], everyone: Sequence[Tree], group_of: Mappin
     usual = _usual_mixes(everyone, group_of)
     rows = []
     for plan in plans:
-        job = next((j for name in REPOTTING for j in plan.jobs if j.work == name and j.opens), None)
+        job = min((j for j in plan.jobs if j.opens and _is_potting(j)), key=_order, default=None)
         if job is None:
             continue
         own = next((e.mix for e in reversed(plan.state.entries) if e.mix), {})
@@ -45,6 +45,16 @@ def repottings(plans: Iterable[Plan], everyone: Sequence[Tree], group_of: Mappin
         fit = fit_mm(last.get("trunk"), last.get("height"), last.get("crown")) if settled else (None, None)
         rows.append(Repot(plan, job, pot, soil, mix, borrowed, fit))
     return sorted(rows, key=lambda r: (r.job.opens, r.job.closes or r.job.opens, r.plan.tree.tag))
+
+
+def _is_potting(job: Job) -> bool:
+    """Work that puts a tree into a pot, or the look at its roots that comes before."""
+    return job.record is not None and (job.record.into_pot or Thing.ROOTS in job.record.looks)
+
+
+def _order(job: Job) -> tuple[bool, bool]:
+    """What can't wait, then the work itself, then the look."""
+    return (not job.is_urgent, not (job.record and job.record.into_pot))
 
 
 def _usual_mixes(everyone: Sequence[Tree], group_of: Mapping[str, str]) -> dict[str, Mapping[str, float]]:

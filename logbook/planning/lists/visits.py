@@ -1,49 +1,47 @@
-"""Works that fit one visit: windows that overlap on a day, never two hard works together."""
+"""Works that fit one visit: windows that overlap on a day, and nothing that the tree could not bear on one day."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import date
 
-from ...horticulture.knowledge import Knowledge
-from ..model import Job, Plan
+from ...collection.dates import on_day
+from ...collection.model import Entry
+from ..condition import blocks_after, soonest
+from ..garden import Garden
+from ..model import Job, Visit
 from ..restrictions import is_hard
 
 
-@dataclass(frozen=True, slots=True)
-class Visit:
-    """A day that suits several works at once."""
-
-    day: date
-    jobs: tuple[Job, ...]
-
-    @property
-    def works(self) -> tuple[str, ...]:
-        return tuple(job.what for job in self.jobs)
-
-
-def visits(plan: Plan, knowledge: Knowledge) -> tuple[Visit, ...]:
+def visits_of(jobs: Sequence[Job], garden: Garden, group: str, today: date) -> tuple[Visit, ...]:
     """Group the dated jobs: the one that closes first takes along every other whose window holds its best day."""
-    left = [j for j in plan.jobs if j.opens and j.closes and j.work not in ("look-over", "intention")]
+    left = [j for j in jobs if j.opens and j.closes and j.record and not j.is_look_over]
     left.sort(key=lambda j: (j.closes or date.max, j.work))
     found: list[Visit] = []
     while left:
         first = left.pop(0)
         assert first.closes is not None
-        day = min(max(first.best or first.closes, plan.today), first.closes)
+        day = min(max(first.best or first.closes, today), first.closes)
         along = [first]
         for job in list(left):
-            if _holds(job, day) and not (_hard(job, knowledge) and any(_hard(j, knowledge) for j in along)):
+            if _holds(job, day) and all(on_one_day(garden, group, one, job, day) for one in along):
                 along.append(job)
                 left.remove(job)
         found.append(Visit(day, tuple(along)))
     return tuple(found)
 
 
+def on_one_day(garden: Garden, group: str, one: Job, other: Job, day: date) -> bool:
+    """Whether neither of two works forbids the other, and not both are hard."""
+    if one.record is None or other.record is None:
+        return True
+    if is_hard(one.record) and is_hard(other.record):
+        return False
+    pairs = ((one, other.record), (other, one.record))
+    return not any(
+        soonest(blocks_after(garden, group, Entry(date=on_day(day), work=job.work)), work, day) for job, work in pairs
+    )
+
+
 def _holds(job: Job, day: date) -> bool:
     return bool(job.opens and job.closes and job.opens <= day <= job.closes)
-
-
-def _hard(job: Job, knowledge: Knowledge) -> bool:
-    work = knowledge.works.get(job.work)
-    return bool(work and is_hard(work))

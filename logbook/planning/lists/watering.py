@@ -8,8 +8,8 @@ from datetime import date, timedelta
 from ...formulas.pots import HEAVY_LITRES, holds, surface_mm2
 from ...formulas.water import FARTHEST_DAYS, canopy_m2, check_every_days, store_litres
 from ...season.climate import day_index
-from ...season.marks import SiteYear
-from ...season.sky import hargreaves
+from ...season.site_year import SiteYear
+from ...season.solar import hargreaves
 from ..tree_state import State
 
 UNKNOWN_DAYS = 1.0  # a pot nobody measured is looked at daily
@@ -51,7 +51,7 @@ def thirst_between(state: State, site: SiteYear, first: date, last: date) -> Thi
 
 def highest_et0_mm(site: SiteYear, first: date, last: date) -> float | None:
     """The highest daily reference evapotranspiration of a span by the normals, mm; None without them."""
-    where = site.settings.site
+    where = site.place
     if where is None or site.climate is None:
         return None
     days = (first + timedelta(days=i) for i in range(min((last - first).days, 366) + 1))

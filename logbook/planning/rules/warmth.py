@@ -2,108 +2,130 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
-from ...horticulture.knowledge import Group
-from ...season.climate import day_index
-from ...season.marks import Absent, SiteYear
-from ..tree_state import State
+from ...horticulture.window_syntax import MarkName
+from ...season.cache import Slot
+from ...season.climate import Climate, day_index
+from ...season.mark import Absent
+from ...season.reasons import Found, because
+from ..grounds import ByMark
 from ..windows import Answer, NoSpan, Span
+from .registry import RuleContext, season_rule
 
-ACTIVE_NIGHTS = 12.0
 MILD_NIGHTS = 8.0
+WARM_FOR_DAYS, TO_ROOT_IN_DAYS = 14, 75
 MILD_COLDEST_MONTH = 5.0
+ALL_YEAR_OPENS, ALL_YEAR_DAYS = 70, 240
+_NIGHTS: Slot[tuple[int, float], Answer] = Slot("warm nights by season and warmth")
 
 
-def active_growth(site: SiteYear, group: Group, season: int, state: State) -> Answer:  # noqa: ARG001
-    """The stretch of the season with warm nights."""
-    return _nights(
-        site, season, ACTIVE_NIGHTS, f"nights average {site.settings.units.temperature_told(ACTIVE_NIGHTS)} or more"
-    )
+@season_rule("active growth", of_the_tree=True)
+def active_growth(context: RuleContext) -> Answer:
+    """The stretch of the season with nights warm enough for the species; where they never are, warm enough for its group."""
+    usual = context.group.active_night
+    if context.night is not None:
+        own = _nights(context, context.night)
+        if isinstance(own, Span) or context.night <= usual:
+            return own
+    return _nights(context, usual)
 
 
-def lengthening_growth(site: SiteYear, group: Group, season: int, state: State) -> Answer:
+@season_rule("lengthening growth", of_the_tree=True)
+def lengthening_growth(context: RuleContext) -> Answer:
     """Up to sixty days of active growth, best while the days still lengthen."""
-    if state.indoors:
-        summer = site.midsummer(season)
-        return Span(
-            summer - timedelta(days=40), summer, summer + timedelta(days=40), 0, ("kept indoors: about midsummer",)
-        )
-    active = active_growth(site, group, season, state)
+    if context.state.indoors:
+        summer = context.calendar.midsummer(context.season)
+        half = timedelta(days=40)
+        return Span(summer - half, summer, summer + half, 0, (because(ByMark.INDOORS),))
+    active = active_growth(context)
     if isinstance(active, NoSpan):
         return active
     closes = min(active.closes, active.opens + timedelta(days=60))
     return Span(active.opens, min(active.opens + timedelta(days=20), closes), closes, active.band, active.how)
 
 
-def height_of_growth(site: SiteYear, group: Group, season: int, state: State) -> Answer:
+@season_rule("height of growth", of_the_tree=True)
+def height_of_growth(context: RuleContext) -> Answer:
     """The middle of active growth."""
-    active = active_growth(site, group, season, state)
+    active = active_growth(context)
     if isinstance(active, NoSpan):
         return active
     best = active.opens + (active.closes - active.opens) / 2
-    return Span(
-        max(active.opens, best - timedelta(days=20)),
-        best,
-        min(active.closes, best + timedelta(days=20)),
-        active.band,
-        active.how,
-    )
+    opens, closes = max(active.opens, best - timedelta(days=20)), min(active.closes, best + timedelta(days=20))
+    return Span(opens, best, closes, active.band, active.how)
 
 
-def mild_nights(site: SiteYear, group: Group, season: int, state: State) -> Answer:  # noqa: ARG001
+@season_rule("warm roots", of_the_tree=True)
+def warm_roots(context: RuleContext) -> Answer:
+    """Root work in warm growth alone: two weeks after nights turn warm, and not in their last 75 days."""
+    active = active_growth(context)
+    if isinstance(active, NoSpan):
+        return active
+    opens = active.opens + timedelta(days=WARM_FOR_DAYS)
+    closes = min(active.opens + timedelta(days=90), active.closes - timedelta(days=TO_ROOT_IN_DAYS))
+    if opens > closes:
+        return NoSpan(because(ByMark.SEASON_TOO_SHORT), refused=True)
+    return Span(opens, min(active.opens + timedelta(days=45), closes), closes, active.band, active.how)
+
+
+@season_rule("mild nights")
+def mild_nights(context: RuleContext) -> Answer:
     """From the time nights average 8 °C in spring, for 45 days."""
-    mild = _nights(
-        site, season, MILD_NIGHTS, f"nights average {site.settings.units.temperature_told(MILD_NIGHTS)} or more"
-    )
+    mild = _nights(context, MILD_NIGHTS)
     if isinstance(mild, NoSpan):
         return mild
     closes = min(mild.closes, mild.opens + timedelta(days=45))
     return Span(mild.opens, min(mild.opens + timedelta(days=14), closes), closes, mild.band, mild.how)
 
 
-def _nights(site: SiteYear, season: int, warmth: float, words: str) -> Answer:
-    return site.kept(("nights", season, warmth), lambda: _warm_nights(site, season, warmth, words))
+@season_rule("mild autumn")
+def mild_autumn(context: RuleContext) -> Answer:
+    """Early autumn, where winters are mild: sixty to thirty days before growth ends, once the heat is over."""
+    climate, end = context.climate, context.mark(MarkName.GROWTH_END)
+    if climate is None or isinstance(end, Absent):
+        return NoSpan(because(Found.NO_NORMALS))
+    if climate.coldest_month < MILD_COLDEST_MONTH:
+        return NoSpan(because(ByMark.AUTUMN_TOO_COLD))
+    opens, closes = end.day - timedelta(days=60), end.day - timedelta(days=30)
+    return Span(opens, opens + timedelta(days=15), closes, end.band, (because(ByMark.MILD_AUTUMN, day=end.day),))
 
 
-def _warm_nights(site: SiteYear, season: int, warmth: float, words: str) -> Answer:
-    climate = site.climate
+def _nights(context: RuleContext, warmth: float) -> Answer:
+    key = (context.season, warmth)
+    return context.site.cache.get(_NIGHTS, key, lambda: _warm_nights(context, warmth))
+
+
+def _warm_nights(context: RuleContext, warmth: float) -> Answer:
+    climate = context.climate
     if climate is None:
-        return NoSpan("no monthly normals on record")
-    start = site.midsummer(season) - timedelta(days=182)
+        return NoSpan(because(Found.NO_NORMALS))
+    summer = context.calendar.midsummer(context.season)
+    start = summer - timedelta(days=182)
     days = [start + timedelta(days=i) for i in range(364)]
-    warm = {d for d in days if climate.tmin[day_index(d)] >= warmth}
+    warm = {d for d in days if _is_warm(climate, d, warmth)}
     if not warm:
-        return NoSpan(f"it is never so warm here that {words}: follow the signs")
+        return NoSpan(because(ByMark.NIGHTS_NEVER, base=warmth))
     if len(warm) == len(days):
-        opens = start + timedelta(days=70)
-        return Span(
-            opens,
-            opens + timedelta(days=20),
-            opens + timedelta(days=240),
-            15,
-            (f"{words} all year: while days lengthen",),
-        )
-    summer = site.midsummer(season)
+        opens = start + timedelta(days=ALL_YEAR_OPENS)
+        best, closes = opens + timedelta(days=20), opens + timedelta(days=ALL_YEAR_DAYS)
+        return Span(opens, best, closes, 15, (because(ByMark.NIGHTS_ALL_YEAR, base=warmth),))
     if summer not in warm:
-        return NoSpan(f"{words} at no settled time here: follow the signs")
-    opens, closes = summer, summer
+        return NoSpan(because(ByMark.NIGHTS_UNSETTLED, base=warmth))
+    opens, closes = _stretch(summer, warm)
+    best = min(opens + timedelta(days=30), closes)
+    return Span(opens, best, closes, 12, (because(ByMark.NIGHTS_FROM, base=warmth, day=opens),))
+
+
+def _is_warm(climate: Climate, day: date, warmth: float) -> bool:
+    return climate.tmin[day_index(day)] >= warmth
+
+
+def _stretch(summer: date, warm: set[date]) -> tuple[date, date]:
+    """The unbroken stretch of warm days about midsummer."""
+    opens = closes = summer
     while opens - timedelta(days=1) in warm:
         opens -= timedelta(days=1)
     while closes + timedelta(days=1) in warm:
         closes += timedelta(days=1)
-    return Span(
-        opens, min(opens + timedelta(days=30), closes), closes, 12, (f"{words} from about {opens.day} {opens:%b}",)
-    )
-
-
-def mild_autumn(site: SiteYear, group: Group, season: int, state: State) -> Answer:  # noqa: ARG001
-    """Early autumn, where winters are mild: sixty to thirty days before growth ends, once the heat is over."""
-    climate, end = site.climate, site.mark(group.name, "growth end", season)
-    if climate is None or isinstance(end, Absent):
-        return NoSpan("no monthly normals on record")
-    if climate.coldest_month < MILD_COLDEST_MONTH:
-        return NoSpan("winters are too cold here to repot in autumn")
-    opens, closes = end.day - timedelta(days=60), end.day - timedelta(days=30)
-    how = f"a mild winter allows early autumn too, sixty to thirty days before growth ends (about {end.day.day} {end.day:%b})"
-    return Span(opens, opens + timedelta(days=10), closes, end.band, (how,))
+    return opens, closes

@@ -12,13 +12,18 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...horticulture.knowledge import WireRule
+from ...horticulture.window_syntax import MarkName
 from ...season.climate import YEAR_DAYS
-from ...season.marks import Mark, SiteYear
+from ...season.mark import Mark
+from ...season.reasons import Reason, because
+from ...season.site_year import SiteYear
+from ..grounds import ByRule
 
 BASE = 10.0
 LOOK_AT_MM = 0.3
 OFF_AT_MM = 0.8
 WORTH_COUNTING_DAYS = 42
+FARTHEST_DAYS = 800
 TINY = 1e-9
 SHRINK = 2.0
 LEAST_RATIO, MOST_RATIO = 0.3, 3.0
@@ -29,9 +34,9 @@ class WireDays:
     """First or next day to look, and the latest to take the wire off; `why` tells what set each."""
 
     look: date
-    look_why: str
+    look_why: Reason
     off: date | None
-    off_why: str
+    off_why: Reason
 
 
 def yearly_thickening(group_mm: float, factor: float) -> float:
@@ -43,42 +48,42 @@ def wire_days(
     site: SiteYear, rule: WireRule, on: date, looked: date | None, mm_a_year: float, keep: bool
 ) -> WireDays:
     """When to look at a wire laid `on` that day and last `looked` at, and when it must be off."""
-    biting = _reaching(site, on, LOOK_AT_MM / mm_a_year)
-    weeks = rule.first_check_weeks if looked is None else rule.first_check_weeks / 2
-    since = on if looked is None else looked
-    by_weeks = site.after_growing_days(since, weeks * 7, since + timedelta(days=800)) or since + timedelta(days=365)
-    if looked is None and biting is not None and biting < by_weeks:
-        look, why = biting, f"the branch is likely {LOOK_AT_MM:g} mm thicker by then"
-    else:
-        named = (
-            f"{weeks:g} growing weeks after it went on"
-            if looked is None
-            else f"{weeks:g} growing weeks after the last look"
-        )
-        look, why = by_weeks, named
+    look, why = _look(site, rule, on, looked, mm_a_year)
     if keep:
-        return WireDays(look, why, None, "the entry says it stays on")
+        return WireDays(look, why, None, because(ByRule.STAYS_ON))
     off, off_why = _off(site, rule, on, mm_a_year)
     return WireDays(min(look, off), why if look <= off else off_why, off, off_why)
 
 
-def _off(site: SiteYear, rule: WireRule, on: date, mm_a_year: float) -> tuple[date, str]:
+def _look(site: SiteYear, rule: WireRule, on: date, looked: date | None, mm_a_year: float) -> tuple[date, Reason]:
+    """The first look: by weeks, or as the branch thickens; the next ones by half the weeks."""
+    weeks = rule.first_check_weeks if looked is None else rule.first_check_weeks / 2
+    since = on if looked is None else looked
+    limit = since + timedelta(days=FARTHEST_DAYS)
+    by_weeks = site.calendar.after_growing_days(since, weeks * 7, limit) or since + timedelta(days=365)
+    if looked is not None:
+        return by_weeks, because(ByRule.WEEKS_LOOKED, weeks=float(weeks))
+    biting = _reaching(site, on, LOOK_AT_MM / mm_a_year)
+    if biting is not None and biting < by_weeks:
+        return biting, because(ByRule.LIKELY_THICKER, mm=LOOK_AT_MM)
+    return by_weeks, because(ByRule.WEEKS_ON, weeks=float(weeks))
+
+
+def _off(site: SiteYear, rule: WireRule, on: date, mm_a_year: float) -> tuple[date, Reason]:
     season = _first_whole_season(site, on) + rule.seasons - 1
-    end = site.mark("", "growth end", season)
-    last = end.day if isinstance(end, Mark) else site.season_start(season + 1)
+    end = site.marks.mark("", MarkName.GROWTH_END, season)
+    last = end.day if isinstance(end, Mark) else site.calendar.season_start(season + 1)
     grooved = _reaching(site, on, OFF_AT_MM / mm_a_year)
     if grooved is not None and grooved < last:
-        return grooved, f"the branch is likely {OFF_AT_MM:g} mm thicker by then"
-    return (
-        last,
-        "the end of its growing season" if rule.seasons == 1 else f"the end of its {rule.seasons} growing seasons",
-    )
+        return grooved, because(ByRule.LIKELY_THICKER, mm=OFF_AT_MM)
+    return last, because(ByRule.SEASONS_END, seasons=rule.seasons)
 
 
 def _first_whole_season(site: SiteYear, on: date) -> int:
     """Wire laid as growth ends counts with the season that follows: it has not begun to bite."""
-    season = site.season_of(on)
-    left = site.growing_days(on, site.season_start(season + 1))
+    calendar = site.calendar
+    season = calendar.season_of(on)
+    left = calendar.growing_days(on, calendar.season_start(season + 1))
     return season if left >= WORTH_COUNTING_DAYS else season + 1
 
 

@@ -1,0 +1,69 @@
+"""What a verb prints with --json, as JSON Schema (draft 2020-12) out of the declared type of its data.
+
+Each verb declares its data as a TypedDict named by `SHAPE`; the type checker holds the verb to it, a test holds its output to
+the schema, and `benchleaf schema VERB` prints it.
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Mapping
+from typing import Literal, NotRequired, TypedDict, Union, get_args, get_origin, get_type_hints, is_typeddict
+
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+_PLAIN: Mapping[object, str] = {str: "string", int: "integer", float: "number", bool: "boolean", type(None): "null"}
+Schema = dict[str, object]
+
+
+class ProblemData(TypedDict):
+    """A fault or a warning."""
+
+    severity: Literal["error", "warning"]
+    message: str
+    file: NotRequired[str]
+    line: NotRequired[int]
+    column: NotRequired[int]
+    hint: NotRequired[str]
+
+
+def output_schema(shape: type, title: str) -> Schema:
+    """The schema of a verb's whole output: its data, and the problems that stand beside it."""
+    schema = _of(shape)
+    properties = schema["properties"]
+    assert isinstance(properties, dict)
+    properties["problems"] = {"type": "array", "items": _of(ProblemData)}
+    return {"$schema": DRAFT, "title": title, **schema}
+
+
+def _of(kind: object) -> Schema:
+    if kind in _PLAIN:
+        return {"type": _PLAIN[kind]}
+    if is_typeddict(kind):
+        assert isinstance(kind, type)
+        return _mapping(kind)
+    origin, inside = get_origin(kind), get_args(kind)
+    if origin in (list, tuple):
+        return {"type": "array", "items": _of(inside[0])}
+    if origin in (dict, Mapping):
+        return {"type": "object", "additionalProperties": _of(inside[1])}
+    if origin is Literal:
+        return {"enum": list(inside)}
+    if origin in (Union, types.UnionType):
+        return {"anyOf": [_of(one) for one in inside]}
+    if origin is NotRequired:
+        return _of(inside[0])
+    if kind is object:
+        return {}
+    raise TypeError(f"no schema for {kind!r}")  # a new kind of data must say what it looks like
+
+
+def _mapping(shape: type) -> Schema:
+    hints = get_type_hints(shape)
+    required: frozenset[str] = getattr(shape, "__required_keys__", frozenset())
+    found: Schema = {
+        "type": "object",
+        "properties": {name: _of(kind) for name, kind in hints.items()},
+        "required": sorted(required),
+        "additionalProperties": True,
+    }
+    return {"description": shape.__doc__.strip(), **found} if shape.__doc__ else found

@@ -1,0 +1,47 @@
+"""Every key that a file of the collection may hold, declared once: a model's attribute with its kind, doc and words."""
+
+from __future__ import annotations
+
+from .declare import NOWHERE, apart, key, place_of, record, record_of
+from .entry import ENTRY, FEED_FORM, MEASURES, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Found, Intention, Pot
+from .site import COLLECTION, UNITS, Frost, MonthMean, Months, Normals, Settings, Site, StandingPlace, hours_of
+from .tree import ENDINGS, TREE, Branch, Ended, Origin, Targets, Tree, TrunkTarget
+from .work import WorkOverride
+
+__all__ = [
+    "COLLECTION",
+    "ENDINGS",
+    "ENTRY",
+    "FEED_FORM",
+    "MEASURES",
+    "NOWHERE",
+    "POT_SHAPES",
+    "SOURCE_FORM",
+    "TREE",
+    "TROUBLES",
+    "UNITS",
+    "Branch",
+    "Ended",
+    "Entry",
+    "Found",
+    "Frost",
+    "Intention",
+    "MonthMean",
+    "Months",
+    "Normals",
+    "Origin",
+    "Pot",
+    "Settings",
+    "Site",
+    "StandingPlace",
+    "Targets",
+    "Tree",
+    "TrunkTarget",
+    "WorkOverride",
+    "apart",
+    "hours_of",
+    "key",
+    "place_of",
+    "record",
+    "record_of",
+]

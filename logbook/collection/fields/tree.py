@@ -1,0 +1,141 @@
+"""A tree's file: every key of it is declared here once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ...diagnostics import Place
+from ..dates import When
+from ..kinds import Context, Date, Either, Listing, Number, Text, Values, Word
+from ..yaml_reader import Mapping as MappingNode
+from .declare import NOWHERE, apart, key, path_of, place_of, record, record_of
+from .entry import ENTRY, Entry
+from .shared import BRANCH_ID, COUNT, GROUP, TAG, length_of
+
+ENDINGS = ("died", "sold", "given", "lost", "stolen", "planted out", "merged")
+STYLES = (
+    "formal upright",
+    "informal upright",
+    "slanting",
+    "cascade",
+    "semi-cascade",
+    "broom",
+    "literati",
+    "windswept",
+    "clump",
+    "forest",
+    "root over rock",
+    "raft",
+    "twin trunk",
+)
+ORIGINS = ("seed", "cutting", "layer", "nursery", "collected", "bought", "gift", "graft", "split")
+ROLES = ("keep", "undecided", "sacrifice", "deadwood")
+
+
+@record("a branch")
+class Branch:
+    """A row of the branch table; `clock` is the direction seen from above, 6 towards the viewer."""
+
+    id: str = key(BRANCH_ID, "its number; never used again")
+    clock: float | None = key(
+        Number("a clock direction", 0, 12.99), "direction seen from above, 6 towards the viewer", default=None
+    )
+    height: float | None = key(length_of("a height", 0), "where it leaves the trunk", default=None)
+    role: str = key(Word("a branch's role", ROLES), "what it is for", default="undecided")
+    until: str = key(Text(), "what ends it: 'trunk target', or a date", default="")
+    diameter: float | None = key(length_of("a diameter", 0.3, 1000), "at its base", default=None)
+    length: float | None = key(length_of("a length"), "along the branch", default=None)
+    note: str = key(Text(), "a remark", default="")
+    place: Place = apart(default=NOWHERE, source=place_of)
+
+
+@record("an origin")
+class Origin:
+    """Where a tree came from."""
+
+    kind: str = key(Word("an origin", ORIGINS), "how it began", default="")
+    date: When | None = key(Date(), "when", default=None)
+    place: str = key(Text(), "where, or with whose leave", default="")
+    parent: str = key(TAG, "the tag it was taken from", default="")
+
+
+@record("a trunk target")
+class TrunkTarget:
+    """Calliper to reach, mm, and the height it is taken at, mm."""
+
+    to: float = key(length_of("calliper"), "calliper to reach")
+    at: float | None = key(length_of("a height", 0), "the height it is taken at", default=None)
+
+
+@record("targets")
+class Targets:
+    """What measurements are held against, mm and tips."""
+
+    trunk: TrunkTarget | None = key(
+        Either(record_of(TrunkTarget), length_of("calliper"), TrunkTarget), "calliper to reach", default=None
+    )
+    height: float | None = key(length_of("height"), "height to reach", default=None)
+    crown: float | None = key(length_of("crown width"), "width to reach", default=None)
+    leaf: float | None = key(length_of("leaf or needle length", 0.3, 1000), "leaf length to reach", default=None)
+    tips: int | None = key(COUNT, "tips to reach", default=None)
+
+
+@record("an ending")
+class Ended:
+    """When and how a tree left the collection."""
+
+    date: When = key(Date(), "when")
+    how: str = key(Word("an ending", ENDINGS), "how")
+    note: str = key(Text(), "a remark", default="")
+
+
+def _grows_somehow(values: Values, context: Context, node: MappingNode) -> bool:
+    """Whether the species, or a group in its place, says how the tree grows."""
+    species, group = values.get("species"), values.get("group")
+    if not species and not group:
+        context.fault(node, "a tree lacks 'species'", "add: species: … (botanical name), or group: …")
+        return False
+    advice = context.species_advice(str(species)) if species and not group else None
+    if advice is None:
+        return True
+    context.problems.append(replace(advice, place=context.document.place(node.items["species"])))
+    return advice.severity != "error"
+
+
+@record("a tree", _grows_somehow)
+class Tree:
+    """One tree's file. `path` is relative to the collection, `digest` the SHA-256 of the file's bytes."""
+
+    tag: str = key(TAG, "its identity; never changes, never used again")
+    log: tuple[Entry, ...] = key(Listing(ENTRY, "log entries"), "what happened; may be empty")
+    path: str = apart(default="", source=path_of)
+    digest: str = apart(default="")
+    name: str = key(Text("a name"), "what you call it", default="")
+    species: str = key(Text("a species"), "botanical name", default="")
+    cultivar: str = key(Text("a cultivar"), "without quotes", default="")
+    group: str = key(GROUP, "how it grows, where the species does not say", default="")
+    treat_as: str = key(GROUP, "work it like this group", default="")
+    indoors: str = key(Word("indoors", ("always", "winter")), "kept indoors always, or in winter", default="")
+    origin: Origin | None = key(record_of(Origin), "where it came from", default=None)
+    started: When | None = key(Date(), "in training since", default=None)
+    style: str = key(Word("a style", STYLES), "its style", default="")
+    bench: str = key(Text("a bench place"), "where it stands", default="")
+    aim: str = key(Text("an aim"), "what you want of it", default="")
+    front: str = key(Text("a front"), "how the front is found again", default="")
+    targets: Targets = key(record_of(Targets), "what to measure against", default=Targets())
+    branches: tuple[Branch, ...] = key(Listing(record_of(Branch), "branches"), "the branch table", default=())
+    count: int = key(COUNT, "how many stand in a seedling tray", default=1)
+    provenance: str = key(Text(), "for a dossier", default="")
+    value: str = key(Text(), "for a dossier", default="")
+    also: tuple[str, ...] = key(Listing(TAG, "tags", lone=True), "older numbers", default=())
+    ended: Ended | None = key(record_of(Ended), "the tree has left the collection", default=None)
+    place: Place = apart(default=NOWHERE, source=place_of)
+
+    @property
+    def full_name(self) -> str:
+        """Species and cultivar as printed."""
+        cultivar = f" '{self.cultivar}'" if self.cultivar and self.cultivar not in self.species else ""
+        return (self.species or self.group) + cultivar
+
+
+TREE = record_of(Tree)

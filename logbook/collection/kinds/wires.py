@@ -1,0 +1,51 @@
+"""Wire on a branch: one size, or several twisted side by side, as files and notes give them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from ..units import wire_mm
+from .base import NoteContext, bare
+from .compound import Listing
+from .numbers import LEAST_WIRE, MOST_WIRE, Wire
+
+_WHOLE = re.compile(r"\d{1,2},?")
+_PLAIN = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?,?")
+
+
+class WireSizes(Listing[float]):
+    """Sizes of wire, mm. In a note a bare whole number is a size behind a metal only, and there only where no branch is meant."""
+
+    def __init__(self) -> None:
+        super().__init__(Wire(), "wire sizes", lone=True, bared=True)
+
+    def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[float, ...], int] | None:
+        metal = "metal" in note.had or note.named
+        if metal and (run := _run_in_mm(tokens, "branches" in note.had)):
+            return run
+        sizes: list[float] = []
+        at = 0
+        while at < len(tokens) and (found := self.kind.typed(tokens[at:], note)) is not None:
+            if found[1] == 1 and _WHOLE.fullmatch(tokens[at]):
+                if not metal:
+                    break
+                if note.units.us or ((sizes or "wire" in note.had) and "branches" not in note.had):
+                    return None  # a gauge, millimetres, or a branch?
+            sizes.append(found[0])
+            at += found[1]
+        return (tuple(sizes), at) if sizes else None
+
+
+def _run_in_mm(tokens: Sequence[str], of_branches: bool) -> tuple[tuple[float, ...], int] | None:
+    """`3, 2 mm`: sizes with commas between and one unit behind the last, as paper has them; whole ones only for named branches."""
+    count = next((n for n, token in enumerate(tokens) if bare(token) == "mm"), 0)
+    said = tokens[:count]
+    if not said or not all(t.endswith(",") for t in said[:-1]):
+        return None
+    sizes = [wire_mm(bare(t)) for t in said if _PLAIN.fullmatch(t)]
+    whole = any(_WHOLE.fullmatch(t) for t in said)
+    if len(sizes) < len(said) or (whole and len(said) > 1 and not of_branches):
+        return None
+    found = tuple(size for size in sizes if size is not None and LEAST_WIRE <= size <= MOST_WIRE)
+    return (found, count + 1) if len(found) == len(said) else None

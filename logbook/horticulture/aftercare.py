@@ -1,0 +1,55 @@
+"""What the weeks after a hard work ask for: the lines of aftercare.yaml as frozen values. Decides nothing about a tree."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..collection.kinds import Field, Flag, Listing, Number, Record, Text
+from .forbids import Match
+from .forbids_fields import FINISHED, match_of
+
+
+@dataclass(frozen=True, slots=True)
+class AfterCare:
+    """One line: after which works, from which day and for how many, in words; `frost_free` where frost may lengthen it."""
+
+    after: Match
+    begins: int
+    days: int
+    say: str
+    frost_free: bool = False
+
+
+AFTERCARE_FILE = Record(
+    "aftercare.yaml",
+    (
+        Field(
+            "aftercare",
+            Listing(
+                Record(
+                    "a line",
+                    (
+                        Field("after", FINISHED, "after which works", True),
+                        Field("from", Number("days", 0, 400, whole=True), "from which day", True),
+                        Field("days", Number("days", 1, 400, whole=True), "for how many", True),
+                        Field("say", Text(), "the line on paper", True),
+                        Field("frost_free", Flag(), "lasts while frost may come"),
+                    ),
+                ),
+                "lines",
+            ),
+            "lines",
+            True,
+        ),
+    ),
+)
+
+
+def aftercare_of(lines: tuple[Mapping[str, Any], ...]) -> tuple[AfterCare, ...]:
+    """The lines out of their keys."""
+    return tuple(
+        AfterCare(match_of(line["after"]), line["from"], line["days"], line["say"], line.get("frost_free", False))
+        for line in lines
+    )

@@ -1,0 +1,197 @@
+"""The keys of a work, declared once for works.yaml and for a collection's own works, and the record made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..collection.kinds import FAILED, Context, Either, Field, Flag, Listing, Number, Record, Table, Text, Word
+from .window_syntax import NotAWindow, read_window
+from .work import Hard, Kind, Offer, OnSheet, Recovery, Row, Thing, Trait, Turns, Unless, Within, Work
+
+AGES = ("young", "grown", "old")
+
+
+class WindowText(Text):
+    """`opens / best / closes`, read into a Window."""
+
+    def read(self, node: Any, context: Context) -> Any:
+        text = super().read(node, context)
+        if text is FAILED:
+            return text
+        try:
+            return read_window(str(text))
+        except NotAWindow as error:
+            return context.fault(node, str(error), "moments are separated by ' / '")
+
+
+class _Condition(Text):
+    """A condition that is a word or two; others are mappings."""
+
+    def read(self, node: Any, context: Context) -> Any:
+        text = super().read(node, context)
+        known = {"resting": Unless(resting=True), "resting unless roots": Unless(resting=True, roots_excuse=True)}
+        if not isinstance(text, str) or text in known:
+            return known.get(text, text) if isinstance(text, str) else text
+        return context.fault(node, f"expected a condition, found '{text}'", f"one of: {', '.join(known)}")
+
+
+def _unless(values: dict[str, Any], context: Context, node: Any) -> Any:
+    within = values.pop("within")
+    if within in tuple(Within):
+        return Unless(within=Within(within), **values)
+    number, _, unit = within.partition(" ")
+    if number.isdecimal() and unit == "months":
+        return Unless(months=int(number), **values)
+    hint = "write season, last season, or a number of months: 9 months"
+    return context.fault(node.items["within"], f"expected a span, found '{within}'", hint)
+
+
+def words(what: str) -> Listing[str]:
+    """A list of words, or one word."""
+    return Listing(Text(what), what, lone=True)
+
+
+def _choice(what: str, choices: type[Kind | Hard | OnSheet | Thing | Offer | Trait]) -> Word:
+    return Word(what, tuple(choice.value for choice in choices if choice.value))
+
+
+def _whole(what: str, most: int) -> Number:
+    return Number(what, 1, most, whole=True)
+
+
+_FORCE = Word("force", ("light", "heavy"))
+_THINGS = Listing(_choice("a thing on a tree", Thing), "things on a tree", lone=True)
+_TRAITS = Listing(_choice("what a species is like", Trait), "what a species is like", lone=True)
+_TURNS = Record(
+    "turns",
+    (
+        Field("within", _whole("days", 120), "days in which all turns are one work", True),
+        Field("apart", _whole("days", 60), "days between two turns", True),
+    ),
+    lambda values, _context, _node: Turns(**values),
+)
+_UNLESS = Record(
+    "a condition",
+    (
+        Field("done", Text(), "what a work done before acts as", True),
+        Field("force", _FORCE, "only if it was this heavy"),
+        Field("within", Text(), "season, last season, or a number of months", True),
+    ),
+    _unless,
+)
+_RECOVERY = Record(
+    "a recovery",
+    (
+        Field("roots", Word("roots", ("light", "hard")), "only with this root work"),
+        Field("force", _FORCE, "only if it was this heavy"),
+        Field("seasons", _whole("seasons", 5), "the rest of so many growing seasons"),
+        Field("weeks", _whole("weeks", 60), "growing weeks"),
+        Field("months", _whole("months", 60), "calendar months"),
+    ),
+    lambda values, _context, _node: Recovery(**values),
+)
+ROW = Record(
+    "a row",
+    (
+        Field("groups", words("groups or sets"), "for whom", True),
+        Field("window", WindowText("a window"), "opens / best / closes"),
+        Field("genera", words("genera"), "only for these genera of the groups"),
+        Field("where", _TRAITS, "only for species like this"),
+        Field("not_where", _TRAITS, "but not for species like this"),
+        Field("also", WindowText("a window"), "a second chance in the season"),
+        Field("also_rule", Text(), "a second chance that a rule computes"),
+        Field("also_sign", Text(), "the second chance's sign"),
+        Field("also_too_late", Text(), "when the second chance has passed"),
+        Field("how", Text(), "how much, or in what way"),
+        Field("except", words("groups or sets"), "but not for these"),
+        Field("offered", _choice("offered", Offer), "only when"),
+        Field("optional", Flag(), "as the grower plans"),
+        Field("growing_days", _whole("days", 300), "still to come"),
+        Field("rule", Text(), "the computed rule instead of a window"),
+        Field("every", Table(Number("years", 0.25, 50), "intervals", names=Word("an age", AGES)), "years by age"),
+        Field("vigour", _whole("vigour", 5), "least vigour"),
+        Field("stages", words("stages"), "only in these stages"),
+        Field("not_if", Listing(Either(_UNLESS, _Condition("a condition")), "conditions"), "what forbids it"),
+        Field("sign", Text(), "do it when", True),
+        Field("too_late", Text(), "too late when", True),
+    ),
+)
+WORK = Record(
+    "a work",
+    (
+        Field("typed", words("typed words"), "how a note names it", True),
+        Field("kind", _choice("a kind of work", Kind), "what it asks something of", True),
+        Field("acts", words("acts"), "what conditions of other works call it by"),
+        Field("short", Text(), "its name where there is little room", True),
+        Field("mark", Text(), "two letters that stand for it on paper", True),
+        Field("done", Text(), "how paper says that it was done"),
+        Field("turns", _TURNS, "done in several turns"),
+        Field("minutes", _whole("minutes", 600), "what it takes on a tree of middling size"),
+        Field("hard", _choice("hard", Hard), "a hard work, always or when heavy"),
+        Field("recovery", Listing(_RECOVERY, "recovery times"), "how long until the next hard work"),
+        Field("always", Flag(), "allowed whatever the tree's state"),
+        Field("details", words("details"), "entry keys it takes"),
+        Field("caution", Text(), "a caution's name"),
+        Field("sheet", _choice("a place on the sheet", OnSheet), "offered, later or never"),
+        Field("urgent", Flag(), "before others"),
+        Field("puts", _THINGS, "what it puts on a tree"),
+        Field("looks", _THINGS, "what it looks at"),
+        Field("takes", _THINGS, "what it takes off a tree"),
+        Field("into", Word("what it goes into", ("pot",)), "where it puts the tree"),
+        Field("counts_from", Word("what it counts from", ("pot",)), "what its interval counts from"),
+        Field("builds", Flag(), "building work"),
+        Field("once_days", _whole("days", 400), "within which a second one is more likely a slip"),
+        Field("changes_growth", Flag(), "the trunk's rate is another one after it"),
+        Field("light_kind", _choice("a kind of work", Kind), "the kind of a turn that was not heavy"),
+        Field("wants_strength", Flag(), "kills a weak tree"),
+        Field("wants_strength_of", words("groups or sets"), "kills a weak tree of these, with hard roots"),
+        Field("rows", Listing(ROW, "rows"), "when, by group"),
+    ),
+)
+
+
+def work_of(name: str, values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Work:
+    """The record of a work out of its keys; sets of groups become the groups themselves."""
+    plain = ("typed", "acts", "done", "minutes", "recovery", "details", "caution", "urgent", "into", "counts_from")
+    flags = ("builds", "once_days", "changes_growth", "wants_strength", "short", "mark", "turns")
+    return Work(
+        name,
+        rows=tuple(_row(row, sets) for row in values.get("rows", ())),
+        kind=Kind(values["kind"]),
+        hard=Hard(values.get("hard", "")),
+        light_kind=Kind(values["light_kind"]) if "light_kind" in values else None,
+        wants_strength_of=all_of(values.get("wants_strength_of", ()), sets),
+        sheet=OnSheet(values.get("sheet", "offered")),
+        always_allowed=values.get("always", False),
+        puts=_things(values, "puts"),
+        looks=_things(values, "looks"),
+        takes=_things(values, "takes"),
+        **{key: values[key] for key in (*plain, *flags) if key in values},
+    )
+
+
+def _things(values: Mapping[str, Any], key: str) -> tuple[Thing, ...]:
+    return tuple(Thing(word) for word in values.get(key, ()))
+
+
+def _row(row: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Row:
+    plain = ("window", "rule", "every", "vigour", "stages", "growing_days", "how")
+    second = ("also", "also_rule", "also_sign", "also_too_late")
+    return Row(
+        groups=all_of(row["groups"], sets) - all_of(row.get("except", ()), sets),
+        sign=row["sign"],
+        too_late=row["too_late"],
+        unless=row.get("not_if", ()),
+        offered=Offer(row.get("offered", "")),
+        optional=row.get("optional", not row.get("every")),
+        genera=frozenset(row.get("genera", ())),
+        where=tuple(Trait(word) for word in row.get("where", ())),
+        not_where=tuple(Trait(word) for word in row.get("not_where", ())),
+        **{key: row[key] for key in (*plain, *second) if key in row},
+    )
+
+
+def all_of(names: tuple[str, ...], sets: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """The groups of several groups or sets of them."""
+    return frozenset().union(*(sets[name] for name in names))

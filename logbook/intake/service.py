@@ -1,0 +1,309 @@
+"""Typed notes from end to end: sorted by what was given, planned, kept, written and accounted for. No terminal is needed.
+
+files = sort_files([("saturday.txt", raw)], day=lambda: "")
+notes = archive.keep_text(store.disk, files.raw, context.today)
+made = plan_notes(context, store.disk, decoded_notes(files.raw, "saturday.txt", notes))
+filed = carry_out(store, made, notes, context.today)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Any, Protocol
+
+from ..collection.load import tree_context, tree_paths
+from ..collection.model import Collection, Tree, tag_key
+from ..collection.splicing import edited_since
+from ..collection.yaml_reader import decoded
+from ..diagnostics import Problem, ProblemsFound, counted, stop
+from ..horticulture.knowledge import Knowledge
+from ..storage.batch import Outcome
+from ..storage.disk import Disk
+from ..storage.journal import Journal
+from ..storage.printed import load_ledger
+from ..storage.store import Entries, Store
+from . import archive, line_status
+from .grammar.headers import Grammar, Known
+from .grammar.lines import read_notes
+from .grammar.readings import Reading
+from .grammar.tokens import date_inside, leading_date
+from .pdf_form import is_pdf, text_if_form
+from .plan import Desk, Item, Plan, entry_reader, plan
+from .questions import Reread
+
+LIMIT_BYTES = 50_000_000
+MOST_LINES = 2_000
+UTF_16 = (b"\xff\xfe", b"\xfe\xff")  # told in words of its own when it is decoded
+STARTS = (b"\xff\xd8\xff", b"\x89PNG\r\n", b"II*\0", b"MM\0*", b"GIF87a", b"GIF89a")
+
+
+class Context(Protocol):
+    """What notes are read against: a collection with the words of the trade, and the day."""
+
+    @property
+    def folder(self) -> Path: ...
+
+    @property
+    def collection(self) -> Collection: ...
+
+    @property
+    def knowledge(self) -> Knowledge: ...
+
+    @property
+    def today(self) -> date: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """What was given: `raw` holds notes, or the notes that filled forms amount to; `pages` have to be looked at."""
+
+    raw: bytes
+    pages: tuple[tuple[str, bytes], ...] = ()
+    forms: int = 0
+
+    @property
+    def are_notes(self) -> bool:
+        return not (self.pages or self.forms)
+
+
+@dataclass(frozen=True, slots=True)
+class Filed:
+    """A plan after it was carried out: items of files that refused are left over now."""
+
+    plan: Plan
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How all typed lines stand after a run: what waits, the audit, and what is odd about the records themselves."""
+
+    waiting: tuple[line_status.Waiting, ...]
+    audit: line_status.Audit
+    doubts: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What an undo would meet: files that can't be handled, and entries or keys that no longer stand word for word."""
+
+    blocked: tuple[Problem, ...] = ()
+    edited: tuple[tuple[str, Mapping[str, Any]], ...] = ()
+
+
+# -- what was given ------------------------------------------------------------------------------------------------
+
+
+def sort_files(files: Sequence[tuple[str, bytes]], day: Callable[[], str]) -> Files:
+    """Notes, filled forms or pictures, told by their first bytes, never by their names.
+
+    `day` gives the day of ticked boxes that have none; it is asked for where there are forms or pictures. Raises ProblemsFound for
+    what is none of these, and for notes that come with anything else.
+    """
+    if any(is_picture(raw) or is_pdf(raw) for _, raw in files):
+        return _pages(files, day())
+    if any(b"\0" in raw[:4096] and not raw.startswith(UTF_16) for _, raw in files):
+        raise stop(
+            "this is neither text nor a picture of a kind that is known",
+            path=files[0][0],
+            hint="give JPEG, PNG, TIFF, WEBP, GIF, BMP or PDF",
+        )
+    if len(files) > 1:
+        raise stop(
+            "several files of notes were given", hint="give one at a time; of pictures and scans several will do"
+        )
+    if len(files[0][1]) > LIMIT_BYTES:
+        raise stop("the file is larger than 50 MB", path=files[0][0], hint="give the notes in parts")
+    return Files(files[0][1])
+
+
+def _pages(files: Sequence[tuple[str, bytes]], day: str) -> Files:
+    """Filled forms as their fields say; everything else has to be looked at."""
+    typed: list[str] = []
+    pages: list[tuple[str, bytes]] = []
+    for name, raw in files:
+        if not (is_pdf(raw) or is_picture(raw)):
+            raise stop("this is no picture, while others are", path=name, hint="give files of notes by themselves")
+        text = text_if_form(raw, name, day) if is_pdf(raw) else None
+        if text is None:
+            pages.append((name, raw))
+        else:
+            typed.append(text)
+    return Files("".join(typed).encode(), tuple(pages), len(typed))
+
+
+def is_picture(raw: bytes) -> bool:
+    bitmap = raw[:2] == b"BM" and raw[6:10] == bytes(4)
+    webp = raw[:4] == b"RIFF" and raw[8:12] == b"WEBP"
+    return bitmap or webp or raw.startswith(STARTS) or raw[4:8] == b"ftyp"
+
+
+def decoded_notes(raw: bytes, named: str, kept: str) -> str:
+    """The notes as text. Raises ProblemsFound for bytes that are none and for too many lines, saying where they are `kept`."""
+    lines = raw.count(b"\n")
+    if lines > MOST_LINES:
+        raise stop(
+            f"the notes have {lines:,} lines; {MOST_LINES:,} are read at once",
+            path=named,
+            hint="give them in parts" + (f"; they are kept in notes/{kept}" if kept else ""),
+        )
+    try:
+        return decoded(raw, named)
+    except ProblemsFound as found:
+        first = found.problems[0]
+        hint = "; ".join(p for p in (first.hint, f"the bytes are kept in notes/{kept}" if kept else "") if p)
+        raise ProblemsFound([replace(first, hint=hint)]) from None
+
+
+# -- the plan ------------------------------------------------------------------------------------------------------
+
+
+def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = False) -> Plan:
+    """What every line of the notes leads to. Writes nothing."""
+    collection = context.collection
+    settings = collection.settings
+    known = frozenset(tag_key(t) for tree in collection.trees for t in (tree.tag, *tree.also)) | _broken(context)
+    names = {tree.name.casefold(): tree.tag for tree in collection.trees if tree.name}
+    ledger = load_ledger(context.folder)
+    site = settings.site
+    grammar = Grammar(
+        context.knowledge,
+        ledger,
+        settings.date_order,
+        settings.units,
+        known,
+        names,
+        trees={tag_key(t): _known_of(tree) for tree in collection.trees for t in (tree.tag, *tree.also)},
+        benches=frozenset(tree.bench for tree in collection.trees if tree.bench),
+        southern=site is not None and site.southern,
+        partial=True,
+    )
+    return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
+
+
+def _known_of(tree: Tree) -> Known:
+    """What the grammar must know of a tree: its branches by table and log, and how many a tray counts."""
+    named = {b.id for b in tree.branches} | {b for entry in tree.log for b in entry.branches}
+    return Known(frozenset(named) if tree.branches else None, tree.count)
+
+
+def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
+    reader = entry_reader(tree_context(context.collection.settings, context.knowledge))
+    return Desk(
+        context.collection,
+        archive.history(disk),
+        context.today,
+        reader,
+        take_new,
+        _broken(context),
+        context.knowledge,
+    )
+
+
+def rereader(context: Context, disk: Disk) -> Reread:
+    """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept."""
+
+    def reread(item: Item, text: str) -> list[Item]:
+        old = item.reading
+        own = old.line and text.split(" ")[0].upper() == old.line
+        ident, _, rest = text.partition(" ") if own else (old.line, "", text)
+        line = f"{ident} {_with_day(old, rest, context)}".strip()
+        made = plan_notes(context, disk, f"{archive.header_told(old)}\n{line}\n").items
+        return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
+
+    return reread
+
+
+def _with_day(old: Reading, text: str, context: Context) -> str:
+    """The words with the day of the line they are typed for, where they have none of their own."""
+    settings = context.collection.settings
+    order = settings.date_order or ("month-day" if settings.units.us else None)
+    own = leading_date(text, order, True) or date_inside(text, order, True)[0]
+    return text if own or old.date is None or old.date.bad else f"{old.date.words} {text}"
+
+
+def _broken(context: Context) -> frozenset[str]:
+    """Tags of files that are there but can't be used."""
+    sound = {t.path for t in context.collection.trees}
+    return frozenset(tag_key(p.stem) for p in tree_paths(context.folder) if f"trees/{p.name}" not in sound)
+
+
+# -- to the disk and back ------------------------------------------------------------------------------------------
+
+
+def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
+    """Write what the plan wants written, all of it or what can be; the rest waits with its reason."""
+    prepared = store.prepare([Entries(path, entries) for path, entries in made.edits.items()])
+    made = _left_over(made, prepared.refused)
+    rows = archive.fates(made)
+    outcome = store.commit(prepared, day, notes, rows)
+    if outcome is None:
+        archive.note_down(store.disk, notes, rows, day)
+        return Filed(made, prepared.problems)
+    return Filed(_left_over(made, outcome.refused), (*prepared.problems, *refusals(outcome)))
+
+
+def refusals(outcome: Outcome | None) -> tuple[Problem, ...]:
+    """What a batch left undone, file by file."""
+    refused = outcome.refused if outcome else {}
+    return tuple(Problem(f"{path} can't be written: {why}") for path, why in refused.items())
+
+
+def _left_over(made: Plan, refused: Mapping[str, str]) -> Plan:
+    items = tuple(
+        replace(i, fate="left over", why=refused[i.path]) if i.fate == "write" and i.path in refused else i
+        for i in made.items
+    )
+    return Plan(items)
+
+
+def standing(context: Context, disk: Disk) -> Standing:
+    """What waits, and whether every typed line is accounted for."""
+    audit = line_status.audit(disk)
+    doubts = (*load_ledger(context.folder).problems, *archive.damaged(disk), *_unbalanced(audit))
+    return Standing(tuple(line_status.waiting(disk)), audit, doubts)
+
+
+def _unbalanced(audit: line_status.Audit) -> list[Problem]:
+    if audit.balanced:
+        return []
+    named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])
+    return [Problem(f"the audit does not balance: {audit.told()}; astray: {named}", severity="warning")]
+
+
+def look_ahead(store: Store, last: Journal) -> Ahead:
+    """Try an undo without writing."""
+    ahead = store.look_ahead(last)
+    edited = [
+        (change.path, entry)
+        for change, text in ahead.texts
+        if change.kind == "entries"
+        for entry in edited_since(text, change)
+    ]
+    return Ahead(ahead.blocked, tuple(edited))
+
+
+def take_back(store: Store, last: Journal, day: date) -> Outcome:
+    """Undo a batch; what its notes wrote may be typed again."""
+    return store.undo(last, day, archive.undone(last, last.rows))
+
+
+def dismiss(store: Store, numbers: Sequence[int], day: date) -> None:
+    """Set waiting lines aside for good, by their numbers in the list. Raises ProblemsFound for a number that is none."""
+    rows = line_status.waiting(store.disk)
+    for number in numbers:
+        if not 1 <= number <= len(rows):
+            raise stop(
+                f"no waiting line has the number {number}",
+                hint=f"there are {counted(len(rows), 'line')}: see benchleaf waiting",
+            )
+    store.settle(day, *archive.dismissal([(n, rows[n - 1]) for n in numbers], day))
+
+
+def dismissed_before(store: Store, numbers: Sequence[int]) -> bool:
+    """Whether the same was asked by a run that was cut short and is finished now: the numbers are those of its list."""
+    found = [o.journal.rows for o in store.finished if not o.journal.changes]
+    return any([row.get("nth") for row in rows] == list(numbers) for rows in found)

@@ -1,0 +1,1 @@
+"""The blocks of the front, each a function that gives its pieces."""

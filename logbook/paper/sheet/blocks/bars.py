@@ -1,0 +1,51 @@
+"""The bars across the top: wire that is on, and states in which the tree is left alone."""
+
+from __future__ import annotations
+
+from ....collection.dates import day_told
+from ....collection.entry_text import wire_told
+from ....planning.model import Job
+from ...flow import Chunk, Piece, lines
+from ...page import Box, Item, moved
+from ..context import SheetContext
+
+
+def wire_bars(sheet: SheetContext) -> Chunk:
+    """A black bar for each wire, with the day to look and the day it must be off."""
+    pieces: list[Piece] = []
+    for wire in sheet.plan.state.wires:
+        job = sheet.plan.wire_job(wire.branches)
+        bites = wire.bite in ("starting", "cut")
+        by = (job.since or job.closes) if job else None
+        where = f" {', '.join(wire.branches)}" if wire.branches else ""
+        inner = sheet.width - 4.0
+        rows = lines(f"WIRE ON{where} since {wire.on.told()}", 10.5, inner, bold=True, white=True)
+        details = [
+            wire_told(wire.metal, wire.sizes),
+            f"look from {day_told(job.opens)}" if job and job.opens and not job.since and not bites else "",
+            f"BITE {wire.bite.upper()}: OFF NOW" if bites else f"{_late(job)}off by {day_told(by)}" if by else "",
+        ]
+        rows += lines(" · ".join(d for d in details if d), sheet.bench, inner, bold=True, white=True)
+        pieces.append(_bar(rows, sheet.width))
+    for hold in sheet.plan.holds:
+        rows = lines(sheet.wording.hold(hold), sheet.bench, sheet.width - 4.0, bold=True, white=True)
+        pieces.append(_bar(rows, sheet.width))
+    return Chunk("wire", tuple(pieces))
+
+
+def _late(job: Job | None) -> str:
+    return "OVERDUE, " if job and job.since else ""
+
+
+def _bar(rows: list[Piece], width: float) -> Piece:
+    height = sum(row.height for row in rows) + 1.6
+    items: list[Item] = [Box(0, 0, width, height, fill=0.0)]
+    y = 0.8
+    for row in rows:
+        items += [shifted_item(item, 2.0, y) for item in row.items]
+        y += row.height
+    return Piece(height + 0.8, tuple(items))
+
+
+def shifted_item(item: Item, dx: float, dy: float) -> Item:
+    return moved(item, dx, dy)

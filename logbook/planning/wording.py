@@ -1,0 +1,326 @@
+"""Reasons, asks and growth in words: the only place where planning speaks. Units are those of the collection.
+
+A sentence is a line of `SENTENCES`; values go in by name and by how they are told: `{day:day}` 3 Apr 2027, `{day:short}` 3 Apr,
+`{day:month}` Apr 2027, `{base:temperature}` 10 °C, `{mm:length}` 38 mm, `{how:reason}` another reason, `{x:list}` words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import date
+from functools import lru_cache
+from string import Formatter
+from typing import cast
+
+from ..collection.dates import When
+from ..collection.model import Settings
+from ..collection.units import METRIC, Units
+from ..formulas.growth import FARTHEST_YEARS, NoReach, Reach, Unreached
+from ..horticulture.forbids import State as HeldState
+from ..horticulture.work import Kind
+from ..season.reasons import Code, Found, Reason
+from .condition import Hold
+from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
+from .lists.trunk_growth import Growth
+from .tree_state import Resting
+
+SENTENCES: dict[Code, str] = {
+    Found.OWN_DATE: "your own date in collection.yaml",
+    Found.OWN_FROST: "your own frost date",
+    Found.FROM_OWN_FROST: "reckoned from your own frost date",
+    Found.FROST_HALF: "half of all years are past it by then",
+    Found.FROST_TENTH: "one year in ten is not past it by then",
+    Found.SEEN_ON_TREE: "seen on this tree",
+    Found.SEEN_ON_KIN: "seen this season on {tags:list}",
+    Found.REMEMBERED: "the mean day it was seen in your log",
+    Found.MOVED: "{how:reason}, moved {days:signed} days by {seasons} logged {seasons:seasons}",
+    Found.WARMTH: "{sum:warmth} summed from {start:short}, from your monthly normals{typed:typed}",
+    Found.LONGEST_DAY: "the longest day",
+    Found.SHORTEST_DAY: "the shortest day",
+    Found.FROST_ENDS_GROWTH: "the usual first frost comes before the mean falls under {base:temperature}",
+    Found.FIRST_COOL_DAY: "the first day with a mean under {base:temperature}",
+    Found.STAYS_WARM: "days stay warm here: five weeks before the shortest day",
+    Found.AFTER_GROWTH: "two weeks after growth ends",
+    Found.AFTER_FLOWERING_BEGAN: "four weeks after flowering begins",
+    Found.NO_NORMALS: "no monthly normals on record",
+    Found.NO_NORMALS_NO_FROST: "no monthly normals and no frost date on record",
+    Found.MOSTLY_NO_FROST: "most years bring no frost here",
+    Found.KEEPS_LEAVES: "{group} keeps its leaves",
+    Found.FOLLOWS_WARMTH: "{group} has no such mark: it follows warmth, not a winter",
+    Found.GROWS_IN_PUSHES: "{group} grows in pushes and has no '{mark}'",
+    Found.WINTER_TOO_WARM: "winter too warm here: follow the signs",
+    Found.SUMMER_TOO_COOL: "summers are too cool here for this mark",
+    ByMark.MARK_ABOUT: "{mark} about {day:day}{band:band} ({how:reason})",
+    ByMark.SEASON_TOO_SHORT: "the season is too short here for it",
+    ByMark.CANDLES_NO_NORMALS: "no monthly normals on record: about 100 days before growth ends",
+    ByMark.CANDLE_LEAD: "{days} days before days cool under {base:temperature} (about {end:short}), at the latest {limit:short}",
+    ByMark.CANDLE_MOVED: "moved to {day:short}, so that {sum:warmth10} are still to come",
+    ByMark.CANDLE_SIZE: "reckoned for a {size}{known:height} tree",
+    ByMark.CANDLES_SEASON_SHORT: "season too short here: leave the candles or only shorten the strong ones",
+    ByMark.NO_FLOWERING: "no flowering on record: log 'saw flower' or 'saw flower over'",
+    ByMark.FLOWERS_OVER: "flowers over about {day:day}, from this tree's log",
+    ByMark.IN_FLOWER: "in flower about {first:short} to {last:day}, from this tree's log",
+    ByMark.NOT_SEPARABLE_BEFORE: "not ready before {day:day}: roots and joins want their weeks of growth",
+    ByMark.FROM_SWELL: "from swell about {day:short} to growth end",
+    ByMark.FEEDING_FROM: "from {mark} about {day:short} to three weeks before growth ends",
+    ByMark.NOT_AFTER_POTTING: "not for four weeks after repotting",
+    ByMark.FEEDING_PAUSE: "pause {days} days from candle removal",
+    ByMark.HALF_STRENGTH: "half strength while it rests",
+    ByMark.ROOTS_STAND_WINTER: "roots stand the usual winter here",
+    ByMark.TOO_COLD_OUTDOORS: "too cold here to stand outdoors",
+    ByMark.COLD_AT_ROOTS: "one night in ten is under {limit:temperature} at the roots from about {first:short} to {last:short}",
+    ByMark.FROST_BEFORE_LEAVES: "frost is over before the leaves open",
+    ByMark.FROST_ON_LEAVES: "leaves open about {opened:short}, one frost in ten still to come until {last:short}",
+    ByMark.HEAT_FROM: "days reach {base:temperature} from about {day:short}",
+    ByMark.NEVER_SO_HOT: "days do not reach {base:temperature} here",
+    ByMark.AFTER_CANDLES: "{days} days or more after the candles came off, {when:when}",
+    ByMark.NIGHTS_FROM: "nights average {base:temperature} or more from about {day:short}",
+    ByMark.NIGHTS_NEVER: "it is never so warm here that nights average {base:temperature} or more: follow the signs",
+    ByMark.NIGHTS_ALL_YEAR: "nights average {base:temperature} or more all year: while days lengthen",
+    ByMark.NIGHTS_UNSETTLED: "nights average {base:temperature} or more at no settled time here: follow the signs",
+    ByMark.INDOORS: "kept indoors: about midsummer",
+    ByMark.AUTUMN_TOO_COLD: "winters are too cold here to repot in autumn",
+    ByMark.MILD_AUTUMN: "a mild winter allows early autumn too, sixty to thirty days before growth ends (about {day:short})",
+    ByMark.TURNS_APART: "not for {weeks:number} weeks after the last, {when:when} (common practice)",
+    ByMark.BEFORE_MARK: "{days} days before {mark}, about {day:day} ({how:reason})",
+    ByMark.LOOK_TWICE: "before the buds move, and before growth ends",
+    ByRule.GROWING_DAYS_LEFT: "season too short here: {left} growing days left, wants {wanted}",
+    ByRule.ENOUGH_HARD_WORK: "enough hard work for one season: {works:list}",
+    ByRule.TOO_MUCH_TOGETHER: "the two in one season are too much for the tree",
+    ByRule.COMES_FIRST: "{work} comes first (about {day:month})",
+    ByRule.NOT_BEFORE: "not before {day:day}: {why:reason}",
+    ByRule.WAITS_UNTIL: "until {day:day}: {why:reason}",
+    ByRule.AFTER: "{work} comes first",
+    ByRule.TOO_HOT: "days reach {base:temperature} from {first:short} to {last:short}: too hot for it",
+    ByRule.NOT_DUE: "not before {day:month}",
+    ByRule.OFF_BY: "off by {day:day}: {why:reason}",
+    ByRule.LIKELY_THICKER: "the branch is likely {mm:g} mm thicker by then",
+    ByRule.WEEKS_ON: "{weeks:g} growing weeks after it went on",
+    ByRule.WEEKS_LOOKED: "{weeks:g} growing weeks after the last look",
+    ByRule.STAYS_ON: "the entry says it stays on",
+    ByRule.SEASONS_END: "the end of its {seasons:of seasons}",
+    ByLog.DONE: "{done} {when:when}",
+    ByLog.RECOVERING: "recovering until {until:day}: {done} {when:when}",
+    ByLog.LAST: "last {work}: {when:when}",
+    ByLog.NO_POTTING: "no repotting is on record",
+    ByLog.TROUBLE: "you wrote on {when:when} that the {what:are} the trouble",
+    ByLog.WIRED: "wired {when:when}",
+    ByLog.LOOKED: "last looked at {day:day}",
+    ByLog.BITING: "the last look found it has {bite:bite}",
+    ByLog.THICKENING_LEARNED: "thickening taken {factor:.1f} times the usual, from {looks:looks} at wire in your log",
+    ByLog.MEANT: "you meant this on {when:when}: {what}",
+    ByLog.PUT_ON: "{what} {when:when}",
+    ByState.VIGOUR_LOW: "vigour {vigour}, wants {wanted}",
+    ByState.RESTING: "resting since {since:when}: {vigour:rest}",
+    ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: score it first",
+    ByState.ONLY_IN_STAGES: "only in {stages:or}",
+    ByState.POT_IF_ROOTS_FILL: "repot then if roots fill the pot ({sign})",
+    ByState.AFTERCARE: "then shade and shelter, no feeding for four weeks, no frost for six",
+    ByState.RESCUED: "its roots were in trouble {when:when}",
+    ByState.LIFTED: "lifted {when:when}",
+    ByState.TROUBLED: "{what} since {when:when}",
+    ByState.ON_THE_TREE: "{done} {when:when}, not yet separated",
+    ByState.NOT_OF_GROUP: "{work} is not done to {group}",
+    ByState.RATE_FIRST: "rate vigour first",
+    ByState.LIGHTLY_UNTIL: "only lightly before {day:day}: {why:reason}",
+    ByState.IF_STILL: "if vigour is still {vigour}",
+    ByState.WRAP_SLEEVE: "wrap the sleeve against frost until then",
+    ByState.LIGHT_ROOTS: "light root work only: rate vigour before roots are cut hard",
+    ByInterval.USUAL: "usual interval {years:g} years at this stage (common practice)",
+    ByInterval.YEARLY: "usually once a year (common practice)",
+    ByInterval.DUE_SINCE: "due since {season}: this window is the next chance",
+    ByMeasure.GROWTH: "{self:growth}",
+    ByOverride.OWN_NUMBERS: "with your own numbers from collection.yaml",
+}
+UNREACHED: dict[Unreached, str] = {
+    Unreached.NONE_SINCE_CHANGE: "no reading yet since its growth changed",
+    Unreached.ONE_READING: "one reading: a second is needed, two growing seasons later",
+    Unreached.REACHED: "the target is reached",
+    Unreached.TOO_SOON: "readings two growing seasons apart are needed",
+    Unreached.NOT_GROWING: "it has not thickened since the first reading",
+    Unreached.TOO_FAR: f"more than {FARTHEST_YEARS} years at this rate",
+}
+HELD = {
+    Kind.FLUSH: "NO CUTTING",
+    Kind.WOOD: "NO CUTTING",
+    Kind.THIN: "NO CUTTING",
+    Kind.WIRE: "NO WIRE",
+    Kind.ROOTS: "NO REPOTTING",
+}
+NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
+
+
+def kind_of(reason: Reason) -> str:
+    """What a reason rests on: mark, rule, log, state, interval, measured or override."""
+    return KIND_OF[type(reason.code)]
+
+
+class Wording:
+    """Says reasons in a collection's units; `southern` where its seasons are those of the southern half."""
+
+    def __init__(self, units: Units = METRIC, southern: bool = False) -> None:
+        self.units = units
+        self.southern = southern
+        self._said = lru_cache(maxsize=8192)(self._say)
+        self._formatter = _Formatter(self)
+
+    def reason(self, reason: Reason) -> str:
+        """The sentence of a reason, without a full stop."""
+        return self._said(reason)
+
+    def reasons(self, reasons: Iterable[Reason], joiner: str = "; ") -> str:
+        """Several reasons in one line."""
+        return joiner.join(map(self.reason, reasons))
+
+    def _say(self, reason: Reason) -> str:
+        return self._formatter.vformat(SENTENCES[reason.code], (), {**dict(reason.values), "self": reason})
+
+    def growth(self, growth: Growth | None) -> str:
+        """`trunk 38.5 mm of 45 mm, about autumn 2029 (2028-2031), 2 mm a year`, or why no day is given."""
+        if growth is None:
+            return ""
+        said = f"trunk {self.units.length_told(growth.now_mm)} of {self.units.length_told(growth.target_mm)}"
+        if isinstance(growth.outlook, NoReach):
+            return f"{said}: {self.unreached(growth.outlook)}"
+        return f"{said}, {self.reach(growth.outlook)}, {self._rate(growth.outlook.mm_a_year)}"
+
+    def _rate(self, mm_a_year: float) -> str:
+        return f"{self.units.length_told(round(mm_a_year, 1))} a year"
+
+    def unreached(self, found: NoReach) -> str:
+        """Why no day is given for a target."""
+        return UNREACHED[found.why]
+
+    def reach(self, found: Reach) -> str:
+        """`about autumn 2029 (2028-2031)`; the span is left out where it is one year."""
+        span = f" ({found.early.year}-{found.late.year})" if found.early.year != found.late.year else ""
+        return f"about {season_name(found.day, self.southern)} {found.day.year}{span}"
+
+    def hold(self, hold: Hold) -> str:
+        """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
+        what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
+        ends = f" until {hold.until:%b %Y}" if hold.until else ""
+        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{', still?' if hold.asked else ''}): water and shelter as usual"
+
+    def _hold_end(self, hold: Hold) -> str:
+        """What has to be seen before the state ends."""
+        if hold.state is HeldState.LAYERED:
+            return " until it is separated"
+        if hold.state is HeldState.TROUBLE:
+            return " until 'trouble over' or vigour 4 next season"
+        if not hold.strong:
+            return ""
+        return ", then by vigour" if hold.until else " until vigour is 4, or 3 twice"
+
+    def rest_why(self, rest: Resting) -> str:
+        """What put a tree to rest."""
+        return _rest(rest.vigour or 0)
+
+    def rest_ends(self, rest: Resting) -> str:
+        """What ends a rest, from which month on."""
+        asked = "score vigour 4 or 5, or 3 twice a season apart"
+        return f"from {rest.not_before:%b %Y}: {asked}" if rest.not_before else asked
+
+
+def wording_of(settings: Settings) -> Wording:
+    """How reasons are said in a collection."""
+    return _wording(settings.units, bool(settings.site and settings.site.southern))
+
+
+@lru_cache(maxsize=8)
+def _wording(units: Units, southern: bool) -> Wording:
+    return Wording(units, southern)
+
+
+def ask_words(ask: Ask, stages: Iterable[str]) -> str:
+    """A question for paper."""
+    return {
+        Ask.TROUBLE: "is the trouble over? write: trouble over, or vigour",
+        Ask.STAGE: f"stage? ({', '.join(stages)})",
+        Ask.VIGOUR: "vigour? (1 failing, 3 holding, 5 strong)",
+        Ask.STILL_STRONG: "three years of building: still strong? score vigour before the next",
+        Ask.POTTING: "last repotted? (a year will do)",
+    }[ask]
+
+
+def season_name(day: date, southern: bool) -> str:
+    """Spring from March in the north, from September in the south."""
+    turned = (day.month + 6 * southern) % 12
+    return ("winter", "spring", "summer", "autumn")[turned // 3]
+
+
+def _rest(vigour: int) -> str:
+    return f"vigour {vigour}" if vigour else "you put it to rest"
+
+
+def _strength(wanted: int) -> str:
+    return "strong (vigour 4 or 5)" if wanted >= 4 else "holding or better (vigour 3 to 5)"
+
+
+def _band(days: int) -> str:
+    return f" ± {days} days" if days else ""
+
+
+def _bite(bite: str) -> str:
+    return "cut in" if bite == "cut" else "begun to bite"
+
+
+def _of_seasons(seasons: int) -> str:
+    return "growing season" if seasons == 1 else f"{seasons} growing seasons"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b %Y}"
+
+
+def _short(day: date) -> str:
+    return f"{day.day} {day:%b}"
+
+
+# ways of telling a value that want nothing but the value
+_PLAIN: dict[str, Callable[..., str]] = {
+    "day": _day,
+    "short": _short,
+    "month": lambda day: f"{day:%b %Y}",
+    "when": When.told,
+    "list": ", ".join,
+    "or": lambda words: " or ".join(words),
+    "signed": lambda number: f"{number:+d}",
+    "seasons": lambda number: "season" if number == 1 else "seasons",
+    "typed": lambda typed: " and this year's months" if typed else "",
+    "band": _band,
+    "height": lambda known: "" if known else " (height not on record)",
+    "number": lambda number: NUMBERS.get(number, str(number)),
+    "of seasons": _of_seasons,
+    "are": lambda what: f"{what} are" if what == "roots" else f"{what} is",
+    "bite": _bite,
+    "looks": lambda looks: f"{looks} look" + ("s" if looks > 1 else ""),
+    "rest": _rest,
+    "strength": _strength,
+}
+
+
+class _Formatter(Formatter):
+    """Puts values into sentences by how they are told."""
+
+    def __init__(self, wording: Wording) -> None:
+        self._wording = wording
+        self._own: dict[str, Callable[..., str]] = {
+            "reason": wording.reason,
+            "temperature": wording.units.temperature_told,
+            "length": wording.units.length_told,
+            "warmth": lambda total: wording.units.warmth_told(total, 0),
+            "warmth10": lambda total: wording.units.warmth_told(total, 10),
+            "growth": self._growth,
+        }
+
+    def format_field(self, value: object, format_spec: str) -> str:
+        """The value told in the way that is named, else as Python formats it."""
+        tell = self._own.get(format_spec) or _PLAIN.get(format_spec)
+        return tell(value) if tell else cast(str, super().format_field(value, format_spec))
+
+    def _growth(self, reason: Reason) -> str:
+        given = dict(reason.values)
+        days = [cast(date, given[name]) for name in ("early", "day", "late")]
+        outlook = Reach(days[0], days[1], days[2], cast(float, given["rate"]))
+        return self._wording.growth(Growth(cast(float, given["now"]), cast(float, given["target"]), outlook))

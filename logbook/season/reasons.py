@@ -1,0 +1,67 @@
+"""Why a date is what it is, as data: a code and the values it speaks of. Words are made at the edge, in `planning.wording`.
+
+Nothing may be decided by the words of a reason; what a caller has to know stands in its code and values.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from typing import TypeAlias
+
+from ..collection.dates import When
+
+
+class Code(StrEnum):
+    """What a reason says. Each room that has reasons of its own lists them in an enum made from this one."""
+
+
+class Found(Code):
+    """How a mark of the season was found, or why there is none."""
+
+    OWN_DATE = "own date"
+    OWN_FROST = "own frost date"
+    FROM_OWN_FROST = "from own frost date"
+    FROST_HALF = "half of all years"
+    FROST_TENTH = "one year in ten"
+    SEEN_ON_TREE = "seen on this tree"
+    SEEN_ON_KIN = "seen on kin"
+    REMEMBERED = "remembered"
+    MOVED = "moved by what was seen"
+    WARMTH = "sum of warmth"
+    LONGEST_DAY = "longest day"
+    SHORTEST_DAY = "shortest day"
+    FROST_ENDS_GROWTH = "first frost ends growth"
+    FIRST_COOL_DAY = "first cool day"
+    STAYS_WARM = "days stay warm"
+    AFTER_GROWTH = "after growth ends"
+    AFTER_FLOWERING_BEGAN = "after flowering began"
+    NO_NORMALS = "no normals"
+    NO_NORMALS_NO_FROST = "no normals and no frost date"
+    MOSTLY_NO_FROST = "mostly no frost"
+    KEEPS_LEAVES = "keeps its leaves"
+    FOLLOWS_WARMTH = "follows warmth"
+    GROWS_IN_PUSHES = "grows in pushes"
+    WINTER_TOO_WARM = "winter too warm"
+    SUMMER_TOO_COOL = "summer too cool"
+
+
+Value: TypeAlias = "str | int | float | date | When | tuple[str, ...] | Reason"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One ground. `values` are named: days as dates, temperatures in °C, lengths in mm, other reasons whole."""
+
+    code: Code
+    values: tuple[tuple[str, Value], ...] = ()
+
+    def value(self, name: str) -> Value | None:
+        """A named value; None where the reason has none of that name."""
+        return next((value for key, value in self.values if key == name), None)
+
+
+def because(code: Code, **values: Value) -> Reason:
+    """A reason with its values by name."""
+    return Reason(code, tuple(values.items()))

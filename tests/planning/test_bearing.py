@@ -1,0 +1,196 @@
+"""What a tree can bear, told as small stories; each of them went wrong once. Common practice, no source, unless one is named."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from logbook.collection.dates import read_when
+from logbook.collection.model import Entry, Found, Intention, Origin, Settings, Tree
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.horticulture.work import Kind
+from logbook.planning.garden import Garden
+from logbook.planning.model import Job, Plan
+from logbook.planning.planner import plan_tree
+
+from ..conftest import INLAND, day, garden_at, mirrored, say
+
+KNOWLEDGE = shipped_knowledge()
+NORTH = garden_at()
+BARE = Garden(Settings("no temperatures"), KNOWLEDGE)
+GARDENS = {"with normals": NORTH, "without": BARE}
+
+
+def entry(when: str, **fields: object) -> Entry:
+    return Entry(date=read_when(when), **fields)  # type: ignore[arg-type]
+
+
+def known(when: str, stage: str = "refinement", vigour: int = 5, repotted: str = "2020-04") -> Entry:
+    return entry(when, found=Found(stage=stage, vigour=vigour, repotted=read_when(repotted)))
+
+
+def story(species: str, *log: Entry, today: str, garden: Garden = NORTH, **tree: object) -> Plan:
+    return plan_tree(Tree("001", tuple(log), species=species, **tree), garden, day(today))  # type: ignore[arg-type]
+
+
+def job(plan: Plan, work: str) -> Job | None:
+    return next((j for j in plan.jobs if j.work == work), None)
+
+
+def kinds(plan: Plan, until: str = "2999-01-01") -> set[Kind]:
+    """The kinds of work on offer that open by a day."""
+    shown = (j for j in plan.jobs if j.record and (j.opens is None or j.opens <= day(until)))
+    return {j.record.kind_of_turn("") for j in shown if j.record and not j.record.is_exempt}
+
+
+@pytest.mark.parametrize("garden", GARDENS.values(), ids=GARDENS)
+def test_a_work_just_done_is_not_offered_again(garden: Garden) -> None:
+    """Where a site has no temperatures, the log must still forbid: a repotting of May stands on no sheet of June."""
+    plan = story(
+        "Acer palmatum", known("2025-10-01"), entry("2026-05-30", work="repotting"), today="2026-06-01", garden=garden
+    )
+    again = job(plan, "repotting")
+    assert again is None or (again.opens and again.opens > date(2028, 1, 1))
+
+
+@pytest.mark.parametrize("garden", GARDENS.values(), ids=GARDENS)
+def test_roots_that_were_helped_leave_the_rest_of_the_tree_alone(garden: Garden) -> None:
+    """Six weeks after rotten roots were cut no candle is touched, nor anything else, for two seasons and until it is strong."""
+    log = (known("2025-10-01"), entry("2026-05-01", work="emergency repotting", trouble="roots"))
+    plan = story("Pinus thunbergii", *log, today="2026-06-15", garden=garden)
+    assert kinds(plan, "2027-12-31") <= {Kind.CARE} and plan.holds
+    later = story("Pinus thunbergii", *log, today="2028-04-01", garden=garden)
+    assert kinds(later, "2028-06-30") <= {Kind.CARE}, "time alone proves nothing"
+    strong = story("Pinus thunbergii", *log, entry("2028-03-01", vigour=4), today="2028-04-01", garden=garden)
+    assert not strong.holds
+
+
+@pytest.mark.parametrize("garden", GARDENS.values(), ids=GARDENS)
+def test_a_pine_lifted_in_april_keeps_its_shoots(garden: Garden) -> None:
+    log = (known("2025-10-01", repotted="2019"), entry("2026-04-10", work="lifting"))
+    plan = story("Pinus sylvestris", *log, today="2026-06-10", garden=garden)
+    assert kinds(plan, "2027-08-01") <= {Kind.CARE}
+    assert plan.holds[0].kinds >= {Kind.ROOTS, Kind.FLUSH, Kind.WOOD, Kind.WIRE}
+    repot = job(
+        story("Pinus sylvestris", *log, entry("2028-03-01", vigour=5), today="2028-03-20", garden=garden), "repotting"
+    )
+    assert repot is None or repot.opens is None or repot.opens >= date(2029, 1, 1), "three years in peace"
+
+
+def test_a_collected_tree_is_let_be_as_a_lifted_one() -> None:
+    origin = Origin("collected", read_when("2026-03-20"))
+    plan = story("Juniperus communis", known("2026-03-20", "trunk growing"), today="2026-06-10", origin=origin)
+    assert kinds(plan, "2027-08-01") <= {Kind.CARE}
+
+
+def test_an_elm_chopped_in_march_is_not_defoliated_wired_and_trimmed_at_once() -> None:
+    log = (known("2025-10-01"), entry("2026-03-20", work="trunk chop"))
+    plan = story("Ulmus parvifolia", *log, today="2026-06-10")
+    full = job(plan, "full defoliation")
+    assert full is None or (full.opens and full.opens.year > 2026)
+    for visit in plan.visits:
+        flushes = {j.work for j in visit.jobs if j.record and j.record.kind is Kind.FLUSH}
+        assert len(flushes) <= 1, visit
+    first = [j for j in plan.jobs if j.record and j.record.kind is Kind.FLUSH and j.opens]
+    hardened = NORTH.site.marks.mark("elm", "hardened", 2026)
+    assert all(j.opens >= hardened.day for j in first if j.opens.year == 2026)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("garden", GARDENS.values(), ids=GARDENS)
+def test_a_layer_is_not_ready_on_the_day_it_is_made(garden: Garden) -> None:
+    plan = story(
+        "Acer palmatum",
+        known("2025-10-01"),
+        entry("2026-06-01", work="air layering"),
+        today="2026-06-02",
+        garden=garden,
+    )
+    off = job(plan, "layer separated")
+    assert off is None or (off.opens and off.opens >= date(2026, 8, 1))
+    assert Kind.ROOTS not in kinds(plan) and Kind.FLUSH not in kinds(plan), (
+        "until it is separated nothing else is asked of it"
+    )
+    pine = story(
+        "Juniperus chinensis",
+        known("2025-10-01"),
+        entry("2026-06-01", work="air layering"),
+        today="2026-12-02",
+        garden=garden,
+    )
+    off = job(pine, "layer separated")
+    assert off is None or (off.opens and off.opens >= date(2028, 1, 1)), "conifers two whole seasons"
+
+
+@pytest.mark.parametrize("garden", GARDENS.values(), ids=GARDENS)
+def test_an_old_score_licenses_nothing_that_kills(garden: Garden) -> None:
+    """Vigour of 2018 says nothing of 2026: the score is asked for in place of the box."""
+    plan = story("Pinus thunbergii", known("2018-10-01", repotted="2025-04"), today="2026-06-10", garden=garden)
+    removal = job(plan, "candle removal")
+    assert removal is None or removal.rate_first
+    fresh = story("Pinus thunbergii", known("2025-10-01", repotted="2025-04"), today="2026-06-10", garden=garden)
+    removal = job(fresh, "candle removal")
+    assert removal is not None and not removal.rate_first
+
+
+def test_a_score_from_before_a_hard_work_is_old() -> None:
+    log = (
+        known("2025-10-01", repotted="2025-04"),
+        entry("2026-04-10", work="repotting", roots="hard"),
+        entry("2027-01-01", note="x"),
+    )
+    removal = job(story("Pinus thunbergii", *log, today="2027-06-10"), "candle removal")
+    assert removal is None or removal.rate_first
+
+
+@pytest.mark.parametrize("trouble", ["pests", "disease", "frost", "drought"])
+@pytest.mark.parametrize("garden", GARDENS.values(), ids=GARDENS)
+def test_trouble_stops_what_asks_something_of_the_tree(trouble: str, garden: Garden) -> None:
+    log = (known("2025-10-01"), entry("2026-04-01", trouble=trouble))
+    plan = story("Acer palmatum", *log, today="2026-05-10", garden=garden)
+    assert not kinds(plan) & {Kind.ROOTS, Kind.FLUSH, Kind.WOOD}
+    over = story("Acer palmatum", *log, entry("2026-05-09", trouble="over"), today="2026-05-10", garden=garden)
+    assert not over.holds
+
+
+def test_a_tree_at_rest_is_told_to_look_only() -> None:
+    log = (known("2024-10-01", repotted="2018"), entry("2026-03-01", vigour=2))
+    plan = story("Acer palmatum", *log, today="2026-03-25")
+    assert job(plan, "repotting") is None and kinds(plan, "2026-12-31") <= {Kind.CARE}
+
+
+@pytest.mark.parametrize(
+    "species", ["Betula pendula", "Leptospermum scoparium", "Crassula ovata", "Pinus thunbergii", "Fagus sylvatica"]
+)
+def test_full_defoliation_is_by_species_never_by_group(species: str) -> None:
+    for month in range(1, 13):
+        log = (known(f"{2025 + (month < 3)}-{(month - 2) % 12 + 1:02d}-01", repotted="2024"),)
+        plan = story(species, *log, today=f"2026-{month:02d}-15")
+        assert job(plan, "full defoliation") is None, month
+
+
+def test_what_was_meant_is_refused_where_the_tree_can_not_bear_it() -> None:
+    log = (
+        known("2025-10-01", repotted="2020"),
+        entry("2026-03-01", vigour=1),
+        entry("2026-03-02", intend=Intention("repot at last", by=read_when("2026-04"), work="repotting")),
+    )
+    plan = story("Acer palmatum", *log, today="2026-03-25")
+    assert job(plan, "repotting") is None
+    assert "resting" in say(next(r.why for r in plan.refusals if r.work == "repotting"))
+
+
+def test_the_south_and_the_north_say_the_same_half_a_year_apart() -> None:
+    south = garden_at(mirrored(INLAND), -47.9)
+    one = story("Ulmus parvifolia", known("2025-10-01"), entry("2026-03-20", work="trunk chop"), today="2026-05-01")
+    half = timedelta(days=184)
+    other = plan_tree(
+        Tree(
+            "001",
+            (known("2026-04-03"), Entry(date=read_when("2026-09-20"), work="trunk chop")),
+            species="Ulmus parvifolia",
+        ),
+        south,
+        date(2026, 5, 1) + half,
+    )
+    assert {j.work for j in one.jobs} == {j.work for j in other.jobs}
