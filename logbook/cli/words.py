@@ -11,10 +11,12 @@ import argparse
 from collections.abc import Sequence
 from typing import Any
 
-from ..collection.model import Tree
+from ..collection.model import Settings, Tree
 from ..diagnostics import stop
-from ..horticulture.knowledge import Knowledge, Work
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.work import Work
 from ..intake.grammar.vocabulary import Vocabulary, vocabulary
+from ..planning.garden import Garden
 from .common import json_argument, open_collection, today_argument
 from .results import DONE, Result
 
@@ -52,7 +54,7 @@ def run(options: argparse.Namespace) -> Result:
     if options.tag and tree is None:
         raise stop(f"there is no tree {options.tag}", hint="give its tag, or none for all words")
     words = vocabulary(opened.knowledge)
-    own, others = _parted(opened.knowledge, tree)
+    own, others = _parted(opened.knowledge, opened.collection.settings, tree)
     lines = _works(f"works of {tree.tag} ({tree.full_name})" if tree else "works", own, words)
     lines += _works("works of other trees", others, words) if others else []
     for title, kind in (("signs", "sign"), ("troubles", "trouble")):
@@ -67,14 +69,14 @@ def run(options: argparse.Namespace) -> Result:
     return Result(DONE, tuple(lines), _data(own, others, words))
 
 
-def _parted(knowledge: Knowledge, tree: Tree | None) -> tuple[list[Work], list[Work]]:
+def _parted(knowledge: Knowledge, settings: Settings, tree: Tree | None) -> tuple[list[Work], list[Work]]:
     """The works that a tree's group has a row for, or that any tree has; and the rest."""
     works = list(knowledge.works.values())
     if tree is None:
         return works, []
-    group = tree.treat_as or tree.group or knowledge.group_of(tree.species)
-    genus = tree.species.split(" ")[0].casefold()
-    own = [w for w in works if not w.rows or w.row(group, genus) is not None]
+    group = Garden(settings, knowledge).group_of(tree)
+    offered = {work.name for work, _ in knowledge.rows_for(group, tree.species)}
+    own = [w for w in works if not w.rows or w.name in offered]
     return own, [w for w in works if w not in own]
 
 

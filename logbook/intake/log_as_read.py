@@ -26,7 +26,8 @@ class Log:
         """The same content, typed from the same line (whatever part of it) or with no line on one side."""
         lines = lines_of(entry.sources)
         return any(
-            not (sources and lines) or lines_of(sources) & lines for sources in self.by_content.get(content_of(entry), ())
+            not (sources and lines) or lines_of(sources) & lines
+            for sources in self.by_content.get(content_of(entry), ())
         )
 
 

@@ -25,12 +25,14 @@ from ..diagnostics import Problem
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
 from .days import Day, day_of
-from .grammar.readings import Fields, Reading
+from .grammar.details import Fields
+from .grammar.readings import Reading
 from .log_as_read import Log, content_of, lines_of, log_for
-from .plausibility import Doubt, first_doubt, same_again, wire_is_on
+from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on
 from .ticks import joined
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
+UNSETTLED: tuple[Fate, ...] = ("question", "left over")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,7 @@ def _laid_into(tick: Reading, tag: str, number: int) -> Item:
 
 def _judged_again(desk: Desk, item: Item, logs: Mapping[str, Log]) -> Item:
     """Wire that a later line puts on lets an earlier one take it off: doubts about wire are judged on the whole run."""
-    if item.kind != "no wire" or item.fate != "question":
+    if item.kind != NO_WIRE or item.fate != "question":
         return item
     tree = desk.collection.tree(item.tag)
     model = desk.read_entry(entry_text(item.entry))
@@ -214,7 +216,9 @@ def _typed_already(desk: Desk, reading: Reading, log: Log) -> bool:
 
 
 def _but_for_the_day(desk: Desk, part: Fields, entry: Entry) -> bool:
-    made = desk.read_entry(entry_text(entry_of(part, on_day(entry.date.earliest), "", desk.collection.settings.units)))
+    made = desk.read_entry(
+        entry_text(entry_of(part, on_day(entry.date.earliest), "", desk.collection.settings.units))
+    )
     return isinstance(made, Entry) and content_of(made) == content_of(replace(entry, date=made.date))
 
 

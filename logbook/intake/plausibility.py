@@ -27,6 +27,7 @@ FIRST_MM = {
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
+NO_WIRE = "no wire"  # the kind of doubt that a later line may lift
 POT_MM = (15.0, 1500.0)
 
 
@@ -70,7 +71,7 @@ def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Dou
         return None
     what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
     on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
-    return Doubt(what, on, "no wire")
+    return Doubt(what, on, NO_WIRE)
 
 
 def wire_is_on(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
@@ -117,7 +118,9 @@ def _is_tick(entry: Entry) -> bool:
 def _adds(model: Entry, entry: Entry) -> bool:
     """Whether an entry tells something that the other does not."""
     told = {
-        f.name: getattr(model, f.name) for f in fields(model) if f.name not in ("date", "sources", "place", "branches")
+        f.name: getattr(model, f.name)
+        for f in fields(model)
+        if f.name not in ("date", "sources", "place", "branches")
     }
     return any(value not in (*_EMPTY, {}) and value != getattr(entry, name) for name, value in told.items())
 

@@ -10,7 +10,7 @@ from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from .archive import with_answers
-from .plan import Desk, Item, Plan, as_meant, as_new, old_entry
+from .plan import UNSETTLED, Desk, Item, Plan, as_meant, as_new, old_entry
 
 Talk = Callable[[Sequence[str]], str]
 Reread = Callable[[Item, str], Sequence[Item]]
@@ -108,7 +108,7 @@ def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
     shown = ["  type it as it should be (empty leaves it waiting)"]
     while text := talk(shown):
         made = reread(item, text)
-        doubts = [m.why for m in made if m.fate in ("question", "left over")]
+        doubts = [m.why for m in made if m.fate in UNSETTLED]
         if made and not doubts:
             return made
         shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty leaves it waiting)"]

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from logbook.collection.fields import ENTRY
 from logbook.collection.units import METRIC, US
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.intake.grammar.details import Fields
 from logbook.intake.grammar.headers import Grammar
 from logbook.intake.grammar.lines import Reading, read_notes
-from logbook.intake.grammar.readings import Fields
 from logbook.intake.grammar.tokens import dated_not_after, leading_date
 from logbook.storage.printed import Ledger, Offered, Sheet
 

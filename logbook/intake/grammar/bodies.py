@@ -84,7 +84,9 @@ def ear_for(
     if month and grammar.southern:
         month = (month + 5) % 12 + 1
     tongue = Tongue(grammar.words, units_of(under.sheet, grammar), branches)
-    return Ear(tongue, grammar.knowledge, job, month, count, grammar.benches, under.ticked)
+    return Ear(
+        tongue, grammar.knowledge, job, month, count, grammar.benches, grammar.southern, grammar.entries, under.ticked
+    )
 
 
 def body(

@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from ...collection.fields import ENTRY, Entry
+from ...collection.kinds import Record
 from ...horticulture.knowledge import Knowledge
 from .details import Details, Tongue, details_in
 from .frames import Match, matches_in
@@ -22,7 +24,7 @@ _LITTLE = listed("gave did had made done got give well job session off on out in
 @dataclass(frozen=True, slots=True)
 class Ear:
     """What a line is heard with. `job`: the offered work whose box or row it stands at; `month` of the day, 0 unknown,
-    by the northern calendar; `count` of a tray; `benches` known by name; `ticked`: works ticked on the same sheet."""
+    by the northern calendar; `count` of a tray; `benches` known by name; `entries`: what an entry can hold; `ticked`: works ticked on the same sheet."""
 
     tongue: Tongue
     knowledge: Knowledge
@@ -30,6 +32,8 @@ class Ear:
     month: int = 0
     count: int = 1
     benches: frozenset[str] = frozenset()
+    southern: bool = False
+    entries: Record[Entry] = ENTRY
     ticked: tuple[str, ...] = ()
 
 

@@ -262,3 +262,5 @@ def _single_words(tokens: Sequence[Token], free: Sequence[int], allowed: Sequenc
             found.put("feed", token.text, {place})
         elif "keep" in allowed and token.low in ("keep", "stays") and (after is None or after.kind == "mark"):
             found.put("keep", True, {place})
+        elif "keep" in allowed and [t.low for t in tokens] == ["stays", "on"]:
+            found.put("keep", True, {0, 1})

@@ -73,7 +73,7 @@ def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: 
 def _score(frame: Frame, order: int) -> tuple[int, bool, int]:
     """The fuller set wins; of two as full the one that says it, and `wire on` last of all, which may only tell that it is on."""
     by_number = frame.asks and bool({"ID", "SID"} & set(frame.classes))
-    return len(frame.classes) - 2 * by_number, not frame.asks and "ON" not in frame.classes, -order
+    return len(frame.classes) - 2 * by_number, (not frame.asks or frame.alone) and "ON" not in frame.classes, -order
 
 
 def _places_by_class(

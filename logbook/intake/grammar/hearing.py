@@ -6,12 +6,14 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from ...collection.kinds import NoteContext
 from .attaching import attached, measure_named, measured_before, says_little
 from .clauses import Ear, Fact, Read, read_clause
 from .details import Fields
 from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
+from .printed_words import as_printed, declared
 from .tray import ending_told, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
@@ -52,11 +54,32 @@ def _segment(page: Page, segment: str, at: int) -> None:
         return
     start = at + segment.index(bare)
     page.strong = True
-    kept = keyword_part(bare)
+    kept = keyword_part(bare, page.ear)
     if kept is not None:
         page.add(kept)
         page.read += 1
         return
+    bare, more = declared(bare, page.ear)
+    printed = None if page.ear.job else as_printed(bare, page.ear)
+    if printed is not None:
+        _printed(page, printed)
+    elif bare:
+        _said(page, bare, start)
+    if more:
+        _printed(page, more, follows=True)
+
+
+def _printed(page: Page, fields: Fields, *, follows: bool = False) -> None:
+    """Fields that need no hearing; a hand, and what follows a work, belong to the entry before."""
+    page.read += 1
+    if page.entries and (follows or all(page.ear.entries.by_key[key].words.follows for key in fields)):
+        page.entries[-1].fields |= fields
+        return
+    entry = page.add(fields)
+    page.work = entry if "work" in fields else page.work
+
+
+def _said(page: Page, bare: str, start: int) -> None:
     clauses = [_moved(c, start) for c in clauses_of(bare, page.ear.tongue.words)]
     words = page.ear.tongue.words
     if not clauses:
@@ -75,29 +98,24 @@ def _moved(clause: Clause, by: int) -> Clause:
     return Clause(tokens, clause.strong, clause.asked, clause.joined, clause.stop and clause.stop + by)
 
 
-def keyword_part(segment: str) -> Fields | None:
+def keyword_part(segment: str, ear: Ear) -> Fields | None:
     """`note …`, `remark …`, `intend … by …`, `photo path`: kept as they stand."""
     first, _, rest = segment.partition(" ")
     word, said = first.casefold().rstrip(":"), rest.strip()
     if word in ("note", "remark") and said:
         return {"note": said}
-    if word == "photo" and " " not in said and ("." in said or "/" in said):
+    if word == "photo" and (("." in said or "/" in said) if " " not in said else re.search(r"/.*\.\w{3,4}$", said)):
         return {"photo": said}
     if said and (word == "meant" or (len(word) >= 3 and "intend".startswith(word))):
-        return _intention(said)
+        return _intention(said, ear)
     return None
 
 
-def _intention(said: str) -> Fields:
+def _intention(said: str, ear: Ear) -> Fields:
     """`remove S1 by autumn 2028`: the day at the end is when it is to be done by."""
-    found = re.fullmatch(
-        r"(.+?) by (?:(spring|summer|autumn|fall|winter) )?(\d{4}(?:-\d{2}){0,2})", said, re.IGNORECASE
-    )
-    if not found:
-        return {"intend": said}
-    seasons = {"spring": "21", "summer": "22", "autumn": "23", "fall": "23", "winter": "24"}
-    season = seasons.get((found[2] or "").casefold())
-    return {"intend": {"what": found[1], "by": f"{found[3]}-{season}" if season else found[3]}}
+    note = NoteContext(ear.tongue.units, ear.knowledge.words, ear.southern, named=True)
+    heard = ear.entries.by_key["intend"].kind.typed(said.split(), note)
+    return {"intend": heard[0] if heard else said}
 
 
 def _under_a_condition(page: Page, clauses: Sequence[Clause], span: tuple[int, int]) -> None:

@@ -13,12 +13,12 @@ from dataclasses import replace
 from ...collection.model import tag_key
 from .bodies import VIGOUR_LINE, body
 from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of, tags_between
-from .readings import NOTHING, UNREAD, Fields, Reading
+from .readings import NOTHING, UNREAD, Reading
 from .sheet_lines import INTENTION, sheet_line, ticked_on
 from .tokens import plain_line
 from .valued import valued
 
-__all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Fields", "Reading", "read_notes"]
+__all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Reading", "read_notes"]
 MOST_CHARACTERS = 2_000
 _BUT_NOT = re.compile(
     r"[\s,]+(?:but not|except|excluding|not|without|bar)\s+((?:[\w-]+(?:\s*,\s*|\s+and\s+|\s+|$))+)$", re.IGNORECASE

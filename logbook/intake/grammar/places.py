@@ -25,6 +25,8 @@ def bench_in(clause: Clause, benches: Collection[str]) -> str:
     known = next((b for b in benches if b.casefold() == said.casefold()), "")
     if known:
         return known
-    if first == "bench" or (_PLACE.fullmatch(said) and not set(said.casefold().split()) & _NO_PLACE):
+    if (first == "bench" and len(rest) == 1) or (
+        _PLACE.fullmatch(said) and not set(said.casefold().split()) & _NO_PLACE
+    ):
         return said if len(rest) <= 4 else ""
     return ""

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from ...collection.dates import read_when
 from ...collection.fields import Entry
 from ...collection.kinds import AnyField, Date, Either, Listing, Record
-from .readings import Fields
+from .details import Fields
 
 
 def valued(part: Fields, entries: Record[Entry], southern: bool = False) -> Fields:

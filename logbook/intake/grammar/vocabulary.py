@@ -27,6 +27,7 @@ _SECTIONS: tuple[tuple[str, Kind], ...] = (
     ("endings", "ending"),
 )
 _MADE_UP = frozenset(("ID", "SID", "SIZE", "ALONE"))  # classes that tokens get from what they are, not from a list
+OWN = "OWN "  # begins the class of a work that is said by its own words only
 _MEASURED = "MEASURED"
 _NO_WORK = Work("", ())
 _PREFIX = re.compile(r"^(re|de|un|dis|over|up)-(?=[a-z])")
@@ -66,9 +67,9 @@ class Vocabulary:
     materials: frozenset[str]
     guards: Mapping[str, re.Pattern[str]]
     spoken: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    works: Mapping[str, Work] = field(default_factory=dict)
     longest: int = 1
     samples: Mapping[tuple[Kind, str], tuple[str, ...]] = field(default_factory=dict)
+    works: Mapping[str, Work] = field(default_factory=dict)
 
     def of_word(self, low: str) -> frozenset[str]:
         return self.classes.get(low, frozenset())
@@ -130,6 +131,16 @@ def folded(word: str) -> str:
     return _PREFIX.sub(r"\1", low)
 
 
+def denied(phrase: str, guards: Mapping[str, re.Pattern[str]]) -> bool:
+    """Whether a work's own words deny another (`not repotted`): what is denied is heard as no work, whatever its name."""
+    return guards["no"].match(phrase) is not None
+
+
+def _apart(phrase: str) -> tuple[str, ...]:
+    """A work's own words as a line's are told apart: a hyphen that is no prefix's parts two."""
+    return tuple(piece for word in phrase.split() for piece in folded(word).split("-") if piece)
+
+
 def vocabulary(knowledge: Knowledge) -> Vocabulary:
     """The shipped words with a collection's own works added."""
     own = tuple(
@@ -151,7 +162,8 @@ def _loaded(name: str) -> dict[str, Any]:
 
 @cache
 def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
-    data, guards = _loaded("vocabulary.yaml"), _loaded("guards.yaml")
+    data = _loaded("vocabulary.yaml")
+    guards_made = {name: _pattern(name, lines) for name, lines in _loaded("guards.yaml").items()}
     classes = _by_word(data["classes"].items())
     terms: dict[tuple[str, ...], frozenset[str]] = {}
     for name, phrases in data["terms"].items():
@@ -160,10 +172,9 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
             terms[key] = terms.get(key, frozenset()) | ({name} if name else set())
     frames = [frame for section, kind in _SECTIONS for frame in _frames(kind, data[section])]
     for work, typed in own:
-        for phrase in (*typed, work):
-            words = tuple(folded(word) for word in phrase.split())
-            terms[words] = frozenset((f"OWN {work}",))
-        frames.append(Frame("work", work, (f"OWN {work}",), samples=typed))
+        for phrase in (p for p in (*typed, work) if not denied(p, guards_made)):
+            terms[_apart(phrase)] = frozenset((f"{OWN}{work}",))
+        frames.append(Frame("work", work, (f"{OWN}{work}",), samples=typed))
     by_plan = {word: frozenset((name,)) for word, name in data["plans"].items()}
     return Vocabulary(
         classes=classes,
@@ -175,7 +186,8 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
         stages={w: name for name, words in data["stages"].items() for w in _alternatives(name, words)},
         numbers={word: int(number) for word, number in data["numbers"].items()},
         **{name: frozenset(data[name].split()) for name in _LISTS},
-        guards={name: _pattern(name, lines) for name, lines in guards.items()},
+        guards=guards_made,
+        works={},
         spoken=_spoken(frames),
         longest=max(map(len, terms)),
         samples={

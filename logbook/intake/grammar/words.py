@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from .listed import listed
-from .vocabulary import Vocabulary, folded
+from .vocabulary import OWN, Vocabulary, folded
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _KINDS = (
@@ -116,7 +116,10 @@ def _with_terms(raw: Sequence[Token], line: str, words: Vocabulary) -> list[Toke
             first, last = raw[index], raw[index + taken - 1]
             key = tuple(t.low for t in raw[index : index + taken])
             named = words.terms[key]
-            whole = Token(line[first.start : last.end], " ".join(key), first.start, last.end, "word", named)
+            own = any(name.startswith(OWN) for name in named)  # what it is called denies and plans nothing
+            whole = Token(
+                line[first.start : last.end], ("_" if own else " ").join(key), first.start, last.end, "word", named
+            )
             made.append(replace(whole, inert=not named))
             index += taken
         else:
