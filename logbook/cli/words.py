@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from typing import Any
+from typing import TypedDict
 
 from ..collection.model import Settings, Tree
 from ..diagnostics import stop
@@ -40,6 +40,27 @@ OTHERS = (
     "note … or remark … keeps words as they are; intend … by autumn 2028 is a plan",
     "what is not read stays as the entry's remark, word for word",
 )
+
+
+class WorkData(TypedDict):
+    """How a work is said in a pencil line, and the details it bears."""
+
+    said: list[str]
+    details: list[str]
+
+
+class WordsData(TypedDict):
+    """What a pencil line may say: works by name, those of other trees apart; signs, troubles, measures and details."""
+
+    works: dict[str, WorkData]
+    other_works: dict[str, WorkData]
+    signs: dict[str, list[str]]
+    troubles: dict[str, list[str]]
+    measures: list[str]
+    details: dict[str, str]
+
+
+SHAPE = WordsData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -93,8 +114,8 @@ def _works(title: str, works: Sequence[Work], words: Vocabulary) -> list[str]:
     return lines
 
 
-def _data(own: Sequence[Work], others: Sequence[Work], words: Vocabulary) -> dict[str, Any]:
-    def told(works: Sequence[Work]) -> dict[str, Any]:
+def _data(own: Sequence[Work], others: Sequence[Work], words: Vocabulary) -> WordsData:
+    def told(works: Sequence[Work]) -> dict[str, WorkData]:
         return {w.name: {"said": list(_said(w, words)), "details": list(w.details)} for w in works}
 
     kinds = {kind: {n: list(s) for (k, n), s in words.samples.items() if k == kind} for kind in ("sign", "trouble")}
