@@ -46,6 +46,7 @@ from .common import (
     tree_arguments,
 )
 from .printing import (
+    PaperData,
     Run,
     how_to_print,
     in_pairs,
@@ -60,6 +61,7 @@ from .printing import (
 from .results import Result
 from .review import season_review
 
+SHAPE = PaperData
 AWAY_DAYS = 14
 BAG_LITRES = 10.0
 
@@ -142,7 +144,7 @@ def run(options: argparse.Namespace) -> Result:
     return Result(
         code,
         lines,
-        {**tap.data},
+        tap.data,
         (*tap.warnings, *wish.problems, *problems),
         closing,
     )

@@ -14,10 +14,19 @@ import argparse
 
 from ..diagnostics import counted
 from .common import json_argument, must_be_writable, no_tree, open_collection, today_argument
-from .printing import Run, page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
+from .printing import PaperData, Run, page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
 from .results import Result
 
 PHOTO_MM = 84.0
+
+
+class DossierData(PaperData):
+    """A printed dossier, and how many photos it shows."""
+
+    photos: int
+
+
+SHAPE = DossierData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -53,5 +62,5 @@ def run(options: argparse.Namespace) -> Result:
     )
     tap = print_out(Run(opened), options, papers, f"dossier of {tree.tag}", [], titled=not options.public)
     lines = (f"dossier of {tree.tag}, {counted(tap.sides, 'page')}: {where_told(options, tap)}",)
-    data = {**tap.data, "photos": len(photos)}
+    data: DossierData = {**tap.data, "photos": len(photos)}
     return Result(1 if problems else 0, lines, data, (*tap.warnings, *problems))

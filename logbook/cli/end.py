@@ -9,6 +9,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+from typing import TypedDict
 
 from ..collection.fields import ENDINGS
 from ..collection.model import Ended, Tree
@@ -19,6 +20,17 @@ from ..storage.store import Entries
 from .common import Opened, a_day, json_argument, near_tags, no_tree, today_argument
 from .results import DONE, PROBLEMS, Result
 from .writing import writing
+
+
+class EndData(TypedDict):
+    """A tree that left: its file, and what was written there."""
+
+    tag: str
+    path: str
+    ended: dict[str, object]
+
+
+SHAPE = EndData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -53,7 +65,7 @@ def run(options: argparse.Namespace) -> Result:
         more = f"written into {tree.path}; its tag is never given again"
     else:
         more = f"{tree.path} says so already; its tag is never given again"
-    data = {"tag": tree.tag, "path": tree.path, "ended": ended}
+    data: EndData = {"tag": tree.tag, "path": tree.path, "ended": dict(ended)}
     return Result(PROBLEMS if problems else DONE, (*store.told(), told, more), data, problems)
 
 

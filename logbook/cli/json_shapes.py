@@ -58,8 +58,9 @@ def _of(kind: object) -> Schema:
 
 
 def _mapping(shape: type) -> Schema:
-    hints = get_type_hints(shape)
-    required: frozenset[str] = getattr(shape, "__required_keys__", frozenset())
+    hints = get_type_hints(shape, include_extras=True)  # whose text says which keys may be missing
+    total = getattr(shape, "__total__", True)
+    required = [name for name, kind in hints.items() if total and get_origin(kind) is not NotRequired]
     found: Schema = {
         "type": "object",
         "properties": {name: _of(kind) for name, kind in hints.items()},

@@ -13,7 +13,7 @@ from __future__ import annotations
 import argparse
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
+from typing import TypedDict
 
 from ..collection.dates import day_told
 from ..collection.fields import hours_of
@@ -33,6 +33,41 @@ from .common import (
 from .printing import Run, in_pairs, page_grid, print_out, print_run, record_arguments, sheet_layout
 from .results import Result, table
 
+
+class TaskData(TypedDict):
+    """A work on a bench day, and the last day of its window."""
+
+    tag: str
+    work: str
+    minutes: int
+    until: str
+
+
+class BenchDayData(TypedDict):
+    """A bench day: the minutes it has free before the works are on it."""
+
+    date: str
+    free_minutes: int
+    works: list[TaskData]
+
+
+class UnfitData(TypedDict):
+    """A work that found no room, and the day on which so many minutes more would do."""
+
+    tag: str
+    work: str
+    more_minutes: int
+    on: str | None
+
+
+class BenchPlanData(TypedDict):
+    """Due works on the bench days."""
+
+    days: list[BenchDayData]
+    unfit: list[UnfitData]
+
+
+SHAPE = BenchPlanData
 WEEKS = 6
 MOST_WEEKS = 60
 
@@ -159,7 +194,7 @@ def _files(options: argparse.Namespace, held: Run, made: Schedule, trees: dict[s
     return said
 
 
-def _data(made: Schedule) -> dict[str, Any]:
+def _data(made: Schedule) -> BenchPlanData:
     return {
         "days": [
             {

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
+from typing import TypedDict
 
 from ..collection.model import Tree
 from ..diagnostics import Place, Problem, ProblemsFound, stop
@@ -144,6 +144,13 @@ def due_soon(plan: Plan, days: int) -> bool:
     return any(j.opens is not None and j.opens <= limit for j in plan.jobs if not j.is_look_over)
 
 
+class PaperData(TypedDict):
+    """What was printed: the files written, and how many sides."""
+
+    files: list[str]
+    pages: int
+
+
 @dataclass(slots=True)
 class Tap:
     """Counts the paper sides that pass, notes what no face holds, and names the files that were written."""
@@ -164,7 +171,7 @@ class Tap:
             yield paper
 
     @property
-    def data(self) -> dict[str, Any]:
+    def data(self) -> PaperData:
         """What --json says of the paper."""
         return {"files": [str(path) for path in self.files], "pages": self.sides}
 

@@ -49,8 +49,9 @@ def schema(kind: str, folder: Path) -> Schema:
     """
     if kind not in FILES:
         return output_schema(_shape_of(kind), f"Benchleaf {kind} --json")
-    from ..collection.fields import COLLECTION, TREE
+    from ..collection.fields import COLLECTION, OWN_WORK_NAME, TREE
     from ..collection.kinds import document_schema
+    from ..horticulture.work_fields import OWN_WORK
     from ..paper.layouts import LAYOUT
 
     knowledge = shipped_knowledge()
@@ -62,7 +63,7 @@ def schema(kind: str, folder: Path) -> Schema:
         return document_schema(TREE, title, knowledge.words)
     if kind == "layout":
         return document_schema(LAYOUT, title, knowledge.words)
-    return document_schema(COLLECTION, title, knowledge.words)
+    return document_schema(COLLECTION, title, knowledge.words, {OWN_WORK_NAME: OWN_WORK})
 
 
 def _shape_of(verb: str) -> type:

@@ -17,7 +17,7 @@ import argparse
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
-from typing import Any
+from typing import Any, NotRequired, TypedDict
 
 from ..collection.model import Tree
 from ..diagnostics import Problem, counted, stop
@@ -46,6 +46,24 @@ from .printing import (
 from .results import Result
 
 OUT_DAYS = 120
+
+
+class SheetData(TypedDict):
+    """A tree's sheet and its serial; the serial is empty for a draft."""
+
+    tag: str
+    serial: str
+
+
+class SheetsData(TypedDict):
+    """The sheets that were printed; without files and pages where none was."""
+
+    files: NotRequired[list[str]]
+    pages: NotRequired[int]
+    sheets: list[SheetData]
+
+
+SHAPE = SheetsData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -140,7 +158,7 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
         *_still_out(opened, ledger, trees),
     ]
     problems, closing, code = left_out(opened)
-    data: dict[str, Any] = {
+    data: SheetsData = {
         **tap.data,
         "sheets": [{"tag": t.tag, "serial": s} for t, s in zip(trees, run_.serials, strict=True)],
     }

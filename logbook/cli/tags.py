@@ -10,6 +10,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+from typing import TypedDict
 
 from ..collection.model import Tree
 from ..diagnostics import counted
@@ -17,6 +18,7 @@ from ..paper.tags import Tag
 from ..storage import printed
 from .common import Opened, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
+    PaperData,
     Run,
     how_to_print,
     page_grid,
@@ -31,6 +33,24 @@ from .printing import (
 from .results import Result
 
 MOST_SPARE = 500
+
+
+class TagData(TypedDict):
+    """A tag: the text of its code, the size of the code's modules, and its error correction."""
+
+    tag: str
+    code: str
+    module_mm: float
+    level: str
+
+
+class TagsData(PaperData):
+    """The printed tags."""
+
+    tags: list[TagData]
+
+
+SHAPE = TagsData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -74,7 +94,7 @@ def _printed(run_: Run, options: argparse.Namespace) -> Result:
     record = printed.spare_run(opened.today, [tree.tag for tree in trees]) if options.spare else None
     tap = print_out(run_, options, papers, "pot tags", [], record=record)
     problems, closing, code = left_out(opened)
-    data = {**tap.data, "tags": [_data(tag) for tag in tags]}
+    data: TagsData = {**tap.data, "tags": [_data(tag) for tag in tags]}
     lines = [
         *run_.told,
         f"{counted(len(tags), 'tag')} on {counted(tap.sides, 'page')}: {where_told(options, tap)}",
@@ -105,7 +125,7 @@ def _told(tags: list[Tag], opened: Opened) -> list[str]:
     return lines
 
 
-def _data(tag: Tag) -> dict[str, object]:
+def _data(tag: Tag) -> TagData:
     return {
         "tag": tag.tree.tag,
         "code": tag.symbol.text,

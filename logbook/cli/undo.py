@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
+from typing import NotRequired, TypedDict
 
 from ..collection.yaml_editor import entry_text
 from ..diagnostics import Place, Problem, counted
@@ -24,6 +25,35 @@ from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
 
 Row = tuple[str, str]  # a file's path, and what goes out of it
+
+
+class TakenEntry(TypedDict):
+    """An entry of a log, as it was written."""
+
+    path: str
+    entry: dict[str, object]
+
+
+class TakenKey(TypedDict):
+    """A key of a tree's file, as it was written."""
+
+    path: str
+    key: str
+    value: object
+
+
+class UndoData(TypedDict):
+    """The batch, and what goes out of which file; `refused` says by file why something stays. Null: there is no batch."""
+
+    batch: str | None
+    notes: NotRequired[str]
+    entries: NotRequired[list[TakenEntry]]
+    keys: NotRequired[list[TakenKey]]
+    files: NotRequired[list[str]]
+    refused: NotRequired[dict[str, str]]
+
+
+SHAPE = UndoData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -110,7 +140,7 @@ def _kept(last: Journal) -> str:
 
 
 def _shown(last: Journal, lines: Sequence[str], code: int, batch: str = "") -> Result:
-    data = {
+    data: UndoData = {
         "batch": batch or last.id,
         "notes": last.notes,
         "entries": [{"path": c.path, "entry": dict(e)} for c in last.changes for e in c.entries],

@@ -8,7 +8,8 @@ examples:
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict
+from collections.abc import Sequence
+from typing import TypedDict
 
 from ..diagnostics import counted
 from ..intake import archive, line_status
@@ -18,6 +19,42 @@ from ..storage.opening import cut_short
 from .common import json_argument, open_collection, today_argument
 from .results import DONE, QUESTION, Result
 from .writing import writing
+
+
+class WaitingData(TypedDict):
+    """A line that was not written: where it stands, why, what to do; `key` names it for good."""
+
+    notes: str
+    number: int
+    header: str
+    text: str
+    why: str
+    hint: str
+    key: str
+    tag: str
+
+
+class AuditData(TypedDict):
+    """Where every typed line stands: `typed` is the sum of the others, or `astray` names by file what is missing."""
+
+    typed: int
+    written: int
+    there: int
+    waiting: int
+    set_aside: int
+    unread: int
+    astray: list[list[str | int]]
+    balanced: bool
+
+
+class AllWaitingData(TypedDict):
+    """The lines that wait, and the count of all that were ever typed."""
+
+    waiting: list[WaitingData]
+    audit: AuditData
+
+
+SHAPE = AllWaitingData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -56,6 +93,34 @@ def _result(disk: Disk, before: list[str]) -> Result:
     return Result(
         QUESTION if rows else DONE,
         tuple(lines),
-        {"waiting": [asdict(row) for row in rows], "audit": {**asdict(audit), "balanced": audit.balanced}},
+        _data(rows, audit),
         tuple(archive.damaged(disk)),
     )
+
+
+def _data(rows: Sequence[line_status.Waiting], audit: line_status.Audit) -> AllWaitingData:
+    return {
+        "waiting": [
+            {
+                "notes": row.notes,
+                "number": row.number,
+                "header": row.header,
+                "text": row.text,
+                "why": row.why,
+                "hint": row.hint,
+                "key": row.key,
+                "tag": row.tag,
+            }
+            for row in rows
+        ],
+        "audit": {
+            "typed": audit.typed,
+            "written": audit.written,
+            "there": audit.there,
+            "waiting": audit.waiting,
+            "set_aside": audit.set_aside,
+            "unread": audit.unread,
+            "astray": [[name, count] for name, count in audit.astray],
+            "balanced": audit.balanced,
+        },
+    }

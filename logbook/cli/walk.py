@@ -13,8 +13,18 @@ from ..collection.load import bench_order
 from ..diagnostics import counted
 from ..storage import printed
 from .common import json_argument, left_out, output_arguments, today_argument, tree_arguments
-from .printing import Run, page_grid, print_out, print_run, ready_to_print, record_arguments, where_told
+from .printing import PaperData, Run, page_grid, print_out, print_run, ready_to_print, record_arguments, where_told
 from .results import Result
+
+
+class WalkData(PaperData):
+    """The printed walk: its serial (empty for a draft) and its trees in walking order."""
+
+    serial: str
+    tags: list[str]
+
+
+SHAPE = WalkData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -51,5 +61,5 @@ def _printed(run_: Run, options: argparse.Namespace) -> Result:
         f"type it back under: sheet {serial}" if serial else "draft: no serial, the notes on it can't be typed in",
     )
     problems, closing, code = left_out(opened)
-    data = {**tap.data, "serial": serial, "tags": [t.tag for t in trees]}
+    data: WalkData = {**tap.data, "serial": serial, "tags": [t.tag for t in trees]}
     return Result(code, lines, data, (*tap.warnings, *problems), closing)

@@ -33,6 +33,11 @@ class Lexicon(Protocol):
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]: ...
 
+    @property
+    def renamed(self) -> Mapping[str, Mapping[str, str]]:
+        """By word list: names of before, and what they are called now."""
+        ...
+
     def species_advice(self, species: str, own: Mapping[str, str]) -> Problem | None:
         """None for a known species, else what to do about it, without a place; a warning lets the tree be read."""
         ...
@@ -152,6 +157,7 @@ def tree_context(settings: Settings, lexicon: Lexicon) -> Callable[[Document], C
             settings.units,
             southern,
             lexicon.words,
+            lexicon.renamed,
             lambda species: lexicon.species_advice(species, settings.species),
         )
 

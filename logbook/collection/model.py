@@ -29,7 +29,6 @@ from .fields import (
     Targets,
     Tree,
     TrunkTarget,
-    WorkOverride,
 )
 
 __all__ = [
@@ -52,7 +51,6 @@ __all__ = [
     "Targets",
     "Tree",
     "TrunkTarget",
-    "WorkOverride",
     "tag_key",
 ]
 

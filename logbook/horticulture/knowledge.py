@@ -7,7 +7,7 @@ no published source unless a line names one, and a grower may override it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 
@@ -15,8 +15,10 @@ from ..collection.model import Settings
 from ..diagnostics import Problem
 from .aftercare import AfterCare
 from .forbids import Forbids
+from .group import Group
+from .overrides import own_groups, own_works
 from .pests import Pest
-from .species import RootPruning, Species
+from .species import Species
 from .species_advice import advice, poison, poison_words
 from .species_names import named_in
 from .species_register import Genus, Known, SpeciesRegister, possible
@@ -24,27 +26,6 @@ from .window_syntax import MARKS
 from .work import Row, Thing, Work
 
 NO_OWN: Mapping[str, str] = MappingProxyType({})
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Trees that keep one calendar: degree-days of marks, °C the roots stand, mm a branch thickens in a year.
-
-    Where the species is not known: `roots`, how much one repotting may take; `shade`, the mean daily maximum (°C) from
-    which midday shade is usual; `active_night`, the mean night minimum (°C) from which it grows without a winter.
-    `formerly`: the group it was part of before.
-    """
-
-    name: str
-    marks: Mapping[str, float]
-    root_limit: float
-    thickening: float
-    wire: str
-    chill: bool
-    roots: RootPruning = "medium"
-    shade: float | None = None
-    active_night: float = 12.0
-    formerly: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +115,17 @@ class Knowledge:
             "groups": tuple(self.groups),
             "groups, formerly": tuple(dict.fromkeys(g.formerly for g in self.groups.values() if g.formerly)),
             "marks": MARKS,
+            "groups or sets": tuple(self.sets),
+            "cautions": tuple(self.cautions),
+            "rules": tuple(
+                sorted({rule for w in self.works.values() for r in w.rows for rule in (r.rule, r.also_rule) if rule})
+            ),
         }
+
+    @property
+    def renamed(self) -> Mapping[str, Mapping[str, str]]:
+        """Works by the names they had before."""
+        return {"works": {before: w.name for w in self.works.values() for before in w.was}}
 
     def species_of(self, species: str) -> Species | None:
         """What is known of a name: its species, or the careful values of its genus; None where it must be asked."""
@@ -171,6 +162,7 @@ class Knowledge:
 
     def own(self, settings: Settings) -> tuple[Knowledge, list[Problem]]:
         """This knowledge with a collection's overrides laid over it, and their faults."""
-        from .overrides import with_overrides  # which is built on this module
-
-        return with_overrides(self, settings)
+        if not settings.groups and not settings.works:
+            return self, []
+        works, problems = own_works(self.works, self.sets, settings.works, self.words)
+        return replace(self, groups=own_groups(self.groups, settings.groups), works=works), problems

@@ -13,7 +13,8 @@ from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
 from .aftercare import AFTERCARE_FILE, aftercare_of
 from .forbids_fields import FORBIDS_FILE, forbids_of
-from .knowledge import Group, Knowledge, WireRule
+from .group import Group
+from .knowledge import Knowledge, WireRule
 from .pests import PESTS_FILE, pest_of
 from .sources import Source
 from .species import ROOT_PRUNING
@@ -28,12 +29,17 @@ _HERE = Path(__file__).resolve().parent
 def shipped_knowledge() -> Knowledge:
     """The knowledge that ships with the tool. Raises ProblemsFound if a file was damaged."""
     groups = _read("groups.yaml", _GROUPS_FILE, {})
-    names = {"group names": tuple(groups["groups"]), "sets": tuple(groups["sets"])}
     sets = _flat_sets(groups["sets"], {name: group.get("formerly", "") for name, group in groups["groups"].items()})
+    cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
+    names = {
+        "group names": tuple(groups["groups"]),
+        "sets": tuple(groups["sets"]),
+        "groups or sets": tuple(sets),
+        "cautions": tuple(cautions),
+    }
     work_file = _read("works.yaml", _WORKS_FILE, names)
     works = work_file["works"]
     forbids = _read("forbids.yaml", FORBIDS_FILE, names)
-    cautions = _read("cautions.yaml", _CAUTIONS_FILE, {})["cautions"]
     pests = _read("pests.yaml", PESTS_FILE, names)["pests"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},

@@ -1,37 +1,41 @@
 """The grower's own numbers laid over the shipped knowledge: groups, works, and works of their own.
 
-Faults are placed in collection.yaml. What was changed is marked, so that every date can say so.
+Works take every key that works.yaml has; keys of a row may stand beside them, for one row. Faults are placed in
+collection.yaml. What was changed is marked, so that every date can say so.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
-from ..collection.model import Settings, WorkOverride
+from ..collection.kinds import FAILED, AsWritten, WordLists
 from ..diagnostics import Problem, nearest
-from .knowledge import Group, Knowledge
-from .window_syntax import NotAWindow, Window, read_window
+from .group import Group
 from .work import Row, Work
+from .work_fields import OWN_WORK, ROW, row_of, row_traits_of, traits_of
 
 MARK_KEYS = ("swell", "open", "hardened", "flower")
+ROW_KEYS = frozenset(field.key for field in ROW.fields)
+NOT_OF_OTHERS: Mapping[
+    str, Any
+] = {  # what a row for further groups does not take from another: conditions, a second chance
+    "genera": frozenset(),
+    "where": (),
+    "not_where": (),
+    "also": None,
+    "also_rule": "",
+    "how": "",
+}
+Sets = Mapping[str, frozenset[str]]
 
 
-def with_overrides(knowledge: Knowledge, settings: Settings) -> tuple[Knowledge, list[Problem]]:
-    """The knowledge as this collection has it, and the faults of its overrides (which are then left out)."""
-    if not settings.groups and not settings.works:
-        return knowledge, []
-    problems: list[Problem] = []
-    groups = {
-        name: _group(group, {**settings.groups.get(group.formerly, {}), **settings.groups.get(name, {})})
-        for name, group in knowledge.groups.items()
+def own_groups(groups: Mapping[str, Group], own: Mapping[str, Mapping[str, float]]) -> dict[str, Group]:
+    """Groups with a collection's own numbers; a name of before stands for all that it became."""
+    return {
+        name: _group(group, {**own.get(group.formerly, {}), **own.get(name, {})}) for name, group in groups.items()
     }
-    works = dict(knowledge.works)
-    for name, override in settings.works.items():
-        made = _work(knowledge, name, override, problems)
-        if made is not None:
-            works[name] = made
-    return replace(knowledge, groups=groups, works=works), problems
 
 
 def _group(group: Group, own: Mapping[str, float]) -> Group:
@@ -44,83 +48,73 @@ def _group(group: Group, own: Mapping[str, float]) -> Group:
     )
 
 
-def _work(knowledge: Knowledge, name: str, own: WorkOverride, problems: list[Problem]) -> Work | None:
-    before = len(problems)
-    groups = _groups(knowledge, own, problems)
-    window = _window(own, problems)
-    known = knowledge.works.get(name)
-    if known is None:
-        close = nearest(name, knowledge.works)
-        if not (groups and window and own.sign):
-            hint = f"did you mean '{close}'?" if close else "a work of your own needs groups, window and sign"
-            problems.append(Problem(f"'{name}' is no work known here", own.place, hint))
-        if len(problems) > before:
-            return None
-        return Work(name, own.typed or (name,), (_row(groups, window, own, None),))
-    if len(problems) > before:
-        return None
-    wanted = groups or frozenset().union(*(row.groups for row in known.rows))
-    missing = sorted(wanted - frozenset().union(*(row.groups for row in known.rows)))
-    if missing and not window:
-        problems.append(
-            Problem(
-                f"there is no rule of '{name}' for {missing[0]} to change",
-                own.place,
-                "give it a window: opens / best / closes",
-            )
+def own_works(
+    works: Mapping[str, Work], sets: Sets, own: Mapping[str, AsWritten], words: WordLists
+) -> tuple[dict[str, Work], list[Problem]]:
+    """Works with a collection's own laid over them, and the faults of those, which are then left out."""
+    made, problems = dict(works), []
+    for name, written in own.items():
+        values, faults = written.read(OWN_WORK, words)
+        if values is not FAILED:
+            known = works.get(name)
+            outcome = _new(name, values, sets, works) if known is None else _changed(known, values, sets)
+            if isinstance(outcome, Work):
+                made[name] = outcome
+                continue
+            faults.append(replace(outcome, place=written.place))
+        problems += faults
+    return made, problems
+
+
+def _new(name: str, values: Mapping[str, Any], sets: Sets, works: Mapping[str, Work]) -> Work | Problem:
+    """A work of the grower's own: whole rows, or one whose keys stand beside the work's."""
+    beside = {key: value for key, value in values.items() if key in ROW_KEYS}
+    whole = {"groups", "sign"} <= set(beside) and bool({"window", "rule"} & set(beside))
+    if (beside and not whole) or not (beside or values.get("rows")):
+        close = nearest(name, works)
+        hint = f"did you mean '{close}'?" if close else "a work of your own needs groups, window and sign"
+        return Problem(f"'{name}' is no work known here", hint=hint)
+    rows = [{"too_late": "", **beside}] if beside else []
+    made = tuple(replace(row_of(row, sets), overridden=True) for row in (*rows, *values.get("rows", ())))
+    return Work(name, rows=made, **{"typed": (name,), "short": name, **traits_of(values, sets)})
+
+
+def _changed(known: Work, values: Mapping[str, Any], sets: Sets) -> Work | Problem:
+    """A known work with what is said of it: its rows change for the groups that are named, or for all."""
+    traits = traits_of(values, sets)
+    traits |= {"typed": (*known.typed, *values.get("typed", ()))}
+    rows = known.rows
+    for given in (*_beside(values), *values.get("rows", ())):
+        laid = _laid_over(known, rows, row_traits_of(given, sets))
+        if isinstance(laid, Problem):
+            return laid
+        rows = laid
+    return replace(known, **traits, rows=rows)
+
+
+def _beside(values: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    beside = {key: value for key, value in values.items() if key in ROW_KEYS}
+    return [beside] if beside else []
+
+
+def _laid_over(known: Work, rows: tuple[Row, ...], own: Mapping[str, Any]) -> tuple[Row, ...] | Problem:
+    """Rows in which an own one has changed those of its groups, and stands for the groups that had none."""
+    have = frozenset[str]().union(*(row.groups for row in rows))
+    wanted: frozenset[str] = own.get("groups", have)
+    missing = wanted - have
+    if missing and not {"window", "rule"} & set(own):
+        return Problem(
+            f"there is no rule of '{known.name}' for {min(missing)} to change",
+            hint="give it a window: opens / best / closes",
         )
-        return None
-    rows = [replace(row, groups=row.groups - wanted) for row in known.rows if row.groups - wanted]
-    rows += [_row(row.groups & wanted, window, own, row) for row in known.rows if row.groups & wanted]
-    rows += [_row(frozenset(missing), window, own, _for_all(known))] if missing else []
-    return replace(known, rows=tuple(rows), typed=(*known.typed, *own.typed))
+    left = [replace(row, groups=row.groups - wanted) for row in rows if row.groups - wanted]
+    changed = [_row(row, row.groups & wanted, own) for row in rows if row.groups & wanted]
+    base = next((row for row in rows if not row.is_for_some), next(iter(rows), None)) or Row(frozenset(), "", "")
+    further = [_row(replace(base, **NOT_OF_OTHERS), missing, own)] if missing else []
+    return (*left, *changed, *further)
 
 
-def _for_all(known: Work) -> Row | None:
-    """What a row for further groups takes its other numbers from: the work's first, but for any tree, with no second chance."""
-    base = next((r for r in known.rows if not r.is_for_some), next(iter(known.rows), None))
-    return base and replace(base, genera=frozenset(), where=(), not_where=(), also=None, also_rule="", how="")
-
-
-def _row(groups: frozenset[str], window: Window | None, own: WorkOverride, base: Row | None) -> Row:
-    row = base or Row(groups, own.sign, own.too_late, window=window)
-    return replace(
-        row,
-        groups=groups,
-        window=window or row.window,
-        rule="" if window else row.rule,
-        every=dict.fromkeys(("young", "grown", "old"), own.every) if own.every else row.every,
-        vigour=own.vigour or row.vigour,
-        sign=own.sign or row.sign,
-        too_late=own.too_late or row.too_late,
-        overridden=True,
-    )
-
-
-def _groups(knowledge: Knowledge, own: WorkOverride, problems: list[Problem]) -> frozenset[str]:
-    found: frozenset[str] = frozenset()
-    for word, place in own.groups:
-        if word in knowledge.sets:
-            found |= knowledge.sets[word]
-            continue
-        close = nearest(word, knowledge.sets)
-        problems.append(
-            Problem(
-                f"'{word}' is neither a growth group nor a set of them",
-                place,
-                f"did you mean '{close}'?" if close else f"groups: {', '.join(knowledge.groups)}",
-            )
-        )
-    return found
-
-
-def _window(own: WorkOverride, problems: list[Problem]) -> Window | None:
-    if own.window is None:
-        return None
-    try:
-        return read_window(own.window[0])
-    except NotAWindow as error:
-        problems.append(
-            Problem(str(error), own.window[1], "write opens / best / closes, as in: swell - 21 / swell - 3 / open")
-        )
-        return None
+def _row(base: Row, groups: frozenset[str], own: Mapping[str, Any]) -> Row:
+    """A row with what an own one says of it; a window and a rule stand for one another."""
+    instead = {"rule": ""} if "window" in own else {"window": None} if "rule" in own else {}
+    return replace(base, **{**instead, **own, "groups": groups, "overridden": True})

@@ -51,12 +51,21 @@ class Moment:
             return when
         return f"{abs(self.days)} days {'after' if self.days > 0 else 'before'} {when}"
 
+    def __str__(self) -> str:
+        """As it is typed."""
+        when = f"next {self.mark}" if self.next_season else self.mark
+        return f"{when} {'+' if self.days > 0 else '-'} {abs(self.days)}" if self.days else when
+
 
 @dataclass(frozen=True, slots=True)
 class Window:
     opens: Moment
     best: Moment
     closes: Moment
+
+    def __str__(self) -> str:
+        """As it is typed."""
+        return f"{self.opens} / {self.best} / {self.closes}"
 
 
 def read_window(text: str) -> Window:

@@ -183,7 +183,8 @@ class Turns:
 class Work:
     """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd.
 
-    `mark` are two letters that stand for it on paper, empty for a work of the grower's own without them.
+    `mark` are two letters that stand for it on paper, empty for a work of the grower's own without them; `was` are names
+    it had before, by which older files still call it.
     """
 
     name: str
@@ -214,6 +215,7 @@ class Work:
     short: str = ""
     mark: str = ""
     turns: Turns | None = None
+    was: tuple[str, ...] = ()
 
     def row_for(self, group: str, species: Species | None, genus: str = "") -> Row | None:
         """The row for a tree of this group, species and genus (lower case): the first that fits."""

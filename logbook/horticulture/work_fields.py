@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
-from ..collection.kinds import FAILED, Context, Either, Field, Flag, Listing, Number, Record, Table, Text, Word
+from ..collection.fields import OWN_WORK_NAME
+from ..collection.kinds import (
+    FAILED,
+    AnyField,
+    Context,
+    Either,
+    Field,
+    Flag,
+    Listing,
+    Number,
+    Record,
+    Table,
+    Text,
+    Word,
+)
+from ..collection.kinds import Kind as KindOfValue
 from .window_syntax import NotAWindow, read_window
 from .work import Hard, Kind, Offer, OnSheet, Recovery, Row, Thing, Trait, Turns, Unless, Within, Work
 
+_YEARS = Number("years", 0.25, 50)
 AGES = ("young", "grown", "old")
 
 
@@ -22,7 +39,9 @@ class WindowText(Text):
         try:
             return read_window(str(text))
         except NotAWindow as error:
-            return context.fault(node, str(error), "moments are separated by ' / '")
+            return context.fault(
+                node, str(error), "write opens / best / closes, as in: swell - 21 / swell - 3 / open"
+            )
 
 
 class _Condition(Text):
@@ -60,6 +79,7 @@ def _whole(what: str, most: int) -> Number:
     return Number(what, 1, most, whole=True)
 
 
+_GROUPS = Listing(Word("a growth group or a set of them", named="groups or sets"), "groups or sets", lone=True)
 _FORCE = Word("force", ("light", "heavy"))
 _THINGS = Listing(_choice("a thing on a tree", Thing), "things on a tree", lone=True)
 _TRAITS = Listing(_choice("what a species is like", Trait), "what a species is like", lone=True)
@@ -94,7 +114,7 @@ _RECOVERY = Record(
 ROW = Record(
     "a row",
     (
-        Field("groups", words("groups or sets"), "for whom", True),
+        Field("groups", _GROUPS, "for whom", True),
         Field("window", WindowText("a window"), "opens / best / closes"),
         Field("genera", words("genera"), "only for these genera of the groups"),
         Field("where", _TRAITS, "only for species like this"),
@@ -104,12 +124,12 @@ ROW = Record(
         Field("also_sign", Text(), "the second chance's sign"),
         Field("also_too_late", Text(), "when the second chance has passed"),
         Field("how", Text(), "how much, or in what way"),
-        Field("except", words("groups or sets"), "but not for these"),
+        Field("except", _GROUPS, "but not for these"),
         Field("offered", _choice("offered", Offer), "only when"),
         Field("optional", Flag(), "as the grower plans"),
         Field("growing_days", _whole("days", 300), "still to come"),
         Field("rule", Text(), "the computed rule instead of a window"),
-        Field("every", Table(Number("years", 0.25, 50), "intervals", names=Word("an age", AGES)), "years by age"),
+        Field("every", Table(_YEARS, "intervals", names=Word("an age", AGES)), "years by age"),
         Field("vigour", _whole("vigour", 5), "least vigour"),
         Field("stages", words("stages"), "only in these stages"),
         Field("not_if", Listing(Either(_UNLESS, _Condition("a condition")), "conditions"), "what forbids it"),
@@ -132,7 +152,7 @@ WORK = Record(
         Field("recovery", Listing(_RECOVERY, "recovery times"), "how long until the next hard work"),
         Field("always", Flag(), "allowed whatever the tree's state"),
         Field("details", words("details"), "entry keys it takes"),
-        Field("caution", Text(), "a caution's name"),
+        Field("caution", Word("a caution", named="cautions"), "a caution's name"),
         Field("sheet", _choice("a place on the sheet", OnSheet), "offered, later or never"),
         Field("urgent", Flag(), "before others"),
         Field("puts", _THINGS, "what it puts on a tree"),
@@ -145,51 +165,79 @@ WORK = Record(
         Field("changes_growth", Flag(), "the trunk's rate is another one after it"),
         Field("light_kind", _choice("a kind of work", Kind), "the kind of a turn that was not heavy"),
         Field("wants_strength", Flag(), "kills a weak tree"),
-        Field("wants_strength_of", words("groups or sets"), "kills a weak tree of these, with hard roots"),
+        Field("wants_strength_of", _GROUPS, "kills a weak tree of these, with hard roots"),
+        Field("was", words("names of before"), "what it was called before, in older files"),
         Field("rows", Listing(ROW, "rows"), "when, by group"),
+    ),
+)
+_EVERY = Either(Table(_YEARS, "intervals", names=Word("an age", AGES)), _YEARS, lambda n: dict.fromkeys(AGES, n))
+_RULE = Word("a rule", named="rules")
+
+
+def _own(field: AnyField) -> AnyField:
+    """A key as a collection may give it: none must be there, and what the trade must know is checked where it stands."""
+    kinds: dict[str, KindOfValue[Any]] = {"rule": _RULE, "also_rule": _RULE, "every": _EVERY}
+    return replace(field, required=False, kind=kinds.get(field.key, field.kind))
+
+
+_OWN_ROW = tuple(replace(_own(f), required=f.required) for f in ROW.fields)
+OWN_WORK: Record[dict[str, Any]] = Record(
+    OWN_WORK_NAME,
+    (
+        *(_own(f) for f in ROW.fields),
+        *(_own(f) for f in WORK.fields if f.key != "rows"),
+        Field("rows", Listing(Record("a row", _OWN_ROW), "rows"), "further rows, by group"),
     ),
 )
 
 
 def work_of(name: str, values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Work:
     """The record of a work out of its keys; sets of groups become the groups themselves."""
-    plain = ("typed", "acts", "done", "minutes", "recovery", "details", "caution", "urgent", "into", "counts_from")
-    flags = ("builds", "once_days", "changes_growth", "wants_strength", "short", "mark", "turns")
-    return Work(
-        name,
-        rows=tuple(_row(row, sets) for row in values.get("rows", ())),
-        kind=Kind(values["kind"]),
-        hard=Hard(values.get("hard", "")),
-        light_kind=Kind(values["light_kind"]) if "light_kind" in values else None,
-        wants_strength_of=all_of(values.get("wants_strength_of", ()), sets),
-        sheet=OnSheet(values.get("sheet", "offered")),
-        always_allowed=values.get("always", False),
-        puts=_things(values, "puts"),
-        looks=_things(values, "looks"),
-        takes=_things(values, "takes"),
-        **{key: values[key] for key in (*plain, *flags) if key in values},
-    )
+    return Work(name, rows=tuple(row_of(row, sets) for row in values.get("rows", ())), **traits_of(values, sets))
 
 
-def _things(values: Mapping[str, Any], key: str) -> tuple[Thing, ...]:
-    return tuple(Thing(word) for word in values.get(key, ()))
+def traits_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> dict[str, Any]:
+    """What a work's keys say, by attribute of Work; its name and rows apart."""
+    made: dict[str, Callable[[Any], Any]] = {
+        "kind": Kind,
+        "hard": Hard,
+        "light_kind": Kind,
+        "sheet": OnSheet,
+        "puts": _things,
+        "looks": _things,
+        "takes": _things,
+        "wants_strength_of": lambda names: all_of(names, sets),
+    }
+    renamed = {"always": "always_allowed"}
+    plain = (f.key for f in WORK.fields if f.key not in ("rows",) and f.key in values)
+    return {renamed.get(key, key): made[key](values[key]) if key in made else values[key] for key in plain}
 
 
-def _row(row: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Row:
-    plain = ("window", "rule", "every", "vigour", "stages", "growing_days", "how")
-    second = ("also", "also_rule", "also_sign", "also_too_late")
-    return Row(
-        groups=all_of(row["groups"], sets) - all_of(row.get("except", ()), sets),
-        sign=row["sign"],
-        too_late=row["too_late"],
-        unless=row.get("not_if", ()),
-        offered=Offer(row.get("offered", "")),
-        optional=row.get("optional", not row.get("every")),
-        genera=frozenset(row.get("genera", ())),
-        where=tuple(Trait(word) for word in row.get("where", ())),
-        not_where=tuple(Trait(word) for word in row.get("not_where", ())),
-        **{key: row[key] for key in (*plain, *second) if key in row},
-    )
+def _things(words: tuple[str, ...]) -> tuple[Thing, ...]:
+    return tuple(Thing(word) for word in words)
+
+
+def row_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Row:
+    """A row out of its keys; one without an interval is optional where it does not say."""
+    return Row(**{"optional": not values.get("every"), **row_traits_of(values, sets)})
+
+
+def row_traits_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> dict[str, Any]:
+    """What a row's keys say, by attribute of Row."""
+    made: dict[str, Callable[[Any], Any]] = {
+        "groups": lambda names: all_of(names, sets) - all_of(values.get("except", ()), sets),
+        "offered": Offer,
+        "genera": frozenset,
+        "where": _traits,
+        "not_where": _traits,
+    }
+    renamed = {"not_if": "unless"}
+    plain = (f.key for f in ROW.fields if f.key != "except" and f.key in values)
+    return {renamed.get(key, key): made[key](values[key]) if key in made else values[key] for key in plain}
+
+
+def _traits(words: tuple[str, ...]) -> tuple[Trait, ...]:
+    return tuple(Trait(word) for word in words)
 
 
 def all_of(names: tuple[str, ...], sets: Mapping[str, frozenset[str]]) -> frozenset[str]:

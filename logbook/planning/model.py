@@ -9,7 +9,8 @@ from typing import Any
 
 from ..collection.dates import When
 from ..collection.model import Tree
-from ..horticulture.knowledge import Group, Knowledge
+from ..horticulture.group import Group
+from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Row, Thing, Work
 from ..season.calendar import Calendar
 from ..season.learning import NOBODY, Who

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date, timedelta
 
 from ..collection.model import MonthMean, Normals
-from ..horticulture.knowledge import Group
+from ..horticulture.group import Group
 from ..horticulture.window_syntax import MarkName
 from .calendar import Calendar, days_between
 from .climate import YEAR_DAYS, Climate, day_index

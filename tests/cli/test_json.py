@@ -36,13 +36,13 @@ CALLS: dict[str, tuple[str, ...]] = {
     "add": ("add", "099", "--species", "Larix decidua"),
     "growth": ("growth",),
     "wire": ("wire", "9", "--length", "200"),
-    "pot": ("pot", "--shape", "oval", "--inner", "310x240x60"),
+    "pot": ("pot", "oval", "310x240x60", "--mix", "pumice 2 lava 1"),
     "water": ("water",),
     "review": ("review",),
     "compare": ("compare", "trunk"),
     "history": ("history", "003"),
     "explain": ("explain", "fields"),
-    "end": ("end", "012", "--how", "sold"),
+    "end": ("end", "011", "--how", "sold"),
 }
 
 

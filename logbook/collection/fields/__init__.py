@@ -4,9 +4,20 @@ from __future__ import annotations
 
 from .declare import NOWHERE, apart, key, place_of, record, record_of
 from .entry import ENTRY, FEED_FORM, MEASURES, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Found, Intention, Pot
-from .site import COLLECTION, UNITS, Frost, MonthMean, Months, Normals, Settings, Site, StandingPlace, hours_of
+from .site import (
+    COLLECTION,
+    OWN_WORK_NAME,
+    UNITS,
+    Frost,
+    MonthMean,
+    Months,
+    Normals,
+    Settings,
+    Site,
+    StandingPlace,
+    hours_of,
+)
 from .tree import ENDINGS, TREE, Branch, Ended, Origin, Targets, Tree, TrunkTarget
-from .work import WorkOverride
 
 __all__ = [
     "COLLECTION",
@@ -15,6 +26,7 @@ __all__ = [
     "FEED_FORM",
     "MEASURES",
     "NOWHERE",
+    "OWN_WORK_NAME",
     "POT_SHAPES",
     "SOURCE_FORM",
     "TREE",
@@ -37,7 +49,6 @@ __all__ = [
     "Targets",
     "Tree",
     "TrunkTarget",
-    "WorkOverride",
     "apart",
     "hours_of",
     "key",

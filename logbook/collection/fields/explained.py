@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import cast
+from typing import Any
 
 from ..kinds import AnyField, Record
 from .declare import record_of
 from .entry import Entry
 from .site import Settings, Site
 from .tree import Branch, Tree
-from .work import WorkOverride
 
 MODELS: Mapping[str, type] = {
     "tree": Tree,
@@ -19,7 +18,6 @@ MODELS: Mapping[str, type] = {
     "branch": Branch,
     "site": Site,
     "collection": Settings,
-    "work": WorkOverride,
 }
 RECORDS = tuple(MODELS)
 
@@ -37,7 +35,12 @@ class FieldRow:
 
 def field_rows(name: str) -> tuple[FieldRow, ...]:
     """The keys of one of RECORDS, and the keys within them, in their order. Raises KeyError for another name."""
-    return tuple(_rows(cast("Record[object]", record_of(MODELS[name])), ""))
+    return rows_of(record_of(MODELS[name]))
+
+
+def rows_of(record: Record[Any]) -> tuple[FieldRow, ...]:
+    """The keys of any record, as field_rows gives them."""
+    return tuple(_rows(record, ""))
 
 
 def _rows(record: Record[object], above: str) -> Iterator[FieldRow]:

@@ -10,10 +10,12 @@ from ..kinds import (
     ELEVATION,
     LENGTH,
     TEMPERATURE,
+    AsWritten,
     Context,
     Converted,
     Field,
     Flag,
+    Later,
     Listing,
     MonthDay,
     Named,
@@ -31,8 +33,8 @@ from ..yaml_reader import Mapping as MappingNode
 from ..yaml_reader import Sequence as SequenceNode
 from .declare import key, record, record_of
 from .shared import GROUP, numbers, temperature
-from .work import WorkOverride
 
+OWN_WORK_NAME = "a work of your own"
 UNITS = {"metric": METRIC, "us": US}
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 Months = tuple[float, ...]
@@ -229,8 +231,8 @@ class Settings:
         "your own numbers for a group",
         default_factory=dict,
     )
-    works: Mapping[str, WorkOverride] = key(
-        Table(record_of(WorkOverride), "works"),
+    works: Mapping[str, AsWritten] = key(
+        Table(Later(OWN_WORK_NAME), "works"),
         "your own numbers for a work, or works of your own",
         default_factory=dict,
     )

@@ -19,6 +19,7 @@ from .base import (
 )
 from .compound import Either, Listing, Placed, Sides, Table
 from .hearing import Heard, NoteWords, read_value
+from .later import AsWritten, Later
 from .numbers import AREA, DEGREES, ELEVATION, LENGTH, TEMPERATURE, Number, Quantity, Whole, Wire
 from .record import Record, document_schema, said
 from .scalars import (
@@ -46,6 +47,7 @@ __all__ = [
     "TEMPERATURE",
     "UNSAID",
     "AnyField",
+    "AsWritten",
     "Context",
     "Converted",
     "Date",
@@ -56,6 +58,7 @@ __all__ = [
     "Heard",
     "InnerPath",
     "Kind",
+    "Later",
     "Listing",
     "MonthDay",
     "Named",

@@ -42,6 +42,9 @@ class Context:
     units: Units = METRIC
     southern: bool = False
     words: WordLists = field(default_factory=dict)
+    renamed: Mapping[str, Mapping[str, str]] = field(
+        default_factory=dict
+    )  # by word list: the name of before, the name now
     species_advice: Callable[[str], Problem | None] = lambda _species: None
     problems: list[Problem] = field(default_factory=list)
 

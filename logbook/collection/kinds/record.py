@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
-from typing import Generic, TypeAlias, overload
+from types import MappingProxyType
+from typing import Any, Generic, TypeAlias, overload
 
 from ...diagnostics import listed, nearest
 from ..units import Units
@@ -203,9 +204,15 @@ def said(fields: Iterable[AnyField], parts: Mapping[str, object], units: Units) 
     return text
 
 
-def document_schema(record: Record[T], title: str, words: WordLists) -> Schema:
-    """A whole JSON Schema (draft 2020-12) for one kind of file, so that editors complete and check it."""
-    return {"$schema": DRAFT, "title": title, **record.schema(words)}
+def document_schema(
+    record: Record[T], title: str, words: WordLists, lent: Mapping[str, Kind[Any]] = MappingProxyType({})
+) -> Schema:
+    """A whole JSON Schema (draft 2020-12) for one kind of file, so that editors complete and check it.
+
+    `lent` are the kinds of other rooms that its `Later` values stand for.
+    """
+    defs = {"$defs": {name: kind.schema(words) for name, kind in lent.items()}} if lent else {}
+    return {"$schema": DRAFT, "title": title, **record.schema(words), **defs}
 
 
 def _nullable(schema: Schema, required: bool) -> Schema:

@@ -137,6 +137,8 @@ class Word(Kind[str]):
         if text is None:
             return FAILED
         known = self.known(context.words)
+        if self.named and text not in known and text in context.renamed.get(self.named, ()):
+            return context.renamed[self.named][text]
         if text in known or (self.named and text in context.words.get(f"{self.named}, formerly", ())):
             return text
         close = nearest(text, known)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ...horticulture.knowledge import Group
+from ...horticulture.group import Group
 from ...horticulture.work import Row, Work
 from ...season.calendar import Calendar
 from ...season.climate import Climate

@@ -1,14 +1,13 @@
-"""Windows of upkeep: feeding, shelter and frost, and the season in which plants grow."""
+"""Windows of upkeep: feeding, frost on open leaves, and the season in which plants grow."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 
-from ...horticulture.knowledge import Group
+from ...horticulture.group import Group
 from ...horticulture.window_syntax import MarkName
-from ...season.climate import day_index
 from ...season.mark import Absent
-from ...season.reasons import Found, Reason, because
+from ...season.reasons import Reason, because
 from ...season.site_year import SiteYear
 from ..grounds import ByMark
 from ..tree_state import State
@@ -16,7 +15,6 @@ from ..windows import Answer, NoSpan, Span
 from .registry import RuleContext, season_rule
 from .warmth import active_growth
 
-RISK_10 = 1.2816  # the standard normal's 90 % point
 SETTLED = ("refinement", "maintenance")
 EARLY_FED = ("two-flush pine", "scale juniper", "cypress")
 PAUSED = "two-flush pine"
@@ -79,25 +77,6 @@ def _pauses(context: RuleContext) -> list[Reason]:
     if context.state.resting:
         how.append(because(ByMark.HALF_STRENGTH))
     return how
-
-
-@season_rule("shelter")
-def shelter(context: RuleContext) -> Answer:
-    """From the first to the last night of the winter before a season whose 10 %-risk minimum is under the roots' limit."""
-    climate = context.climate
-    if climate is None:
-        return NoSpan(because(Found.NO_NORMALS))
-    limit = context.group.root_limit
-    start = context.calendar.midsummer(context.season)
-    nights = [start + timedelta(days=i) for i in range(364)]
-    at_risk = {i: climate.tmin[i] - RISK_10 * climate.sigma_min[i] for i in range(365)}
-    cold = [night for night in nights if at_risk[day_index(night)] < limit]
-    if not cold:
-        return NoSpan(because(ByMark.ROOTS_STAND_WINTER))
-    if len(cold) > 330:
-        return NoSpan(because(ByMark.TOO_COLD_OUTDOORS), refused=True)
-    how = because(ByMark.COLD_AT_ROOTS, limit=limit, first=cold[0], last=cold[-1])
-    return Span(cold[0], cold[0], cold[-1], 12, (how,))
 
 
 @season_rule("frost watch")

@@ -1,0 +1,173 @@
+"""Frost at the roots: how cold a pot may get, when that has to be watched, and where the tree goes.
+
+Limits are the species' own where it is known (horticulture/species.csv, each with its basis), else the group's, or the
+grower's. Roots bear less while they are young, just cut, in a small pot, or not hardened: in autumn, and once buds move.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from ...formulas.pots import holds
+from ...horticulture.window_syntax import MarkName
+from ...horticulture.work import Kind, Row, Work
+from ...season.cache import Slot
+from ...season.climate import Climate
+from ...season.frost_risk import Budget, shelter_budget
+from ...season.mark import Absent
+from ...season.reasons import Found, Reason, because
+from ..grounds import ByMark
+from ..model import Context, Job, Refusal, Status, job_by_sign, job_in, refusal
+from ..seasons_due import DONE_SLACK_DAYS
+from ..windows import Answer, NoSpan, Span
+from .registry import job_rule, rule_context
+from .turn_of_year import once_a_season
+from .warmth import active_growth
+
+SMALL_POT_LITRES = 0.5  # whose soil follows the air; common practice, no source
+LEFT_OVER = 2.0  # °C kept between a mature root ball's limit and what is risked
+ON_THE_GROUND = -10.0  # °C: roots that stand so much stay outdoors, on the ground and mulched
+TENDER = 0.0  # °C: roots that stand no frost
+MOST_OF_A_YEAR = 330
+INDOORS, PLACE_READY = "always", "place ready"
+BAND_DAYS = 12
+_BUDGETS: Slot[tuple[object, ...], Budget] = Slot("winters by limit")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """°C of the root ball under which roots die: `young` where they bear less, `mature` in midwinter."""
+
+    young: float
+    mature: float
+
+
+def limits_of(context: Context) -> Limits:
+    """The tree's limits; a grower's own number for the group, and a group's where no species is known, hold all year."""
+    settings, group = context.garden.settings, context.group
+    species = context.knowledge.species_of(context.tree.species)
+    own = any("root_limit" in settings.groups.get(name, {}) for name in (group.name, group.formerly) if name)
+    if species is None or own:
+        return Limits(group.root_limit, group.root_limit)
+    if _always_young(context):
+        return Limits(species.root_young, species.root_young)
+    return Limits(species.root_young, min(species.root_young, species.root_mature + LEFT_OVER))
+
+
+def _always_young(context: Context) -> bool:
+    """A young tree, one in a small pot, or one whose roots were cut this season."""
+    state, knowledge = context.state, context.knowledge
+    if state.stage in knowledge.ages.get("young", ()):
+        return True
+    pot = holds(state.pot) if state.pot else None
+    if pot is not None and pot.litres < SMALL_POT_LITRES:
+        return True
+    begun = context.calendar.season_start(context.calendar.season_of(context.today))
+    cut = (e for e in state.entries if e.work and e.date.latest >= begun)
+    return any((work := knowledge.works.get(e.work)) and work.kind is Kind.ROOTS for e in cut)
+
+
+@job_rule("shelter")
+def winter_shelter(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
+    """The days on which the forecast is watched for a tree, with the night to bring it in before; by that night alone without normals."""
+    if context.tree.indoors == INDOORS:
+        return []
+    limits = limits_of(context)
+    climate = context.site.climate
+    if climate is None:
+        return [job_by_sign(context, work, row, (because(Found.NO_NORMALS),), conditions=_conditions(limits))]
+    now, last = context.calendar.season_of(context.today), context.state.last(work.name)
+    for season in (now - 1, now, now + 1):
+        budget = winter(context, climate, limits, season)
+        if budget.in_day is None or budget.out_day is None or budget.out_day < context.today:
+            continue
+        if (budget.out_day - budget.in_day).days > MOST_OF_A_YEAR:
+            return [refusal(context, work, (because(ByMark.TOO_COLD_OUTDOORS),))]
+        if last is not None and last.date.latest >= budget.in_day - timedelta(days=DONE_SLACK_DAYS):
+            continue
+        return [_watched(context, work, row, budget, limits)]
+    return []
+
+
+def _watched(context: Context, work: Work, row: Row, budget: Budget, limits: Limits) -> Job:
+    assert budget.in_day and budget.out_day
+    ready = budget.advice == PLACE_READY
+    risk = because(
+        ByMark.ONE_WINTER_IN if ready else ByMark.COLD_AT_ROOTS, winters=budget.one_in, limit=limits.mature
+    )
+    how: list[Reason] = [risk, because(ByMark.WATCHED, first=budget.in_day, last=budget.out_day)]
+    stay = [day for day in budget.stay_in_days if budget.in_day <= day <= budget.out_day]
+    if stay:
+        how.append(because(ByMark.STAY_IN, first=stay[0], last=stay[-1]))
+    span = Span(budget.in_day, budget.in_day, budget.out_day, BAND_DAYS)
+    status = Status.NOW if span.opens <= context.today else Status.AHEAD
+    return job_in(context, work, row, span, status, tuple(how), conditions=_conditions(limits))
+
+
+def _conditions(limits: Limits) -> tuple[Reason, ...]:
+    """Before which night, and where to."""
+    if limits.young == limits.mature:
+        night = because(ByMark.IN_BEFORE, limit=limits.mature)
+    else:
+        night = because(ByMark.IN_BEFORE_BY_SEASON, young=limits.young, mature=limits.mature)
+    if limits.mature <= ON_THE_GROUND + LEFT_OVER:
+        return (night, because(ByMark.ON_THE_GROUND))
+    tender = limits.mature > TENDER
+    return (night, because(ByMark.KEPT_ABOVE, limit=limits.young) if tender else because(ByMark.IN_A_FRAME))
+
+
+def winter(context: Context, climate: Climate, limits: Limits, season: int) -> Budget:
+    """The budget of the winter that follows a season's midsummer."""
+    calendar = context.calendar
+    first, last = calendar.midsummer(season), calendar.midsummer(season + 1)
+    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season + 1)
+    moves = None if isinstance(swell, Absent) else swell.day
+    key = (season, limits.young, limits.mature, moves)
+    limit = _by_day(limits, moves, southern=calendar.southern)
+    return context.site.cache.get(_BUDGETS, key, lambda: shelter_budget(climate, limit, first, last))
+
+
+def _by_day(limits: Limits, moves: date | None, *, southern: bool) -> float | Callable[[date], float]:
+    """The limit of each day: the young one in autumn, before roots have hardened, and from the day the buds move."""
+    if limits.young == limits.mature:
+        return limits.mature
+    autumn = (4, 5) if southern else (10, 11)
+
+    def of_day(day: date) -> float:
+        soft = day.month in autumn or (moves is not None and day >= moves)
+        return limits.young if soft else limits.mature
+
+    return of_day
+
+
+@job_rule("hardening off")
+def hardening_off(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
+    """Out again after the winter, for trees that are sheltered here: as buds move, or as warm nights return."""
+
+    def answer_in(season: int) -> Answer:
+        climate = context.site.climate
+        if climate is None:
+            return NoSpan(because(Found.NO_NORMALS))
+        if winter(context, climate, limits_of(context), season - 1).in_day is None:
+            return NoSpan(because(ByMark.ROOTS_STAND_WINTER))
+        return _out_again(context, season)
+
+    return once_a_season(context, work, row, answer_in)
+
+
+def _out_again(context: Context, season: int) -> Answer:
+    marks, group = context.site.marks, context.group.name
+    swell, frost = marks.mark(group, MarkName.SWELL, season), marks.mark(group, MarkName.LAST_FROST_10, season)
+    if isinstance(swell, Absent):
+        warm = active_growth(rule_context(context, season))
+        if isinstance(warm, NoSpan):
+            return warm
+        best, closes = (min(warm.opens + timedelta(days=n), warm.closes) for n in (7, 21))
+        return Span(warm.opens, best, closes, warm.band, warm.how)
+    closes = swell.day + timedelta(days=14)
+    if not isinstance(frost, Absent):
+        closes = max(closes, frost.day)
+    how = because(ByMark.FROM_SWELL, day=swell.day)
+    return Span(swell.day - timedelta(days=14), swell.day, closes, swell.band, (how,))
