@@ -24,6 +24,7 @@ VERBS = {
     "tags": "print pot tags",
     "cards": "print cards: season, wiring, repotting, minder, and a page that tries the printer",
     "reconcile": "read typed notes back into the trees' files",
+    "words": "what a pencil line may say, for all trees or one",
     "waiting": "list the typed lines that were not written, and why",
     "undo": "take the last batch of typed notes back out",
     "find": "from what a phone read off a code, or a tag, to the tree's file",

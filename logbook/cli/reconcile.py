@@ -24,13 +24,13 @@ import argparse
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TypedDict
 
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, counted, errors_in, stop
 from ..intake import archive, service
 from ..intake.line_status import WAITING
-from ..intake.plan import Item, Plan
+from ..intake.plan import Fate, Item, Plan
 from ..intake.questions import asked
 from ..storage.disk import RealDisk
 from ..storage.store import Store
@@ -39,6 +39,39 @@ from .common import Opened, json_argument, today_argument
 from .reconcile_pictures import Given
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
+
+
+class ItemData(TypedDict):
+    """One entry that a line makes for one tree, and what becomes of it; `partly`: the words in `unread` are kept as its remark."""
+
+    line: int
+    typed: str
+    fate: Fate
+    tag: str
+    entry: dict[str, object]
+    told: str
+    partly: bool
+    unread: str
+    why: str
+    hint: str
+
+
+class SeenData(TypedDict, total=False):
+    """What was seen on pictures, and the page for what must be typed."""
+
+    seen: list[dict[str, object]]
+    page: str | None
+
+
+class ReconcileData(SeenData):
+    """What typed notes lead to: every entry of every line, and what was seen on pictures."""
+
+    told: str
+    items: list[ItemData]
+    finished: list[str]
+
+
+SHAPE = ReconcileData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -167,8 +200,9 @@ def _result(made: Plan, given: Given, told: str, code: int, before: Sequence[str
         code = PROBLEMS
     if code == DONE and (made.of("question") or made.of("left over")):
         code = QUESTION
-    data: dict[str, Any] = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
-    data |= {"seen": given.seen, "page": str(given.page) if given.page else None} if given.seen else {}
+    data: ReconcileData = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
+    if given.seen:
+        data["seen"], data["page"] = list(given.seen), str(given.page) if given.page else None
     return Result(code, (*before, *given.told, *_lines(made), told), data, given.problems)
 
 
@@ -189,15 +223,15 @@ def _item_line(item: Item) -> str:
     head = f"{item.tag} {day}".strip()
     if item.fate == "write":
         said = f"remark: {item.told}" if set(item.entry) <= {"date", "note", "from"} else item.told
-        return f"  +   {head}  {said}"
+        return f"  {'in part' if item.partly else 'written':<7}  {head}  {said}"
     if item.fate == "there":
-        return f"  =   {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
-    sign = "?" if item.fate == "question" else "!"
+        return f"  {'there':<7}  {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
+    mark = "asked" if item.fate == "question" else "waits"
     where = f"line {item.reading.number}"
-    return f"  {sign}   {where}{' (' + head + ')' if head else ''}: {item.why}"
+    return f"  {mark:<7}  {where}{' (' + head + ')' if head else ''}: {item.why}"
 
 
-def _item_data(item: Item) -> dict[str, Any]:
+def _item_data(item: Item) -> ItemData:
     return {
         "line": item.reading.number,
         "typed": item.reading.text,
@@ -205,6 +239,8 @@ def _item_data(item: Item) -> dict[str, Any]:
         "tag": item.tag,
         "entry": dict(item.entry),
         "told": item.told,
+        "partly": item.partly,
+        "unread": str(item.entry.get("note", "")) if item.partly else "",
         "why": item.why,
         "hint": item.hint,
     }

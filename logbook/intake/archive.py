@@ -18,7 +18,7 @@ from ..diagnostics import Place, Problem
 from ..storage.disk import Disk
 from ..storage.journal import Hooks, Journal, next_id
 from ..storage.placing import keep_aside
-from .grammar.lines import Reading
+from .grammar.readings import Reading
 from .line_status import FOLDER, WAITING, Waiting, rows_of, runs_of, waiting
 from .plan import History, Item, Plan
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
-from ..collection.dates import day_told
+from ..collection.dates import When, on_day, read_when
 from ..collection.entry_text import render_entry
 from ..collection.fields.entry import entry_of
 from ..collection.kinds import Context
@@ -24,13 +24,15 @@ from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
-from .grammar.lines import Reading
-from .grammar.phrases import Fields
-from .grammar.tokens import TypedDate, dated_not_after
-from .plausibility import first_doubt
+from .days import Day, day_of
+from .grammar.details import Fields
+from .grammar.readings import Reading
+from .log_as_read import Log, content_of, lines_of, log_for
+from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on
+from .ticks import joined
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
-SOON, SOON_ON_SHEET = 92, 31  # days ahead that a slip of the month may lie
+UNSETTLED: tuple[Fate, ...] = ("question", "left over")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,11 @@ class Item:
     hint: str = ""
     path: str = ""
     kind: str = ""
+
+    @property
+    def partly(self) -> bool:
+        """Whether something was read of the line and the rest is kept as its remark."""
+        return self.reading.partly and "note" in self.entry and bool(set(self.entry) - {"date", "note", "from"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,53 +91,57 @@ class Desk:
     broken: frozenset[str] = frozenset()
     knowledge: Knowledge = field(default_factory=shipped_knowledge)
 
+    @property
+    def southern(self) -> bool:
+        site = self.collection.settings.site
+        return site is not None and site.southern
+
 
 def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
     """Give every reading its fate. Later lines see what earlier ones will have written."""
-    logs: dict[str, _Log] = {}
+    logs: dict[str, Log] = {}
     items: list[Item] = []
-    for reading in readings:
-        items += _fates(desk, reading, logs)
-    return Plan(tuple(items))
+
+    def day(reading: Reading) -> Day:
+        return day_of(reading, desk.today, desk.southern)
+
+    together = joined(tuple(readings), day, lambda tick: _is_in_log(desk, tick))
+    for place, reading in enumerate(together.readings):
+        if place in together.into:
+            items += [_laid_into(reading, tag, together.into[place]) for tag in reading.tags]
+        if place not in together.into or reading.parts:
+            items += _fates(desk, reading, logs)
+    return Plan(tuple(_judged_again(desk, item, logs) for item in items))
 
 
-@dataclass(slots=True)
-class _Log:
-    """A tree's log as it will stand after the lines read so far, found by content and by source."""
-
-    entries: list[Entry] = field(default_factory=list)
-    by_content: dict[str, list[tuple[str, ...]]] = field(default_factory=dict)
-    by_source: dict[str, list[Entry]] = field(default_factory=dict)
-
-    def add(self, entry: Entry) -> None:
-        self.entries.append(entry)
-        self.by_content.setdefault(_content(entry), []).append(entry.sources)
-        for source in entry.sources:
-            self.by_source.setdefault(source, []).append(entry)
-
-    def holds(self, entry: Entry) -> bool:
-        """The same content, typed from the same line (whatever part of it) or with no line on one side."""
-        lines = _lines(entry.sources)
-        return any(
-            not (sources and lines) or _lines(sources) & lines for sources in self.by_content.get(_content(entry), ())
-        )
+def _is_in_log(desk: Desk, tick: Reading) -> bool:
+    """Whether a tick was written in an earlier run: its own entry stands, and keeps standing."""
+    tree = desk.collection.tree(tick.tags[0])
+    source = _source(tick, 0)
+    return tree is not None and bool(source) and any(source in lines_of(e.sources) for e in tree.log)
 
 
-def _lines(sources: Iterable[str]) -> set[str]:
-    """The lines of sheets, whatever part of them."""
-    return {source.split(".")[0] for source in sources}
+def _laid_into(tick: Reading, tag: str, number: int) -> Item:
+    """A tick whose work a line of the same notes tells: that line's entry is its own as well.
+
+    What ties both to one entry is the line's source alone; an entry that names several would be spliced here.
+    """
+    source = _source(tick, 0)
+    job = tick.sheet.job(tick.line) if tick.sheet else None
+    told = f"{tick.line}: {job.work}" if job else tick.text
+    return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
 
 
-def _content(entry: Entry) -> str:
-    return repr(replace(entry, sources=(), replaces="", place=NOWHERE))
-
-
-def _log_for(tree: Tree, logs: dict[str, _Log]) -> _Log:
-    if tree.tag not in logs:
-        made = logs[tree.tag] = _Log()
-        for entry in tree.log:
-            made.add(replace(entry, place=NOWHERE))
-    return logs[tree.tag]
+def _judged_again(desk: Desk, item: Item, logs: Mapping[str, Log]) -> Item:
+    """Wire that a later line puts on lets an earlier one take it off: doubts about wire are judged on the whole run."""
+    if item.kind != NO_WIRE or item.fate != "question":
+        return item
+    tree = desk.collection.tree(item.tag)
+    model = desk.read_entry(entry_text(item.entry))
+    if tree is None or isinstance(model, Problem):
+        return item
+    doubt = first_doubt(model, tree, logs[tree.tag].entries, desk.collection.settings.units, desk.knowledge)
+    return item if doubt else replace(item, fate="write", why="", hint="", kind="")
 
 
 def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entry | Problem]:
@@ -145,7 +156,7 @@ def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entr
     return read
 
 
-def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
+def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
@@ -153,14 +164,14 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
-    day, doubt, hint = _day(desk, reading)
+    day = day_of(reading, desk.today, desk.southern)
     items: list[Item] = []
     for tag in reading.tags:
         tree = desk.collection.tree(tag)
         if tree is None:
             items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
             continue
-        if (day is None or reading.unread) and _typed_already(desk, reading, _log_for(tree, logs)):
+        if (day.when is None or reading.unread) and _typed_already(desk, reading, log_for(tree, logs)):
             key = _key(reading, tree.tag, _source(reading, 0), 0)
             items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
             continue
@@ -168,19 +179,19 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, _Log]) -> list[Item]:
             key = _key(reading, tree.tag, _source(reading, 0), 0)
             items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
             continue
-        if day is None:
+        if day.when is None:
             items.append(
                 Item(
                     reading,
                     "question",
                     tree.tag,
                     _key(reading, tree.tag, _source(reading, 0), 0),
-                    why=doubt,
-                    hint=hint,
+                    why=day.why,
+                    hint=day.hint,
                 )
             )
             continue
-        items += _entries(desk, reading, tree, day, doubt, hint, _log_for(tree, logs))
+        items += _entries(desk, reading, tree, day.when, (day.why, day.hint), log_for(tree, logs))
     return items
 
 
@@ -191,12 +202,12 @@ def _settled(reading: Reading, tag: str) -> Item:
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 
 
-def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
+def _typed_already(desk: Desk, reading: Reading, log: Log) -> bool:
     """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
     source = _source(reading, 0)
     if not source or (reading.date and not reading.unread):
         return False
-    stood = [e for e in log.entries if source in _lines(e.sources)]
+    stood = [e for e in log.entries if source in lines_of(e.sources)]
     if reading.unread:
         return bool(stood)
     return bool(reading.parts) and all(
@@ -205,8 +216,10 @@ def _typed_already(desk: Desk, reading: Reading, log: _Log) -> bool:
 
 
 def _but_for_the_day(desk: Desk, part: Fields, entry: Entry) -> bool:
-    made = desk.read_entry(entry_text(entry_of(part, entry.date.earliest, "", desk.collection.settings.units)))
-    return isinstance(made, Entry) and _content(made) == _content(replace(entry, date=made.date))
+    made = desk.read_entry(
+        entry_text(entry_of(part, on_day(entry.date.earliest), "", desk.collection.settings.units))
+    )
+    return isinstance(made, Entry) and content_of(made) == content_of(replace(entry, date=made.date))
 
 
 def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
@@ -227,57 +240,14 @@ def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
     )
 
 
-def _day(desk: Desk, reading: Reading) -> tuple[date | None, str, str]:
-    """The line's day; and, where it is doubtful, the question it raises (the day is then given as well)."""
-    typed = reading.date
-    if typed is None:
-        return None, "no day stands on this line or above it", "write it first, as in: 14 oct"
-    if typed.bad:
-        return None, typed.bad, "write it as in: 14 oct, or 2026-10-14"
-    day = dated_not_after(typed, desk.today)
-    if day is None:
-        return None, f"'{typed.words}' is not a day of the calendar", "write it as in: 14 oct"
-    if day > desk.today:
-        return day, f"{day_told(day)} is still to come", "correct the day and give the line again"
-    if not typed.year and _soon(typed, desk.today, day, reading):
-        told = f"{typed.words} is still to come; written as read, it is {day_told(day)}"
-        return day, told, f"correct the day, or write its year: {day.isoformat()}"
-    if reading.sheet and day < reading.sheet.day:
-        return (
-            day,
-            f"{day_told(day)} is before the day the sheet was printed ({day_told(reading.sheet.day)})",
-            (f"if that is right, give it under 'tree {reading.tags[0]}'"),
-        )
-    if reading.question:
-        return day, reading.question, reading.hint
-    return day, "", ""
-
-
-def _soon(typed: TypedDate, today: date, day: date, reading: Reading) -> bool:
-    """Whether a day without a year, taken for a past one, may be a slip for one close by: it lies shortly ahead in this year.
-
-    On a sheet only where it would else be before the sheet was printed.
-    """
-    if reading.sheet and day >= reading.sheet.day:
-        return False
-    for year in (today.year, today.year + 1):
-        try:
-            ahead = (date(year, typed.month, typed.day) - today).days
-        except ValueError:
-            continue
-        if 0 < ahead <= (SOON_ON_SHEET if reading.sheet else SOON):
-            return True
-    return False
-
-
-def _entries(desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hint: str, log: _Log) -> list[Item]:
+def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log) -> list[Item]:
     items: list[Item] = []
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
         source = _source(reading, index if many else 0)
         entry = entry_of(part, day, source, desk.collection.settings.units)
         key = _key(reading, tree.tag, source, index, entry)
-        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt, hint=hint)
+        base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
         model = desk.read_entry(entry_text(entry))
         if isinstance(model, Problem):
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
@@ -290,7 +260,7 @@ def _entries(desk: Desk, reading: Reading, tree: Tree, day: date, doubt: str, hi
     return items
 
 
-def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item:
+def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
     log, same_source = known.entries, known.by_source.get(model.source, [])
     if known.holds(model):
@@ -318,7 +288,13 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: _Log) -> Item
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     if item.why:
         return item
-    doubt = first_doubt(model, tree, log, desk.collection.settings.units, desk.knowledge)
+    again = same_again(model, log, desk.knowledge)
+    if again is None:
+        return replace(item, fate="there", why="the log has it")
+    doubt: Doubt | None = first_doubt(model, tree, log, desk.collection.settings.units, desk.knowledge)
+    doubt = doubt or again or None
+    if item.reading.bare_wire and doubt is None:
+        doubt = wire_is_on(model, log, desk.knowledge)
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
@@ -335,8 +311,8 @@ def as_new(desk: Desk, item: Item) -> Item:
 def as_meant(desk: Desk, item: Item) -> Item:
     """A misspelt line read as what it may have been."""
     assert item.reading.meant is not None
-    day = date.fromisoformat(str(item.entry["date"]))
     source = str(item.entry.get("from", ""))
+    day = read_when(str(item.entry["date"]), desk.southern)
     entry = entry_of(item.reading.meant, day, source, desk.collection.settings.units)
     model = desk.read_entry(entry_text(entry))
     if isinstance(model, Problem):

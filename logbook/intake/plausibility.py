@@ -7,24 +7,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
+from typing import Literal
 
 from ..collection.model import Entry, Tree
 from ..collection.units import Units, plain
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing
 from ..planning.tree_state import effective, wires_on
+from .log_as_read import lines_of
 
 FIRST_MM = {
     "trunk": (2.0, 350.0),
-    "height": (20.0, 2500.0),
+    "height": (60.0, 2500.0),
     "crown": (20.0, 3000.0),
     "leaf": (1.0, 250.0),
 }  # common practice, no source
 PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
+NO_WIRE = "no wire"  # the kind of doubt that a later line may lift
 POT_MM = (15.0, 1500.0)
 
 
@@ -42,6 +45,7 @@ def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, kn
     doubts = (
         _wire_doubt(model, log, knowledge),
         _measure_doubt(model, log, units, knowledge),
+        _pace_doubt(model, log, units, knowledge),
         _size_doubt(model, tree),
         _branch_doubt(model, tree, log),
         _pot_doubt(model, units),
@@ -67,7 +71,65 @@ def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Dou
         return None
     what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
     on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
-    return Doubt(what, on)
+    return Doubt(what, on, NO_WIRE)
+
+
+def wire_is_on(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+    """`wire on 3` where wire is on 3: perhaps it was only looked at."""
+    work = knowledge.works.get(model.work)
+    if work is None or Thing.WIRE not in work.puts:
+        return None
+    on = {b for w in wires_on(effective(log, model.date.latest, knowledge), knowledge) for b in w.branches or ("",)}
+    both = [b for b in model.branches if b in on]
+    if not on or (model.branches and not both):
+        return None
+    where = f"wire is on {', '.join(both)} already" if both else "wire is on this tree already"
+    return Doubt(f"{where}: was it looked at, or wired anew?", "write 'wire checked', or 'wired'")
+
+
+# what does not tell two doings of one work apart
+_BESIDE = frozenset(("date", "sources", "replaces", "place", "note", "photo", "minutes", "vigour"))
+_EMPTY: tuple[object, ...] = ("", (), None, False)
+
+
+def same_again(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | Literal[False] | None:
+    """The same work on one day told twice: False where nothing is doubtful, None where the log has it and a tick adds nothing."""
+    if not model.work or model.replaces or not model.date.is_day:
+        return False
+    for entry in effective(log, date.max, knowledge):
+        if entry.work != model.work or entry.date != model.date or _one_line(entry, model):
+            continue
+        if _is_tick(model) and not _adds(model, entry):
+            return None
+        if not _told_apart(model, entry):
+            why = f"{model.work} of {entry.date.told()} is in the log already: the same, or again?"
+            return Doubt(why, "write it if it was done twice that day", "twice")
+    return False
+
+
+def _one_line(a: Entry, b: Entry) -> bool:
+    return bool(lines_of(a.sources) & lines_of(b.sources))
+
+
+def _is_tick(entry: Entry) -> bool:
+    return any(source.partition("/")[2][:1].isalpha() for source in entry.sources)
+
+
+def _adds(model: Entry, entry: Entry) -> bool:
+    """Whether an entry tells something that the other does not."""
+    told = {
+        f.name: getattr(model, f.name)
+        for f in fields(model)
+        if f.name not in ("date", "sources", "place", "branches")
+    }
+    return any(value not in (*_EMPTY, {}) and value != getattr(entry, name) for name, value in told.items())
+
+
+def _told_apart(a: Entry, b: Entry) -> bool:
+    """Whether two entries of one work differ in a branch, a metal or another detail; two ticks, or a tick and a line, by none."""
+    return any(getattr(a, f.name) != getattr(b, f.name) for f in fields(a) if f.name not in _BESIDE) and not (
+        _is_tick(a) or _is_tick(b)
+    )
 
 
 def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
@@ -78,7 +140,8 @@ def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: 
             low, high = FIRST_MM.get(name, (0.0, float("inf")))
             if low <= value <= high:
                 continue
-            why = f"{name} {units.length_told(value)} is rare for a tree in a pot, and there is none before it"
+            said = str(plain(value)) if name == "tips" else units.length_told(value)
+            why = f"{name} {said} is rare for a tree in a pot, and there is none before it"
             return Doubt(why, "check the number and its unit", "measure")
         last = before[-1].measured[name]
         low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
@@ -86,6 +149,28 @@ def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: 
             told = plain if name == "tips" else units.length_told
             why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
             return Doubt(why, "check the number and its unit", "measure")
+    return None
+
+
+# mm a day that no tree in a pot keeps up; taken over at least a week, so that a second reading may differ a little
+PACE_MM = {"trunk": 0.6, "height": 25.0, "crown": 25.0}
+LEAST_DAYS, SLACK = 7, 0.06  # of the last measure: how far two readings of one thing lie apart
+
+
+def _pace_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
+    """More growth within days than a tree can make is a slip, though the measure itself may be."""
+    for name, most in PACE_MM.items():
+        if name not in model.measured or not model.date.is_day:
+            continue
+        before = [e for e in effective(log, model.date.latest, knowledge) if name in e.measured and e.date.is_day]
+        if not before:
+            continue
+        last, days = before[-1].measured[name], (model.date.earliest - before[-1].date.earliest).days
+        grown = model.measured[name] - last
+        if grown > most * max(days, LEAST_DAYS) + SLACK * last:
+            told = f"{units.length_told(grown)} in {days} days"
+            why = f"{name} {units.length_told(model.measured[name])} would be {told} since {before[-1].date.told()}"
+            return Doubt(why, "check the number, its unit and the day", "measure")
     return None
 
 

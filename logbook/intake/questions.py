@@ -10,7 +10,7 @@ from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from .archive import with_answers
-from .plan import Desk, Item, Plan, as_meant, as_new, old_entry
+from .plan import UNSETTLED, Desk, Item, Plan, as_meant, as_new, old_entry
 
 Talk = Callable[[Sequence[str]], str]
 Reread = Callable[[Item, str], Sequence[Item]]
@@ -36,6 +36,16 @@ def choices(item: Item) -> tuple[str, ...]:
     return ("m", "w", "d", "l") if item.reading.meant else ("w", "d", "l")
 
 
+def likeliest(item: Item) -> str:
+    """The answer that Enter gives: what the line most likely says. Empty where a doubt stands against what was read well."""
+    allowed = choices(item)
+    if "m" in allowed:
+        return "m"
+    read = bool(set(item.entry) - {"date", "note", "from"})
+    asked_by_words = bool(item.reading.question) and item.why == item.reading.question
+    return "w" if read and asked_by_words and "w" in allowed else ""
+
+
 def answered(desk: Desk, item: Item, choice: str) -> Item:
     """The item after its answer."""
     if choice == "w":
@@ -57,7 +67,7 @@ def answered(desk: Desk, item: Item, choice: str) -> Item:
 
 
 def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> Plan:
-    """Put every question to the grower; an empty answer leaves it waiting, an unknown one is asked for again.
+    """Put every question to the grower; an empty answer takes the likeliest or leaves it waiting, an unknown one is asked again.
 
     `reread` makes items of a line typed anew; it is offered where the line has made this one item.
     """
@@ -83,7 +93,9 @@ def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> P
         remark = set(item.entry) <= {"date", "note", "from"}
         named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
         shown += [f"  {letter}  {named[letter]}" for letter in allowed]
-        answer = _answer(talk, shown, allowed)
+        first = likeliest(item)
+        shown += [f"  Enter: {first}" if first else "  Enter leaves it waiting"]
+        answer = _answer(talk, shown, allowed) or first
         if answer == "t" and reread:
             answers[number] = _anew(item, talk, reread)
         elif answer:
@@ -96,7 +108,7 @@ def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
     shown = ["  type it as it should be (empty leaves it waiting)"]
     while text := talk(shown):
         made = reread(item, text)
-        doubts = [m.why for m in made if m.fate in ("question", "left over")]
+        doubts = [m.why for m in made if m.fate in UNSETTLED]
         if made and not doubts:
             return made
         shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty leaves it waiting)"]

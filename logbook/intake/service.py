@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from ..collection.load import tree_context, tree_paths
-from ..collection.model import Collection, tag_key
+from ..collection.model import Collection, Tree, tag_key
 from ..collection.splicing import edited_since
 from ..collection.yaml_reader import decoded
 from ..diagnostics import Problem, ProblemsFound, counted, stop
@@ -26,8 +26,10 @@ from ..storage.journal import Journal
 from ..storage.printed import load_ledger
 from ..storage.store import Entries, Store
 from . import archive, line_status
-from .grammar.headers import Grammar
+from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
+from .grammar.readings import Reading
+from .grammar.tokens import date_inside, leading_date
 from .pdf_form import is_pdf, text_if_form
 from .plan import Desk, Item, Plan, entry_reader, plan
 from .questions import Reread
@@ -166,8 +168,26 @@ def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = Fals
     known = frozenset(tag_key(t) for tree in collection.trees for t in (tree.tag, *tree.also)) | _broken(context)
     names = {tree.name.casefold(): tree.tag for tree in collection.trees if tree.name}
     ledger = load_ledger(context.folder)
-    grammar = Grammar(context.knowledge, ledger, settings.date_order, settings.units, known, names)
+    site = settings.site
+    grammar = Grammar(
+        context.knowledge,
+        ledger,
+        settings.date_order,
+        settings.units,
+        known,
+        names,
+        trees={tag_key(t): _known_of(tree) for tree in collection.trees for t in (tree.tag, *tree.also)},
+        benches=frozenset(tree.bench for tree in collection.trees if tree.bench),
+        southern=site is not None and site.southern,
+        partial=True,
+    )
     return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
+
+
+def _known_of(tree: Tree) -> Known:
+    """What the grammar must know of a tree: its branches by table and log, and how many a tray counts."""
+    named = {b.id for b in tree.branches} | {b for entry in tree.log for b in entry.branches}
+    return Known(frozenset(named) if tree.branches else None, tree.count)
 
 
 def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
@@ -188,11 +208,21 @@ def rereader(context: Context, disk: Disk) -> Reread:
 
     def reread(item: Item, text: str) -> list[Item]:
         old = item.reading
-        line = f"{old.line} {text}" if old.line and text.split(" ")[0].upper() != old.line else text
+        own = old.line and text.split(" ")[0].upper() == old.line
+        ident, _, rest = text.partition(" ") if own else (old.line, "", text)
+        line = f"{ident} {_with_day(old, rest, context)}".strip()
         made = plan_notes(context, disk, f"{archive.header_told(old)}\n{line}\n").items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
 
     return reread
+
+
+def _with_day(old: Reading, text: str, context: Context) -> str:
+    """The words with the day of the line they are typed for, where they have none of their own."""
+    settings = context.collection.settings
+    order = settings.date_order or ("month-day" if settings.units.us else None)
+    own = leading_date(text, order, True) or date_inside(text, order, True)[0]
+    return text if own or old.date is None or old.date.bad else f"{old.date.words} {text}"
 
 
 def _broken(context: Context) -> frozenset[str]:

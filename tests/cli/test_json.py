@@ -30,6 +30,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "dossier": ("dossier", "004", "-o", "{out}/d.pdf"),
     "reconcile": ("reconcile", "{out}/note.txt", "--yes"),
     "waiting": ("waiting",),
+    "words": ("words", "004"),
     "undo": ("undo", "--yes"),
     "find": ("find", "004"),
     "add": ("add", "099", "--species", "Larix decidua"),

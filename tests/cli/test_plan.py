@@ -30,7 +30,7 @@ def test_a_pocket_list_is_typed_back(demo: Path, tmp_path: Path, bench: Bench) -
     notes = tmp_path / "n.txt"
     notes.write_text(f"sheet {sheet.serial}\n{line} 20 mar done; 70 min of work\n", encoding="utf-8")
     assert bench("reconcile", notes, "--yes", "--today", "2027-03-21", folder=demo).code == 0
-    assert "work: repotting" in (demo / "trees" / "002.yaml").read_text("utf-8").splitlines()[-2]
+    assert "work: repotting" in (demo / "trees" / "002.yaml").read_text("utf-8").splitlines()[-1]
     after = json.loads(bench("plan", "--json", "--weeks", "8", "--today", "2027-03-21", folder=demo).out)
     assert ("002", "repotting") not in {(w["tag"], w["work"]) for d in after["days"] for w in d["works"]}
     events = icalendar.Calendar.from_ical(ics.read_bytes()).walk("VEVENT")

@@ -53,17 +53,17 @@ class Sample:
 
 # every field that a note can say; a field without a sample here or in FILE_ONLY fails below
 TYPED: Mapping[str, tuple[Sample, ...]] = {
-    "work": (Sample("wired", "wiring"), Sample("needl thin", "needle thinning")),
+    "work": (Sample("wired", "wiring"), Sample("needles thinned", "needle thinning")),
     "branches": (
         Sample("wired 1 2 S1", ["1", "2", "S1"]),
         Sample("wired branches 4, 5 and 6", ["4", "5", "6"]),
-        Sample("looked, branch 3", ["3"]),
+        Sample("look-over, branches 3", ["3"]),
     ),
     "metal": (Sample("wired copper", "copper"), Sample("wired 1 alu 2.5", "aluminium")),
     "wire": (
         Sample("wired 1 copper 2.5", 2.5),
         Sample("wired 1 copper 2.5, 1.6 mm", [2.5, 1.6]),
-        Sample("wired 1 copper 3, 2 mm", [3, 2]),
+        Sample("wiring, branches 1, copper 3, 2 mm", [3, 2]),
         Sample("wired 10ga", 2.588),
     ),
     "roots": (Sample("repotted roots hard", "hard"), Sample("repotted light roots", "light")),
@@ -83,7 +83,7 @@ TYPED: Mapping[str, tuple[Sample, ...]] = {
             {"shape": "round", "inner": [203.2, 127]},
             {"shape": "round", "inner": [8, 5]},
         ),
-        Sample("repotted drum pot", {"shape": "drum"}),
+        Sample("repotting, drum pot", {"shape": "drum"}),
     ),
     "measured": (
         Sample(
@@ -117,7 +117,7 @@ TYPED: Mapping[str, tuple[Sample, ...]] = {
     "new": (Sample("new: 031, 032b", ["031", "032b"]),),
     "merged": (Sample("merged with 015 and 016", ["015", "016"]),),
     "count": (Sample("count 37", 37),),
-    "bench": (Sample("moved east 2", "east 2"), Sample("moved to greenhouse", "greenhouse"), Sample("bench 4", "4")),
+    "bench": (Sample("moved east 2", "east 2"), Sample("moved to terrace 3", "terrace 3"), Sample("bench 4", "4")),
     "minutes": (
         Sample("repotted 90 min", 90),
         Sample("repotted roots light 75min", 75),

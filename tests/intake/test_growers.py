@@ -59,7 +59,7 @@ def test_a_day_of_last_autumn_is_believed(garden: Path, bench: Bench) -> None:
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ("pinched. aphids seen", ["pinching", "aphids seen"]),
+        ("pinched. aphids seen", ["pinching", "trouble: pests; aphids seen"]),
         ("repotted! roots were awful", ["repotting", "roots were awful"]),
         ("wired. 1 2 copper 2", ["wiring, branches 1, 2, copper 2 mm"]),
         ("vig. 4", ["vigour 4"]),
@@ -81,9 +81,8 @@ def test_stops_between_words_do_not_hide_work(typed: str, told: list[str], garde
     ("typed", "word", "hint"),
     [
         ("vigour 6", "'6'", "1, 2, 3, 4, 5"),
-        ("trouble mites", "'mites'", "roots, pot, pests"),
-        ("repotted roots heavy", "'heavy'", "none, light, hard"),
-        ("pinched, all over", "'all'", ""),
+        ("trouble hiccups", "'hiccups'", "roots, pot, pests"),
+        ("stage somewhere", "'somewhere'", "seedling, trunk growing"),
         ("trunk 71 heigth 520", "'heigth'", ""),
     ],
 )
@@ -100,14 +99,14 @@ def test_a_bare_sign_is_asked(garden: Path, bench: Bench) -> None:
 
 
 def test_a_mended_line_of_the_waiting_list_takes_its_place(garden: Path, bench: Bench) -> None:
-    planned("tree 001\n20 mar vigour 6\n35 mar fed\n21 mar wired 1-4\n", garden, bench)
+    planned("tree 001\n20 mar vigour 6\n35 mar fed\n21 mar wired 1 or 4\n", garden, bench)
     waiting = (garden / "notes" / "waiting.txt").read_text("utf-8")
     assert waiting.count("\n") == 7
     mended = waiting.replace("vigour 6", "vigour 5").replace("35 mar", "25 mar")
     items = planned(mended, garden, bench)
     assert [i["fate"] for i in items] == ["write", "write", "question"]
     left = bench("waiting", "--json", folder=garden)
-    assert [w["text"] for w in json.loads(left.out)["waiting"]] == ["21 mar wired 1-4"]
+    assert [w["text"] for w in json.loads(left.out)["waiting"]] == ["21 mar wired 1 or 4"]
     assert "astray" not in bench("waiting", folder=garden).all
 
 
@@ -145,7 +144,7 @@ def test_a_day_belongs_on_the_line_of_notes(garden: Path, bench: Bench) -> None:
     assert answer.code == 1 and "--day is for pictures and forms" in answer.err
 
 
-@pytest.mark.parametrize("typed", ["moss gone. wired 1-4", "nice day. vigour 6. fed"])
+@pytest.mark.parametrize("typed", ["moss gone. wired 1 or 4", "nice day. vigour 6. fed"])
 def test_work_that_hides_behind_a_remark_is_asked(typed: str, garden: Path, bench: Bench) -> None:
     (item,) = planned(f"tree 001\n20 mar {typed}\n", garden, bench)
     assert item["fate"] == "question", item

@@ -221,11 +221,15 @@ def test_a_month_ahead_is_soon(garden: Garden, today: str, fate: str) -> None:
     assert garden.fates("sheet 00142-4\n1 20 nov looked\n", today=today)[0][0] == fate
 
 
-def test_the_same_fact_from_two_lines_is_two_entries_and_from_one_line_one(garden: Garden) -> None:
+def test_the_same_fact_from_two_lines_is_asked_and_from_one_line_one(garden: Garden) -> None:
     garden.type("sheet 00142-4\n1 14 oct looked\n")
     assert garden.fates("sheet 00142-4\n1 14 oct looked\n")[0][0] == "there"
     assert garden.fates("tree 001\n14 oct looked\n")[0][0] == "there", "no line on one side"
-    assert garden.fates("sheet 00142-4\n2 14 oct looked\n")[0][0] == "write", "another line is another visit"
+    ((fate, why),) = garden.fates("sheet 00142-4\n2 14 oct looked\n")
+    assert fate == "question" and "the same, or again?" in why, (
+        "another line of the same day: told twice, or two visits"
+    )
+    assert garden.fates("sheet 00142-4\n2 15 oct looked\n")[0][0] == "write", "another day is another visit"
 
 
 def test_a_misspelt_work_can_be_meant(garden: Garden, answers: Callable[..., None]) -> None:
@@ -257,3 +261,31 @@ def test_an_unread_line_is_typed_when_it_is_asked(garden: Garden, answers: Calla
     assert "moss gone" in garden.tree()
     waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)["waiting"]
     assert [w["text"] for w in waits] == ["2 ?"]
+
+
+def test_enter_takes_the_likeliest(garden: Garden, answers: Callable[..., None]) -> None:
+    """What the words leave open is written as most likely read, with the rest as its remark; a doubt waits."""
+    answers("", "", "")
+    said = garden.type("tree 001\n14 oct repoted roots light\n15 oct new pot, clay\n16 oct wire off 3\n", "--ask")
+    text = garden.tree()
+    assert "work: repotting, roots: light" in text and "Enter: m" in said.err
+    assert "date: 2026-10-15, work: repotting" in text and "Enter: w" in said.err
+    assert "2026-10-16" not in text and "Enter leaves it waiting" in said.err
+
+
+def test_a_line_typed_anew_keeps_its_day(garden: Garden, answers: Callable[..., None]) -> None:
+    answers("t", "vigour 4")
+    garden.type("sheet 00142-4\n1 14 oct vigour 7\n", "--ask")
+    assert "date: 2026-10-14, vigour: 4" in garden.tree()
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [("14 oct height 45", "height 45 mm is rare"), ("14 oct trunk 55", "would be"), ("14 oct trunk 41", "")],
+)
+def test_growth_that_no_tree_can_make_is_asked(garden: Garden, typed: str, why: str) -> None:
+    """15 mm of trunk in thirteen days; common practice, no source."""
+    tree = garden.folder / "trees" / "001.yaml"
+    tree.write_text(tree.read_text("utf-8") + "  - {date: 2026-10-01, measured: {trunk: 40}}\n", encoding="utf-8")
+    ((fate, said),) = garden.fates(f"tree 001\n{typed}\n")
+    assert (fate == "write") is (not why) and why in said

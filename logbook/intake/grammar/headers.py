@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from ...collection.fields import ENTRY, Entry
 from ...collection.kinds import Record
@@ -14,6 +15,7 @@ from ...diagnostics import nearest
 from ...horticulture.knowledge import Knowledge
 from ...storage.printed import Ledger, Sheet, is_serial, serial_typed
 from .tokens import TypedDate, plain_line
+from .vocabulary import Vocabulary, vocabulary
 
 NAME_WORDS = 6  # of a tree, at most
 OWN_WORDS = re.compile(r"\? (?:\d{4}-\d{2}-\d{2}-[0-9a-f]{12}(?:-\d+)?\.txt line |\(the header itself|nothing waits)")
@@ -31,19 +33,45 @@ class Under:
     last_date: TypedDate | None = None
     started: bool = False
     note: str = ""
+    by: str = ""
+    ticked: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of one tree: its branches by table and log (None: it has no table), and how many a tray counts."""
+
+    branches: frozenset[str] | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True)
 class Grammar:
-    """The words a line may use, how numbers and dates are meant, and what an entry can hold."""
+    """The words a line may use, how numbers and dates are meant, and what an entry can hold.
+
+    `date_order` None: a day that could be two is asked (in us units the month comes first). `partial`: a month, a season
+    or a year will do for a day. `trees` by tag key; `benches` by name; `southern`: the site's half of the world.
+    """
 
     knowledge: Knowledge
     ledger: Ledger
-    date_order: str = "day-month"
+    date_order: str | None = "day-month"
     units: Units = METRIC
     tags: frozenset[str] | None = None
     names: Mapping[str, str] = field(default_factory=dict)
     entries: Record[Entry] = ENTRY
+    trees: Mapping[str, Known] = field(default_factory=dict)
+    benches: frozenset[str] = frozenset()
+    southern: bool = False
+    partial: bool = False
+
+    @property
+    def order(self) -> str | None:
+        return self.date_order or ("month-day" if self.units.us else None)
+
+    @cached_property
+    def words(self) -> Vocabulary:
+        return vocabulary(self.knowledge)
 
 
 HEADER_ITSELF = "? (the header itself"
@@ -54,15 +82,29 @@ def says_something(raw: str) -> bool:
     line = plain_line(raw)
     if not line or OWN_WORDS.match(line):
         return False
-    first, *rest = line.split()
+    first, *rest = _BY.sub("", line).split()
     counts = {"sheet": (1, 1 + NAME_WORDS), "tree": (1, NAME_WORDS), "trees": (1, 10_000)}.get(
         first.casefold().rstrip(":")
     )
     return counts is None or not counts[0] <= len(rest) <= counts[1]
 
 
+_BY = re.compile(r"\s+by\s+([^\W\d_]{1,12})\s*$", re.IGNORECASE)
+_RANGE = re.compile(r"([^\W\d_]{0,6})(\d{1,5})[-–]([^\W\d_]{0,6})(\d{1,5})")
+MOST_IN_A_RANGE = 400
+
+
 def header_of(line: str, grammar: Grammar) -> Under | None:
-    words = line.split()
+    """What a header says, with the hand that wrote (`tree 014 by m`); None where the line is no header."""
+    hand = _BY.search(line)
+    under = _header(line[: hand.start()], grammar) if hand else None
+    if hand and under is not None and not (under.fault or under.note):
+        return replace(under, by=hand[1])
+    return _header(line, grammar)
+
+
+def _header(line: str, grammar: Grammar) -> Under | None:
+    words = re.sub(r"^(sheet)\s+(?:no\.?|number|nr\.?|#)\s*:?\s*", r"\1 ", line, flags=re.IGNORECASE).split()
     first, rest = words[0].casefold().rstrip(":"), words[1:]
     if first == "sheet" and rest and (len(rest) <= 2 or " ".join(rest[1:]).casefold() in grammar.names):
         return _sheet_header(rest, grammar)
@@ -78,8 +120,22 @@ def _each_tree(said: str, grammar: Grammar) -> tuple[str, ...]:
     found: list[str] = []
     for part in said.rstrip(":.").split(","):
         named = grammar.names.get(part.strip().casefold())
-        found += [named] if named else part.split()
+        found += (
+            [named] if named else [tag for word in part.split() for tag in tags_between(word, grammar) or (word,)]
+        )
     return tuple(found)
+
+
+def tags_between(word: str, grammar: Grammar) -> tuple[str, ...]:
+    """The tags of a range such as 021-060, those that do not exist as well; nothing where the word is a tag or no range."""
+    found = _RANGE.fullmatch(word)
+    if not found or tag_key(word) in (grammar.tags or ()):
+        return ()
+    first, last = int(found[2]), int(found[4])
+    same = found[3].casefold() in ("", found[1].casefold())
+    if not same or not first < last <= first + MOST_IN_A_RANGE:
+        return ()
+    return tuple(f"{found[1]}{number:0{len(found[2])}d}" for number in range(first, last + 1))
 
 
 def _tree_header(rest: Sequence[str], grammar: Grammar) -> Under:

@@ -1,37 +1,82 @@
-"""Words and numbers of a typed line: dates, branches, wire, measures.
+"""Days as people write them, at the head of a line or inside it. Knows the calendar and no tree.
 
-Small readers over tokens; each gives what it read, or nothing. They know the grammar and no tree.
+Whole days (`14 oct`, `10apr`, `5-Feb-27`, `14/10`, `2026-10-14`, `saturday`, `yesterday`), and under a flag parts of one
+(`2019`, `2019-04`, `spring 2021`, `~2015`, `mid april`).
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from ...collection.dates import month_number
+from .listed import listed
 
+_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _MONTH = r"(?P<month>[a-z]{3,9})\.?"
-_YEAR = r"(?:,?\s+(?P<year>\d{4}))?"
+_DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.?"
+_YEAR = r"(?:,?\s+(?P<year>\d{4})|,?\s+['’](?P<short>\d{2}))?"
 _END = r"(?:[.,:]?(?=[\s;]|$))"
-_WEEKDAY = re.compile(r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+(?=\d|[a-z]{3,9}\.?\s+\d)", re.IGNORECASE)
+_WEEKDAY = re.compile(
+    r"(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+(?=(?:the\s+)?\d|[a-z]{3,9}\.?\s+\d)", re.IGNORECASE
+)
+_NAMED = r"jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec"
 _FORMS = (
     re.compile(rf"(?P<iso>\d{{4}}[-/]\d{{2}}[-/]\d{{2}}){_END}"),
-    re.compile(rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th)?\.?\s+{_MONTH}{_YEAR}{_END}", re.IGNORECASE),
-    re.compile(rf"{_MONTH}\s+(?P<day>\d{{1,2}})(?:st|nd|rd|th)?{_YEAR}{_END}", re.IGNORECASE),
+    re.compile(rf"{_DAY}[\s-]?(?:\s?of\s+)?{_MONTH}-(?P<year>\d{{4}}|\d{{2}}){_END}", re.IGNORECASE),
+    re.compile(
+        rf"(?:the\s+)?{_DAY}(?:\s+|-|\s+of\s+|(?=(?:{_NAMED})))(?:of\s+)?{_MONTH}{_YEAR}{_END}", re.IGNORECASE
+    ),
+    re.compile(rf"{_MONTH}[\s-]+(?:the\s+)?(?P<day>\d{{1,2}})(?:st|nd|rd|th)?{_YEAR}{_END}", re.IGNORECASE),
     re.compile(rf"(?P<first>\d{{1,2}})(?P<mark>[/.-])(?P<second>\d{{1,2}})(?P=mark)(?P<year>\d{{4}}|\d{{2}}){_END}"),
     re.compile(r"(?P<first>\d{1,2})/(?P<second>\d{1,2})" + _END),
-    re.compile(r"(?P<first>\d{1,2})\.(?P<second>\d{1,2})\.(?=[\s;]|$)"),
+    re.compile(r"(?P<first>\d{1,2})(?P<dot>\.)(?P<second>\d{1,2})\.(?=[\s;]|$)"),
+    re.compile(r"(?P<first>\d{1,2})(?P<dot>\.)(?P<second>\d{1,2}):?(?=\s+[a-z])", re.IGNORECASE),
 )
-# words that make no date of what stands before them: `1/2 of the needles`, `2 may be dead`
-_NOT_A_FRACTION = frozenset(("of", "cm", "mm", "m", "in", "inch", "inches"))
-_NOT_THE_VERB = frozenset(("be", "have", "need", "not", "still", "well"))
+_RELATIVE = re.compile(
+    r"(?:(?P<today>today|this morning|this afternoon|this evening)|(?P<yesterday>yesterday|last night)"
+    r"|(?:on |last )?(?P<long>(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
+    r"|(?P<brief>mon|tues?|wed|thurs?|fri)|(?P<shaky>sat|sun)(?=\s*[:,;–-]))(?=[\s:,;.–-]|$)[.,:]?",
+    re.IGNORECASE,
+)
+_SEASON = {"spring": 21, "summer": 22, "autumn": 23, "fall": 23, "winter": 24}
+_PARTIAL = (
+    re.compile(
+        rf"(?P<about>~|about |ca\.? |circa |around )?(?P<year>(?:19|20)\d\d)-(?P<num>\d{{2}})(?P<after>~)?{_END}",
+        re.IGNORECASE,
+    ),
+    re.compile(rf"(?P<num>\d{{1,2}})/(?P<year>(?:19|20)\d\d){_END}"),
+    re.compile(
+        rf"(?P<about>~|about |ca\.? |circa |around |early |mid[ -]|late |end of |beginning of )?(?P<named>[a-z]{{3,9}})\.?,?\s+(?P<year>(?:19|20)\d\d){_END}",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        rf"(?P<about>early |mid[ -]|late |end of |beginning of )(?P<named>[a-z]{{3,9}})\.?{_END}", re.IGNORECASE
+    ),
+    re.compile(
+        rf"(?P<about>~ ?|about |ca\.? |circa |around )?(?P<year>(?:19|20)\d\d)(?P<after>~)?{_END}(?!\s?(?:mm|cm|m|g|kg)\b)",
+        re.IGNORECASE,
+    ),
+)
+# words that make no date of what stands before them: `1/2 of the needles`, `2 may be dead`, `2.5 copper`
+_NOT_A_FRACTION = listed(
+    "of cm mm m in inch inches kg g l % copper cu alu al aluminium aluminum trunk height crown leaf min h hours "
+    "mix litres ga"
+)
+_NOT_THE_VERB = listed("be have need not still well want wish become take turn die")
+_BEFORE_OTHER_DAYS = re.compile(
+    r"(?:\b(?:by|until|till|til|before|next|since|from|after|last|was|due|for|in|between|around|about|early|late|mid|to|check|ready)(?: the)?|[~-])\s*$",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class TypedDate:
-    """A date as typed; `year` 0 where none was. `rest` is the line behind it; `bad` says why it is no day."""
+    """A date as typed; `year` 0 where none was. `rest` is the line behind it; `bad` says why it is no day, `asks` what
+    two days it may be. `ago`: days before the typing day; `weekday` 0 to 6, the last one; `part`: day 0, or month 0 too,
+    or a season as month 21 to 24; `about` where it was said so."""
 
     day: int
     month: int
@@ -39,6 +84,11 @@ class TypedDate:
     rest: str
     words: str
     bad: str = ""
+    asks: str = ""
+    ago: int = -1
+    weekday: int = -1
+    part: bool = False
+    about: bool = False
 
 
 def plain_line(text: str) -> str:
@@ -46,10 +96,17 @@ def plain_line(text: str) -> str:
     return re.sub(r"\s+", " ", unicodedata.normalize("NFKC", text)).strip()
 
 
-def leading_date(text: str, order: str) -> TypedDate | None:
-    """A date at the start of a line, or None. `order` is day-month or month-day, for 3/4."""
+def leading_date(text: str, order: str | None, partial: bool = False) -> TypedDate | None:
+    """A date at the start of a line, or None. `order` is day-month or month-day, for 3/4; with None such a day is asked."""
     weekday = _WEEKDAY.match(text)
     start = weekday.end() if weekday else 0
+    found = _whole(text, start, order) or (_in_part(text) if partial else None) or _relative(text)
+    if found is None or found.rest in ("-", "–", "—"):
+        return found
+    return replace(found, rest=re.sub(r"^[\s;:–—~-]+(?!\d)", "", found.rest))
+
+
+def _whole(text: str, start: int, order: str | None) -> TypedDate | None:
     for form in _FORMS:
         found = form.match(text, start)
         if not found:
@@ -61,21 +118,104 @@ def leading_date(text: str, order: str) -> TypedDate | None:
             (parts.get("month") or "").casefold() == "may" and after in _NOT_THE_VERB
         ):
             continue
-        if parts.get("iso"):
-            year, month, day = (int(p) for p in re.split("[-/]", parts["iso"]))
-            return _checked(day, month, year, rest, words)
-        year = int(parts.get("year") or 0)
-        year += 2000 if 0 < year < 100 else 0
-        if parts.get("year") and not year:
-            return TypedDate(1, 1, 1, rest, words, f"'{words}' is not a day of the calendar")
-        if "month" in parts:
-            month = month_number(parts["month"])
-            if month:
-                return _checked(int(parts["day"]), month, year, rest, words)
-            continue
-        first, second = int(parts["first"]), int(parts["second"])
-        day, month = (first, second) if order == "day-month" else (second, first)
+        made = _of_parts(parts, rest, words, order)
+        if made is not None:
+            return made
+    return None
+
+
+def _of_parts(parts: dict[str, str | None], rest: str, words: str, order: str | None) -> TypedDate | None:
+    if parts.get("iso"):
+        year, month, day = (int(p) for p in re.split("[-/]", parts["iso"] or ""))
         return _checked(day, month, year, rest, words)
+    year = int(parts.get("year") or parts.get("short") or 0)
+    year += 2000 if 0 < year < 100 else 0
+    if (parts.get("year") or parts.get("short")) and not year:
+        return TypedDate(1, 1, 1, rest, words, f"'{words}' is not a day of the calendar")
+    if parts.get("month"):
+        month = month_number(parts["month"] or "")
+        return _checked(int(parts["day"] or 0), month, year, rest, words) if month else None
+    first, second = int(parts["first"] or 0), int(parts["second"] or 0)
+    if parts.get("dot") and not year and ((order != "day-month" and order is not None) or second > 12):
+        return None if second > 12 or not words.endswith(".") else _checked(second, first, year, rest, words)
+    day_first = order != "month-day" if order or parts.get("dot") else first > 12
+    if order is None and not parts.get("dot") and first <= 12 and second <= 12 and first != second:
+        return TypedDate(
+            first, second, year, rest, words, asks=f"'{words}' may be two days: is the day or the month first?"
+        )
+    day, month = (first, second) if day_first or (order is None and first == second) else (second, first)
+    return _checked(day, month, year, rest, words)
+
+
+def _relative(text: str) -> TypedDate | None:
+    found = _RELATIVE.match(text)
+    if not found:
+        return None
+    rest, words = text[found.end() :].strip(), found[0].strip(" ,:;.")
+    if found["today"] or found["yesterday"]:
+        return TypedDate(0, 0, 0, rest, words, ago=0 if found["today"] else 1)
+    said = (found["long"] or found["brief"] or found["shaky"]).casefold()
+    weekday = next(n for n, name in enumerate(_DAYS) if name.startswith(said[:3]))
+    return TypedDate(0, 0, 0, rest, words, weekday=weekday)
+
+
+def _in_part(text: str) -> TypedDate | None:
+    """A month, a season or a year, where history is told."""
+    for form in _PARTIAL:
+        found = form.match(text)
+        if not found:
+            continue
+        parts = found.groupdict()
+        named = (parts.get("named") or "").casefold()
+        month = int(parts.get("num") or 0) or _SEASON.get(named, 0) or month_number(named)
+        if (named and not month) or (parts.get("num") and not (1 <= month <= 12 or 21 <= month <= 24)):
+            continue
+        rest, words = text[found.end() :].lstrip(" ;").strip(), found[0].strip(" ,:;")
+        year = int(parts.get("year") or 0)
+        if month > 20 and not year:
+            continue
+        about = bool(parts.get("about") or parts.get("after"))
+        return TypedDate(0, month, year, rest, words, part=True, about=about)
+    return None
+
+
+def date_inside(text: str, order: str | None, partial: bool = False) -> tuple[list[TypedDate], str]:
+    """Days that stand within a line, with the line without them. Days told as another time (`by 1 july`) stay in it."""
+    found: list[TypedDate] = []
+    kept, at = "", 0
+    while at < len(text):
+        begins = at == 0 or text[at - 1] in " ,(;:"
+        typed = _inner(text, at, order, partial) if begins else None
+        if typed is None or _BEFORE_OTHER_DAYS.search(kept) or typed.bad:
+            kept, at = kept + text[at], at + 1
+            continue
+        found.append(typed)
+        kept = re.sub(r"(?:\bon|\bat|\bthe)\s*$", "", kept)
+        at += len(typed.words)
+        while text[at : at + 1] in (".", ":") and text[at : at + 1]:
+            at += 1
+    return found, re.sub(r"\s+", " ", kept).strip(" ,;")
+
+
+def _inner(text: str, at: int, order: str | None, partial: bool) -> TypedDate | None:
+    """A day in the midst of a line: with its month's name, in the form of ISO 8601, or with its year."""
+    piece = text[at:]
+    typed = _whole(piece, 0, order)
+    sure = typed is not None and (
+        re.search(rf"{_NAMED}|\d{{4}}", typed.words, re.IGNORECASE) or re.search(r"\d[./]\d+[./]\d", typed.words)
+    )
+    on = typed is not None and re.search(r"\bon\s+$", text[:at], re.IGNORECASE) is not None and "/" in typed.words
+    if typed is not None and (sure or on):
+        return typed
+    if re.match(r"(?:today|yesterday)(?!\w)", piece, re.IGNORECASE):
+        return _relative(piece)
+    if (
+        partial
+        and (part := _in_part(piece))
+        and part.year
+        and (part.month or re.fullmatch(r"[\W\d]*", text[at + len(part.words) :]))
+    ):
+        return part
     return None
 
 
@@ -96,13 +236,26 @@ def _checked(day: int, month: int, year: int, rest: str, words: str) -> TypedDat
 
 
 def dated_not_after(typed: TypedDate, today: date) -> date | None:
-    """The typed day in its year, or in the latest year that does not put it after today."""
+    """The typed day in its year, or in the latest year that does not put it after today; the first day of a part."""
+    if typed.ago >= 0:
+        return today - timedelta(days=typed.ago)
+    if typed.weekday >= 0:
+        return today - timedelta(days=(today.weekday() - typed.weekday) % 7)
+    month, number = typed.month or 1, typed.day or 1
+    if month > 20:
+        month = {21: 3, 22: 6, 23: 9, 24: 12}[month]
     years = [typed.year] if typed.year else range(today.year, today.year - 5, -1)
     for year in years:
         try:
-            day = date(year, typed.month, typed.day)
+            day = date(year, month, number)
         except ValueError:
             continue
         if typed.year or day <= today:
             return day
     return None
+
+
+def part_told(typed: TypedDate, first: date) -> str:
+    """A part of a date as the record writes it: 2019, 2019-04, 2021-21 (spring), each perhaps with ~."""
+    text = f"{first.year}" + (f"-{typed.month:02d}" if typed.month else "")
+    return text + ("~" if typed.about else "")

@@ -1,0 +1,308 @@
+"""What a grower's line says: its clauses read one by one, and made into entries; what is left stays as their remark."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ...collection.kinds import NoteContext
+from .attaching import attached, measure_named, measured_before, says_little
+from .clauses import Ear, Fact, Read, read_clause
+from .details import Fields
+from .guards import conditional, is_imperative, leads
+from .listed import listed
+from .page import Entry, Heard, Page, heard_on
+from .printed_words import as_printed, declared
+from .tray import ending_told, less_of_a_tray
+from .vocabulary import Vocabulary
+from .words import Clause, Token, clauses_of
+
+__all__ = ["Heard", "hear"]
+
+_NEARLY_NOTHING = listed(
+    "gave did had made done got give gets well nicely put job session work x ok yes good fine please yay"
+)
+
+
+_PRONOUNS = frozenset(("it", "them", "they"))
+
+
+_WIRE, _JOB_NOUNS = listed("WIRE"), listed("CANDLE NEEDLE")
+_NOUNS = listed("WIRE GUY PASTE CANDLE NEEDLE LEAF FLOWER BRANCH MOSS LAYER GRAFT FRUIT DEADWOOD")
+
+
+def hear(line: str, ear: Ear) -> Heard:
+    """A line without its day, read: entries, remarks, and what must be asked."""
+    page = Page(line, ear)
+    if ear.job:
+        page.work = page.add(ear.job)
+        page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
+    gone = less_of_a_tray(line, ear.count)
+    if gone:
+        return Heard(({"note": line},), gone.told, gone.hint, proposal=gone.proposal)
+    at = 0
+    for segment in line.split(";"):
+        _segment(page, segment, at)
+        at += len(segment) + 1
+    return heard_on(page)
+
+
+def _segment(page: Page, segment: str, at: int) -> None:
+    bare = segment.strip()
+    if not bare:
+        return
+    start = at + segment.index(bare)
+    page.strong = True
+    kept = keyword_part(bare, page.ear)
+    if kept is not None:
+        page.add(kept)
+        page.read += 1
+        return
+    bare, more = declared(bare, page.ear)
+    printed = None if page.ear.job else as_printed(bare, page.ear)
+    if printed is not None:
+        _printed(page, printed)
+    elif bare:
+        _said(page, bare, start)
+    if more:
+        _printed(page, more, follows=True)
+
+
+def _printed(page: Page, fields: Fields, *, follows: bool = False) -> None:
+    """Fields that need no hearing; a hand, and what follows a work, belong to the entry before."""
+    page.read += 1
+    if page.entries and (follows or all(page.ear.entries.by_key[key].words.follows for key in fields)):
+        page.entries[-1].fields |= fields
+        return
+    entry = page.add(fields)
+    page.work = entry if "work" in fields else page.work
+
+
+def _said(page: Page, bare: str, start: int) -> None:
+    clauses = [_moved(c, start) for c in clauses_of(bare, page.ear.tongue.words)]
+    words = page.ear.tongue.words
+    if not clauses:
+        page.keep((start, start + len(bare)), apart=True)
+    elif conditional(clauses, words) or leads(clauses, words):
+        _under_a_condition(page, clauses, (start, start + len(bare)))
+    else:
+        for clause in clauses:
+            _clause(page, clause)
+
+
+def _moved(clause: Clause, by: int) -> Clause:
+    tokens = tuple(
+        Token(t.text, t.low, t.start + by, t.end + by, t.kind, t.classes, t.plan, t.inert) for t in clause.tokens
+    )
+    return Clause(tokens, clause.strong, clause.asked, clause.joined, clause.stop and clause.stop + by)
+
+
+def keyword_part(segment: str, ear: Ear) -> Fields | None:
+    """`note …`, `remark …`, `intend … by …`, `photo path`: kept as they stand."""
+    first, _, rest = segment.partition(" ")
+    word, said = first.casefold().rstrip(":"), rest.strip()
+    if word in ("note", "remark") and said:
+        return {"note": said}
+    if word == "photo" and (("." in said or "/" in said) if " " not in said else re.search(r"/.*\.\w{3,4}$", said)):
+        return {"photo": said}
+    if said and (word == "meant" or (len(word) >= 3 and "intend".startswith(word))):
+        return _intention(said, ear)
+    return None
+
+
+def _intention(said: str, ear: Ear) -> Fields:
+    """`remove S1 by autumn 2028`: the day at the end is when it is to be done by."""
+    note = NoteContext(ear.tongue.units, ear.knowledge.words, ear.southern, named=True)
+    heard = ear.entries.by_key["intend"].kind.typed(said.split(), note)
+    return {"intend": heard[0] if heard else said}
+
+
+def _under_a_condition(page: Page, clauses: Sequence[Clause], span: tuple[int, int]) -> None:
+    """All of it is told as meant: an intention where it tells itself what to do, else a remark; a mark of a question asks."""
+    for clause in clauses:
+        read = read_clause(clause, page.ear, page.noun)
+        if is_imperative(clause, read.matches) and not any(c.asked for c in clauses):
+            page.entries.append(Entry({"intend": page.line[span[0] : span[1]]}))
+            page.read += 1
+            return
+    page.keep(span, apart=True)
+
+
+def _clause(page: Page, clause: Clause) -> None:
+    clause = _with_pronoun(clause, page.noun)
+    read = read_clause(clause, page.ear, page.noun)
+    span = (clause.start, clause.end)
+    apart = clause.strong or page.strong
+    page.strong = False
+    if clause.asked and (read.facts or read.guard.kind == "ask"):
+        page.ask(f"'{page.line[slice(*span)]}?' asks something: was it done?")
+        page.keep(span, apart=apart)
+    elif read.ending:
+        _ended(page, read, span, apart)
+    elif read.guard.kind and read.guard.kind != "ask":
+        if not (read.guard.kind == "no" and not read.matches and attached(page, clause, wholly=True)):
+            _guarded(page, clause, read, span, apart)
+    elif read.facts and not _only_names_a_measure(page, clause, read):
+        _facts(page, clause, read, apart)
+    elif not measured_before(page, clause) and not attached(page, clause):
+        _unread(page, clause, read, span, apart)
+    page.measure = (
+        measure_named(clause, page.ear) if not read.facts or _only_names_a_measure(page, clause, read) else ""
+    )
+    page.noun = frozenset(c for t in clause.tokens for c in t.classes) & _NOUNS or page.noun
+
+
+def _only_names_a_measure(page: Page, clause: Clause, read: Read) -> bool:
+    """`trunk measured, 42 mm`: the number stands in the next clause."""
+    return bool(measure_named(clause, page.ear)) and all(
+        page.ear.tongue.words.measures_only(f.fields.get("work")) for f in read.facts
+    )
+
+
+def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
+    """`took it off`: it is what was spoken of last."""
+    has_own = any(t.classes & _NOUNS for t in clause.tokens)
+    if not noun or has_own or not any(t.low in _PRONOUNS for t in clause.tokens):
+        return clause
+    tokens = tuple(
+        Token(t.text, t.low, t.start, t.end, t.kind, noun, t.plan) if t.low in _PRONOUNS else t for t in clause.tokens
+    )
+    return Clause(tokens, clause.strong, clause.asked, clause.joined, clause.stop)
+
+
+def _ended(page: Page, read: Read, span: tuple[int, int], apart: bool) -> None:
+    told = ending_told(read.ending)
+    page.ask(told.told, told.hint)
+    page.proposal = told.proposal
+    page.keep(span, apart=apart)
+
+
+def _guarded(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart: bool) -> None:
+    if is_imperative(clause, read.matches) and read.guard.kind in ("wish", "time") and not clause.asked:
+        page.add({"intend": page.line[slice(*span)]})
+        page.read += 1
+    else:
+        if read.guard.kind == "no" and _denies_part(read, clause, page.ear.tongue.words):
+            page.ask(f"'{page.line[slice(*span)]}' denies something of the work it names: what was done?")
+        page.keep(span, apart=apart)
+
+
+def _denies_part(read: Read, clause: Clause, words: Vocabulary) -> bool:
+    """`wire off no branches`: the work is told first, and then something is taken back."""
+    return bool(
+        read.matches
+        and words.wire(read.matches[0].frame.name)
+        and read.guard.words in ("no", "none", "without")
+        and clause.tokens[max(read.matches[0].places)].start
+        < next(t.start for t in clause.tokens if t.low == read.guard.words)
+    )
+
+
+def _facts(page: Page, clause: Clause, read: Read, apart: bool) -> None:
+    """The facts of a clause as entries; what it leaves is kept with the last of them."""
+    if read.guard.kind == "ask":
+        page.ask(f"'{read.guard.words}' leaves open what was done: is it as read?")
+    for why, hint in read.asks:
+        page.ask(why, hint)
+    if apart and page.waiting:
+        page.entries.append(Entry({}, page.waiting))
+        page.waiting = []
+    if _told_already(page, read):
+        if not attached(page, clause):
+            page.keep((clause.start, clause.end), apart=apart)
+        return
+    for fact in read.facts:
+        page.read += 1
+        _asked_of(page, fact)
+        entry = _entry_for(page, fact, clause)
+        page.work = entry if "work" in entry.fields else page.work
+        entry.spans += fact.left
+    if not read.facts[-1].left and read.left:
+        page.entries[-1].spans += read.left
+
+
+def _asked_of(page: Page, fact: Fact) -> None:
+    """What a fact leaves to be asked; told plainly elsewhere on the line, it is settled."""
+    work = str(fact.fields.get("work", ""))
+    if fact.asks:
+        page.ask(fact.asks, fact.hint, work)
+    elif work:
+        page.asks = [a for a in page.asks if a[2] != work]
+    page.bare_wire = page.bare_wire or fact.bare_wire
+
+
+def _entry_for(page: Page, fact: Fact, clause: Clause) -> Entry:
+    """The entry that a fact belongs to: one of the line's own, or a new one."""
+    fields, work = fact.fields, page.work
+    same = _same_work(page, fields)
+    if same is not None:
+        same.fields = {**same.fields, **{k: v for k, v in fields.items() if k != "work"}}
+        return same
+    if work is not None and "work" in fields and _took_it_off(page, work, fields, clause):
+        work.fields |= {"work": fields["work"]}
+        return work
+    beside_job = page.ear.job and set(fields) == {"vigour"} and page.entries[-1] is work and clause.start == 0
+    if "work" not in fields and (beside_job or _merges(page, fields)):
+        page.entries[-1].fields |= fields
+        return page.entries[-1]
+    return page.add(fields)
+
+
+def _told_already(page: Page, read: Read) -> bool:
+    """Whether a clause only tells more of what the line has told: `repotted, cut roots hard`; `wires looked at - all well`."""
+    words, works = page.ear.tongue.words, {entry.fields.get("work") for entry in page.entries}
+    if all(fact.well for fact in read.facts):
+        return any(work and not words.is_look_over(work) for work in works)
+    if all(fact.only_bite for fact in read.facts):
+        return any(words.wire(work) for work in works)
+    return all(fact.asks and fact.fields.get("work") in works for fact in read.facts)
+
+
+def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
+    """An entry of the line for the same work on no other branches: one doing, told twice. A line corrects its job's branches."""
+    if "work" not in fields:
+        return None
+    for entry in page.entries:
+        own_job = bool(page.ear.job) and entry is page.entries[0]
+        other = "branches" in fields and entry.fields.get("branches", fields["branches"]) != fields["branches"]
+        if entry.fields.get("work") == fields["work"] and (own_job or not other):
+            return entry
+    return None
+
+
+def _took_it_off(page: Page, work: Entry, fields: Mapping[str, Any], clause: Clause) -> bool:
+    """`wire on 3 was biting so I took it off`: one doing on the branches that were named."""
+    pronoun = any(t.low in _PRONOUNS for t in clause.tokens)
+    words = page.ear.tongue.words
+    return pronoun and words.wire_off(fields["work"]) and words.wire_looked_at(work.fields.get("work"))
+
+
+def _merges(page: Page, fields: Mapping[str, Any]) -> bool:
+    """Measures and vigour that follow each other make one entry."""
+    if not page.entries or page.waiting:
+        return False
+    last, plain = page.entries[-1].fields, {"measured", "vigour"}
+    both = "measured" in last and "measured" in fields
+    if both and set(fields) <= plain and set(last) <= plain and not set(last["measured"]) & set(fields["measured"]):
+        last["measured"] = {**last["measured"], **fields["measured"]}
+        return bool(fields.pop("measured", None)) if isinstance(fields, dict) else False
+    return bool(last) and set(fields) <= plain and set(last) <= plain and not set(fields) & set(last)
+
+
+def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart: bool) -> None:
+    for why, hint in read.asks:
+        page.ask(why, hint)
+    job = page.ear.job is not None and len(page.entries) == 1
+    little = all(says_little(t, page.ear) or t.low in _NEARLY_NOTHING for t in clause.tokens)
+    if little and (page.read or job) and len(clause.tokens) <= 3:
+        return
+    page.keep(span, apart=apart and not (job and not clause.strong))
+
+
+def _nouns_of(work: object, words: Vocabulary) -> frozenset[str]:
+    """What `it` is behind an offered work: what is taken off or looked at, where that is one thing only."""
+    if words.wire_off(work) or words.wire_looked_at(work):
+        return _WIRE
+    named = words.spoken.get(str(work), frozenset()) & _JOB_NOUNS
+    return named if len(named) == 1 else frozenset()

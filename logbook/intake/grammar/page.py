@@ -1,0 +1,128 @@
+"""What is heard of a line as it goes: its entries, what waits to be kept with them, and what must be asked."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from .clauses import Ear
+from .details import Fields
+from .slips import slip_in
+from .tray import Proposal
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A line, heard. `parts` are its entries' fields; `question` what must be asked about them; `meant` a misspelt line
+    mended; `partly`: words were kept that nothing was made of; `proposal`: what else might follow of it."""
+
+    parts: tuple[Fields, ...] = ()
+    question: str = ""
+    hint: str = ""
+    meant: Fields | None = None
+    partly: bool = False
+    proposal: Proposal | None = None
+    bare_wire: bool = False
+    nothing_read: bool = False
+
+
+@dataclass(slots=True)
+class Entry:
+    fields: dict[str, Any]
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    from_details: bool = False
+
+
+@dataclass(slots=True)
+class Page:
+    """Entries as they come, and what waits to be kept with the next one."""
+
+    line: str
+    ear: Ear
+    entries: list[Entry] = field(default_factory=list)
+    work: Entry | None = None
+    waiting: list[tuple[int, int]] = field(default_factory=list)
+    asks: list[tuple[str, str, str]] = field(default_factory=list)
+    noun: frozenset[str] = frozenset()
+    measure: str = ""
+    strong: bool = False
+    proposal: Proposal | None = None
+    bare_wire: bool = False
+    read: int = 0
+
+    def ask(self, why: str, hint: str = "", work: str = "") -> None:
+        """Something to be asked; `work`: it is settled where the line tells that work plainly elsewhere."""
+        self.asks.append((why, hint, work))
+
+    def add(self, fields: Mapping[str, Any], span: tuple[int, int] | None = None) -> Entry:
+        entry = Entry(dict(fields), list(self.waiting))
+        self.waiting = []
+        if span:
+            entry.spans.append(span)
+        self.entries.append(entry)
+        return entry
+
+    def keep(self, span: tuple[int, int], *, apart: bool) -> None:
+        """Words that nothing is made of: with the entry of the same sentence, else by themselves, else with the next."""
+        if self.entries and not apart:
+            self.entries[-1].spans.append(span)
+        elif self.entries and not self.waiting:
+            self.entries.append(Entry({}, [span]))
+        else:
+            self.waiting.append(span)
+
+
+def heard_on(page: Page) -> Heard:
+    words = page.ear.tongue.words
+    if not page.read and not page.asks and not page.ear.job:
+        return _nothing_read(page)
+    parts: list[Fields] = []
+    partly = False
+    if page.waiting:
+        page.entries.append(Entry({}, page.waiting))
+    for entry in page.entries:
+        note = _note(page.line, entry.spans, words.fillers)
+        partly = partly or bool(note and entry.fields)
+        if note or entry.fields:
+            parts.append({**entry.fields, **({"note": note} if note else {})})
+    slip = slip_in(page.line, page.ear, parts) if not page.asks else None
+    if slip:
+        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+    why, hint, _ = page.asks[0] if page.asks else ("", "", "")
+    if why:
+        parts = _best_reading(page.line, parts)
+    return Heard(tuple(parts), why, hint, None, partly, page.proposal, page.bare_wire)
+
+
+def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
+    """What a line that is asked about is most likely: one entry with the rest as its remark; of several, none is guessed."""
+    told = [part for part in parts if set(part) - {"note"}]
+    if len(told) != 1:
+        return [{"note": line}]
+    notes = [str(part["note"]) for part in parts if part.get("note")]
+    return [{**told[0], **({"note": "; ".join(notes)} if notes else {})}]
+
+
+def _nothing_read(page: Page) -> Heard:
+    slip = slip_in(page.line, page.ear, [])
+    if slip:
+        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+    return Heard(({"note": page.line},), nothing_read=True)
+
+
+def _note(line: str, spans: Sequence[tuple[int, int]], fillers: frozenset[str]) -> str:
+    """What was not read, word for word: neighbours together, the rest with a comma between."""
+    runs: list[list[int]] = []
+    for start, end in sorted(set(spans)):
+        between = line[runs[-1][1] : start] if runs else "x"
+        words = re.findall(r"[^\W\d_]+", between.casefold())
+        if runs and (
+            start <= runs[-1][1]
+            or (all(w in fillers or w in ("but", "so", "plus") for w in words) and not re.search(r"[\d.;]", between))
+        ):
+            runs[-1][1] = max(runs[-1][1], end)
+        else:
+            runs.append([start, end])
+    return ", ".join(line[start:end] for start, end in runs)

@@ -1,0 +1,32 @@
+"""Where the tree was moved to: `moved east 2`, `bench east 2`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+
+from .listed import listed
+from .words import Clause
+
+_PLACE = re.compile(r"(?:[^\W\d_][\w\-]*\s+){1,2}(?:\d{1,3}|[A-Za-z])|[A-Za-z]\d{1,3}")
+_NO_PLACE = listed("away pot tray branch branches to from for in out the back by round")
+
+
+def bench_in(clause: Clause, benches: Collection[str]) -> str:
+    """The bench that a clause names behind `moved` or `bench`; an empty string where it names none that can be told."""
+    words = [t.text for t in clause.tokens]
+    first = clause.tokens[0].low
+    if first not in ("moved", "bench", "shifted") or len(words) < 2:
+        return ""
+    rest = words[1:]
+    while rest and rest[0].casefold() in ("to", "onto", "on", "the", "bench", "now", ":"):
+        rest = rest[1:]
+    said = " ".join(rest)
+    known = next((b for b in benches if b.casefold() == said.casefold()), "")
+    if known:
+        return known
+    if (first == "bench" and len(rest) == 1) or (
+        _PLACE.fullmatch(said) and not set(said.casefold().split()) & _NO_PLACE
+    ):
+        return said if len(rest) <= 4 else ""
+    return ""

@@ -1,0 +1,218 @@
+"""Lines of a sheet: ticked jobs by their letters, vigour boxes, and rows of lists that say their job was done."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from ...collection.dates import month_number
+from ...storage.printed import Offered, Sheet
+from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
+from .headers import Grammar, Under
+from .hearing import hear
+from .readings import NOTHING, Reading
+from .tokens import leading_date
+
+INTENTION = "intention"
+_TICK = r"(?:x|✓|✔|☑|ok|okay|yes|y|done|ticked)"
+_TICKED = re.compile(rf"^(?:{_TICK}(?!\w|-)[.,:!]?\s*)+", re.IGNORECASE)
+_DONE = re.compile(
+    r"^(?:(?:ok|okay|yes|all|it|job|work|was|is|now|x)[,.]?\s+)*(?:done|finished|completed|✓|✔|☑|x(?=\s*$|\s*[,;.]))(?![\w-])[.,:;!]?\s*(?:and\s+)?",
+    re.IGNORECASE,
+)
+_HALF_DONE = re.compile(
+    r"(?<!\w)(?:half|partly|nearly|almost|part|mostly|not all|not quite|half way)\s+done(?!\w)", re.IGNORECASE
+)
+_YES = re.compile(r"(?:yes|y|ok|okay|yep|yup|did it|did|all)[.!]?", re.IGNORECASE)
+_ASKS = re.compile(
+    r"^(?:tomorrow|later|soon|next|when|if|what|which|who|why|how|when|where|was|is|did)\b", re.IGNORECASE
+)
+_LETTERS = re.compile(r"^((?i:[A-Z](?:\s*(?:[+,&/]|and)\s*[A-Z])+)|[A-Z](?:\s[A-Z])+)[.):]?(?=\s|$)")
+_DENIED = re.compile(
+    r"^(?:not?|never|skip\w*|didn.?t|hasn.?t|wasn.?t|isn.?t|needn.?t|without|none|postponed|later|next|if|when)(?!\w)",
+    re.IGNORECASE,
+)
+
+
+def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, grammar: Grammar) -> list[Reading]:
+    """A line that stands on a printed sheet, by its number or its letters."""
+    several = _letters(line, sheet)
+    if several:
+        rest = line[several[1] :].lstrip(" .):")
+        return [_job_line(number, raw, rest, under, grammar, sheet, job, shared=True) for job in several[0]]
+    line = re.sub(r"^([Vv])([1-5])(?=\s|$)", r"\1 \2", line)
+    head, _, rest = line.partition(" ")
+    ident = head.rstrip(".):-").upper()
+    if ident in sheet.lines:
+        return [_pencil_line(number, raw, head, ident, rest, under, sheet, grammar)]
+    job = sheet.job(ident)
+    if job is not None and not ident.isdigit():
+        return [_job_line(number, raw, rest.lstrip("-–: ") or rest, under, grammar, sheet, job)]
+    if ident == VIGOUR_LINE and len(sheet.tags) == 1:
+        return [_vigour_line(number, raw, rest, under, sheet, grammar)]
+    return [_nowhere(number, raw, head, sheet)]
+
+
+def _letters(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
+    """Several job letters at once (`A+C`, `A, C`), and where they end; None where there are not."""
+    found = _LETTERS.match(line)
+    if not found:
+        return None
+    jobs = [sheet.job(letter.upper()) for letter in re.split(r"\s*(?:[+,&/]|\band\b)\s*|\s+", found[1])]
+    given = [job for job in jobs if job is not None]
+    return (given, found.end()) if len(given) == len(jobs) else None
+
+
+def ticked_on(lines: Sequence[str], sheet: Sheet) -> tuple[str, ...]:
+    """The works that are ticked by their letters on these lines of one sheet."""
+    found: list[str] = []
+    for line in lines:
+        several = _letters(line, sheet)
+        first = re.match(r"([A-Za-z])(?=[.):]?(?:\s|$))", line)
+        one = sheet.job(first[1].upper()) if first else None
+        found += [j.work for j in (several[0] if several else [one] if one else [])]
+    return tuple(found)
+
+
+def _pencil_line(
+    number: int, raw: str, head: str, ident: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar
+) -> Reading:
+    tag = sheet.lines[ident]
+    first, _, second = rest.partition(" ")
+    if month_number(first.strip(".,:")) and not second[:1].isdigit():
+        return Reading(
+            number, raw, (tag,), sheet, ident,
+            fault=f"is this line {ident}, or the day '{head} {first}'?",
+            hint="begin each line with the number of the pencil line it stands on",
+        )  # fmt: skip
+    rest = rest.lstrip("-–: ") or rest
+    job = sheet.job(ident, tag)
+    if job is not None:
+        made = _row(number, raw, rest, under, sheet, grammar, ident, tag, job)
+        if made is not None:
+            return made
+    return body(number, raw, rest, under, grammar, (tag,), ident)
+
+
+def _row(
+    number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar, ident: str, tag: str, job: Offered
+) -> Reading | None:
+    """A row of a list that says of its own job that it was done, somewhere in its parts; None where it does not."""
+    before = under.last_date
+    dated = take_date(_day_first(rest, grammar), under, grammar)
+    if is_unread(dated.rest):
+        under.last_date = before
+        return None
+    base = Reading(number, raw, (tag,), sheet, ident, dated.day, again=again(ident, rest, dated, raw), tick=True)
+    if _HALF_DONE.search(dated.rest):
+        return replace(base, question="half of it only: is it done?", parts=({**done(job), "note": dated.rest},))
+    segments = [s.strip() for s in dated.rest.split(";")]
+    place = next((n for n, s in enumerate(segments) if _DONE.match(s) or _YES.fullmatch(s)), None)
+    if place is None:
+        under.last_date = before
+        return None
+    told = "" if _YES.fullmatch(segments[place]) else _DONE.sub("", segments[place], count=1)
+    if told.strip().startswith("?") or segments[place].rstrip().endswith("?") or _ASKS.match(told):
+        return replace(base, question=f"'{dated.rest}': was it done?", parts=(done(job),))
+    others = [*([told] if told else []), *segments[:place], *segments[place + 1 :]]
+    ear = ear_for(under, grammar, (tag,), dated.day, done(job))
+    made = heard_as(base, hear("; ".join(filter(None, others)), ear), under.by or dated.by, raw, dated.rest)
+    return replace(made, tick=True)
+
+
+def _day_first(rest: str, grammar: Grammar) -> str:
+    """`done 10/11 roots hard` with its day in front."""
+    found = _DONE.match(rest)
+    dated = leading_date(rest[found.end() :], grammar.order) if found else None
+    return f"{dated.words} done {dated.rest}".strip() if dated else rest
+
+
+def _vigour_line(number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar) -> Reading:
+    made = body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE)
+    if made.unread or made.nothing or made.fault:
+        return made
+    if (
+        made.question
+        or not any("vigour" in part for part in made.parts)
+        or any("note" in part for part in made.parts)
+    ):
+        parts = ({"note": rest},) if not any("vigour" in p for p in made.parts) else made.parts
+        return replace(made, question="one number from 1 to 5 belongs here: which is it?", parts=parts)
+    return made
+
+
+def _vigour_words(rest: str) -> str:
+    words = rest.split()
+    if words and re.fullmatch(r"[1-5]", words[-1]):
+        words[-1:] = ["vigour", words[-1]] if "vigour" not in words else [words[-1]]
+    elif words and re.fullmatch(r"[1-5](?:/5)?", words[0]):
+        words = [*words[1:], "vigour", words[0]]
+    return " ".join(words)
+
+
+def _nowhere(number: int, raw: str, head: str, sheet: Sheet) -> Reading:
+    numbers = list(sheet.lines)
+    letters = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
+    has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(letters)}" if letters else "")
+    return Reading(
+        number, raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
+        fault=f"sheet {sheet.serial} has no line '{head}'",
+        hint=f"it has {has}; begin each line with one of them",
+    )  # fmt: skip
+
+
+def _job_line(
+    number: int,
+    raw: str,
+    rest: str,
+    under: Under,
+    grammar: Grammar,
+    sheet: Sheet,
+    job: Offered,
+    *,
+    shared: bool = False,
+) -> Reading:
+    """A letter's line: the job was done, unless its words deny it; what else they say belongs to it."""
+    said = rest
+    dated = take_date(_TICKED.sub("", rest, count=1), under, grammar)
+    ident = job.letter
+    base = Reading(number, raw, (job.tag,), sheet, ident, dated.day, tick=True)
+    base = replace(base, again=f"{ident} {said}".strip() if shared else again(ident, said, dated, raw))
+    rest = dated.rest
+    if rest.strip() in NOTHING:
+        return replace(base, nothing=True, tick=False)
+    if is_unread(rest):
+        what = f"box {ident} ({job.work}): is it ticked, and of which day?"
+        return unread(replace(base, again=raw, tick=False), under, what)
+    rest = _TICKED.sub("", rest, count=1)
+    ear = ear_for(under, grammar, (job.tag,), dated.day, done(job))
+    heard = hear(rest, ear)
+    if _DENIED.match(rest) and not any(set(p) - set(done(job)) - {"note"} for p in heard.parts[:1]):
+        return _denied(base, rest, job)
+    if "not ticked" in rest or rest.rstrip().endswith("?") or _ASKS.match(rest) or _HALF_DONE.search(f"{rest} done"):
+        return replace(base, question=f"'{rest}' behind job {ident} ({job.work}): was it done?", parts=heard.parts)
+    if dated.two:
+        return replace(
+            base, question=f"two days stand on this line ('{dated.two}' is one): which is it?", parts=heard.parts
+        )
+    return replace(heard_as(base, heard, under.by or dated.by, raw, rest), tick=True)
+
+
+def _denied(base: Reading, rest: str, job: Offered) -> Reading:
+    """`A 14 oct not needed`: a remark; with a number in it, a part of the job may have been done."""
+    if any(c.isdigit() for c in rest):
+        return replace(
+            base,
+            question=f"'{rest}' behind job {job.letter} ({job.work}): was a part of it done?",
+            parts=(done(job),),
+        )
+    return replace(base, parts=({"note": f"{job.work}: {rest}"},), tick=False)
+
+
+def done(job: Offered) -> dict[str, Any]:
+    """An offered job as the entry it makes."""
+    if job.work == INTENTION:
+        return {"did": job.own}
+    return {"work": job.work, **({"branches": list(job.branches)} if job.branches else {})}

@@ -1,0 +1,269 @@
+"""A typed line taken apart: words, numbers and marks with their places, terms of several words found first; clauses."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from .listed import listed
+from .vocabulary import OWN, Vocabulary, folded
+
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_KINDS = (
+    ("size", r"(?:\d+(?:[.,]\d+)?|\.\d+)\s?mm(?!\w)|\d{1,2}\s?(?:ga|gauge|awg)(?!\w)"),
+    ("dims", rf"{_NUMBER}(?:\s?(?:mm|cm|in|\"))?(?:\s?[x×*]\s?{_NUMBER}(?:\s?(?:mm|cm|in|inches|\"))?){{1,2}}(?!\w)"),
+    ("time", rf"\d{{1,2}}\s?h\s?\d{{1,2}}(?!\w)|{_NUMBER}\s?(?:minutes|minute|mins|min|hours|hour|hrs|hr|h)(?!\w)"),
+    ("length", r"(?:\d+[\s-])?\d+/\d+\s?(?:inches|inch|in|\")(?!\w)|\d+\s\d+/\d+(?!\w)"),
+    ("npk", r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?(?![\w-])"),
+    ("ratio", r"\d+(?::\d+)+(?!\w)|\d+(?:/\d+){1,4}(?!\w)"),
+    ("percent", rf"{_NUMBER}\s?%"),
+    ("range", r"#?[A-Za-z]?\d{1,3}[-–]\d{1,3}(?![\w-])"),
+    ("length", rf"{_NUMBER}(?:\s?(?:cm|m|inches|inch)|in|\s?\"|\s?ft)(?!\w)"),
+    ("quantity", rf"{_NUMBER}\s?(?:kg|g|ml|ltr|litres|litre|l|tbsp|tsp|oz|lb|lbs|gal|ppm)(?!\w)"),
+    ("id", r"#\s?[A-Za-z]{0,2}\d{1,3}[a-z]?(?!\w)|[A-Za-z]{1,2}\d{1,3}[a-z]?(?!\w)"),
+    ("ordinal", r"\d+(?:st|nd|rd|th)(?!\w)"),
+    ("number", r"\d+(?:[.,]\d+)*(?!\w)"),
+    ("id", r"\d{1,3}[a-z](?!\w)"),
+    ("initials", r"(?:[A-Za-z]\.){2,}[A-Za-z]?(?!\w)"),
+    ("word", r"[^\W\d_]+(?:['’‘\-][^\W\d_]+)*(?:['’](?!\w))?"),
+    ("mark", r"\S"),
+)
+_TOKEN = re.compile("|".join(f"(?P<{kind}{n}>{pattern})" for n, (kind, pattern) in enumerate(_KINDS)), re.IGNORECASE)
+STOPS, BREAKS = frozenset(".!?;"), frozenset(",()–—&+:/-")
+_JOINERS = frozenset(("and", "then", "but", "so", "also", "plus", "n"))
+_LISTED = frozenset(("number", "id", "range"))
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A piece of a line: its text and place, its folded form, and the classes it may say. `plan`: as a bare verb only."""
+
+    text: str
+    low: str
+    start: int
+    end: int
+    kind: str
+    classes: frozenset[str] = frozenset()
+    plan: frozenset[str] = frozenset()
+    inert: bool = False
+
+    @property
+    def numeric(self) -> bool:
+        return self.kind not in ("word", "mark")
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """Tokens that belong together. `strong`: a full stop or a semicolon stands before it; `mark` ends it, as `?`."""
+
+    tokens: tuple[Token, ...]
+    strong: bool = False
+    asked: bool = False
+    joined: str = ""
+    stop: int = 0
+
+    @property
+    def start(self) -> int:
+        return self.tokens[0].start
+
+    @property
+    def end(self) -> int:
+        return self.stop or self.tokens[-1].end
+
+    def said(self, skip: frozenset[int] = frozenset()) -> str:
+        """Its words in lower case, without those of some places."""
+        return " ".join(t.low for n, t in enumerate(self.tokens) if n not in skip and t.kind != "mark" and t.low)
+
+
+def tokens_of(line: str, words: Vocabulary) -> list[Token]:
+    """The tokens of a line that was folded (`plain_line`), terms found."""
+    raw: list[Token] = []
+    for found in _TOKEN.finditer(line):
+        kind = (found.lastgroup or "").rstrip("0123456789")
+        if kind == "initials":
+            low = found[0].casefold().replace(".", "")
+            raw.append(Token(found[0], low, found.start(), found.end(), "word", words.of_word(low)))
+        elif kind == "word":
+            raw += _words(found[0], found.start(), words)
+        else:
+            raw.append(Token(found[0], found[0].casefold().replace(" ", ""), found.start(), found.end(), kind))
+    return _with_terms(raw, line, words)
+
+
+def _words(text: str, start: int, words: Vocabulary) -> list[Token]:
+    """A word; one with a hyphen that is no prefix's is two."""
+    low = folded(text)
+    if "-" in low and low not in words.classes:
+        made, at = [], start
+        for piece in text.split("-"):
+            made += _words(piece, at, words) if piece else []
+            at += len(piece) + 1
+        return made
+    return [Token(text, low, start, start + len(text), "word", words.of_word(low), words.plans.get(low, frozenset()))]
+
+
+def _with_terms(raw: Sequence[Token], line: str, words: Vocabulary) -> list[Token]:
+    made: list[Token] = []
+    index = 0
+    while index < len(raw):
+        taken = _term_at(raw, index, words)
+        if raw[index].low in ("instead", "rather") and index + 2 < len(raw) and raw[index + 1].low in ("of", "than"):
+            first, last = raw[index], raw[index + 2]
+            made.append(Token(line[first.start : last.end], "", first.start, last.end, "word", inert=True))
+            index += 3
+        elif taken:
+            first, last = raw[index], raw[index + taken - 1]
+            key = tuple(t.low for t in raw[index : index + taken])
+            named = words.terms[key]
+            own = any(name.startswith(OWN) for name in named)  # what it is called denies and plans nothing
+            whole = Token(
+                line[first.start : last.end], ("_" if own else " ").join(key), first.start, last.end, "word", named
+            )
+            made.append(replace(whole, inert=not named))
+            index += taken
+        else:
+            made.append(raw[index])
+            index += 1
+    return made
+
+
+def _term_at(raw: Sequence[Token], index: int, words: Vocabulary) -> int:
+    for count in range(min(words.longest, len(raw) - index), 0, -1):
+        span = raw[index : index + count]
+        if tuple(t.low for t in span) in words.terms and not any(t.kind == "mark" for t in span):
+            return count
+    return 0
+
+
+def clauses_of(line: str, words: Vocabulary) -> list[Clause]:
+    """A line's clauses, in order; marks and joining words between them are left out."""
+    tokens = tokens_of(line, words)
+    made: list[Clause] = []
+    part: list[Token] = []
+    strong, joined = False, ""
+    for index, token in enumerate(tokens):
+        if not _parts(tokens, index, part, words):
+            part.append(token)
+            continue
+        if part:
+            made.append(Clause(tuple(part), strong, token.text == "?", joined, token.end if token.text == "?" else 0))
+            strong, joined = False, ""
+        strong = strong or token.text in STOPS
+        joined = token.low if token.kind == "word" else joined
+        part = []
+    if part:
+        made.append(Clause(tuple(part), strong, False, joined))
+    return made
+
+
+def _parts(tokens: Sequence[Token], index: int, part: Sequence[Token], words: Vocabulary) -> bool:
+    """Whether a token ends a clause: not inside lists, and not behind the word that a number is for."""
+    token = tokens[index]
+    before = tokens[index - 1] if index else None
+    after = tokens[index + 1] if index + 1 < len(tokens) else None
+    if token.kind == "word":
+        return token.low in _JOINERS and not _in_list(tokens, index, words) and bool(after or part)
+    if token.kind != "mark" or token.text not in STOPS | BREAKS:
+        return False
+    if token.text == ".":
+        return not _abbreviates(token, before, after)
+    if token.text == ":":
+        return not (len(part) == 1 and after is not None and before is not None)
+    if token.text == "-":
+        return after is None or before is None or token.start > before.end or token.end < after.start
+    return not _in_list(tokens, index, words)
+
+
+def _abbreviates(stop: Token, before: Token | None, after: Token | None) -> bool:
+    """`vig. 4`, `no. 4`, `br. 2`, `R.I.P.`: a stop that ends no sentence."""
+    if before is None or before.kind != "word" or after is None:
+        return False
+    short = before.low in (
+        "vig",
+        "no",
+        "nos",
+        "br",
+        "brs",
+        "ht",
+        "hgt",
+        "approx",
+        "ca",
+        "dia",
+        "cu",
+        "al",
+        "alu",
+        "min",
+    )
+    return before.end == stop.start and short and after.numeric
+
+
+def _in_list(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """Whether a comma or an `and` stands between two branches, or two sizes."""
+    if not index or index + 1 >= len(tokens):
+        return False
+    before, at = tokens[index - 1], index + 1
+    if _in_mix(tokens, index, words):
+        return True
+    while at < len(tokens) and (tokens[at].low in ("and", "&", "+", ",")):
+        at += 1
+    if at >= len(tokens):
+        return False
+    after = tokens[at]
+    if before.kind == "mark" and index >= 2:
+        before = tokens[index - 2]
+    if tokens[at].low in ("no", "nos", "br", "branch") and at + 1 < len(tokens):
+        at, after = at + 1, tokens[at + 1]
+    sizes = ("size", "number")
+    if before.kind in sizes and after.kind in sizes and ("size" in (before.kind, after.kind) or "." in before.text):
+        return before.kind == after.kind or ("." in before.text and "." in after.text)
+    return (
+        before.kind in _LISTED
+        and after.kind in _LISTED
+        and "." not in after.text
+        and may_be_branch(tokens, at, words)
+    )
+
+
+def _in_mix(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """Whether a mark stands between what a soil is mixed of."""
+    near = [t for t in tokens[index + 1 : index + 4] if t.kind != "mark"][:2]
+    follows = bool(near) and (near[0].low in words.materials or (near[0].numeric and near[-1].low in words.materials))
+    return tokens[index - 1].low in words.materials and follows
+
+
+def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """The number rule, as far as the words around tell: no noun or unit behind it, no at, to, for, above before it."""
+    token = tokens[index]
+    if token.kind not in _LISTED or "." in token.text:
+        return False
+    before = tokens[index - 1] if index else None
+    if (
+        before is not None
+        and before.low in words.not_before_ids
+        and not (before.low in ("to", "than") and index > 1 and tokens[index - 2].kind in _LISTED)
+        and not (before.low == "to" and index > 1 and "APPLY" in tokens[index - 2].classes)
+    ):
+        return False
+    if before is not None and before.low == "from" and index > 1 and tokens[index - 2].low in ("away", "far"):
+        return False
+    after = tokens[index + 1] if index + 1 < len(tokens) else None
+    if after is None or after.kind != "word":
+        return True
+    if (
+        token.text.startswith("#")
+        or (token.kind == "id" and token.text[0] in "sS")
+        or (before is not None and before.low in NAMES_BRANCH)
+    ):
+        return True
+    if after.low == "keep" and index + 2 == len(tokens):
+        return True
+    verb = after.classes & _VERBS or (after.plan & _VERBS and after.low not in ("wire", "pot", "layer", "graft"))
+    return after.low in words.after_ids or bool(verb) or after.low.endswith("ly")
+
+
+NAMES_BRANCH = listed("branch branches br brs no nos number limb bough")
+_VERBS = listed(
+    "WIRED UNWIRED REPOTTED PRUNED CUT CUTBACK SHORTEN TRIM PINCH THIN REMOVE DECANDLED DEFOLIATED SELECT LAYERED "
+    "GRAFTED SEPARATE SEALED GUYED CHECK BENT FED BITE CUTIN SNAP BROKEOFF OKAY OFF ON CARVED STRIP DONE BREAK"
+)

@@ -1,0 +1,48 @@
+"""A tree's log as it will stand after the lines read so far, found by content and by source. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from ..collection.model import NOWHERE, Entry, Tree
+
+
+@dataclass(slots=True)
+class Log:
+    """A tree's log as it will stand after the lines read so far, found by content and by source."""
+
+    entries: list[Entry] = field(default_factory=list)
+    by_content: dict[str, list[tuple[str, ...]]] = field(default_factory=dict)
+    by_source: dict[str, list[Entry]] = field(default_factory=dict)
+
+    def add(self, entry: Entry) -> None:
+        self.entries.append(entry)
+        self.by_content.setdefault(content_of(entry), []).append(entry.sources)
+        for source in entry.sources:
+            self.by_source.setdefault(source, []).append(entry)
+
+    def holds(self, entry: Entry) -> bool:
+        """The same content, typed from the same line (whatever part of it) or with no line on one side."""
+        lines = lines_of(entry.sources)
+        return any(
+            not (sources and lines) or lines_of(sources) & lines
+            for sources in self.by_content.get(content_of(entry), ())
+        )
+
+
+def lines_of(sources: Iterable[str]) -> set[str]:
+    """The lines of sheets, whatever part of them."""
+    return {source.split(".")[0] for source in sources}
+
+
+def content_of(entry: Entry) -> str:
+    return repr(replace(entry, sources=(), replaces="", place=NOWHERE))
+
+
+def log_for(tree: Tree, logs: dict[str, Log]) -> Log:
+    if tree.tag not in logs:
+        made = logs[tree.tag] = Log()
+        for entry in tree.log:
+            made.add(replace(entry, place=NOWHERE))
+    return logs[tree.tag]
