@@ -44,6 +44,7 @@ class Line:
 
 
 def look_at_line(gray: Gray, rules: Rules, spot: Spot) -> Line:
+    """Whether something is written above this rule; None where too little of the rule is in the picture."""
     way = rules.way
     if rules.seen.get(spot, 0.0) < RULE_SHARE:
         return Line(spot, None)

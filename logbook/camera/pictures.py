@@ -5,13 +5,16 @@ from __future__ import annotations
 import io
 import warnings
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import cv2
 import numpy as np
 
 from ..diagnostics import stop
 from .registration import Gray
+
+if TYPE_CHECKING:
+    from PIL.Image import Image as Opened
 
 MOST_PIXELS = 250_000_000  # of a file
 READ_PIXELS = 26_000_000  # what is worked on at most: larger pictures are halved while they are decoded
@@ -23,6 +26,7 @@ _TOO_LARGE = "save a smaller copy; 12 million pixels are plenty"
 
 
 def is_heic(raw: bytes) -> bool:
+    """Whether these are a HEIC picture's bytes, by the brand they begin with."""
     return raw[4:12] in _HEIC
 
 
@@ -63,7 +67,7 @@ def _decoded_jpeg(raw: bytes, pixels: int) -> Gray | None:
     return None if made is None else made.astype(np.uint8, copy=False)
 
 
-def _decoded(opened: Any) -> Gray:
+def _decoded(opened: Opened) -> Gray:
     """By Pillow; what is transparent is white."""
     if opened.mode in ("RGBA", "LA", "PA") or "transparency" in opened.info:
         from PIL import Image
@@ -76,7 +80,7 @@ def _decoded(opened: Any) -> Gray:
     return gray
 
 
-def _narrowed(opened: Any) -> Any:
+def _narrowed(opened: Opened) -> Gray:
     """Sixteen bits of gray as eight."""
     return (np.asarray(opened, dtype=np.float64) / 257).clip(0, 255).astype(np.uint8)
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from ..storage.printed import Spot
 
@@ -56,7 +56,7 @@ class Way:
     centre: Points
     sag: NDArray[np.float64] | None = None
 
-    def __call__(self, mm: Any) -> Points:
+    def __call__(self, mm: ArrayLike) -> Points:
         """Pixels of these points, shape (n, 2)."""
         points = np.atleast_2d(np.asarray(mm, dtype=np.float64))
         if self.sag is not None:

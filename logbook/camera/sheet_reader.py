@@ -94,13 +94,18 @@ def read_picture(gray: Gray, shown: str, ledger: Ledger) -> tuple[list[SeenPage]
     pages, problems, ways = _looked_at(gray, shown, named, blobs)
     if len(unexplained(blobs, ways)) < LEAST_SQUARES:
         return pages, problems
-    known = {code.text for code in codes}
-    closer = {code.text: code for code in find_codes(gray, closely=True) if code.text not in known}
-    more = [_sheet_of(code, shown, ledger) for code in closer.values()]
+    more = [_sheet_of(code, shown, ledger) for code in _overlooked(gray, codes)]
     further, faults, found = _looked_at(gray, shown, more, blobs)
-    if len(unexplained(blobs, [*ways, *found])) >= LEAST_SQUARES and not (problems or faults):
-        faults = [*faults, _another(shown)]
+    left_over = len(unexplained(blobs, [*ways, *found])) >= LEAST_SQUARES
+    if left_over and not (problems or faults):
+        faults = [_another(shown)]
     return [*pages, *further], [*problems, *faults]
+
+
+def _overlooked(gray: Gray, codes: Sequence[SeenCode]) -> list[SeenCode]:
+    """Codes that only a closer look finds, one for each text."""
+    known = {code.text for code in codes}
+    return list({code.text: code for code in find_codes(gray, closely=True) if code.text not in known}.values())
 
 
 def _looked_at(
@@ -123,37 +128,45 @@ def _looked_at(
 
 def _sheet_of(code: SeenCode, shown: str, ledger: Ledger) -> _Named | Problem:
     """The sheet that a code names, or what is wrong."""
-
-    def fault(message: str, hint: str) -> Problem:
-        return Problem(message, Place(shown), hint)
-
     serial, number = serial_in(code.text)
     if not serial:
-        last = code.text.rpartition("#")[2].partition("/")[0]
-        if re.fullmatch(SERIAL_FORM, last) and not is_serial(last):
-            return fault(f"the code reads '{last}', whose check digit is wrong", "type the sheet's lines")
-        return fault(
-            f"the code '{code.text[:60]}' names no sheet: a pot tag, or a draft without a serial",
-            "what stands on a draft can only be typed, under 'tree TAG'",
-        )
+        return _no_serial(code.text, shown)
     if serial in ledger.doubled:
-        return fault(f"two printed sheets carry the serial {serial}", "type its lines under 'tree TAG' instead")
+        return _fault(
+            shown, f"two printed sheets carry the serial {serial}", "type its lines under 'tree TAG' instead"
+        )
     sheet = ledger.sheets.get(serial)
     if sheet is None:
         near = ledger.nearest(serial)
-        return fault(
-            f"no sheet {serial} was printed from this collection",
-            f"the nearest printed one is {near}" if near else "give the collection it belongs to with -C",
-        )
+        hint = f"the nearest printed one is {near}" if near else "give the collection it belongs to with -C"
+        return _fault(shown, f"no sheet {serial} was printed from this collection", hint)
     page = number or sheet.first_page
-    spot = next((s for s in sheet.spots if s.kind == "code" and s.page == page), None)
-    squares = tuple(s for s in sheet.spots if s.kind == "square" and s.page == page)
+    spots = [s for s in sheet.spots if s.page == page]
+    spot = next((s for s in spots if s.kind == "code"), None)
+    squares = tuple(s for s in spots if s.kind == "square")
     if spot is None or not squares:
-        return fault(
+        return _fault(
+            shown,
             f"the record of sheet {serial} does not say where things lie on its page {page}",
             f"it is of another version of the layout '{sheet.layout}': type its lines",
         )
     return _Named(code, sheet, spot, squares)
+
+
+def _fault(shown: str, message: str, hint: str) -> Problem:
+    return Problem(message, Place(shown), hint)
+
+
+def _no_serial(text: str, shown: str) -> Problem:
+    """What is wrong with a code that carries no serial: one misread by a character, or no sheet's."""
+    last = text.rpartition("#")[2].partition("/")[0]
+    if re.fullmatch(SERIAL_FORM, last) and not is_serial(last):
+        return _fault(shown, f"the code reads '{last}', whose check digit is wrong", "type the sheet's lines")
+    return _fault(
+        shown,
+        f"the code '{text[:60]}' names no sheet: a pot tag, or a draft without a serial",
+        "what stands on a draft can only be typed, under 'tree TAG'",
+    )
 
 
 def _another(shown: str) -> Problem:
@@ -178,17 +191,23 @@ def _page(gray: Gray, shown: str, sheet: Sheet, number: int, way: Way) -> SeenPa
     unseen = sum(look.mark is None for look in looks) + sum(line.written is None for line in lines)
     if unseen > (1 - LEAST_SEEN) * (len(looks) + len(lines)):
         return _too_little(sheet, shown)
-    wanted = [look.spot for look in looks if look.ticked is not False]
-    wanted += [line.spot for line in lines if line.written is not False]
+    boxes = {look.spot: look.ticked for look in looks}
+    written = {line.spot: line.written for line in lines}
     return SeenPage(
         shown,
         sheet,
         number,
-        {_key(look.spot): look.ticked for look in looks},
-        {_key(line.spot): line.written for line in lines},
-        {_key(spot): strip(gray, way, spot) for spot in wanted if inside(gray, way, spot)},
+        {_key(spot): ticked for spot, ticked in boxes.items()},
+        {_key(spot): there for spot, there in written.items()},
+        _strips(gray, way, {**boxes, **written}),
         (whole(gray, way, spots),),
     )
+
+
+def _strips(gray: Gray, way: Way, marks: Mapping[Spot, bool | None]) -> dict[Key, bytes]:
+    """Strips of all that is marked, or may be, as far as it lies in the picture."""
+    wanted = [spot for spot, mark in marks.items() if mark is not False]
+    return {_key(spot): strip(gray, way, spot) for spot in wanted if inside(gray, way, spot)}
 
 
 def _key(spot: Spot) -> Key:
@@ -213,18 +232,25 @@ def _together(pages: Sequence[SeenPage]) -> SeenPage:
     """Several pictures of a page: what any of them shows, and a question where they contradict each other."""
     first = pages[0]
     boxes = {key: _agreed({page.boxes[key] for page in pages}) for key in first.boxes}
-    lines = {
-        key: True if any(page.lines[key] for page in pages) else _agreed({page.lines[key] for page in pages})
-        for key in first.lines
-    }
+    lines = {key: _shown_by_any({page.lines[key] for page in pages}) for key in first.lines}
+    pictures = ", ".join(dict.fromkeys(page.picture for page in pages))
+    views = tuple(dict.fromkeys(view for page in pages for view in page.views))
+    return replace(first, picture=pictures, boxes=boxes, lines=lines, strips=_all_strips(pages), views=views)
+
+
+def _all_strips(pages: Sequence[SeenPage]) -> dict[Key, bytes]:
+    """The first strip of each box; of a line, those of all pictures, one below the other."""
     strips: dict[Key, bytes] = {}
     for page in pages:
         for key, data in page.strips.items():
             both = key in strips and key[0] in LINES and strips[key] != data
             strips[key] = stacked(strips[key], data) if both else strips.get(key, data)
-    pictures = ", ".join(dict.fromkeys(page.picture for page in pages))
-    views = tuple(dict.fromkeys(view for page in pages for view in page.views))
-    return replace(first, picture=pictures, boxes=boxes, lines=lines, strips=strips, views=views)
+    return strips
+
+
+def _shown_by_any(said: set[bool | None]) -> bool | None:
+    """Of a line: whether any picture shows writing on it."""
+    return True if True in said else _agreed(said)
 
 
 def _agreed(said: set[bool | None]) -> bool | None:

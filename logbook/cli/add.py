@@ -43,6 +43,7 @@ SHAPE = AddData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("tag", nargs="?", help="the new tree's tag")
     for key in COLUMNS[1:]:
         parser.add_argument(f"--{key}", metavar=key.upper())
@@ -57,6 +58,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Write the new trees, or the one taken from another, and tell them."""
     if not (options.table or options.tag):
         raise stop(
             "give a tag with its species, or --table FILE.csv", hint="benchleaf add 014 --species 'Larix kaempferi'"

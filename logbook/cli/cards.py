@@ -82,6 +82,7 @@ class _Wish:
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("card", choices=("scale", *_CARDS), help="which card")
     tree_arguments(parser)
     parser.add_argument(
@@ -109,6 +110,7 @@ def _litres(text: str) -> float:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Draw the card that was asked for, and tell where it went."""
     from ..paper.imposition import grid_for, impose
     from ..paper.printer_test import scale_page
 

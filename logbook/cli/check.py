@@ -30,11 +30,13 @@ SHAPE = CheckData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     json_argument(parser)
     today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Look over every file; tell faults, warnings, and what is missing."""
     from pathlib import Path
 
     from ..collection.load import load

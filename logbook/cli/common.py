@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
 from ..collection.dates import NotADate, read_day
 from ..collection.load import SETTINGS_FILE, load
@@ -24,6 +24,7 @@ from ..planning.wording import Wording, wording_of
 from ..season.site_year import SiteYear
 
 MANY = 60
+One = TypeVar("One")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +66,14 @@ class Opened:
 
 
 def today_argument(parser: argparse.ArgumentParser) -> None:
+    """The option that sets the day; without it the clock does."""
     parser.add_argument(
         "--today", type=a_day, default=None, metavar="DATE", help="work as if it were this day (2026-11-20)"
     )
 
 
 def json_argument(parser: argparse.ArgumentParser) -> None:
+    """The option that prints data."""
     parser.add_argument("--json", action="store_true", help="print data instead of words")
 
 
@@ -85,6 +88,7 @@ def tree_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def output_arguments(parser: argparse.ArgumentParser, name: str) -> None:
+    """Where the paper goes (by default the PDF `name`), its layout, and whether it is only told."""
     parser.add_argument(
         "-o",
         dest="output",
@@ -98,6 +102,7 @@ def output_arguments(parser: argparse.ArgumentParser, name: str) -> None:
 
 
 def a_day(text: str) -> date:
+    """A day as an option gives it. Raises ArgumentTypeError for what is none."""
     try:
         return read_day(text)
     except NotADate as error:
@@ -137,26 +142,31 @@ def open_collection(options: argparse.Namespace, instead: Mapping[str, bytes | N
 
 def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = False) -> list[Tree]:
     """The trees asked for. Raises ProblemsFound for a tag that is no tree's, and where there is none unless none will do."""
-    collection = opened.collection
-    trees = list(collection.living)
-    if options.tag:
-        trees = []
-        for tag in options.tag:
-            tree = collection.tree(tag)
-            if tree is None:
-                raise no_tree(opened, tag)
-            trees.append(tree)
+    trees = [_tree_of(opened, tag) for tag in options.tag] if options.tag else list(opened.collection.living)
     if options.bench:
-        wanted = tuple(place.casefold() for place in options.bench)
-        trees = [t for t in trees if t.bench.casefold().startswith(wanted)]
-        if not trees:
-            places = sorted({t.bench for t in collection.living if t.bench})
-            raise stop(f"no tree stands at '{', '.join(options.bench)}'", hint=f"places: {', '.join(places[:8])}")
+        trees = _standing_at(opened, trees, options.bench)
     if not trees and not none_will_do:
         raise stop(
             "the collection has no living tree yet", hint="add one: benchleaf add 001 --species 'Larix kaempferi'"
         )
     return trees
+
+
+def _tree_of(opened: Opened, tag: str) -> Tree:
+    tree = opened.collection.tree(tag)
+    if tree is None:
+        raise no_tree(opened, tag)
+    return tree
+
+
+def _standing_at(opened: Opened, trees: Sequence[Tree], benches: Sequence[str]) -> list[Tree]:
+    """Those of these trees whose place begins so. Raises ProblemsFound where there is none."""
+    wanted = tuple(place.casefold() for place in benches)
+    found = [t for t in trees if t.bench.casefold().startswith(wanted)]
+    if not found:
+        places = sorted({t.bench for t in opened.collection.living if t.bench})
+        raise stop(f"no tree stands at '{', '.join(benches)}'", hint=f"places: {', '.join(places[:8])}")
+    return found
 
 
 def no_tree(opened: Opened, tag: str) -> ProblemsFound:
@@ -170,6 +180,7 @@ def no_tree(opened: Opened, tag: str) -> ProblemsFound:
 
 
 def near_tags(collection: Collection, tag: str) -> str:
+    """A hint to the tag that was meant, or to where all tags stand."""
     from ..diagnostics import nearest
 
     close = nearest(tag, [t.tag for t in collection.trees], 0.5)
@@ -186,13 +197,13 @@ def left_out(opened: Opened) -> tuple[tuple[Problem, ...], str, int]:
     return problems, closing, 1
 
 
-def watched(items: Sequence[Any], what: str) -> Iterable[Any]:
+def watched(items: Sequence[One], what: str) -> Iterable[One]:
     """The items, with a progress bar where there are many and someone is looking."""
     if len(items) < MANY or not sys.stderr.isatty():
         return items
     from tqdm import tqdm
 
-    bar: Iterable[Any] = tqdm(items, desc=what, leave=False)
+    bar: Iterable[One] = tqdm(items, desc=what, leave=False)
     return bar
 
 

@@ -8,11 +8,14 @@ examples:
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable, Sequence
 from typing import TypedDict
 
 from ..collection.entry_text import MEASURES
-from ..planning.tree_state import state_of
-from .common import chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
+from ..collection.model import Tree
+from ..collection.units import Units
+from ..planning.tree_state import State, state_of
+from .common import Opened, chosen, json_argument, left_out, open_collection, today_argument, tree_arguments
 from .results import Result, table
 
 MOST_YEARS = 8
@@ -29,6 +32,7 @@ SHAPE = CompareData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("measure", choices=(*MEASURES, "vigour"), help="what to compare")
     tree_arguments(parser)
     json_argument(parser)
@@ -36,28 +40,41 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """A table of the measure, a row a tree and a column a year."""
     opened = open_collection(options)
-    units = opened.collection.settings.units
-    found: dict[str, dict[int, float]] = {}
-    names: dict[str, str] = {}
-    for tree in chosen(opened, options):
-        state = state_of(tree, opened.garden, opened.today)
-        if options.measure == "vigour":
-            years = {e.date.earliest.year: float(e.vigour) for e in state.entries if e.vigour}
-        else:
-            years = {r.day.year: r.value for r in state.readings.get(options.measure, ())}
-        if years:
-            found[tree.tag], names[tree.tag] = years, tree.name
+    found, names = _readings(opened, chosen(opened, options), options.measure)
     columns = sorted({year for years in found.values() for year in years})[-MOST_YEARS:]
-    plain = options.measure in ("tips", "vigour")
-
-    def cell(value: float | None) -> str:
-        return "" if value is None else f"{value:.0f}" if plain else units.length_told(value)
-
-    rows = [[tag, names[tag], *(cell(years.get(year)) for year in columns)] for tag, years in found.items()]
+    told = _way_to_tell(options.measure, opened.units)
+    rows = [[tag, names[tag], *(told(years.get(year)) for year in columns)] for tag, years in found.items()]
     lines = table(rows, ["tag", "name", *map(str, columns)]) if rows else [f"no {options.measure} is on record"]
     problems, closing, code = left_out(opened)
     return Result(code, tuple(lines), _data(options.measure, found), problems, closing)
+
+
+def _readings(
+    opened: Opened, trees: Sequence[Tree], measure: str
+) -> tuple[dict[str, dict[int, float]], dict[str, str]]:
+    """By tag, the measure by year, and the names of the trees that have any."""
+    found: dict[str, dict[int, float]] = {}
+    names: dict[str, str] = {}
+    for tree in trees:
+        years = _by_year(state_of(tree, opened.garden, opened.today), measure)
+        if years:
+            found[tree.tag], names[tree.tag] = years, tree.name
+    return found, names
+
+
+def _by_year(state: State, measure: str) -> dict[int, float]:
+    """The last reading of each year."""
+    if measure == "vigour":
+        return {e.date.earliest.year: float(e.vigour) for e in state.entries if e.vigour}
+    return {r.day.year: r.value for r in state.readings.get(measure, ())}
+
+
+def _way_to_tell(measure: str, units: Units) -> Callable[[float | None], str]:
+    """How a cell of the table is written: tips and vigour are plain numbers, the rest are lengths."""
+    said: Callable[[float], str] = "{:.0f}".format if measure in ("tips", "vigour") else units.length_told
+    return lambda value: "" if value is None else said(value)
 
 
 def _data(measure: str, found: dict[str, dict[int, float]]) -> CompareData:

@@ -17,10 +17,12 @@ SHELLS = ("bash", "zsh", "fish")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("shell", choices=SHELLS, help="your shell")
 
 
 def run(options: argparse.Namespace) -> Result:
+    """The shell's script, as lines to print."""
     from .main import VERBS
 
     words = {verb: _words(verb) for verb in VERBS}

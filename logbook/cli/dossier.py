@@ -30,6 +30,7 @@ SHAPE = DossierData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("tag", help="the tree")
     parser.add_argument("--public", action="store_true", help="leave out place, value, provenance, aim and remarks")
     print_arguments(parser, "dossier.pdf")
@@ -38,6 +39,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Draw one tree's dossier, and tell where it went."""
     from ..paper.dossier import Dossier, dossier_pages
     from ..paper.imposition import impose
     from ..paper.photos import all_photos

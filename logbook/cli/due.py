@@ -17,9 +17,8 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Literal, TypedDict
 
-from ..collection.dates import day_told
 from ..planning.condition import Hold
-from ..planning.model import Job, Plan, Status
+from ..planning.model import Job, Plan
 from ..planning.wording import ask_words, kind_of
 from ..season.reasons import Reason
 from .common import (
@@ -35,6 +34,7 @@ from .common import (
     write_output,
 )
 from .due_lines import due_lines
+from .due_why import sentences
 from .results import Result
 
 
@@ -122,6 +122,7 @@ SHAPE = DueData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     parser.add_argument("--why", metavar="TAG", help="one tree's dates with all their reasons, in sentences")
     parser.add_argument(
@@ -137,6 +138,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """The works of all trees by date, and the files asked for; or one tree with all its reasons."""
     opened = open_collection(options)
     if options.why:
         return _why(opened, options.why)
@@ -210,57 +212,8 @@ def _why(opened: Opened, tag: str) -> Result:
     if tree is None:
         raise no_tree(opened, tag)
     plan = opened.plan(tree)
-    state, say = plan.state, opened.wording
-    lines = [f"{tree.tag} {tree.name or ''}".rstrip() + f": {tree.full_name}, grown as {plan.group}"]
-    known = [
-        f"stage {state.stage}" if state.stage else "stage not on record",
-        f"vigour {state.vigour} ({state.vigour_on.told()})"
-        if state.vigour and state.vigour_on
-        else "vigour not on record",
-    ]
-    lines.append("  " + ", ".join(known))
-    if state.resting:
-        lines.append(
-            f"  resting since {state.resting.since.told()} ({say.rest_why(state.resting)}); rest ends {say.rest_ends(state.resting)}"
-        )
-    lines += [f"  {tree.ended.how} {tree.ended.date.told()}"] if tree.ended else []
-    lines += [say.hold(hold) for hold in plan.holds]
-    for job in plan.jobs:
-        lines += _job_sentences(job, opened)
-    for refusal in plan.refusals:
-        lines.append(f"no {refusal.work}: {say.reason(refusal.why)}")
-        lines += [f"  because {say.reason(reason)}" for reason in refusal.reasons if reason != refusal.why]
-    lines += [say.growth(plan.growth)] if plan.growth else []
-    for visit in plan.visits:
-        if len(visit.works) > 1:
-            lines.append(f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}")
-    if caution := opened.knowledge.poison_words(tree.species):
-        lines.append(caution)
-    lines += [f"please find out: {ask_words(ask, opened.knowledge.stages)}" for ask in plan.asks]
-    lines.append(opened.knowledge.cautions["estimate"])
     one = plan_data(plan, opened)
-    return Result(0, tuple(lines), {**one, **DueData(today=opened.today.isoformat(), trees=[one])})
-
-
-def _job_sentences(job: Job, opened: Opened) -> list[str]:
-    band = f" (± {job.band} days)" if job.band else ""
-    if job.opens is None or job.best is None:
-        head = f"{job.what}: by its signs, no date can be given"
-    elif job.closes is None or job.best == job.opens:
-        until = f", at the latest by {day_told(job.closes)}" if job.closes else ""
-        head = f"{job.what}: from {day_told(job.opens)}{until}{band}"
-    else:
-        head = f"{job.what}: {day_told(job.opens)} to {day_told(job.closes)}, best about {day_told(job.best)}{band}"
-    overdue = (
-        f", overdue since {day_told(job.since)}" if job.since else ", overdue" if job.status is Status.OVERDUE else ""
-    )
-    lines = [head + overdue]
-    lines += [f"  condition: {opened.wording.reasons(job.conditions)}"] if job.conditions else []
-    lines += [f"  do it when: {job.sign}"] if job.sign else []
-    lines += [f"  too late when: {job.too_late}"] if job.too_late else []
-    lines += [f"  because {opened.wording.reason(reason)}" for reason in job.reasons]
-    lines += [f"  care: {opened.knowledge.cautions[job.caution]}"] if job.caution else []
-    return lines
+    return Result(0, tuple(sentences(plan, opened)), {**one, **DueData(today=opened.today.isoformat(), trees=[one])})
 
 
 def plan_data(plan: Plan, opened: Opened) -> PlanData:

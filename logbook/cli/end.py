@@ -34,6 +34,7 @@ SHAPE = EndData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("tag", help="the tree")
     parser.add_argument("--how", choices=ENDINGS, required=True, help="how it left")
     parser.add_argument("--into", metavar="TAG", help="with --how merged: the planting it stands in now")
@@ -45,6 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Write how a tree left into its file. Raises ProblemsFound where there is no such tree."""
     with writing(options) as (store, opened):
         tree = opened.collection.tree(options.tag)
         if tree is None:

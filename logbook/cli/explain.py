@@ -26,6 +26,7 @@ TOPICS: Mapping[str, Callable[[argparse.Namespace], Result]] = {"fields": explai
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("topic", choices=tuple(TOPICS), help="what to explain")
     parser.add_argument("--work", metavar="NAME", help="only one work, with its rows, signs and what waits after it")
     parser.add_argument("--record", choices=ALL_RECORDS, help="only the keys of one record")
@@ -33,4 +34,5 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the topic says."""
     return TOPICS[options.topic](options)

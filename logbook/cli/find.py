@@ -38,11 +38,13 @@ SHAPE = FindData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("text", help="the code's text, a tag, or a sheet's serial")
     json_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
+    """The trees that a code, a tag or a serial names."""
     opened = open_collection(options)
     trees = found(options.text.strip(), opened.collection, opened.folder)
     problems, closing, code = left_out(opened)

@@ -53,12 +53,14 @@ SHAPE = GrowthData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     json_argument(parser)
     today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     opened = open_collection(options)
     rows: list[list[str]] = []
     told: list[str] = []

@@ -44,12 +44,14 @@ SHAPE = HistoryData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("tag", help="the tree")
     json_argument(parser)
     today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     opened = open_collection(options)
     tree = opened.collection.tree(options.tag)
     if tree is None:

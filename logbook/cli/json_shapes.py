@@ -7,12 +7,13 @@ the schema, and `benchleaf schema VERB` prints it.
 from __future__ import annotations
 
 import types
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Literal, NotRequired, TypedDict, Union, get_args, get_origin, get_type_hints, is_typeddict
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _PLAIN: Mapping[object, str] = {str: "string", int: "integer", float: "number", bool: "boolean", type(None): "null"}
 Schema = dict[str, object]
+Inside = tuple[object, ...]  # what stands in the brackets of a type
 
 
 class ProblemData(TypedDict):
@@ -41,20 +42,44 @@ def _of(kind: object) -> Schema:
     if is_typeddict(kind):
         assert isinstance(kind, type)
         return _mapping(kind)
-    origin, inside = get_origin(kind), get_args(kind)
-    if origin in (list, tuple):
-        return {"type": "array", "items": _of(inside[0])}
-    if origin in (dict, Mapping):
-        return {"type": "object", "additionalProperties": _of(inside[1])}
-    if origin is Literal:
-        return {"enum": list(inside)}
-    if origin in (Union, types.UnionType):
-        return {"anyOf": [_of(one) for one in inside]}
-    if origin is NotRequired:
-        return _of(inside[0])
     if kind is object:
         return {}
-    raise TypeError(f"no schema for {kind!r}")  # a new kind of data must say what it looks like
+    told = _BY_ORIGIN.get(get_origin(kind))
+    if told is None:
+        raise TypeError(f"no schema for {kind!r}")  # a new kind of data must say what it looks like
+    return told(get_args(kind))
+
+
+def _array(inside: Inside) -> Schema:
+    return {"type": "array", "items": _of(inside[0])}
+
+
+def _by_key(inside: Inside) -> Schema:
+    return {"type": "object", "additionalProperties": _of(inside[1])}
+
+
+def _one_of_these(inside: Inside) -> Schema:
+    return {"enum": list(inside)}
+
+
+def _any_of(inside: Inside) -> Schema:
+    return {"anyOf": [_of(one) for one in inside]}
+
+
+def _the_one(inside: Inside) -> Schema:
+    return _of(inside[0])
+
+
+_BY_ORIGIN: Mapping[object, Callable[[Inside], Schema]] = {
+    list: _array,
+    tuple: _array,
+    dict: _by_key,
+    Mapping: _by_key,
+    Literal: _one_of_these,
+    Union: _any_of,
+    types.UnionType: _any_of,
+    NotRequired: _the_one,
+}
 
 
 def _mapping(shape: type) -> Schema:

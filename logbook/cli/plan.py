@@ -73,6 +73,7 @@ MOST_WEEKS = 60
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     parser.add_argument(
         "--weeks", type=_weeks, default=WEEKS, metavar="N", help=f"how far to plan (default: {WEEKS})"
@@ -102,6 +103,7 @@ def _hours(text: str) -> float:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     with print_run(options, recorded=options.output is not None and not options.draft) as held:
         return _planned(held, options)
 

@@ -36,6 +36,7 @@ SHAPE = PotData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("shape", choices=SHAPES, help="its shape")
     parser.add_argument("inner", type=_sides, help="inside: length x width x depth, or diameter x depth")
     parser.add_argument(
@@ -66,6 +67,7 @@ def _mix(text: str) -> dict[str, float]:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     count = len(options.inner)
     if count != 3 and not (count == 2 and options.shape in ("round", "drum", "bowl")):
         raise stop(

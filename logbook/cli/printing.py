@@ -54,6 +54,7 @@ def _offset(text: str) -> tuple[float, float]:
 
 
 def shift_of(options: argparse.Namespace) -> Shift:
+    """How far the options move the print on its paper, front and back, mm."""
     return Shift(options.offset, options.back_offset)
 
 
@@ -115,6 +116,7 @@ def sheet_layout(opened: Opened, name: str | None, kind: str | Sequence[str], me
 
 
 def as_pictures(output: Path | None) -> bool:
+    """Whether the output is pictures, one a page, by the ending of its name."""
     return output is not None and output.suffix.lower() == PICTURE
 
 
@@ -160,6 +162,7 @@ class Tap:
     files: tuple[Path, ...] = ()
 
     def through(self, papers: Iterable[Paper]) -> Iterator[Paper]:
+        """The same sides, each counted as it passes."""
         from ..paper import typesetting as setting
 
         for paper in papers:
@@ -270,6 +273,7 @@ def _unwritable(path: Path, error: OSError) -> Problem:
 
 
 def where_told(options: argparse.Namespace, tap: Tap) -> str:
+    """Which files were written, the first to the last; or which one would be."""
     if options.dry_run:
         return f"nothing written (--dry-run), would be {options.output}"
     return " to ".join(map(str, dict.fromkeys((tap.files[0], tap.files[-1]))))
@@ -284,6 +288,7 @@ def how_to_print(options: argparse.Namespace, *, two_sided: bool = True) -> list
 
 
 def progress(trees: list[Tree]) -> Iterable[Tree]:
+    """The trees, with a progress bar where they are many."""
     return watched(trees, "drawing")
 
 

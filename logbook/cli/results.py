@@ -6,7 +6,7 @@ import json
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TextIO
 
 from ..diagnostics import Problem
 
@@ -47,15 +47,16 @@ def _json_value(value: object, plain: bool) -> str:
 
 
 def show_problems(problems: Sequence[Problem], closing: str = "") -> None:
+    """Print problems to standard error, then the closing line where there are any."""
     lines = [p.told() for p in problems]
     _write(sys.stderr, [*lines, *([closing] if closing and problems else [])])
 
 
-def _speaks_utf8(stream: Any) -> bool:
+def _speaks_utf8(stream: TextIO) -> bool:
     return "utf" in (getattr(stream, "encoding", None) or "utf-8").casefold()
 
 
-def _write(stream: Any, lines: Sequence[str]) -> None:
+def _write(stream: TextIO, lines: Sequence[str]) -> None:
     """Print lines even where the terminal can't show a character."""
     text = "".join(line + "\n" for line in lines)
     encoding = getattr(stream, "encoding", None) or "utf-8"

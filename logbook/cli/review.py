@@ -59,6 +59,7 @@ SHAPE = ReviewData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     parser.add_argument(
         "--season", type=int, metavar="YEAR", help="named by its spring (default: the last whole one)"
@@ -68,6 +69,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     opened = open_collection(options)
     trees = list(opened.collection.trees) if not (options.tag or options.bench) else chosen(opened, options)
     made = season_review(opened, trees, options.season)

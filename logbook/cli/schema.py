@@ -28,6 +28,7 @@ FILES = ("collection", "tree", "layout")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument(
         "kind", metavar="KIND", help=f"a file ({', '.join(FILES)}), or a verb whose --json output is wanted"
     )
@@ -35,6 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """The schema as text, printed or written to a file."""
     text = json.dumps(schema(options.kind, Path(options.folder)), ensure_ascii=False, indent=2)
     if options.output:
         write_output(options.output, (text + "\n").encode())

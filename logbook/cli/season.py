@@ -8,16 +8,18 @@ examples:
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import TypedDict
 
 from ..collection.dates import MONTHS, day_told
+from ..collection.model import Site
 from ..diagnostics import nearest, stop
 from ..planning.wording import Wording
 from ..season.mark import Absent, Known
 from ..season.site_year import SiteYear
 from ..season.solar import day_length, midwinter_before
-from .common import json_argument, open_collection, today_argument
+from .common import Opened, json_argument, open_collection, today_argument
 from .results import Result, table
 
 NAMES = ("swell", "open", "hardened", "growth end", "leaf fall")
@@ -46,6 +48,7 @@ SHAPE = SeasonData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument(
         "--group", action="append", default=[], metavar="GROUP", help="only this growth group (may be given again)"
     )
@@ -54,9 +57,39 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """The site's year in words and as data. Raises ProblemsFound for an unknown group."""
     opened = open_collection(options)
-    site, groups = opened.site, list(opened.knowledge.groups)
-    for name in options.group:
+    site, say = opened.site, opened.wording
+    shown = _groups(opened, options.group)
+    season = site.calendar.season_of(opened.today)
+    days, signs = site.marks.ahead(season)
+    site_marks = {name: site.marks.mark("", name, season) for name in SITE_NAMES}
+    marks = {group: {name: site.marks.mark(group, name, season) for name in NAMES} for group in shown}
+    place = opened.collection.settings.site
+    lines = [
+        _span_told(site, season),
+        _normals_told(place),
+        *([_pace_told(days, signs)] if signs else []),
+        *(f"  {name}: {_told(found, say)}" for name, found in site_marks.items()),
+        "",
+        *_months(site, season, place.latitude if place else None),
+        "",
+        *table([[group, *map(_cell, row.values())] for group, row in marks.items()], ["group", *NAMES]),
+        *(f"- means: {why}" for why in _why_none(marks, say)),
+    ]
+    data: SeasonData = {
+        "days_behind": round(days, 1) if signs else None,
+        "season": season,
+        "site": {n: _data(f, say) for n, f in site_marks.items()},
+        "groups": {g: {n: _data(f, say) for n, f in row.items()} for g, row in marks.items()},
+    }
+    return Result(0, tuple(lines), data)
+
+
+def _groups(opened: Opened, asked: Sequence[str]) -> Sequence[str]:
+    """The groups asked for, or those of the trees, or all. Raises ProblemsFound for a name that is no group's."""
+    groups = list(opened.knowledge.groups)
+    for name in asked:
         if name not in groups:
             close = nearest(name, groups)
             raise stop(
@@ -64,50 +97,32 @@ def run(options: argparse.Namespace) -> Result:
                 hint=f"did you mean '{close}'?" if close else f"one of: {', '.join(groups)}",
             )
     mine = {opened.garden.group_of(tree) for tree in opened.collection.living}
-    shown = options.group or [g for g in groups if g in mine] or groups
-    season = site.calendar.season_of(opened.today)
-    lines = [
-        f"season {season}: from {day_told(site.calendar.season_start(season))} to {day_told(site.calendar.season_start(season + 1) - timedelta(days=1))}"
-    ]
-    normals = opened.collection.settings.site.normals if opened.collection.settings.site else None
-    lines.append(
-        f"monthly normals {normals.years}"
-        if normals and normals.years
-        else "monthly normals of unknown years"
-        if normals
-        else "no monthly normals: only your own dates are known"
-    )
-    days, signs = site.marks.ahead(season)
-    if signs:
-        word = "on time" if abs(days) < 0.5 else f"{abs(days):.0f} days {'behind' if days > 0 else 'ahead'}"
-        lines.append(f"your garden runs {word} this season, by {signs} sign{'s' if signs > 1 else ''} you logged")
-    site_marks = {name: site.marks.mark("", name, season) for name in SITE_NAMES}
-    lines += [f"  {name}: {_told(found, opened.wording)}" for name, found in site_marks.items()]
-    lines += [
-        "",
-        *_months(site, season, opened.collection.settings.site.latitude if opened.collection.settings.site else None),
-        "",
-    ]
-    marks = {group: {name: site.marks.mark(group, name, season) for name in NAMES} for group in shown}
-    lines += table(
-        [[group, *(_cell(found) for found in row.values())] for group, row in marks.items()], ["group", *NAMES]
-    )
-    reasons = sorted(
-        {
-            opened.wording.reason(found.why)
-            for row in marks.values()
-            for found in row.values()
-            if isinstance(found, Absent)
-        }
-    )
-    lines += [f"- means: {why}" for why in reasons]
-    data: SeasonData = {
-        "days_behind": round(days, 1) if signs else None,
-        "season": season,
-        "site": {n: _data(f, opened.wording) for n, f in site_marks.items()},
-        "groups": {g: {n: _data(f, opened.wording) for n, f in row.items()} for g, row in marks.items()},
-    }
-    return Result(0, tuple(lines), data)
+    return asked or [g for g in groups if g in mine] or groups
+
+
+def _span_told(site: SiteYear, season: int) -> str:
+    first, following = (site.calendar.season_start(year) for year in (season, season + 1))
+    return f"season {season}: from {day_told(first)} to {day_told(following - timedelta(days=1))}"
+
+
+def _normals_told(place: Site | None) -> str:
+    """Which years the site's monthly normals are of."""
+    normals = place.normals if place else None
+    if not normals:
+        return "no monthly normals: only your own dates are known"
+    return f"monthly normals {normals.years}" if normals.years else "monthly normals of unknown years"
+
+
+def _pace_told(days: float, signs: int) -> str:
+    """How many days the garden is behind (or, below 0, ahead), and how many signs say so."""
+    word = "on time" if abs(days) < 0.5 else f"{abs(days):.0f} days {'behind' if days > 0 else 'ahead'}"
+    return f"your garden runs {word} this season, by {signs} sign{'s' if signs > 1 else ''} you logged"
+
+
+def _why_none(marks: Mapping[str, Mapping[str, Known]], say: Wording) -> list[str]:
+    """Why marks have no day, each reason once."""
+    found = (known for row in marks.values() for known in row.values())
+    return sorted({say.reason(known.why) for known in found if isinstance(known, Absent)})
 
 
 def _cell(found: Known) -> str:

@@ -17,7 +17,7 @@ import argparse
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
-from typing import Any, NotRequired, TypedDict
+from typing import TYPE_CHECKING, NotRequired, TypedDict
 
 from ..collection.model import Tree
 from ..diagnostics import Problem, counted, stop
@@ -45,6 +45,10 @@ from .printing import (
 )
 from .results import Result
 
+if TYPE_CHECKING:  # heavy to import, and only named here
+    from ..paper.page import Paper
+    from ..paper.sheet.sheets import RecordSheet
+
 OUT_DAYS = 120
 
 
@@ -67,6 +71,7 @@ SHAPE = SheetsData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     parser.add_argument(
         "--changed", action="store_true", help="only trees whose front would differ from their last printed sheet"
@@ -111,7 +116,7 @@ class _Run:
         asked = self.ledger.asked_since(tree.tag, begun)
         return replace(made, asks=tuple(ask for ask in made.asks if not {ask.value, ask_words(ask, stages)} & asked))
 
-    def sheet(self, tree: Tree, serial: str) -> Any:
+    def sheet(self, tree: Tree, serial: str) -> RecordSheet:
         from ..paper.sheet.sheets import record_sheet
 
         photo = None
@@ -132,6 +137,7 @@ class _Run:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Draw the record sheets, and put them on record unless they are drafts."""
     if options.form and (options.booklet or options.draft):
         raise stop("a form is neither a booklet nor a draft", hint="leave out --booklet and --draft")
     with print_run(options, recorded=not options.draft) as held:
@@ -188,7 +194,7 @@ def _asked_for(run_: _Run, options: argparse.Namespace, trees: list[Tree], ledge
     return trees
 
 
-def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:
+def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Paper], str]:
     """Leaves to be cut, several up."""
     from ..paper.imposition import impose
 
@@ -204,7 +210,7 @@ def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[
     ), f"{grid.count} up" if grid.count > 1 else "one page each"
 
 
-def _form(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:  # noqa: ARG001
+def _form(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Paper], str]:  # noqa: ARG001
     """Each page by itself, with fields to fill in."""
     from ..paper.fillable import form_leaves
     from ..paper.imposition import grid_for, impose
@@ -219,7 +225,7 @@ def _form(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
     return impose(leaves(), grid, cut=False, two_sided=False), "one page each"
 
 
-def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Any], str]:
+def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Paper], str]:
     """A book to fold: two pages side by side, as many such spreads as the paper holds."""
     from ..collection.dates import day_told
     from ..paper.booklet import Content, blank, book_pages

@@ -27,6 +27,7 @@ from .results import Result
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("new", metavar="FOLDER", type=Path, help="the folder to make")
     parser.add_argument("--demo", action="store_true", help="copy the demo collection (invented trees) instead")
     parser.add_argument("--title", default="My trees", help="what you call the collection")
@@ -57,6 +58,7 @@ def _degrees(limit: float) -> Callable[[str], float]:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Make a new collection, or copy the demo. Raises ProblemsFound where the folder is not free."""
     folder: Path = options.new
     _must_be_free(folder)
     if options.demo:

@@ -54,6 +54,7 @@ SHAPE = TagsData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     print_arguments(parser, "tags.pdf")
     parser.add_argument(
@@ -70,6 +71,7 @@ def _spare(text: str) -> int:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Draw the pot tags, and tell where they went."""
     with print_run(options, recorded=bool(options.spare)) as run_:
         return _printed(run_, options)
 

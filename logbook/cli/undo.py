@@ -57,6 +57,7 @@ SHAPE = UndoData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("--dry-run", action="store_true", help="show what would be taken out; write nothing")
     parser.add_argument("--yes", action="store_true", help="take it out without asking")
     json_argument(parser)
@@ -64,6 +65,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     with writing(options) as (store, opened):
         finished = store.finished_undo()
         if finished is not None:

@@ -58,6 +58,7 @@ SHAPE = AllWaitingData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument(
         "--dismiss", type=int, action="append", default=[], metavar="N", help="set the Nth waiting line aside"
     )
@@ -67,6 +68,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """The lines that wait for an answer; or set some of them aside."""
     if not options.dismiss:
         opened = open_collection(options)
         return _result(RealDisk(opened.folder), cut_short(opened.folder))

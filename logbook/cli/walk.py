@@ -28,6 +28,7 @@ SHAPE = WalkData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     output_arguments(parser, "walk.pdf")
     record_arguments(parser)
@@ -36,6 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Draw the walk list, and put it on record unless it is a draft."""
     with print_run(options, recorded=not options.draft) as run_:
         return _printed(run_, options)
 

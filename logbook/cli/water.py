@@ -40,12 +40,14 @@ SHAPE = WaterData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     tree_arguments(parser)
     json_argument(parser)
     today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     opened = open_collection(options)
     months = _growing_months(opened.today, opened.site.southern)
     rows: list[list[str]] = []

@@ -43,6 +43,7 @@ SHAPE = WireData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("diameter", type=a_length, help="the branch at its base")
     parser.add_argument("--tip", type=a_length, metavar="D", help="the branch at its tip (default: half its base)")
     parser.add_argument("--length", type=a_length, metavar="L", help="the branch's length")
@@ -61,6 +62,7 @@ def a_length(text: str) -> float:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What the verb does; the result it prints."""
     base: float = options.diameter
     tip: float = options.tip if options.tip is not None else base * TIP_SHARE
     if tip > base:

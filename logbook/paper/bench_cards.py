@@ -133,32 +133,34 @@ def _repot_pieces(due: Repot, units: Units, width: float) -> list[Piece]:
         *row(((0.0, span, True),), width),
     ]
     pieces += lines(f"do it when: {job.sign}", SIZE, width) if job.sign else []
+    for words in (_pot_told(due, units), _soil_told(due, units)):
+        pieces += lines(words, SIZE, width)
+    fit = _fit_told(due.fit, units)
+    return pieces + (lines(f"a new pot: about {fit}", SMALL, width) if fit else [])
+
+
+def _pot_told(due: Repot, units: Units) -> str:
     pot = due.pot
     if pot is None:
-        pieces += lines("pot not measured: inside length, width, depth?", SIZE, width)
-    else:
-        flag = ", from outer dimensions: measure inside" if pot.guessed else ""
-        pieces += lines(f"pot {'about ' if pot.guessed else ''}{units.litres_told(pot.litres)}{flag}", SIZE, width)
+        return "pot not measured: inside length, width, depth?"
+    litres = units.litres_told(pot.litres)
+    return f"pot about {litres}, from outer dimensions: measure inside" if pot.guessed else f"pot {litres}"
+
+
+def _soil_told(due: Repot, units: Units) -> str:
+    """Its soil by litres where the pot is known, else by parts."""
     if due.soil:
         told = ", ".join(f"{name} {units.litres_told(litres)}" for name, litres in due.soil.items())
-        pieces += lines(f"soil: {told}" + (f" ({due.borrowed})" if due.borrowed else ""), SIZE, width)
-    elif due.mix:
-        told = ", ".join(f"{plain(parts)} {name}" for name, parts in due.mix.items())
-        pieces += lines(f"mix by parts: {told}", SIZE, width)
-    else:
-        pieces += lines("mix not on record: what went in last time?", SIZE, width)
-    long, deep = due.fit
-    if long or deep:
-        said = " × ".join(
-            p
-            for p in (
-                f"{units.length_told(round(long))} wide" if long else "",
-                f"{units.length_told(round(deep))} deep" if deep else "",
-            )
-            if p
-        )
-        pieces += lines(f"a new pot: about {said}", SMALL, width)
-    return pieces
+        return f"soil: {told}" + (f" ({due.borrowed})" if due.borrowed else "")
+    if due.mix:
+        return f"mix by parts: {', '.join(f'{plain(parts)} {name}' for name, parts in due.mix.items())}"
+    return "mix not on record: what went in last time?"
+
+
+def _fit_told(fit: tuple[float | None, float | None], units: Units) -> str:
+    """A new pot's width and depth, as far as they are known."""
+    sides = zip(fit, ("wide", "deep"), strict=True)
+    return " × ".join(f"{units.length_told(round(mm))} {name}" for mm, name in sides if mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,7 @@ def book_pages(content: Content, layout: Layout) -> list[Page]:
 
 
 def blank(layout: Layout) -> Page:
+    """A page with nothing on it, of the layout's size."""
     return Page(*layout.page)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ..collection.model import Tree
 from ..horticulture.work import Thing
@@ -16,6 +16,9 @@ from ..planning.conflicts import lost_by_waiting
 from ..planning.model import Job, Plan
 from ..planning.scheduler import Schedule
 from ..planning.wording import Wording
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 MOST_A_TREE = 3
 SHELTER = "shelter"
@@ -30,7 +33,7 @@ def calendar_bytes(
     """
     from icalendar import Calendar
 
-    calendar: Any = Calendar()
+    calendar = Calendar()
     calendar.add("prodid", "-//benchleaf//due work//EN")
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", title)
@@ -69,12 +72,12 @@ def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today
     """The calendar of bench days: an all-day event a day, its works in the description."""
     from icalendar import Calendar, Event
 
-    calendar: Any = Calendar()
+    calendar = Calendar()
     calendar.add("prodid", "-//benchleaf//bench days//EN")
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", title)
     for when, tasks in sorted(plan.days.items()):
-        event: Any = Event()
+        event = Event()
         event.add("uid", f"bench-day-{when.isoformat()}@benchleaf")
         event.add("dtstamp", datetime.combine(today, time(), UTC))
         event.add("dtstart", when)
@@ -95,11 +98,11 @@ def event_uid(job: Job) -> str:
     return f"{''.join(c if c.isalnum() else '-' for c in words)}@benchleaf"
 
 
-def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Any:
+def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Event:
     from icalendar import Event
 
     assert job.opens is not None
-    event: Any = Event()
+    event = Event()
     event.add("uid", event_uid(job))
     event.add("dtstamp", stamp)
     event.add("dtstart", job.opens)

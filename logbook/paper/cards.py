@@ -75,26 +75,25 @@ def _feeding(garden: Garden, season: int, groups: Sequence[str], width: float) -
     """From when to when each group is fed: while the trunk is grown, and later in refinement."""
     rows = [heading("Feeding", width, 7.5)]
     for name in groups:
-        spans = [
-            fed_in(garden.site, garden.knowledge.groups[name], season, stage)
-            for stage in ("trunk growing", "refinement")
-        ]
-        growing, refined = (s if isinstance(s, Span) else None for s in spans)
-        if growing is None:
-            continue
-        later = (
-            f" (in refinement from {day_told(refined.opens, refined.opens)})"
-            if refined and refined.opens != growing.opens
-            else ""
-        )
-        told = (
-            f"{name}: {day_told(growing.opens, growing.opens)}{later} to {day_told(growing.closes, growing.closes)}"
-        )
-        if name == PAUSED:
-            told += "; pause 30 days from candle removal, 60 in refinement"
-        rows += lines(told, 9.0, width)
+        told = _fed_told(garden, name, season)
+        rows += lines(told, 9.0, width) if told else []
     rows += lines("Not for four weeks after repotting; half strength while a tree rests.", 7.5, width)
     return rows if len(rows) > 2 else []
+
+
+def _fed_told(garden: Garden, name: str, season: int) -> str:
+    """A group's feeding in one line; empty where no dates are known."""
+    spans = [
+        fed_in(garden.site, garden.knowledge.groups[name], season, stage) for stage in ("trunk growing", "refinement")
+    ]
+    growing, refined = (s if isinstance(s, Span) else None for s in spans)
+    if growing is None:
+        return ""
+    delayed = refined is not None and refined.opens != growing.opens
+    later = f" (in refinement from {day_told(refined.opens, refined.opens)})" if refined and delayed else ""
+    pause = "; pause 30 days from candle removal, 60 in refinement" if name == PAUSED else ""
+    begins, ends = day_told(growing.opens, growing.opens), day_told(growing.closes, growing.closes)
+    return f"{name}: {begins}{later} to {ends}{pause}"
 
 
 def _frost(site: SiteYear, season: int, width: float, wording: Wording) -> list[Piece]:

@@ -23,6 +23,8 @@ PANEL_MM = 37.0
 LABEL_PT = 7.5
 CIRCLE_SIDES = 36
 GROWTH_MM = 20.0
+TOP_MM, SOIL_MM = 2.5, PANEL_MM - 3.0  # of the trunk in elevation
+HEAD_ON = 0.2  # of the full width: a branch that points less to a side points to the front or back
 LEGEND = {
     "keep": "keep",
     "undecided": "undecided (thin)",
@@ -116,44 +118,62 @@ def _elevation(
 ) -> tuple[_Panel, list[str]]:
     """Heights up the trunk; right of it what points to 1 to 5, left what points to 7 to 11, front and back by turns."""
     panel = _Panel(width, PANEL_MM)
-    middle, soil, top = width / 2, PANEL_MM - 3.0, 2.5
-    panel.items += [
-        Rule(middle - 9.0, soil, middle + 9.0, soil, 0.4),
-        Rule(middle, soil, middle, top, 0.9),
-        Rule(middle - 7.0, soil + 2.4, middle + 7.0, soil + 2.4, 0.4),
-        Rule(middle - 9.0, soil, middle - 7.0, soil + 2.4, 0.4),
-        Rule(middle + 9.0, soil, middle + 7.0, soil + 2.4, 0.4),
-    ]
+    middle = width / 2
+    panel.items += _pot_and_trunk(middle)
     known = [b.height for b in branches if b.height]
     tallest = max([*known, height or 0.0]) * 1.04
-    if tallest:
-        words = units.length_told(height) if height else ""
-        if words:
-            text = baseline_text(words, 0, line_mm(7.0), 7.0)
-            panel.items.append(moved(text, middle + 1.5, top - line_mm(7.0) / 2))
-            panel.taken.append((middle + 1.5, top - line_mm(7.0) / 2, text.width, line_mm(7.0)))
+    if height:
+        _label_top(panel, units.length_told(height), middle + 1.5)
     unplaced = []
     turn = 1.0
     for branch in sorted(branches, key=lambda b: b.height or 0.0):
         if branch.height is None or not tallest:
             unplaced.append(branch.id)
             continue
-        y = soil - (soil - top) * branch.height / tallest
-        sideways = math.sin((branch.clock or 0.0) * math.pi / 6) if branch.clock is not None else 0.0
-        if abs(sideways) < 0.2:
-            turn = -turn
-        side = turn if abs(sideways) < 0.2 else math.copysign(1.0, sideways)
-        reach = (width / 2 - 3.0) * (0.45 if abs(sideways) < 0.2 else 0.95)
-        end = (middle + side * reach, max(y - 2.0, top))
-        panel.items += _limb((middle, y), end, branch, branch.id in wired)
-        spots = [
-            (middle + side * reach * share, y + (end[1] - y) * share + drop)
-            for share in (1.0, 0.75, 0.5)
-            for drop in (0.0, 2.2, -2.2)
-        ]
-        if not panel.label(branch.id, spots, inverse=branch.role == "sacrifice"):
+        y = SOIL_MM - (SOIL_MM - TOP_MM) * branch.height / tallest
+        sideways = _sideways(branch)
+        turn = -turn if abs(sideways) < HEAD_ON else turn
+        across, end_y = _reach(sideways, turn, width), max(y - 2.0, TOP_MM)
+        panel.items += _limb((middle, y), (middle + across, end_y), branch, branch.id in wired)
+        if not panel.label(branch.id, _beside((middle, y), across, end_y - y), inverse=branch.role == "sacrifice"):
             unplaced.append(branch.id)
     return panel, unplaced
+
+
+def _pot_and_trunk(middle: float) -> list[Item]:
+    return [
+        Rule(middle - 9.0, SOIL_MM, middle + 9.0, SOIL_MM, 0.4),
+        Rule(middle, SOIL_MM, middle, TOP_MM, 0.9),
+        Rule(middle - 7.0, SOIL_MM + 2.4, middle + 7.0, SOIL_MM + 2.4, 0.4),
+        Rule(middle - 9.0, SOIL_MM, middle - 7.0, SOIL_MM + 2.4, 0.4),
+        Rule(middle + 9.0, SOIL_MM, middle + 7.0, SOIL_MM + 2.4, 0.4),
+    ]
+
+
+def _label_top(panel: _Panel, words: str, x: float) -> None:
+    """The tree's height beside the top of its trunk; no other label covers it."""
+    text = baseline_text(words, 0, line_mm(7.0), 7.0)
+    y = TOP_MM - line_mm(7.0) / 2
+    panel.items.append(moved(text, x, y))
+    panel.taken.append((x, y, text.width, line_mm(7.0)))
+
+
+def _sideways(branch: Branch) -> float:
+    """How far a branch points to the right (1) or left (-1), seen from the front; 0 where its direction is not known."""
+    return math.sin(branch.clock * math.pi / 6) if branch.clock is not None else 0.0
+
+
+def _reach(sideways: float, turn: float, width: float) -> float:
+    """How far from the trunk a branch is drawn, mm, left below 0; one to the front or back is short, on the side of `turn`."""
+    if abs(sideways) < HEAD_ON:
+        return turn * (width / 2 - 3.0) * 0.45
+    return math.copysign(1.0, sideways) * (width / 2 - 3.0) * 0.95
+
+
+def _beside(start: tuple[float, float], across: float, down: float) -> list[tuple[float, float]]:
+    """Where a branch's label may stand: at its tip, then nearer the trunk; on the line, below and above."""
+    x, y = start
+    return [(x + across * share, y + down * share + drop) for share in (1.0, 0.75, 0.5) for drop in (0.0, 2.2, -2.2)]
 
 
 def _limb(start: tuple[float, float], end: tuple[float, float], branch: Branch, wired: bool) -> list[Item]:

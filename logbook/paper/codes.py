@@ -28,6 +28,7 @@ class Symbol:
 
     @property
     def size(self) -> float:
+        """Side length without the quiet zone, mm."""
         return self.module * len(self.rows)
 
     @property

@@ -26,6 +26,8 @@ TITLE_PT, WORDS_PT = 9.5, 9.0
 
 @dataclass(frozen=True, slots=True)
 class DayList:
+    """The list's pages, and what goes on record of them (None for a draft)."""
+
     pages: tuple[Page, ...]
     sheet: Sheet | None
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from ..collection.dates import day_told
+from ..collection.dates import When, day_told
 from ..collection.entry_text import dated, wire_told
 from ..collection.model import Entry, Settings, Tree
 from ..horticulture.knowledge import Knowledge
@@ -43,34 +43,45 @@ class Dossier:
 def dossier_pages(dossier: Dossier, layout: Layout) -> list[Page]:
     """The dossier's pages, as many as it takes; nothing is cut."""
     width = layout.room[0] - 2 * layout.margin
-    tree, public = dossier.plan.tree, dossier.public
+    tree, state, units = dossier.plan.tree, dossier.plan.state, dossier.settings.units
     bench, small = layout.size("bench"), layout.size("small")
+    branches = any(b.id not in state.removed for b in tree.branches)
+    parts = [
+        ("aim", "Aim", _aim(dossier, width, bench)),
+        ("photos", "Photographs", _photo_rows(dossier.photos, width, small)),
+        ("measured", "Measured", _measured(dossier, width, bench)),
+        ("branches", "Branches", branch_chart(tree, state, width, units) if branches else []),
+        ("log", "Log", _log(dossier, width, small)),
+        ("hands", "In whose hands", [] if dossier.public else _signatures(width, bench)),
+    ]
     chunks = [
         Chunk("title", tuple(_title(tree, layout, width))),
         Chunk("facts", tuple(_facts(dossier, width, bench))),
+        *(Chunk(name, (heading(title, width, small), *rows), 3.0) for name, title, rows in parts if rows),
+        Chunk("note", tuple(lines(_closing(dossier), small, width)), 3.0),
     ]
-    if (tree.aim or tree.front) and not public:
-        said = " ".join(p for p in (tree.aim, f"Front: {tree.front}." if tree.front else "") if p)
-        chunks.append(Chunk("aim", (heading("Aim", width, small), *lines(said, bench, width)), 3.0))
-    if dossier.photos:
-        rows = _photo_rows(dossier.photos, width, small)
-        chunks.append(Chunk("photos", (heading("Photographs", width, small), *rows), 3.0))
-    units = dossier.settings.units
-    charts = growth_charts(dossier.plan.state.readings, tree.targets, units, width)
-    told = (
-        lines(wording_of(dossier.settings).growth(dossier.plan.growth), bench, width) if dossier.plan.growth else []
-    )
-    if charts or told:
-        chunks.append(Chunk("measured", (heading("Measured", width, small), *told, *charts), 3.0))
-    if any(b.id not in dossier.plan.state.removed for b in tree.branches):
-        chart = branch_chart(tree, dossier.plan.state, width, units)
-        chunks.append(Chunk("branches", (heading("Branches", width, small), *chart), 3.0))
-    rows = [row for e in _entries(dossier) for row in lines(dated(e, units), small, width)]
-    chunks.append(Chunk("log", (heading("Log", width, small), *(rows or lines("nothing yet", small, width))), 3.0))
-    if not public:
-        chunks.append(Chunk("hands", tuple(_signatures(width, small, bench)), 3.0))
-    chunks.append(Chunk("note", tuple(lines(_closing(dossier), small, width)), 3.0))
     return card_pages([c for c in chunks if c.pieces], layout, f"{tree.tag} dossier")
+
+
+def _aim(dossier: Dossier, width: float, size: float) -> list[Piece]:
+    """The grower's aim and which side is the front: their own words, so in no public dossier."""
+    tree = dossier.plan.tree
+    said = " ".join(p for p in (tree.aim, f"Front: {tree.front}." if tree.front else "") if p)
+    return lines(said, size, width) if said and not dossier.public else []
+
+
+def _log(dossier: Dossier, width: float, size: float) -> list[Piece]:
+    units = dossier.settings.units
+    rows = [row for entry in _entries(dossier) for row in lines(dated(entry, units), size, width)]
+    return rows or lines("nothing yet", size, width)
+
+
+def _measured(dossier: Dossier, width: float, size: float) -> list[Piece]:
+    """How it grows in words, and the charts; nothing where too little was measured."""
+    plan = dossier.plan
+    charts = growth_charts(plan.state.readings, plan.tree.targets, dossier.settings.units, width)
+    told = lines(wording_of(dossier.settings).growth(plan.growth), size, width) if plan.growth else []
+    return [*told, *charts]
 
 
 def _title(tree: Tree, layout: Layout, width: float) -> list[Piece]:
@@ -80,37 +91,52 @@ def _title(tree: Tree, layout: Layout, width: float) -> list[Piece]:
 
 def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
     """Identity in two columns' worth of plain rows; what is private is left out of a public dossier."""
-    tree, state = dossier.plan.tree, dossier.plan.state
-    origin = tree.origin
     facts = [
+        *_known_to_all(dossier),
+        *([] if dossier.public else _known_to_keeper(dossier.plan.tree)),
+        ("take care", dossier.knowledge.poison_words(dossier.plan.tree.species)),
+    ]
+    rows: list[Piece] = [Piece(2.0)]
+    for name, value in facts:
+        rows += _fact(name, value, width, size) if value else []
+    return rows
+
+
+def _known_to_all(dossier: Dossier) -> list[tuple[str, str]]:
+    """What any dossier may say, by name; empty where it is not on record."""
+    tree, state = dossier.plan.tree, dossier.plan.state
+    return [
         ("style", tree.style),
-        ("in training since", tree.started.told() if tree.started else ""),
-        (
-            "began as",
-            " ".join(p for p in (origin.kind, origin.date.told() if origin.date else "") if p) if origin else "",
-        ),
+        ("in training since", _told(tree.started)),
+        ("began as", _began(tree)),
         ("stage", state.stage),
         ("vigour", f"{state.vigour} of 5" if state.vigour else ""),
-        ("repotted", state.repotted.told() if state.repotted else ""),
+        ("repotted", _told(state.repotted)),
         ("pot", _pot(dossier)),
         *(("wire on", _wire_on(wire)) for wire in state.wires),
     ]
-    if not dossier.public:
-        facts += [
-            ("parent", origin.parent if origin else ""),
-            ("from", origin.place if origin else ""),
-            ("stands", tree.bench),
-            ("provenance", tree.provenance),
-            ("value", tree.value),
-            ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
-            ("older numbers", ", ".join(tree.also)),
-        ]
-    facts.append(("take care", dossier.knowledge.poison_words(tree.species)))
-    rows: list[Piece] = [Piece(2.0)]
-    for name, value in facts:
-        if value:
-            rows += _fact(name, value, width, size)
-    return rows
+
+
+def _known_to_keeper(tree: Tree) -> list[tuple[str, str]]:
+    """What only the keeper's own dossier says."""
+    return [
+        ("parent", tree.origin.parent if tree.origin else ""),
+        ("from", tree.origin.place if tree.origin else ""),
+        ("stands", tree.bench),
+        ("provenance", tree.provenance),
+        ("value", tree.value),
+        ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
+        ("older numbers", ", ".join(tree.also)),
+    ]
+
+
+def _told(day: When | None) -> str:
+    return day.told() if day else ""
+
+
+def _began(tree: Tree) -> str:
+    origin = tree.origin
+    return " ".join(p for p in (origin.kind, _told(origin.date)) if p) if origin else ""
 
 
 def _fact(name: str, value: str, width: float, size: float) -> list[Piece]:
@@ -176,14 +202,14 @@ def _public(entry: Entry) -> Entry:
     return replace(entry, note="", intend=None, did="", trouble="")
 
 
-def _signatures(width: float, small: float, bench: float) -> list[Piece]:
+def _signatures(width: float, size: float) -> list[Piece]:
     """Lines for the hands it passes through."""
-    pieces = [heading("In whose hands", width, small)]
+    pieces = []
     columns = ((0.0, "from"), (0.36, "to"), (0.72, "day"))
     for _ in range(3):
         items: list[Item] = []
         for share, name in columns:
-            words = baseline_text(name, share * width, SIGN_MM, bench)
+            words = baseline_text(name, share * width, SIGN_MM, size)
             end = next((s for s, _ in columns if s > share), 1.0) * width - 4.0
             items += [words, Rule(words.x + words.width + 2.0, SIGN_MM - 1.6, end, SIGN_MM - 1.6, 0.2, 0.35)]
         pieces.append(Piece(SIGN_MM, tuple(items)))

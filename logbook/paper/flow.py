@@ -43,9 +43,11 @@ class Room:
         self.y = self.top
 
     def fits(self, height: float) -> bool:
+        """Whether a piece of this height, mm, still has room."""
         return self.y + height <= self.bottom + 1e-6
 
     def place(self, name: str, piece: Piece) -> None:
+        """Set a piece below what stands there, in the block of this name, which grows where it was the last."""
         for item in piece.items:
             self.items.append(moved(item, self.x, self.y, name))
         if self.blocks and self.blocks[-1].name == name:
@@ -107,6 +109,7 @@ def _widow(index: int, count: int) -> bool:
 def line(
     text: str, size: float, *, bold: bool = False, indent: float = 0.0, keep: bool = False, white: bool = False
 ) -> Piece:
+    """One line of text as a piece; `size` in points, `indent` in mm."""
     height = line_mm(size)
     return Piece(height, (baseline_text(text, indent, height, size, bold=bold, white=white),), keep)
 
@@ -121,6 +124,7 @@ def baseline_text(
 
 
 def right_text(text: str, right: float, height: float, size: float, *, bold: bool = False) -> Text:
+    """A text that ends at `right`, set in a line of this height, mm."""
     placed = baseline_text(text, 0.0, height, size, bold=bold)
     return moved(placed, right - placed.width, 0.0)  # type: ignore[return-value]
 

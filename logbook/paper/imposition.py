@@ -33,6 +33,7 @@ class Grid:
 
     @property
     def count(self) -> int:
+        """How many pages stand on one side of the paper."""
         return self.columns * self.rows
 
     def slot(self, index: int) -> tuple[float, float]:

@@ -13,6 +13,8 @@ MM_PER_POINT = 25.4 / 72
 
 @dataclass(frozen=True, slots=True)
 class Text:
+    """One line of text: its left end and baseline in mm, its size in points; `width` in mm as it was measured."""
+
     x: float
     y: float
     text: str
@@ -75,6 +77,7 @@ class Code:
 
     @property
     def size(self) -> float:
+        """Side length without the quiet zone, mm."""
         return self.module * len(self.rows)
 
 
@@ -120,6 +123,8 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Page:
+    """A page in mm, with the items on it and the rooms of its blocks."""
+
     width: float
     height: float
     items: tuple[Item, ...] = ()
@@ -138,6 +143,7 @@ class Placed:
 
     @property
     def label(self) -> str:
+        """What the page is called."""
         return self.page.label
 
 

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import io
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
-from typing import Any
 
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
@@ -99,24 +98,30 @@ def _paint_texts(canvas: Canvas, texts: Sequence[Text], height: float) -> None:
     spoken.setFillGray(0.0)
     white, font = False, ("", 0.0)
     boxes: list[tuple[float, float, float, int]] = []
-    for item in texts:
+    for item, name, piece, x, y in _placed_runs(texts, height):
         if item.white is not white:
             white = item.white
             spoken.setFillGray(1.0 if white else 0.0)
-        x, y = item.x * MM, (height - item.y) * MM
-        for name, piece in setting.runs(item.text, item.bold):
-            if name == setting.NONE:
-                boxes.append((x, y, item.size_pt, len(piece)))
-            else:
-                if font != (name, item.size_pt):
-                    font = (name, item.size_pt)
-                    spoken.setFont(FONTS[name], item.size_pt)
-                spoken.setTextOrigin(x, y)
-                spoken.textOut(piece)
-            x += setting.width_mm(piece, item.size_pt, item.bold) * MM
+        if name == setting.NONE:
+            boxes.append((x, y, item.size_pt, len(piece)))
+            continue
+        if font != (name, item.size_pt):
+            font = (name, item.size_pt)
+            spoken.setFont(FONTS[name], item.size_pt)
+        spoken.setTextOrigin(x, y)
+        spoken.textOut(piece)
     canvas.drawText(spoken)
     for box in boxes:
         _paint_missing(canvas, *box)
+
+
+def _placed_runs(texts: Iterable[Text], height: float) -> Iterator[tuple[Text, str, str, float, float]]:
+    """Of each text, its runs: face, characters, and where they begin, in points from the page's lower left corner."""
+    for item in texts:
+        x, y = item.x * MM, (height - item.y) * MM
+        for name, piece in setting.runs(item.text, item.bold):
+            yield item, name, piece, x, y
+            x += setting.width_mm(piece, item.size_pt, item.bold) * MM
 
 
 def _paint_missing(canvas: Canvas, x: float, y: float, size: float, count: int) -> None:
@@ -214,7 +219,7 @@ def _paint_input(canvas: Canvas, item: Input, height: float) -> None:
         )
 
 
-_PAINTERS: dict[type, Any] = {
+_PAINTERS: dict[type, Callable[..., None]] = {
     Input: _paint_input,
     Rule: _paint_rule,
     Box: _paint_box,

@@ -31,30 +31,44 @@ def review_pages(made: Review, trees: Mapping[str, Tree], units: Units, layout: 
     opening = (card_title(f"Season {made.season}", title, width), *lines(span, SMALL, width))
     visits = f"{counted(made.visits, 'visit')} to {counted(made.trees, 'tree')}."
     chunks = [Chunk("title", opening), Chunk("visits", tuple(lines(visits, SIZE, width)))]
-    done = [
+    parts = {
+        "Done": _done(made, width),
+        "Due and not done": [
+            p for work, tags in _by_work(made.missed).items() for p in lines(f"{work}: {tags}", SIZE, width)
+        ],
+        "Wire": _wires(made, width),
+        "Vigour over the years (5 strong, 1 failing)": _vigour(made, trees, width) if made.scores else [],
+        "Trunks": _trunks(made, trees, units, width),
+        "New on record": _named_all(made.came, trees, width),
+        "Left": _named_all(made.left, trees, width),
+    }
+    chunks += [_part(name, pieces, width) for name, pieces in parts.items() if pieces]
+    return card_pages(chunks, layout, "review")
+
+
+def _done(made: Review, width: float) -> list[Piece]:
+    rows = [
         p for work, count in made.works.items() for p in row(((0.0, f"{count} ×", False), (0.12, work, False)), width)
     ]
-    chunks.append(_part("Done", done or lines("nothing is on record", SIZE, width), width))
-    if made.missed:
-        rows = [p for work, tags in _by_work(made.missed).items() for p in lines(f"{work}: {tags}", SIZE, width)]
-        chunks.append(_part("Due and not done", rows, width))
-    if made.wires_in_time or made.wires_late:
-        whole = made.wires_in_time + len(made.wires_late)
-        late = f" Late on {', '.join(made.wires_late)}." if made.wires_late else ""
-        chunks.append(
-            _part("Wire", lines(f"{made.wires_in_time} of {whole} came off in time.{late}", SIZE, width), width)
-        )
-    if made.scores:
-        chunks.append(_part("Vigour over the years (5 strong, 1 failing)", _vigour(made, trees, width), width))
-    if made.trunks:
-        most = max(abs(c.after - c.before) for c in made.trunks)
-        rows = [_trunk_row(_named(c.tag, trees), c.before, c.after, most, units, width) for c in made.trunks]
-        chunks.append(_part("Trunks", rows, width))
-    for name, tags in (("New on record", made.came), ("Left", made.left)):
-        if tags:
-            said = ", ".join(_named(tag, trees) for tag in tags)
-            chunks.append(_part(name, lines(said, SIZE, width), width))
-    return card_pages(chunks, layout, "review")
+    return rows or lines("nothing is on record", SIZE, width)
+
+
+def _wires(made: Review, width: float) -> list[Piece]:
+    """How many wires came off in time, and on which trees they did not; nothing where none was due."""
+    whole = made.wires_in_time + len(made.wires_late)
+    if not whole:
+        return []
+    late = f" Late on {', '.join(made.wires_late)}." if made.wires_late else ""
+    return lines(f"{made.wires_in_time} of {whole} came off in time.{late}", SIZE, width)
+
+
+def _trunks(made: Review, trees: Mapping[str, Tree], units: Units, width: float) -> list[Piece]:
+    most = max((abs(c.after - c.before) for c in made.trunks), default=0.0)
+    return [_trunk_row(_named(c.tag, trees), c.before, c.after, most, units, width) for c in made.trunks]
+
+
+def _named_all(tags: Sequence[str], trees: Mapping[str, Tree], width: float) -> list[Piece]:
+    return lines(", ".join(_named(tag, trees) for tag in tags), SIZE, width) if tags else []
 
 
 def _part(name: str, pieces: Sequence[Piece], width: float) -> Chunk:

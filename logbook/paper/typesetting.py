@@ -30,6 +30,7 @@ class Face:
     advances: dict[int, float]
 
     def holds(self, character: str) -> bool:
+        """Whether the face has this character."""
         return ord(character) in self.advances
 
 
@@ -47,6 +48,7 @@ def face(name: str) -> Face:
 
 
 def font_path(name: str) -> Path:
+    """The font file of a face."""
     if name == JAPANESE:
         from noto_cjk_sans_jp_regular import FONT_PATH
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ..collection.dates import day_told
 from ..collection.model import Settings
 from ..planning.model import Job, Plan
+from ..planning.tree_state import WireOn
 from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet, Spot, with_page
 from . import codes
@@ -25,6 +26,8 @@ TITLE_PT, WORDS_PT = 9.5, 8.0
 
 @dataclass(frozen=True, slots=True)
 class WalkList:
+    """The list's pages, and what goes on record of them (None for a draft)."""
+
     pages: tuple[Page, ...]
     sheet: Sheet | None
 
@@ -42,21 +45,8 @@ def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial:
         pages.append(page)
         spots += found
         for offset, plan in enumerate(group):
-            line = str(first + offset)
-            lines[line] = plan.tree.tag
-            job = walk_job(plan)
-            if job is not None:
-                jobs.append(
-                    Offered(
-                        line,
-                        plan.tree.tag,
-                        job.work,
-                        job.branches,
-                        job.opens.isoformat() if job.opens else "",
-                        job.closes.isoformat() if job.closes else "",
-                        job.own,
-                    )
-                )
+            lines[str(first + offset)] = plan.tree.tag
+            jobs += _offered(str(first + offset), plan)
     if not serial:
         return WalkList(tuple(pages), None)
     tags = tuple(lines.values())
@@ -75,6 +65,14 @@ def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial:
             {p.tree.tag: p.tree.digest for p in plans},
         ),
     )
+
+
+def _offered(line: str, plan: Plan) -> Iterator[Offered]:
+    """The row's job as it goes on record, where there is one."""
+    job = walk_job(plan)
+    if job is not None:
+        opens, closes = (day.isoformat() if day else "" for day in (job.opens, job.closes))
+        yield Offered(line, plan.tree.tag, job.work, job.branches, opens, closes, job.own)
 
 
 def walk_job(plan: Plan) -> Job | None:
@@ -265,16 +263,22 @@ def _second_line(
 def _wires_told(plan: Plan) -> str:
     """All wire on the tree in one line, with the first day by which any of it must be off."""
     wires = plan.state.wires
-    jobs = [job for wire in wires if (job := plan.wire_job(wire.branches))]
-    branches = [] if any(not w.branches for w in wires) else [b for w in wires for b in w.branches]
-    which = f" {', '.join(dict.fromkeys(branches))}" if branches else ""
+    which = _wired_branches(wires)
     if any(w.bite in ("starting", "cut") for w in wires):
         return f"WIRE{which}: BITES, OFF NOW"
+    jobs = [job for wire in wires if (job := plan.wire_job(wire.branches))]
     late = [job.since for job in jobs if job.since]
     days = [job.closes for job in jobs if job.closes]
     if late:
         return f"WIRE{which}: OVERDUE since {day_told(min(late), plan.today)}"
     return f"WIRE{which}: off by {day_told(min(days), plan.today)}" if days else f"WIRE{which}"
+
+
+def _wired_branches(wires: Sequence[WireOn]) -> str:
+    """The branches that carry wire, each once; empty where one of the wires is on the whole tree."""
+    if not all(wire.branches for wire in wires):
+        return ""
+    return f" {', '.join(dict.fromkeys(branch for wire in wires for branch in wire.branches))}"
 
 
 def _job_cell(

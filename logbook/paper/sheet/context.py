@@ -47,10 +47,12 @@ class SheetContext:
 
     @property
     def bench(self) -> float:
+        """Size of what is read at the bench, points."""
         return self.layout.size("bench")
 
     @property
     def small(self) -> float:
+        """Size of what is read at a table, points."""
         return self.layout.size("small")
 
 

@@ -55,6 +55,7 @@ def head(sheet: SheetContext, *, again: bool = False) -> list[Item]:
 
 
 def head_height(sheet: SheetContext, *, again: bool = False) -> float:
+    """Height of a front's head, mm; on a further page (`again`) it is smaller and has no photo."""
     words = line_mm(12.0 if again else sheet.layout.size("tag")) + 1.2
     if sheet.photo is None or again:
         return words

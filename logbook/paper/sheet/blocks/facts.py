@@ -37,6 +37,7 @@ def meant(sheet: SheetContext) -> Chunk:
 
 
 def standing(sheet: SheetContext) -> Chunk:
+    """Stage, vigour, when it was repotted, and the warning where the species is poisonous."""
     plan, state = sheet.plan, sheet.plan.state
     facts = [
         state.stage or "stage not on record",
@@ -59,6 +60,7 @@ def asks(sheet: SheetContext) -> Chunk:
 
 
 def aim(sheet: SheetContext) -> Chunk:
+    """What the tree is to become, and which side is its front."""
     tree = sheet.plan.tree
     text = " ".join(part for part in (tree.aim, f"Front: {tree.front}." if tree.front else "") if part)
     return Chunk(
@@ -100,6 +102,7 @@ def branches(sheet: SheetContext) -> Chunk:
 
 
 def measured(sheet: SheetContext) -> Chunk:
+    """How it grows in words, and the charts of its measurements."""
     charts = growth_charts(sheet.plan.state.readings, sheet.plan.tree.targets, sheet.settings.units, sheet.width)
     said = lines(sheet.wording.growth(sheet.plan.growth), sheet.bench, sheet.width) if sheet.plan.growth else []
     if not charts and not said:

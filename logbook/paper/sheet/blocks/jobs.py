@@ -15,6 +15,7 @@ from .bars import shifted_item
 
 
 def next_jobs(sheet: SheetContext) -> Chunk:
+    """The jobs on offer with their letters, what fits one visit, and what opens later."""
     jobs = jobs_on_sheet(sheet.plan)
     if not [j for j in jobs if not j.is_look_over]:
         rows = lines("Nothing this season", 15.0, sheet.width, bold=True, keep=True)
