@@ -17,8 +17,9 @@ import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound
 from . import yaml_hints
-from .yaml_reader import Event, Loader, Mark, Node, Scalar, read_text
+from .yaml_events import Event, Loader, Mark
 from .yaml_reader import Mapping as MappingNode
+from .yaml_reader import Node, Scalar, read_text
 from .yaml_reader import Sequence as SequenceNode
 
 BOM = "\ufeff"
@@ -165,25 +166,16 @@ def find_log(text: str, shown: str) -> tuple[_Log, Mark]:
 
 
 def _walk_log(events: list[Event], index: int) -> _Log:
-    first, log = events[index], _Log()
-    log.anchored = isinstance(first, yaml.AliasEvent) or getattr(first, "anchor", None) is not None
-    if isinstance(first, yaml.ScalarEvent):
-        log.empty_scalar = first
-        return log
+    first = events[index]
+    log = _log_head(first)
     if not isinstance(first, yaml.SequenceStartEvent):
-        log.anchored = True
         return log
-    log.flow, log.start = bool(first.flow_style), first.start_mark
     depth = 1
     for event in events[index + 1 :]:
         starts = isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent)
         ends = isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent)
         if depth == 1 and not ends:
-            log.items += 1
-            log.spans.append((event.start_mark.index, event.end_mark.index))
-            log.last_start = event.start_mark
-            log.last_is_mapping = isinstance(event, yaml.MappingStartEvent)
-            log.last_flow = bool(getattr(event, "flow_style", False))
+            _note_item(log, event)
         depth += starts - ends
         if depth == 0:
             if log.flow:
@@ -193,6 +185,27 @@ def _walk_log(events: list[Event], index: int) -> _Log:
         if log.spans and log.last_end:
             log.spans[-1] = (log.spans[-1][0], log.last_end.index)
     return log
+
+
+def _log_head(first: Event) -> _Log:
+    """What the first event behind the key says: nothing yet, a list, or a value that no entry can be added to."""
+    log = _Log(anchored=isinstance(first, yaml.AliasEvent) or getattr(first, "anchor", None) is not None)
+    if isinstance(first, yaml.ScalarEvent):
+        log.empty_scalar = first
+    elif isinstance(first, yaml.SequenceStartEvent):
+        log.flow, log.start = bool(first.flow_style), first.start_mark
+    else:
+        log.anchored = True
+    return log
+
+
+def _note_item(log: _Log, event: Event) -> None:
+    """Keep where an item of the log begins, and in what style it is written."""
+    log.items += 1
+    log.spans.append((event.start_mark.index, event.end_mark.index))
+    log.last_start = event.start_mark
+    log.last_is_mapping = isinstance(event, yaml.MappingStartEvent)
+    log.last_flow = bool(getattr(event, "flow_style", False))
 
 
 def _note_end(log: _Log, event: Event, starts: bool) -> None:

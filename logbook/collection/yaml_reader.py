@@ -11,58 +11,18 @@ import errno
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol, cast
 
 import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..storage.disk import read_regular
 from . import yaml_hints
+from .yaml_events import Event, Mark, events_of
 
 MAX_BYTES = 4_000_000
 MAX_DEPTH = 40
 MAX_NODES = 200_000
 MAX_ALIASES = 50
-
-Loader: type[yaml.SafeLoader] | type[yaml.CSafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-
-
-class Mark(Protocol):
-    """A spot in a text, counted from 0, as the parser gives it."""
-
-    @property
-    def line(self) -> int: ...
-
-    @property
-    def column(self) -> int: ...
-
-    @property
-    def index(self) -> int: ...
-
-
-class Event(Protocol):
-    """One event of the parser, be it in C or not; which of these it has depends on its class."""
-
-    @property
-    def start_mark(self) -> Mark: ...
-
-    @property
-    def end_mark(self) -> Mark: ...
-
-    @property
-    def value(self) -> str: ...
-
-    @property
-    def style(self) -> str | None: ...
-
-    @property
-    def tag(self) -> str | None: ...
-
-    @property
-    def anchor(self) -> str | None: ...
-
-    @property
-    def flow_style(self) -> bool: ...
 
 
 class Node:
@@ -188,24 +148,11 @@ def read_text(text: str, shown: str) -> Document:
         return document
     builder = _Builder(document)
     try:
-        builder.run(_events(text))
+        builder.run(events_of(text))
     except yaml.YAMLError as error:
         document.problems.append(_syntax_problem(document, error))
     document.root = None if document.problems else builder.root
     return document
-
-
-def _events(text: str) -> Iterator[Event]:
-    loader = Loader(text)
-    get = loader.get_event
-    try:
-        while True:
-            event = get()
-            if type(event) is yaml.StreamEndEvent:
-                return
-            yield cast("Event", event)
-    finally:
-        loader.dispose()
 
 
 class _Builder:

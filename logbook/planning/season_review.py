@@ -68,27 +68,30 @@ def review(trees: Sequence[Tree], garden: Garden, season: int, today: date) -> R
     calendar = garden.site.calendar
     first, last = calendar.season_start(season), min(calendar.season_start(season + 1) - timedelta(days=1), today)
     over = last < today
-    grown = [midwinter_before(s, calendar.southern) + timedelta(days=BEFORE_GROWTH) for s in (season, season + 1)]
+    grown = min(_thickens_from(season + 1, garden), today)
     logged = [(tree.tag, entry) for tree in trees for entry in _entries_in(tree, garden, first, last)]
-    works = Counter(entry.work for _, entry in logged if entry.work)
-    visits = {(tag, entry.date.earliest) for tag, entry in logged if not entry.found}
     wires = [_wires(tree, garden, first, last) for tree in trees]
     return Review(
         season,
         first,
         last,
         sum(_stood(tree, first, last) for tree in trees),
-        len(visits),
-        dict(works.most_common()),
+        len({(tag, entry.date.earliest) for tag, entry in logged if not entry.found}),
+        _counted([entry for _, entry in logged]),
         tuple(_missed(trees, garden, first, last)) if over else (),
         sum(in_time for in_time, _ in wires),
         tuple(tag for _, late in wires for tag in late),
         tuple(_changes(trees, garden, first, last, "vigour")),
-        tuple(_changes(trees, garden, grown[0], min(grown[1], today), "trunk")),
+        tuple(_changes(trees, garden, _thickens_from(season, garden), grown, "trunk")),
         tuple(_scores(trees, garden, last)),
         tuple(tree.tag for tree in trees if _came(tree, first, last)),
-        tuple(t.tag for t in trees if t.ended and first <= t.ended.date.earliest <= last),
+        tuple(tree.tag for tree in trees if _left(tree, first, last)),
     )
+
+
+def _thickens_from(season: int, garden: Garden) -> date:
+    """The day from which a measured trunk shows a season's own growth."""
+    return midwinter_before(season, garden.site.calendar.southern) + timedelta(days=BEFORE_GROWTH)
 
 
 def _entries_in(tree: Tree, garden: Garden, first: date, last: date) -> list[Entry]:
@@ -99,6 +102,16 @@ def _entries_in(tree: Tree, garden: Garden, first: date, last: date) -> list[Ent
 def _came(tree: Tree, first: date, last: date) -> bool:
     """Whether the tree's log begins in the season."""
     return bool(tree.log) and first <= min(e.date.earliest for e in tree.log) <= last
+
+
+def _left(tree: Tree, first: date, last: date) -> bool:
+    """Whether the tree left the garden in the season."""
+    return tree.ended is not None and first <= tree.ended.date.earliest <= last
+
+
+def _counted(entries: Sequence[Entry]) -> dict[str, int]:
+    """How often each work was done, the most frequent first."""
+    return dict(Counter(entry.work for entry in entries if entry.work).most_common())
 
 
 def _stood(tree: Tree, first: date, last: date) -> bool:
@@ -124,9 +137,11 @@ def _taken_off(tree: Tree, garden: Garden, first: date, last: date) -> Iterator[
 
 
 def _in_time(tree: Tree, garden: Garden, entry: Entry, wire: WireOn) -> bool:
-    """Whether a wire came off uncut-in and by its last day, where one is known."""
+    """Whether a wire came off before it cut in and by its last day, where one is known."""
+    if entry.bite == "cut":
+        return False
     off = _off_by(tree, garden, wire, entry.date.earliest)
-    return entry.bite != "cut" and (off is None or entry.date.earliest <= off)
+    return off is None or entry.date.earliest <= off
 
 
 def _off_by(tree: Tree, garden: Garden, wire: WireOn, today: date) -> date | None:

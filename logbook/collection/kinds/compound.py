@@ -54,12 +54,7 @@ class Listing(Kind[tuple[T, ...]], Generic[T]):
 
     def read(self, node: Node, context: Context) -> tuple[T, ...] | Failed:
         if type(node) is not SequenceNode:
-            if self.lone and type(node) is Scalar and not node.is_null:
-                value = self.kind.read(node, context)
-                return value if value is FAILED else (value,)
-            if type(node) is Scalar and node.is_null and not self.exactly:
-                return ()
-            return context.fault(node, f"expected {self.what}", "write [first, second] or one '- item' to a line")
+            return self._of_one(node, context)
         if self.exactly and len(node.items) != self.exactly:
             return context.fault(node, f"expected {self.exactly} values for {self.what}, found {len(node.items)}")
         read = self.kind.read
@@ -72,6 +67,16 @@ class Listing(Kind[tuple[T, ...]], Generic[T]):
             else:
                 values.append(value)
         return tuple(values) if sound else FAILED
+
+    def _of_one(self, node: Node, context: Context) -> tuple[T, ...] | Failed:
+        """What is no list: nothing where that is allowed, a lone value where one may stand for a list."""
+        null = type(node) is Scalar and node.is_null
+        if null and not self.exactly:
+            return ()
+        if self.lone and not null and type(node) is Scalar:
+            value = self.kind.read(node, context)
+            return value if value is FAILED else (value,)
+        return context.fault(node, f"expected {self.what}", "write [first, second] or one '- item' to a line")
 
     def written(self, value: tuple[T, ...], units: Units) -> Value:
         items = [self.kind.written(item, units) for item in value]

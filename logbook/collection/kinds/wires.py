@@ -27,14 +27,20 @@ class WireSizes(Listing[float]):
         sizes: list[float] = []
         at = 0
         while at < len(tokens) and (found := self.kind.typed(tokens[at:], note)) is not None:
-            if found[1] == 1 and _WHOLE.fullmatch(tokens[at]):
-                if not metal:
-                    break
-                if note.units.us or ((sizes or "wire" in note.had) and "branches" not in note.had):
-                    return None  # a gauge, millimetres, or a branch?
+            whole = found[1] == 1 and _WHOLE.fullmatch(tokens[at])
+            if whole and not metal:
+                break
+            if whole and _may_be_another(note, bool(sizes)):
+                return None
             sizes.append(found[0])
             at += found[1]
         return (tuple(sizes), at) if sizes else None
+
+
+def _may_be_another(note: NoteContext, behind_a_size: bool) -> bool:
+    """Whether a bare whole number behind a metal may be a gauge instead of millimetres, or a branch."""
+    behind = behind_a_size or "wire" in note.had
+    return note.units.us or (behind and "branches" not in note.had)
 
 
 def _run_in_mm(tokens: Sequence[str], of_branches: bool) -> tuple[tuple[float, ...], int] | None:
