@@ -40,6 +40,7 @@ class When:
 
     @property
     def is_day(self) -> bool:
+        """Whether it is one day, not a span."""
         return self.earliest == self.latest
 
     def told(self) -> str:
@@ -48,6 +49,7 @@ class When:
 
 
 def on_day(day: date) -> When:
+    """One day as a date of the record."""
     return When(day.isoformat(), day, day)
 
 

@@ -32,7 +32,8 @@ class Lexicon(Protocol):
     """The words of the trade that a record may use."""
 
     @property
-    def words(self) -> Mapping[str, tuple[str, ...]]: ...
+    def words(self) -> Mapping[str, tuple[str, ...]]:
+        """The trade's word lists by name."""
 
     @property
     def renamed(self) -> Mapping[str, Mapping[str, str]]:

@@ -56,6 +56,7 @@ def with_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) 
 
 
 def data_of(text: str, shown: str) -> Data:
+    """A tree file's data, every scalar as text. Raises ProblemsFound where it is no YAML or has no `log`."""
     document = read_text(text, shown)
     if document.problems:
         raise ProblemsFound(document.problems)
@@ -109,6 +110,7 @@ def word_for_word(value: Value) -> Plain:
 
 
 def refused(shown: str, message: str, line: int = 0, column: int = 0) -> ProblemsFound:
+    """The refusal to write, for the caller to raise; line and column count from 1, 0 where unknown."""
     hint = "write the entry by hand, or put the log as '- ' lines under 'log:'"
     return ProblemsFound([Problem(message, Place(shown, line, column), hint)])
 
@@ -285,6 +287,7 @@ def _item(entry: Mapping[str, Value], indent: str, log: _Log, newline: str) -> s
 
 
 def line_end(text: str, index: int) -> int:
+    """Where the line that holds an index ends, before its newline, or where the text does."""
     found = re.compile("[\r\n\x85\u2028\u2029]").search(text, index)
     return found.start() if found else len(text)
 

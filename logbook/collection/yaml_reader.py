@@ -50,10 +50,13 @@ class Scalar(Node):
 
     @property
     def is_null(self) -> bool:
+        """Whether nothing is given: unquoted and empty, `~` or `null`."""
         return not self.style and self.text in ("", "~", "null")
 
 
 class Mapping(Node):
+    """Keys in their order, with their values in `items` and their own nodes in `keys`."""
+
     __slots__ = ("flow", "items", "keys")
 
     def __init__(self, start: Mark, flow: bool) -> None:
@@ -66,6 +69,8 @@ class Mapping(Node):
 
 
 class Sequence(Node):
+    """A list's items in their order; `flow` where it stands in brackets."""
+
     __slots__ = ("flow", "items")
 
     def __init__(self, start: Mark, flow: bool) -> None:
@@ -87,11 +92,13 @@ class Document:
     _lines: list[str] | None = None
 
     def line(self, number: int) -> str:
+        """A line's text without its newline, counted from 0; empty beyond the last."""
         if self._lines is None:
             self._lines = yaml_hints.yaml_lines(self.text)
         return self._lines[number] if number < len(self._lines) else ""
 
     def place(self, node: Node) -> Place:
+        """Where a node stands."""
         return self.spot(node.start, node.end)
 
     def spot(self, start: Mark, end: Mark | None = None) -> Place:

@@ -26,6 +26,7 @@ class Holds:
     guessed: bool = False
 
     def told(self) -> str:
+        """Litres to one place, with `about` where the pot was guessed at."""
         return f"{'about ' if self.guessed else ''}{self.litres:.1f} L"
 
 

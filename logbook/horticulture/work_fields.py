@@ -33,6 +33,7 @@ class WindowText(Text):
     """`opens / best / closes`, read into a Window."""
 
     def read(self, node: Any, context: Context) -> Any:
+        """The Window that the text spells; FAILED, with the form told, where it spells none."""
         text = super().read(node, context)
         if text is FAILED:
             return text

@@ -71,6 +71,7 @@ class Journal:
 
     @property
     def path(self) -> str:
+        """The batch's file, from the collection's folder."""
         return f"{FOLDER}/{self.id}.json"
 
 

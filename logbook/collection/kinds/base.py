@@ -49,6 +49,7 @@ class Context:
     problems: list[Problem] = field(default_factory=list)
 
     def fault(self, node: Node, message: str, hint: str = "") -> Literal[Failed.FAILED]:
+        """Report a fault at a node's place; the answer is FAILED, for the caller to hand on."""
         self.problems.append(Problem(message, self.document.place(node), hint))
         return FAILED
 

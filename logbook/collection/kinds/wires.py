@@ -21,6 +21,7 @@ class WireSizes(Listing[float]):
         super().__init__(Wire(), "wire sizes", lone=True, bared=True)
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[float, ...], int] | None:
+        """Sizes one behind the other, in mm; None where a bare number may be a gauge or a branch."""
         metal = "metal" in note.had or note.named
         if metal and (run := _run_in_mm(tokens, "branches" in note.had)):
             return run
