@@ -19,6 +19,7 @@ T = TypeVar("T")
 WordLists: TypeAlias = Mapping[str, tuple[str, ...]]
 Schema: TypeAlias = dict[str, object]
 Values: TypeAlias = dict[str, Any]  # what a mapping's keys hold, each checked by its own kind
+Given: TypeAlias = Mapping[str, Any]  # the same where it is only looked at
 AnyField: TypeAlias = "Field[Any]"  # a record's fields hold different kinds
 
 
