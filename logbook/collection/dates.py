@@ -40,6 +40,7 @@ class When:
 
     @property
     def is_day(self) -> bool:
+        """Whether it is one day, not a span."""
         return self.earliest == self.latest
 
     def told(self) -> str:
@@ -48,6 +49,7 @@ class When:
 
 
 def on_day(day: date) -> When:
+    """One day as a date of the record."""
     return When(day.isoformat(), day, day)
 
 
@@ -122,9 +124,12 @@ def _file_form(words: list[str]) -> str:
         return f"{year[:3]}X"
     if not before:
         return year.upper() if _FORM.fullmatch(year.upper()) else ""
+    return _year_and(before, year) if re.fullmatch(r"\d{4}", year) else ""
+
+
+def _year_and(before: list[str], year: str) -> str:
+    """A year with the season, the month, or the day and month said before it."""
     month = month_number(before[-1])
-    if not re.fullmatch(r"\d{4}", year):
-        return ""
     if len(before) == 1 and before[0] in _SEASON_CODES:
         return f"{year}-{_SEASON_CODES[before[0]]}"
     if month and len(before) == 1:

@@ -9,8 +9,9 @@ from __future__ import annotations
 import hashlib
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Protocol
 
@@ -31,7 +32,8 @@ class Lexicon(Protocol):
     """The words of the trade that a record may use."""
 
     @property
-    def words(self) -> Mapping[str, tuple[str, ...]]: ...
+    def words(self) -> Mapping[str, tuple[str, ...]]:
+        """The trade's word lists by name."""
 
     @property
     def renamed(self) -> Mapping[str, Mapping[str, str]]:
@@ -274,30 +276,28 @@ def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
     owners: dict[str, list[Tree]] = {}
     for tree in trees:
         owners.setdefault(tag_key(tree.tag), []).append(tree)
-    problems: list[Problem] = []
-    doubled: set[str] = set()
-    for same in owners.values():
-        for tree in same[1:]:
-            doubled |= {t.path for t in same}
-            problems.append(
-                Problem(
-                    f"the tag '{tree.tag}' belongs to {same[0].path} too",
+    clashing = [same for same in owners.values() if len(same) > 1]
+    problems = [problem for same in clashing for problem in _shared_tag(same)]
+    problems += [problem for tree in trees for problem in _reused_numbers(tree, owners)]
+    return problems, {tree.path for same in clashing for tree in same}
+
+
+def _shared_tag(same: list[Tree]) -> Iterator[Problem]:
+    """The faults of files with one tag: one for each file behind the first."""
+    for tree in same[1:]:
+        yield Problem(f"the tag '{tree.tag}' belongs to {same[0].path} too", tree.place, _clash_hint(same))
+
+
+def _reused_numbers(tree: Tree, owners: Mapping[str, list[Tree]]) -> Iterator[Problem]:
+    """The faults of a tree's older numbers that are another tree's tag now."""
+    for old in tree.also:
+        for other in owners.get(tag_key(old), ()):
+            if other is not tree:
+                yield Problem(
+                    f"'{old}' is an older number of this tree, and the tag of {other.path}",
                     tree.place,
-                    _clash_hint(same),
+                    "a tag is never used again: give one of them another",
                 )
-            )
-    for tree in trees:
-        for old in tree.also:
-            for other in owners.get(tag_key(old), []):
-                if other is not tree:
-                    problems.append(
-                        Problem(
-                            f"'{old}' is an older number of this tree, and the tag of {other.path}",
-                            tree.place,
-                            "a tag is never used again: give one of them another",
-                        )
-                    )
-    return problems, doubled
 
 
 def _clash_hint(same: list[Tree]) -> str:
@@ -313,39 +313,39 @@ def _clash_hint(same: list[Tree]) -> str:
 
 
 def _cross_checks(folder: Path, trees: list[Tree]) -> list[Problem]:
-    problems: list[Problem] = []
+    """What is wrong between the parts of a tree's file, tree by tree: branches first, then the log."""
     root = folder.resolve()
-    for tree in trees:
-        seen: set[str] = set()
-        for branch in tree.branches:
-            if branch.id in seen:
-                problems.append(
-                    Problem(
-                        f"the branch '{branch.id}' stands in the table twice",
-                        branch.place,
-                        "branch numbers are never used again: take the next free one",
-                    )
-                )
-            seen.add(branch.id)
-        for entry in tree.log:
-            if entry.photo and not (root / entry.photo).resolve().is_relative_to(root):
-                problems.append(
-                    Problem(
-                        f"the photo '{entry.photo}' lies outside the collection",
-                        entry.place,
-                        "copy it into photos/ and name it from there",
-                    )
-                )
-            if tree.ended and entry.date.earliest > tree.ended.date.latest and not entry.note:
-                problems.append(
-                    Problem(
-                        "this entry is later than the day the tree left the collection",
-                        entry.place,
-                        "correct one of the two dates",
-                        "warning",
-                    )
-                )
-    return problems
+    return [problem for tree in trees for problem in chain(_branch_checks(tree), _log_checks(tree, root))]
+
+
+def _branch_checks(tree: Tree) -> Iterator[Problem]:
+    seen: set[str] = set()
+    for branch in tree.branches:
+        if branch.id in seen:
+            yield Problem(
+                f"the branch '{branch.id}' stands in the table twice",
+                branch.place,
+                "branch numbers are never used again: take the next free one",
+            )
+        seen.add(branch.id)
+
+
+def _log_checks(tree: Tree, root: Path) -> Iterator[Problem]:
+    left = tree.ended.date.latest if tree.ended else None
+    for entry in tree.log:
+        if entry.photo and not (root / entry.photo).resolve().is_relative_to(root):
+            yield Problem(
+                f"the photo '{entry.photo}' lies outside the collection",
+                entry.place,
+                "copy it into photos/ and name it from there",
+            )
+        if left is not None and entry.date.earliest > left and not entry.note:
+            yield Problem(
+                "this entry is later than the day the tree left the collection",
+                entry.place,
+                "correct one of the two dates",
+                "warning",
+            )
 
 
 def bench_order(place: str) -> tuple[object, ...]:

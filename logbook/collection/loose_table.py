@@ -72,6 +72,7 @@ class LooseTable:
 
     @property
     def separator_told(self) -> str:
+        """The separator in words."""
         return SEPARATORS[self.separator]
 
 

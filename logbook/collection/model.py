@@ -76,6 +76,7 @@ class Collection:
 
     @property
     def living(self) -> tuple[Tree, ...]:
+        """The trees that have not left the collection."""
         return tuple(t for t in self.trees if t.ended is None)
 
 

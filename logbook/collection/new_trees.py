@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Protocol
 
 from ..diagnostics import Place, Problem, ProblemsFound, errors_in, nearest, stop, tally
 from .load import Lexicon, read_tree, tree_context
@@ -81,7 +81,16 @@ def read_table(path: Path) -> list[Row]:
     return rows
 
 
-def _rows_of(reader: Any, shown: str) -> Iterator[list[str]]:
+class _Reader(Protocol):
+    """What the library reads a table with: its rows, and the number of the line it has come to, from 1."""
+
+    @property
+    def line_num(self) -> int: ...
+
+    def __iter__(self) -> Iterator[list[str]]: ...
+
+
+def _rows_of(reader: _Reader, shown: str) -> Iterator[list[str]]:
     """The reader's rows; what it can't read is told with its row."""
     try:
         yield from reader

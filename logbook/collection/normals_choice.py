@@ -170,6 +170,7 @@ def doubts(low: Series, high: Series, answers: Mapping[str, str]) -> Chosen:
 
 
 def celsius_of(value: float, unit: str) -> float:
+    """A temperature in °C from `F`, `tenths` of a °C, or `C`."""
     return (value - 32) / 1.8 if unit == "F" else value / 10 if unit == "tenths" else value
 
 

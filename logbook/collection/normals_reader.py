@@ -115,6 +115,11 @@ def _of_pair(task: _Task, low: Series, high: Series) -> NormalsRead:
         return task.asked(Asked("unit", f"in which unit are the temperatures ({span})?", ("C", "F")))
     told = f"°{units[0]}" if units[0] == units[1] else f"nights °{units[0]}, days °{units[1]}"
     task.known.append(("unit", f"{told}, {units[2]}"))
+    return _in_celsius(task, low, high, units)
+
+
+def _in_celsius(task: _Task, low: Series, high: Series, units: tuple[str, str, str]) -> NormalsRead:
+    """Nights and days whose units are known: looked at for slips, months that lack and the wrong half of the earth."""
     slip = beyond(low, high, units[:2])
     if slip is not None:
         return task.refused(*slip)

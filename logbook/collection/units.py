@@ -36,9 +36,11 @@ class Units:
 
     @property
     def us(self) -> bool:
+        """Whether inches, feet and °F are meant."""
         return self.name == "us"
 
     def length_mm(self, number: float) -> float:
+        """A length as typed (mm or inches) in mm."""
         return number * MM_PER_INCH if self.us else number
 
     def length_own(self, mm: float) -> float:
@@ -58,6 +60,7 @@ class Units:
         return f"{litres / L_PER_QUART:.1f} qt" if self.us else f"{litres:.1f} L"
 
     def celsius(self, number: float) -> float:
+        """A temperature as typed (°C or °F) in °C."""
         return (number - 32.0) / 1.8 if self.us else number
 
     def degrees(self, number: float) -> float:
@@ -73,6 +76,7 @@ class Units:
         return round(celsius * 1.8 + 32.0 if self.us else celsius, 2)
 
     def metres(self, number: float) -> float:
+        """A height as typed (m or feet) in m."""
         return number * M_PER_FOOT if self.us else number
 
     def elevation_own(self, metres: float) -> float:
@@ -88,6 +92,7 @@ class Units:
         return plain(self.length_own(mm))
 
     def temperature_told(self, celsius: float) -> str:
+        """A temperature, given in °C, in whole degrees of the collection's own unit."""
         return f"{celsius * 1.8 + 32:.0f} °F" if self.us else f"{celsius:.0f} °C"
 
     def warmth_told(self, degree_days: float, above: float) -> str:

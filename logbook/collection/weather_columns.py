@@ -41,6 +41,7 @@ class Layout:
         return f"'{head}'" if head else f"column {column + 1}"
 
     def cells(self, column: int) -> list[str]:
+        """One column's texts, row by row."""
         return [row.cells[column] for row in self.rows]
 
 

@@ -24,6 +24,8 @@ LONGEST_GAP = 4.0  # hours without a reading that a day may have
 
 
 class Reading(NamedTuple):
+    """One line of a weather file with the moment it tells of."""
+
     line: Line
     moment: Moment
     low: float | None
@@ -40,6 +42,7 @@ class Report:
     problems: list[Problem]
 
     def left_out(self, line: Line, why: str) -> None:
+        """Warn that a line is not used, and why."""
         place = Place(self.shown, line.number, 1, len(line.source), line.source)
         self.problems.append(Problem(f"left out: {why}", place, "", "warning"))
 

@@ -92,6 +92,7 @@ def _impossible(unit: str, values: Sequence[float]) -> bool:
 
 
 def celsius(value: float, unit: str) -> float:
+    """A temperature in °C from `F` (to two places), `tenths` of a °C, or `C`."""
     return round((value - 32) / 1.8, 2) if unit == "F" else value / 10 if unit == "tenths" else value
 
 

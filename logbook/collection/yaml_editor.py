@@ -17,8 +17,9 @@ import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound
 from . import yaml_hints
-from .yaml_reader import Event, Loader, Mark, Node, Scalar, read_text
+from .yaml_events import Event, Loader, Mark
 from .yaml_reader import Mapping as MappingNode
+from .yaml_reader import Node, Scalar, read_text
 from .yaml_reader import Sequence as SequenceNode
 
 BOM = "\ufeff"
@@ -55,6 +56,7 @@ def with_entries(text: str, shown: str, entries: Sequence[Mapping[str, Value]]) 
 
 
 def data_of(text: str, shown: str) -> Data:
+    """A tree file's data, every scalar as text. Raises ProblemsFound where it is no YAML or has no `log`."""
     document = read_text(text, shown)
     if document.problems:
         raise ProblemsFound(document.problems)
@@ -108,6 +110,7 @@ def word_for_word(value: Value) -> Plain:
 
 
 def refused(shown: str, message: str, line: int = 0, column: int = 0) -> ProblemsFound:
+    """The refusal to write, for the caller to raise; line and column count from 1, 0 where unknown."""
     hint = "write the entry by hand, or put the log as '- ' lines under 'log:'"
     return ProblemsFound([Problem(message, Place(shown, line, column), hint)])
 
@@ -165,25 +168,16 @@ def find_log(text: str, shown: str) -> tuple[_Log, Mark]:
 
 
 def _walk_log(events: list[Event], index: int) -> _Log:
-    first, log = events[index], _Log()
-    log.anchored = isinstance(first, yaml.AliasEvent) or getattr(first, "anchor", None) is not None
-    if isinstance(first, yaml.ScalarEvent):
-        log.empty_scalar = first
-        return log
+    first = events[index]
+    log = _log_head(first)
     if not isinstance(first, yaml.SequenceStartEvent):
-        log.anchored = True
         return log
-    log.flow, log.start = bool(first.flow_style), first.start_mark
     depth = 1
     for event in events[index + 1 :]:
         starts = isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent)
         ends = isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent)
         if depth == 1 and not ends:
-            log.items += 1
-            log.spans.append((event.start_mark.index, event.end_mark.index))
-            log.last_start = event.start_mark
-            log.last_is_mapping = isinstance(event, yaml.MappingStartEvent)
-            log.last_flow = bool(getattr(event, "flow_style", False))
+            _note_item(log, event)
         depth += starts - ends
         if depth == 0:
             if log.flow:
@@ -193,6 +187,27 @@ def _walk_log(events: list[Event], index: int) -> _Log:
         if log.spans and log.last_end:
             log.spans[-1] = (log.spans[-1][0], log.last_end.index)
     return log
+
+
+def _log_head(first: Event) -> _Log:
+    """What the first event behind the key says: nothing yet, a list, or a value that no entry can be added to."""
+    log = _Log(anchored=isinstance(first, yaml.AliasEvent) or getattr(first, "anchor", None) is not None)
+    if isinstance(first, yaml.ScalarEvent):
+        log.empty_scalar = first
+    elif isinstance(first, yaml.SequenceStartEvent):
+        log.flow, log.start = bool(first.flow_style), first.start_mark
+    else:
+        log.anchored = True
+    return log
+
+
+def _note_item(log: _Log, event: Event) -> None:
+    """Keep where an item of the log begins, and in what style it is written."""
+    log.items += 1
+    log.spans.append((event.start_mark.index, event.end_mark.index))
+    log.last_start = event.start_mark
+    log.last_is_mapping = isinstance(event, yaml.MappingStartEvent)
+    log.last_flow = bool(getattr(event, "flow_style", False))
 
 
 def _note_end(log: _Log, event: Event, starts: bool) -> None:
@@ -272,6 +287,7 @@ def _item(entry: Mapping[str, Value], indent: str, log: _Log, newline: str) -> s
 
 
 def line_end(text: str, index: int) -> int:
+    """Where the line that holds an index ends, before its newline, or where the text does."""
     found = re.compile("[\r\n\x85\u2028\u2029]").search(text, index)
     return found.start() if found else len(text)
 

@@ -8,61 +8,21 @@ Parser events are used rather than composed nodes, since an alias node carries i
 from __future__ import annotations
 
 import errno
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol, cast
 
 import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..storage.disk import read_regular
 from . import yaml_hints
+from .yaml_events import Event, Mark, events_of
 
 MAX_BYTES = 4_000_000
 MAX_DEPTH = 40
 MAX_NODES = 200_000
 MAX_ALIASES = 50
-
-Loader: type[yaml.SafeLoader] | type[yaml.CSafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-
-
-class Mark(Protocol):
-    """A spot in a text, counted from 0, as the parser gives it."""
-
-    @property
-    def line(self) -> int: ...
-
-    @property
-    def column(self) -> int: ...
-
-    @property
-    def index(self) -> int: ...
-
-
-class Event(Protocol):
-    """One event of the parser, be it in C or not; which of these it has depends on its class."""
-
-    @property
-    def start_mark(self) -> Mark: ...
-
-    @property
-    def end_mark(self) -> Mark: ...
-
-    @property
-    def value(self) -> str: ...
-
-    @property
-    def style(self) -> str | None: ...
-
-    @property
-    def tag(self) -> str | None: ...
-
-    @property
-    def anchor(self) -> str: ...
-
-    @property
-    def flow_style(self) -> bool: ...
 
 
 class Node:
@@ -90,10 +50,13 @@ class Scalar(Node):
 
     @property
     def is_null(self) -> bool:
+        """Whether nothing is given: unquoted and empty, `~` or `null`."""
         return not self.style and self.text in ("", "~", "null")
 
 
 class Mapping(Node):
+    """Keys in their order, with their values in `items` and their own nodes in `keys`."""
+
     __slots__ = ("flow", "items", "keys")
 
     def __init__(self, start: Mark, flow: bool) -> None:
@@ -106,6 +69,8 @@ class Mapping(Node):
 
 
 class Sequence(Node):
+    """A list's items in their order; `flow` where it stands in brackets."""
+
     __slots__ = ("flow", "items")
 
     def __init__(self, start: Mark, flow: bool) -> None:
@@ -127,11 +92,13 @@ class Document:
     _lines: list[str] | None = None
 
     def line(self, number: int) -> str:
+        """A line's text without its newline, counted from 0; empty beyond the last."""
         if self._lines is None:
             self._lines = yaml_hints.yaml_lines(self.text)
         return self._lines[number] if number < len(self._lines) else ""
 
     def place(self, node: Node) -> Place:
+        """Where a node stands."""
         return self.spot(node.start, node.end)
 
     def spot(self, start: Mark, end: Mark | None = None) -> Place:
@@ -188,104 +155,110 @@ def read_text(text: str, shown: str) -> Document:
         return document
     builder = _Builder(document)
     try:
-        builder.run(_events(text))
+        builder.run(events_of(text))
     except yaml.YAMLError as error:
         document.problems.append(_syntax_problem(document, error))
     document.root = None if document.problems else builder.root
     return document
 
 
-def _events(text: str) -> Iterator[Event]:
-    loader = Loader(text)
-    get = loader.get_event
-    try:
-        while True:
-            event = get()
-            if type(event) is yaml.StreamEndEvent:
-                return
-            yield cast("Event", event)
-    finally:
-        loader.dispose()
-
-
 class _Builder:
-    """Builds the node tree from events, in one pass, with the limits held as it goes."""
+    """Builds the node tree from events, in one pass, with the limits held as it goes.
+
+    Each handler takes one event and says whether reading goes on. `top` is the collection being filled, `key` the key
+    of it that waits for its value, `outer` what stands open around it.
+    """
+
+    __slots__ = ("aliases", "anchors", "count", "document", "documents", "handlers", "key", "outer", "root", "top")
 
     def __init__(self, document: Document) -> None:
         self.document = document
         self.root: Node | None = None
+        self.top: Mapping | Sequence | None = None
+        self.key: Scalar | None = None
+        self.outer: list[Mapping | Sequence | None] = []
         self.anchors: dict[str, Node] = {}
-        self.aliases = 0
+        self.aliases = self.count = self.documents = 0
+        self.handlers: dict[type, Callable[[Event], bool]] = {
+            yaml.ScalarEvent: self._scalar,
+            yaml.MappingStartEvent: self._mapping,
+            yaml.SequenceStartEvent: self._sequence,
+            yaml.MappingEndEvent: self._end,
+            yaml.SequenceEndEvent: self._end,
+            yaml.AliasEvent: self._alias,
+            yaml.DocumentStartEvent: self._document,
+        }
 
     def run(self, events: Iterator[Event]) -> None:
-        scalar_event, map_start, seq_start = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
-        map_end, seq_end, alias_event = yaml.MappingEndEvent, yaml.SequenceEndEvent, yaml.AliasEvent
-        stack: list[Node] = []
-        keys: list[Scalar | None] = []
-        top: Node | None = None
-        key: Scalar | None = None
-        count = documents = 0
+        """Take the events up to the last, or to the first fault behind which nothing can be made of the rest."""
+        handler_of = self.handlers.get
         for event in events:
-            kind: type = type(event)
-            node: Node
-            if kind is scalar_event:
-                node = Scalar(event.start_mark, event.end_mark, event.value, event.style if event.style else None)
-                if event.tag is not None:
-                    self._tag(event)
-            elif kind is map_start or kind is seq_start:
-                if kind is map_start:
-                    node = Mapping(event.start_mark, event.flow_style)
-                else:
-                    node = Sequence(event.start_mark, event.flow_style)
-                if event.tag is not None:
-                    self._tag(event)
-            elif kind is map_end or kind is seq_end:
-                assert top is not None
-                top.end = event.end_mark
-                done = top
-                top = stack.pop() if stack else None
-                key = keys.pop()
-                if top is None:
-                    self.root = done
-                continue
-            elif kind is alias_event:
-                node = self._alias(event)
-            else:
-                documents += kind is yaml.DocumentStartEvent
-                if documents > 1:
-                    self._fault(event, "a second document starts here", "keep one tree to a file; remove the '---'")
-                    return
-                continue
-            count += 1
-            if count > MAX_NODES:
-                self._fault(event, f"more than {MAX_NODES:,} values in one file", "is this the right file?")
+            handler = handler_of(type(event))
+            if handler is not None and not handler(event):
                 return
-            anchor = getattr(event, "anchor", None)
-            if anchor is not None and kind is not alias_event:
-                self.anchors[anchor] = node
-                node.shared = True
-            if type(top) is Mapping:
-                if key is None:
-                    key = self._key(top, node, event)
-                    if key is None:
-                        return
-                    continue
-                top.items[key.text] = node
-                outer_key, key = None, None
-            else:
-                if type(top) is Sequence:
-                    top.items.append(node)
-                outer_key = None
-            if kind is map_start or kind is seq_start:
-                if top is not None:
-                    stack.append(top)
-                keys.append(outer_key)
-                top, key = node, None
-                if len(keys) > MAX_DEPTH:
-                    self._fault(event, f"values are nested more than {MAX_DEPTH} deep", "is this the right file?")
-                    return
-            elif top is None:
-                self.root = node
+
+    def _scalar(self, event: Event) -> bool:
+        node = Scalar(event.start_mark, event.end_mark, event.value, event.style or None)
+        if event.tag is not None:
+            self._tag(event)
+        if event.anchor is not None:
+            self._anchor(event.anchor, node)
+        return self._add(node, event)
+
+    def _mapping(self, event: Event) -> bool:
+        return self._open(Mapping(event.start_mark, event.flow_style), event)
+
+    def _sequence(self, event: Event) -> bool:
+        return self._open(Sequence(event.start_mark, event.flow_style), event)
+
+    def _open(self, node: Mapping | Sequence, event: Event) -> bool:
+        if event.tag is not None:
+            self._tag(event)
+        if event.anchor is not None:
+            self._anchor(event.anchor, node)
+        if not self._add(node, event):
+            return False
+        self.outer.append(self.top)
+        self.top = node
+        if len(self.outer) > MAX_DEPTH:
+            self._fault(event, f"values are nested more than {MAX_DEPTH} deep", "is this the right file?")
+            return False
+        return True
+
+    def _end(self, event: Event) -> bool:
+        assert self.top is not None
+        self.top.end = event.end_mark
+        self.top = self.outer.pop()
+        return True
+
+    def _document(self, event: Event) -> bool:
+        self.documents += 1
+        if self.documents > 1:
+            self._fault(event, "a second document starts here", "keep one tree to a file; remove the '---'")
+        return self.documents == 1
+
+    def _anchor(self, name: str, node: Node) -> None:
+        self.anchors[name] = node
+        node.shared = True
+
+    def _add(self, node: Node, event: Event) -> bool:
+        """Put a node where it belongs: into the open list or mapping, as a key of it, or at the root."""
+        self.count += 1
+        if self.count > MAX_NODES:
+            self._fault(event, f"more than {MAX_NODES:,} values in one file", "is this the right file?")
+            return False
+        top = self.top
+        if type(top) is Mapping:
+            if self.key is None:
+                self.key = self._key(top, node, event)
+                return self.key is not None
+            top.items[self.key.text] = node
+            self.key = None
+        elif type(top) is Sequence:
+            top.items.append(node)
+        else:
+            self.root = node
+        return True
 
     def _key(self, mapping: Mapping, node: Node, event: Event) -> Scalar | None:
         if type(node) is not Scalar:
@@ -305,9 +278,9 @@ class _Builder:
         mapping.keys[node.text] = node
         return node
 
-    def _alias(self, event: Event) -> Node:
+    def _alias(self, event: Event) -> bool:
         self.aliases += 1
-        target = self.anchors.get(event.anchor)
+        target = self.anchors.get(event.anchor or "")
         if self.aliases > MAX_ALIASES:
             self._fault(event, f"more than {MAX_ALIASES} aliases in one file", "write the values out")
         elif target is None:
@@ -320,7 +293,7 @@ class _Builder:
             self._fault(event, f"'*{event.anchor}' stands inside itself", "write the value out")
         node = Scalar(event.start_mark, event.end_mark, "", None) if target is None else target
         node.shared = True
-        return node
+        return self._add(node, event)
 
     def _tag(self, event: Event) -> None:
         if event.tag in ("!", None):

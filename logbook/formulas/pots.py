@@ -16,7 +16,6 @@ MM3_PER_LITRE = 1e6
 OUTER_OVERSTATES = 1.36  # outer dimensions against inner ones, measured on ordinary pots
 SOIL_MORE = 1.15  # waste and settling, common practice
 HEAVY_LITRES = 12.0
-HEAVY_KG_PER_LITRE = 1.4  # moist mineral mix with pot; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +26,7 @@ class Holds:
     guessed: bool = False
 
     def told(self) -> str:
+        """Litres to one place, with `about` where the pot was guessed at."""
         return f"{'about ' if self.guessed else ''}{self.litres:.1f} L"
 
 

@@ -45,6 +45,7 @@ class Choice:
     count: int = 1
 
     def told(self) -> str:
+        """The size's name, with the number of strands where they are several."""
         return f"{self.count} × {self.size.name}" if self.count > 1 else self.size.name
 
 

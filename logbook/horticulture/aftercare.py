@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
-from ..collection.kinds import Field, Flag, Listing, Number, Record, Text
+from ..collection.kinds import Field, Flag, Given, Listing, Number, Record, Text
 from .forbids import Match
 from .forbids_fields import FINISHED, match_of
 
@@ -47,7 +45,7 @@ AFTERCARE_FILE = Record(
 )
 
 
-def aftercare_of(lines: tuple[Mapping[str, Any], ...]) -> tuple[AfterCare, ...]:
+def aftercare_of(lines: tuple[Given, ...]) -> tuple[AfterCare, ...]:
     """The lines out of their keys."""
     return tuple(
         AfterCare(match_of(line["after"]), line["from"], line["days"], line["say"], line.get("frost_free", False))

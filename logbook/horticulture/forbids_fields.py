@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
-from ..collection.kinds import Field, Flag, Listing, Number, Record, Table, Text, Word
+from ..collection.kinds import Field, Flag, Given, Listing, Number, Record, Table, Text, Word
 from .forbids import Forbid, Forbids, HoldRule, Match, Separating, State, Until
 from .work import Kind
 
@@ -100,7 +99,7 @@ FORBIDS_FILE = Record(
 )
 
 
-def forbids_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Forbids:
+def forbids_of(values: Given, sets: Mapping[str, frozenset[str]]) -> Forbids:
     """The table out of its keys; sets of groups become the groups themselves."""
     return Forbids(
         tuple(_line(line, sets) for line in values["forbids"]),
@@ -110,7 +109,7 @@ def forbids_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) ->
     )
 
 
-def _line(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Forbid:
+def _line(line: Given, sets: Mapping[str, frozenset[str]]) -> Forbid:
     groups: frozenset[str] = frozenset().union(*(sets[name] for name in line.get("groups", ())))
     after, works = line["after"], line["works"]
     return Forbid(
@@ -118,12 +117,12 @@ def _line(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Forbid
     )
 
 
-def _separating(line: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Separating:
+def _separating(line: Given, sets: Mapping[str, frozenset[str]]) -> Separating:
     groups: frozenset[str] = frozenset().union(*(sets[name] for name in line["groups"]))
     return Separating(groups, Until(seasons=line.get("seasons", 0), weeks=line.get("weeks", 0)))
 
 
-def match_of(given: Mapping[str, Any], *, hard_roots: bool = False) -> Match:
+def match_of(given: Given, *, hard_roots: bool = False) -> Match:
     """Which works a line speaks of."""
     hard = () if hard_roots else given.get("hard", ())
     return Match(
@@ -136,5 +135,5 @@ def match_of(given: Mapping[str, Any], *, hard_roots: bool = False) -> Match:
     )
 
 
-def _hold(given: Mapping[str, Any]) -> HoldRule:
+def _hold(given: Given) -> HoldRule:
     return HoldRule(frozenset(map(Kind, given["kinds"])), given.get("seasons", 0), given.get("strong", False))

@@ -30,12 +30,16 @@ NO_OWN: Mapping[str, str] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True)
 class WireRule:
+    """How a group's wire is looked after: weeks to the first look, growing seasons it may stay."""
+
     first_check_weeks: int
     seasons: int
 
 
 @dataclass(frozen=True)
 class Knowledge:
+    """Everything the project knows of the trade, as its tables and the grower's own settings give it."""
+
     groups: Mapping[str, Group]
     sets: Mapping[str, frozenset[str]]
     works: Mapping[str, Work]

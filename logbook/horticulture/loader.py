@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
-from typing import Any
 
-from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Record, Table, Text, Word
+from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Record, Table, Text, Values, Word
 from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
@@ -166,15 +165,14 @@ _SOURCES_FILE = Record(
 _CAUTIONS_FILE = Record("cautions.yaml", (Field("cautions", Table(Text(), "cautions"), "cautions", True),))
 
 
-def _read(name: str, record: Record[dict[str, Any]], words: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
+def _read(name: str, record: Record[Values], words: Mapping[str, tuple[str, ...]]) -> Values:
     document = read_text(file_text(_HERE / name, name), name)
     context = Context(document, words=words)
-    value: Any = record.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED
+    value = record.read(document.root, context) if isinstance(document.root, MappingNode) else FAILED
     problems: list[Problem] = document.problems + context.problems
     if problems or value is FAILED:
         raise ProblemsFound(problems or [Problem(f"{name} is damaged", hint="install the tool again")])
-    result: dict[str, Any] = value
-    return result
+    return value
 
 
 def _flat_sets(sets: Mapping[str, tuple[str, ...]], groups: Mapping[str, str]) -> dict[str, frozenset[str]]:

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
-from ..collection.kinds import FAILED, AsWritten, WordLists
+from ..collection.kinds import FAILED, AsWritten, Given, WordLists
 from ..diagnostics import Problem, nearest
 from .group import Group
 from .work import Row, Work
@@ -18,9 +17,8 @@ from .work_fields import OWN_WORK, ROW, row_of, row_traits_of, traits_of
 
 MARK_KEYS = ("swell", "open", "hardened", "flower")
 ROW_KEYS = frozenset(field.key for field in ROW.fields)
-NOT_OF_OTHERS: Mapping[
-    str, Any
-] = {  # what a row for further groups does not take from another: conditions, a second chance
+# what a row for further groups does not take from another: conditions, a second chance
+NOT_OF_OTHERS: Given = {
     "genera": frozenset(),
     "where": (),
     "not_where": (),
@@ -66,7 +64,7 @@ def own_works(
     return made, problems
 
 
-def _new(name: str, values: Mapping[str, Any], sets: Sets, works: Mapping[str, Work]) -> Work | Problem:
+def _new(name: str, values: Given, sets: Sets, works: Mapping[str, Work]) -> Work | Problem:
     """A work of the grower's own: whole rows, or one whose keys stand beside the work's."""
     beside = {key: value for key, value in values.items() if key in ROW_KEYS}
     whole = {"groups", "sign"} <= set(beside) and bool({"window", "rule"} & set(beside))
@@ -79,7 +77,7 @@ def _new(name: str, values: Mapping[str, Any], sets: Sets, works: Mapping[str, W
     return Work(name, rows=made, **{"typed": (name,), "short": name, **traits_of(values, sets)})
 
 
-def _changed(known: Work, values: Mapping[str, Any], sets: Sets) -> Work | Problem:
+def _changed(known: Work, values: Given, sets: Sets) -> Work | Problem:
     """A known work with what is said of it: its rows change for the groups that are named, or for all."""
     traits = traits_of(values, sets)
     traits |= {"typed": (*known.typed, *values.get("typed", ()))}
@@ -92,12 +90,12 @@ def _changed(known: Work, values: Mapping[str, Any], sets: Sets) -> Work | Probl
     return replace(known, **traits, rows=rows)
 
 
-def _beside(values: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+def _beside(values: Given) -> list[Given]:
     beside = {key: value for key, value in values.items() if key in ROW_KEYS}
     return [beside] if beside else []
 
 
-def _laid_over(known: Work, rows: tuple[Row, ...], own: Mapping[str, Any]) -> tuple[Row, ...] | Problem:
+def _laid_over(known: Work, rows: tuple[Row, ...], own: Given) -> tuple[Row, ...] | Problem:
     """Rows in which an own one has changed those of its groups, and stands for the groups that had none."""
     have = frozenset[str]().union(*(row.groups for row in rows))
     wanted: frozenset[str] = own.get("groups", have)
@@ -114,7 +112,7 @@ def _laid_over(known: Work, rows: tuple[Row, ...], own: Mapping[str, Any]) -> tu
     return (*left, *changed, *further)
 
 
-def _row(base: Row, groups: frozenset[str], own: Mapping[str, Any]) -> Row:
+def _row(base: Row, groups: frozenset[str], own: Given) -> Row:
     """A row with what an own one says of it; a window and a rule stand for one another."""
     instead = {"rule": ""} if "window" in own else {"window": None} if "rule" in own else {}
     return replace(base, **{**instead, **own, "groups": groups, "overridden": True})

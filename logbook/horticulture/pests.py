@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
-from ..collection.kinds import Field, Flag, Number, Record, Table, Text
+from ..collection.kinds import Field, Flag, Given, Number, Record, Table, Text
 from .window_syntax import Window
 from .work_fields import WindowText, all_of, words
 
@@ -57,7 +56,7 @@ PESTS_FILE = Record(
 )
 
 
-def pest_of(name: str, values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Pest:
+def pest_of(name: str, values: Given, sets: Mapping[str, frozenset[str]]) -> Pest:
     """The record of a pest out of its keys; sets of groups become the groups themselves."""
     plain = {key: values[key] for key in ("sign", "look", "window", "heat", "wet") if key in values}
     return Pest(name, all_of(values["groups"], sets), frozenset(values.get("genera", ())), **plain)

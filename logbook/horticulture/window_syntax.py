@@ -46,6 +46,7 @@ class Moment:
     next_season: bool = False
 
     def told(self) -> str:
+        """As a sentence has it: `21 days before swell`."""
         when = f"next {self.mark}" if self.next_season else self.mark
         if not self.days:
             return when
@@ -59,6 +60,8 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class Window:
+    """When a work may begin, is best done, and must be done."""
+
     opens: Moment
     best: Moment
     closes: Moment
@@ -77,6 +80,7 @@ def read_window(text: str) -> Window:
 
 
 def read_moment(text: str) -> Moment:
+    """Read `swell - 21` or `next open`. Raises NotAWindow."""
     found = _MOMENT.fullmatch(text)
     if not found or found[2] not in MARKS:
         raise NotAWindow(f"expected a mark with days, as in 'swell - 21', found '{text}'")

@@ -12,16 +12,20 @@ from ..collection.kinds import (
     AnyField,
     Context,
     Either,
+    Failed,
     Field,
     Flag,
+    Given,
     Listing,
     Number,
     Record,
     Table,
     Text,
+    Values,
     Word,
 )
 from ..collection.kinds import Kind as KindOfValue
+from ..collection.yaml_reader import Mapping as MappingNode
 from .window_syntax import NotAWindow, read_window
 from .work import Hard, Kind, Offer, OnSheet, Recovery, Row, Thing, Trait, Turns, Unless, Within, Work
 
@@ -33,6 +37,7 @@ class WindowText(Text):
     """`opens / best / closes`, read into a Window."""
 
     def read(self, node: Any, context: Context) -> Any:
+        """The Window that the text spells; FAILED, with the form told, where it spells none."""
         text = super().read(node, context)
         if text is FAILED:
             return text
@@ -55,7 +60,7 @@ class _Condition(Text):
         return context.fault(node, f"expected a condition, found '{text}'", f"one of: {', '.join(known)}")
 
 
-def _unless(values: dict[str, Any], context: Context, node: Any) -> Any:
+def _unless(values: Values, context: Context, node: MappingNode) -> Unless | Failed:
     within = values.pop("within")
     if within in tuple(Within):
         return Unless(within=Within(within), **values)
@@ -181,7 +186,7 @@ def _own(field: AnyField) -> AnyField:
 
 
 _OWN_ROW = tuple(replace(_own(f), required=f.required) for f in ROW.fields)
-OWN_WORK: Record[dict[str, Any]] = Record(
+OWN_WORK: Record[Values] = Record(
     OWN_WORK_NAME,
     (
         *(_own(f) for f in ROW.fields),
@@ -191,12 +196,12 @@ OWN_WORK: Record[dict[str, Any]] = Record(
 )
 
 
-def work_of(name: str, values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Work:
+def work_of(name: str, values: Given, sets: Mapping[str, frozenset[str]]) -> Work:
     """The record of a work out of its keys; sets of groups become the groups themselves."""
     return Work(name, rows=tuple(row_of(row, sets) for row in values.get("rows", ())), **traits_of(values, sets))
 
 
-def traits_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> dict[str, Any]:
+def traits_of(values: Given, sets: Mapping[str, frozenset[str]]) -> Values:
     """What a work's keys say, by attribute of Work; its name and rows apart."""
     made: dict[str, Callable[[Any], Any]] = {
         "kind": Kind,
@@ -217,12 +222,12 @@ def _things(words: tuple[str, ...]) -> tuple[Thing, ...]:
     return tuple(Thing(word) for word in words)
 
 
-def row_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> Row:
+def row_of(values: Given, sets: Mapping[str, frozenset[str]]) -> Row:
     """A row out of its keys; one without an interval is optional where it does not say."""
     return Row(**{"optional": not values.get("every"), **row_traits_of(values, sets)})
 
 
-def row_traits_of(values: Mapping[str, Any], sets: Mapping[str, frozenset[str]]) -> dict[str, Any]:
+def row_traits_of(values: Given, sets: Mapping[str, frozenset[str]]) -> Values:
     """What a row's keys say, by attribute of Row."""
     made: dict[str, Callable[[Any], Any]] = {
         "groups": lambda names: all_of(names, sets) - all_of(values.get("except", ()), sets),

@@ -7,7 +7,7 @@ old by then is taken to be given again as it was; a tree at rest is taken to be 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -153,12 +153,15 @@ def _settled(waiting: Iterable[Waiting], steps: Sequence[Step]) -> tuple[Waiting
 
 def garden_years(outlooks: Sequence[Outlook], garden: Garden, first: int, years: int) -> tuple[YearAhead, ...]:
     """The garden's work by season."""
-    potting = {work.name for work in garden.knowledge.works.values() if work.into_pot}
-    made = []
-    for season in range(first, first + years):
-        steps = [step for outlook in outlooks for step in outlook.steps if step.season == season]
-        pots = [step for step in steps if step.work in potting]
-        litres = sum(step.litres for step in pots if step.litres)
-        hours = sum(step.minutes for step in steps) / 60
-        made.append(YearAhead(season, len(pots), litres, sum(step.litres is None for step in pots), hours))
-    return tuple(made)
+    potting = frozenset(work.name for work in garden.knowledge.works.values() if work.into_pot)
+    steps = [step for outlook in outlooks for step in outlook.steps]
+    seasons = range(first, first + years)
+    return tuple(_year(season, [step for step in steps if step.season == season], potting) for season in seasons)
+
+
+def _year(season: int, steps: Sequence[Step], potting: Collection[str]) -> YearAhead:
+    """The steps of one season added up."""
+    pots = [step for step in steps if step.work in potting]
+    litres = sum(step.litres for step in pots if step.litres)
+    hours = sum(step.minutes for step in steps) / 60
+    return YearAhead(season, len(pots), litres, sum(step.litres is None for step in pots), hours)

@@ -29,7 +29,6 @@ FARTHEST_DAYS = 800
 ASKED_MONTHS = 15
 HARDENED_WEEKS = 10  # growing weeks, where no mark can be given
 LOOK_BACK_DAYS = 1900  # no line reaches further: old conifers lifted from the ground
-OLD_LIFTED_MONTHS = 60
 COLLECTED = "collected"
 LIFTED, RESCUE = "lifted", "rescue"
 CONIFERS = "evergreen conifers"

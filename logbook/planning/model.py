@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import TypedDict, Unpack
 
 from ..collection.dates import When
 from ..collection.model import Tree
@@ -170,8 +170,26 @@ class Context:
         return self.garden.knowledge
 
 
+class _More(TypedDict, total=False):
+    """What a rule may say of its job besides."""
+
+    conditions: tuple[Reason, ...]
+    branches: tuple[str, ...]
+    caution: str
+    optional: bool
+    rate_first: bool
+    says: str
+    costs_a_year: bool
+
+
 def job_in(
-    context: Context, work: Work, row: Row, span: Span, status: Status, reasons: tuple[Reason, ...], **more: Any
+    context: Context,
+    work: Work,
+    row: Row,
+    span: Span,
+    status: Status,
+    reasons: tuple[Reason, ...],
+    **more: Unpack[_More],
 ) -> Job:
     """A work of a row on offer in a span of days."""
     return Job(
@@ -189,7 +207,7 @@ def job_in(
     )
 
 
-def job_by_sign(context: Context, work: Work, row: Row, reasons: tuple[Reason, ...], **more: Any) -> Job:
+def job_by_sign(context: Context, work: Work, row: Row, reasons: tuple[Reason, ...], **more: Unpack[_More]) -> Job:
     """A work of a row on offer with no date: the tree's own signs must tell."""
     return Job(
         context.tree.tag, work.name, row.sign, row.too_late, Status.BY_SIGN, reasons=reasons, record=work, **more

@@ -7,7 +7,7 @@ orders is taken and mended by moving and exchanging; tests hold it against a sol
 from __future__ import annotations
 
 import statistics
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -37,6 +37,8 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Day:
+    """A day with time for the trees, in minutes."""
+
     date: date
     minutes: int
 
@@ -52,6 +54,8 @@ class Unfit:
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
+    """Days with their tasks, tasks without a day, and the minutes left on each day."""
+
     days: Mapping[date, tuple[Task, ...]]
     unfit: tuple[Unfit, ...] = ()
     free: Mapping[date, int] = field(default_factory=dict)
@@ -71,17 +75,19 @@ def bench_days(hours: Mapping[str, float], start: date, weeks: int) -> list[Day]
 def tasks_of(plans: Iterable[Plan], everyone: Sequence[Tree], last: date) -> list[Task]:
     """Dated works whose window touches the span; those the grower only may do are left out."""
     usual = usual_minutes(everyone)
-    tasks = []
-    for plan in plans:
-        for job in plan.jobs:
-            if job.opens is None or job.opens > last or (job.optional and not job.own):
-                continue
-            closes = last if job.closes is None or job.status == "overdue" else job.closes
-            minutes = work_minutes(plan, job, usual)
-            kin = _mix_of(plan) if job.record and job.record.counts_from == POT else ""
-            weight = 3 if job.is_urgent or job.own else 2
-            tasks.append(Task(plan.tree.tag, job.what, job.opens, closes, minutes, job, kin, weight))
-    return tasks
+    made = (_task_of(plan, job, last, usual) for plan in plans for job in plan.jobs)
+    return [task for task in made if task is not None]
+
+
+def _task_of(plan: Plan, job: Job, last: date, usual: Mapping[str, float]) -> Task | None:
+    """One work as a task; None where it has no window up to the last day, or only may be done."""
+    if job.opens is None or job.opens > last or (job.optional and not job.own):
+        return None
+    closes = last if job.closes is None or job.status == "overdue" else job.closes
+    minutes = work_minutes(plan, job, usual)
+    kin = _mix_of(plan) if job.record and job.record.counts_from == POT else ""
+    weight = 3 if job.is_urgent or job.own else 2
+    return Task(plan.tree.tag, job.what, job.opens, closes, minutes, job, kin, weight)
 
 
 def usual_minutes(everyone: Sequence[Tree]) -> dict[str, float]:
@@ -155,24 +161,45 @@ def _mended(places: _Places, tasks: Sequence[Task], days: Sequence[Day]) -> _Pla
 
 
 def _squeeze_in(task: Task, places: _Places, days: Sequence[Day]) -> bool:
-    room = {day.date: day.minutes - sum(t.minutes for t in places[day.date]) for day in days}
+    """Give a task a day by the mildest means there is; False, and nothing changed, where there is none."""
+    room = _room(places, days)
     open_days = [day.date for day in days if task.first <= day.date <= task.last]
-    for when in open_days:
-        if room[when] >= task.minutes:
-            places[when].append(task)
-            return True
+    return (
+        _where_free(task, places, room, open_days)
+        or _by_moving(task, places, room, open_days)
+        or _for_a_lighter(task, places, room, open_days)
+    )
+
+
+def _room(places: _Places, days: Sequence[Day]) -> dict[date, int]:
+    """Minutes left on each day."""
+    return {day.date: day.minutes - sum(t.minutes for t in places[day.date]) for day in days}
+
+
+def _where_free(task: Task, places: _Places, room: Mapping[date, int], open_days: Sequence[date]) -> bool:
+    when = next((d for d in open_days if room[d] >= task.minutes), None)
+    if when is not None:
+        places[when].append(task)
+    return when is not None
+
+
+def _by_moving(task: Task, places: _Places, room: Mapping[date, int], open_days: Sequence[date]) -> bool:
+    """Take the place of a task that another day has room for."""
     for when in open_days:
         for other in places[when]:
             if room[when] + other.minutes < task.minutes:
                 continue
-            elsewhere = next(
-                (d for d in room if d != when and other.first <= d <= other.last and room[d] >= other.minutes), None
-            )
+            elsewhere = _elsewhere(other, when, room)
             if elsewhere is not None:
                 places[when].remove(other)
                 places[elsewhere].append(other)
                 places[when].append(task)
                 return True
+    return False
+
+
+def _for_a_lighter(task: Task, places: _Places, room: Mapping[date, int], open_days: Sequence[date]) -> bool:
+    """Take the place of a task that weighs less, which is then without a day."""
     for when in open_days:
         for other in sorted(places[when], key=lambda t: t.weight):
             if other.weight < task.weight and room[when] + other.minutes >= task.minutes:
@@ -182,15 +209,31 @@ def _squeeze_in(task: Task, places: _Places, days: Sequence[Day]) -> bool:
     return False
 
 
+def _elsewhere(task: Task, but: date, room: Mapping[date, int]) -> date | None:
+    """The first other day of a task's window with room for it."""
+    return next((d for d in room if d != but and task.first <= d <= task.last and room[d] >= task.minutes), None)
+
+
 def _together(places: _Places, days: Sequence[Day]) -> _Places:
     """Bring works of one soil mix to one day where windows and hours allow it, and order each day's work."""
     settled: set[str] = set()
     for kin in dict.fromkeys(t.kin for day in days for t in places[day.date] if t.kin):
-        same = [t for ts in places.values() for t in ts if t.kin == kin]
-        if len({d for d, ts in places.items() for t in ts if t.kin == kin}) > 1:
-            found = (_all_on(day, same, places, days, settled) for day in days)
-            places = next((made for made in found if made is not None), places)
+        places = _gathered(kin, places, days, settled)
         settled.add(kin)
+    return _in_order(places)
+
+
+def _gathered(kin: str, places: _Places, days: Sequence[Day], settled: set[str]) -> _Places:
+    """The places with the works of one mix on the first day that can hold them all; as they were where none can."""
+    same = [t for tasks in places.values() for t in tasks if t.kin == kin]
+    if sum(any(t.kin == kin for t in tasks) for tasks in places.values()) < 2:
+        return places
+    found = (_all_on(day, same, places, days, settled) for day in days)
+    return next((made for made in found if made is not None), places)
+
+
+def _in_order(places: _Places) -> _Places:
+    """Each day's work in order: by mix, what has none last, then by closing window and tag."""
     for tasks in places.values():
         tasks.sort(key=lambda t: (t.kin == "", t.kin, t.last, t.tag))
     return places
@@ -202,46 +245,61 @@ def _all_on(
     """The places with these tasks on one day and what was in their way moved; None where that can't be."""
     if not all(t.first <= day.date <= t.last for t in same):
         return None
-    made = {d: [t for t in ts if not any(t is s for s in same)] for d, ts in places.items()}
-    room = {d.date: d.minutes - sum(t.minutes for t in made[d.date]) for d in days}
-    wanted = sum(t.minutes for t in same)
-    for other in sorted((t for t in made[day.date] if t.kin not in settled), key=lambda t: (bool(t.kin), -t.minutes)):
-        if room[day.date] >= wanted:
-            break
-        to = next(
-            (d for d in room if d != day.date and other.first <= d <= other.last and room[d] >= other.minutes), None
-        )
-        if to is not None:
-            made[day.date].remove(other)
-            made[to].append(other)
-            room[to] -= other.minutes
-            room[day.date] += other.minutes
-    if room[day.date] < wanted:
+    ours = {id(t) for t in same}
+    made = {d: [t for t in tasks if id(t) not in ours] for d, tasks in places.items()}
+    if not _cleared(day.date, sum(t.minutes for t in same), made, _room(made, days), settled):
         return None
     made[day.date] += same
     return made
 
 
+def _cleared(when: date, wanted: int, places: _Places, room: dict[date, int], settled: set[str]) -> bool:
+    """Move tasks off a day, those without a mix and the longest first, until so many minutes are free; whether they are."""
+    movable = (t for t in places[when] if t.kin not in settled)
+    for other in sorted(movable, key=lambda t: (bool(t.kin), -t.minutes)):
+        if room[when] >= wanted:
+            break
+        to = _elsewhere(other, when, room)
+        if to is not None:
+            places[when].remove(other)
+            places[to].append(other)
+            room[to] -= other.minutes
+            room[when] += other.minutes
+    return room[when] >= wanted
+
+
 def _nearer(places: _Places, days: Sequence[Day]) -> _Places:
     """Move works, those of one mix together, to the day with room that lies nearest to when they are best done."""
-    units: list[tuple[date, list[Task]]] = []
-    for when, tasks in places.items():
-        units += [(when, [task]) for task in tasks if not task.kin]
-        units += [(when, [t for t in tasks if t.kin == kin]) for kin in sorted({t.kin for t in tasks} - {""})]
-    room = {day.date: day.minutes - sum(t.minutes for t in places[day.date]) for day in days}
-    for when, unit in sorted(units, key=lambda u: (-max(t.weight for t in u[1]), u[0], u[1][0].tag)):
+    room = _room(places, days)
+    for when, unit in sorted(_units(places), key=lambda u: (-max(t.weight for t in u[1]), u[0], u[1][0].tag)):
         wanted = sum(t.minutes for t in unit)
-        fits = [d for d in room if (d == when or room[d] >= wanted) and all(t.first <= d <= t.last for t in unit)]
-        to = min(fits, key=lambda d: (sum(_off(t, d) for t in unit), d), default=when)
-        if to != when and sum(_off(t, to) for t in unit) < sum(_off(t, when) for t in unit):
+        to = _best_day(unit, when, wanted, room)
+        if to != when:
             for task in unit:
                 places[when].remove(task)
                 places[to].append(task)
             room[when] += wanted
             room[to] -= wanted
-    for tasks in places.values():
-        tasks.sort(key=lambda t: (t.kin == "", t.kin, t.last, t.tag))
-    return places
+    return _in_order(places)
+
+
+def _units(places: _Places) -> Iterator[tuple[date, list[Task]]]:
+    """What moves as one, with its day: a single task, or a day's works of one mix."""
+    for when, tasks in places.items():
+        yield from ((when, [task]) for task in tasks if not task.kin)
+        for kin in sorted({t.kin for t in tasks} - {""}):
+            yield when, [t for t in tasks if t.kin == kin]
+
+
+def _best_day(unit: Sequence[Task], when: date, wanted: int, room: Mapping[date, int]) -> date:
+    """The day with room that is nearest to when these are best done; the day they have where none is nearer."""
+
+    def off(day: date) -> int:
+        return sum(_off(t, day) for t in unit)
+
+    fits = [d for d in room if (d == when or room[d] >= wanted) and all(t.first <= d <= t.last for t in unit)]
+    to = min(fits, key=lambda d: (off(d), d), default=when)
+    return to if off(to) < off(when) else when
 
 
 def _off(task: Task, day: date) -> int:
@@ -251,7 +309,7 @@ def _off(task: Task, day: date) -> int:
 
 def _told(places: _Places, tasks: Sequence[Task], days: Sequence[Day]) -> Schedule:
     placed = {id(t) for ts in places.values() for t in ts}
-    free = {day.date: day.minutes - sum(t.minutes for t in places[day.date]) for day in days}
+    free = _room(places, days)
     unfit = []
     for task in sorted((t for t in tasks if id(t) not in placed), key=lambda t: (t.last, t.tag)):
         gaps = [(task.minutes - free[d], d) for d in free if task.first <= d <= task.last]

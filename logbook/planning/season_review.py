@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import pairwise
@@ -68,36 +68,50 @@ def review(trees: Sequence[Tree], garden: Garden, season: int, today: date) -> R
     calendar = garden.site.calendar
     first, last = calendar.season_start(season), min(calendar.season_start(season + 1) - timedelta(days=1), today)
     over = last < today
-    grown = [midwinter_before(s, calendar.southern) + timedelta(days=BEFORE_GROWTH) for s in (season, season + 1)]
-    works: Counter[str] = Counter()
-    days: set[tuple[str, date]] = set()
-    late: list[str] = []
-    in_time = 0
-    for tree in trees:
-        for entry in effective(tree.log, last, garden.knowledge):
-            if first <= entry.date.earliest and entry.work:
-                works[entry.work] += 1
-            if first <= entry.date.earliest and not entry.found:
-                days.add((tree.tag, entry.date.earliest))
-        on_time, tardy = _wires(tree, garden, first, last)
-        in_time += on_time
-        late += tardy
+    grown = min(_thickens_from(season + 1, garden), today)
+    logged = [(tree.tag, entry) for tree in trees for entry in _entries_in(tree, garden, first, last)]
+    wires = [_wires(tree, garden, first, last) for tree in trees]
     return Review(
         season,
         first,
         last,
         sum(_stood(tree, first, last) for tree in trees),
-        len(days),
-        dict(works.most_common()),
+        len({(tag, entry.date.earliest) for tag, entry in logged if not entry.found}),
+        _counted([entry for _, entry in logged]),
         tuple(_missed(trees, garden, first, last)) if over else (),
-        in_time,
-        tuple(late),
+        sum(in_time for in_time, _ in wires),
+        tuple(tag for _, late in wires for tag in late),
         tuple(_changes(trees, garden, first, last, "vigour")),
-        tuple(_changes(trees, garden, grown[0], min(grown[1], today), "trunk")),
+        tuple(_changes(trees, garden, _thickens_from(season, garden), grown, "trunk")),
         tuple(_scores(trees, garden, last)),
-        tuple(t.tag for t in trees if t.log and first <= min(e.date.earliest for e in t.log) <= last),
-        tuple(t.tag for t in trees if t.ended and first <= t.ended.date.earliest <= last),
+        tuple(tree.tag for tree in trees if _came(tree, first, last)),
+        tuple(tree.tag for tree in trees if _left(tree, first, last)),
     )
+
+
+def _thickens_from(season: int, garden: Garden) -> date:
+    """The day from which a measured trunk shows a season's own growth."""
+    return midwinter_before(season, garden.site.calendar.southern) + timedelta(days=BEFORE_GROWTH)
+
+
+def _entries_in(tree: Tree, garden: Garden, first: date, last: date) -> list[Entry]:
+    """The entries of a season that count."""
+    return [e for e in effective(tree.log, last, garden.knowledge) if first <= e.date.earliest]
+
+
+def _came(tree: Tree, first: date, last: date) -> bool:
+    """Whether the tree's log begins in the season."""
+    return bool(tree.log) and first <= min(e.date.earliest for e in tree.log) <= last
+
+
+def _left(tree: Tree, first: date, last: date) -> bool:
+    """Whether the tree left the garden in the season."""
+    return tree.ended is not None and first <= tree.ended.date.earliest <= last
+
+
+def _counted(entries: Sequence[Entry]) -> dict[str, int]:
+    """How often each work was done, the most frequent first."""
+    return dict(Counter(entry.work for entry in entries if entry.work).most_common())
 
 
 def _stood(tree: Tree, first: date, last: date) -> bool:
@@ -108,21 +122,26 @@ def _stood(tree: Tree, first: date, last: date) -> bool:
 
 def _wires(tree: Tree, garden: Garden, first: date, last: date) -> tuple[int, list[str]]:
     """Wires that came off in the season: how many by their last day, and which trees' came later."""
+    good = [_in_time(tree, garden, entry, wire) for entry, wire in _taken_off(tree, garden, first, last)]
+    return sum(good), [tree.tag] * good.count(False) + _still_on(tree, garden, last)
+
+
+def _taken_off(tree: Tree, garden: Garden, first: date, last: date) -> Iterator[tuple[Entry, WireOn]]:
+    """Each wire that was on when an entry of the season took wire off, with that entry."""
     entries = effective(tree.log, last, garden.knowledge)
     off_works = {w.name for w in garden.knowledge.doing(takes=Thing.WIRE)}
-    in_time, late = 0, []
     for index, entry in enumerate(entries):
-        if entry.work not in off_works or entry.date.earliest < first:
-            continue
-        for wire in wires_on(entries[:index], garden.knowledge):
-            if not _same_wire(entry, wire.branches):
-                continue
-            off = _off_by(tree, garden, wire, entry.date.earliest)
-            if entry.bite != "cut" and (off is None or entry.date.earliest <= off):
-                in_time += 1
-            else:
-                late.append(tree.tag)
-    return in_time, late + _still_on(tree, garden, last)
+        if entry.work in off_works and entry.date.earliest >= first:
+            on = wires_on(entries[:index], garden.knowledge)
+            yield from ((entry, wire) for wire in on if _same_wire(entry, wire.branches))
+
+
+def _in_time(tree: Tree, garden: Garden, entry: Entry, wire: WireOn) -> bool:
+    """Whether a wire came off before it cut in and by its last day, where one is known."""
+    if entry.bite == "cut":
+        return False
+    off = _off_by(tree, garden, wire, entry.date.earliest)
+    return off is None or entry.date.earliest <= off
 
 
 def _off_by(tree: Tree, garden: Garden, wire: WireOn, today: date) -> date | None:
@@ -175,15 +194,17 @@ def _changes(trees: Sequence[Tree], garden: Garden, first: date, last: date, wha
     """The last number of the season beside the last before it, tree by tree."""
     changes = []
     for tree in trees:
-        numbers = [
-            (e.date.earliest, float(e.vigour or 0) if what == "vigour" else e.measured.get(what, 0.0))
-            for e in effective(tree.log, last, garden.knowledge)
-        ]
+        numbers = [(e.date.earliest, _number(e, what)) for e in effective(tree.log, last, garden.knowledge)]
         before = [v for d, v in numbers if v and d < first]
         during = [v for d, v in numbers if v and d >= first]
         if before and during:
             changes.append(Change(tree.tag, before[-1], during[-1]))
     return changes
+
+
+def _number(entry: Entry, what: str) -> float:
+    """An entry's vigour, or one of its measures in mm; 0 where it has none."""
+    return float(entry.vigour or 0) if what == "vigour" else entry.measured.get(what, 0.0)
 
 
 def _scores(trees: Sequence[Tree], garden: Garden, last: date) -> list[Scores]:

@@ -59,6 +59,8 @@ class Resting:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
+    """A measure on a day: mm for lengths, else in its field's own unit."""
+
     day: date
     value: float
 
@@ -105,54 +107,92 @@ class State:
         return found
 
     def height_mm(self) -> float | None:
+        """The height measured last, mm; None where it never was."""
         heights = self.readings.get("height", ())
         return heights[-1].value if heights else None
+
+
+class _SoFar:
+    """What the entries up to one of them say of a tree, each taken in its turn."""
+
+    __slots__ = (
+        "pot",
+        "readings",
+        "removed",
+        "repotted",
+        "stage",
+        "trouble",
+        "trouble_entry",
+        "vigour",
+        "vigour_on",
+    )
+
+    def __init__(self) -> None:
+        self.stage = self.trouble = ""
+        self.vigour: int | None = None
+        self.vigour_on: When | None = None
+        self.pot: Pot | None = None
+        self.repotted: When | None = None
+        self.trouble_entry: Entry | None = None
+        self.removed: set[str] = set()
+        self.readings: dict[str, list[Reading]] = {}
+
+    def take(self, entry: Entry, work: Work | None) -> None:
+        found = entry.found
+        self.stage = entry.stage or (found.stage if found else "") or self.stage
+        score = _score(entry)
+        if score is not None:
+            self.vigour, self.vigour_on = score, entry.date
+        if work and work.into_pot:
+            self._potted(entry)
+        elif found and self.repotted is None:
+            self.repotted = found.repotted
+        if work and Thing.BRANCH in work.takes:
+            self.removed.update(entry.branches)
+        self.pot = entry.pot or self.pot
+        if entry.trouble:
+            self._ails(entry)
+        for name, value in entry.measured.items():
+            self.readings.setdefault(name, []).append(Reading(entry.date.earliest, value))
+
+    def _potted(self, entry: Entry) -> None:
+        """Fresh soil: what ailed the roots is taken to be over."""
+        self.repotted = entry.date
+        if self.trouble in ROOT_TROUBLES:
+            self.trouble, self.trouble_entry = "", None
+
+    def _ails(self, entry: Entry) -> None:
+        over = entry.trouble == TROUBLE_OVER
+        self.trouble, self.trouble_entry = ("", None) if over else (entry.trouble, entry)
+
+
+def _score(entry: Entry) -> int | None:
+    """The vigour an entry gives, as it was seen then or as the tree was found."""
+    return entry.vigour if entry.vigour is not None else (entry.found.vigour if entry.found else None)
 
 
 def state_of(tree: Tree, garden: Garden, today: date) -> State:
     """Read the log up to and including `today`."""
     knowledge = garden.knowledge
     entries = effective(tree.log, today, knowledge)
-    stage, vigour, pot, trouble = "", None, None, ""
-    ailing: Entry | None = None
-    repotted: When | None = None
-    vigour_on: When | None = None
-    removed: set[str] = set()
-    readings: dict[str, list[Reading]] = {}
+    so_far = _SoFar()
     for entry in entries:
-        found = entry.found
-        stage = entry.stage or (found.stage if found and found.stage else stage)
-        score = entry.vigour if entry.vigour is not None else (found.vigour if found else None)
-        if score is not None:
-            vigour, vigour_on = score, entry.date
-        work = knowledge.works.get(entry.work)
-        if work and work.into_pot:
-            repotted, pot = entry.date, entry.pot or pot
-            trouble, ailing = ("", None) if trouble in ROOT_TROUBLES else (trouble, ailing)
-        elif found and found.repotted:
-            repotted = repotted or found.repotted
-        if work and Thing.BRANCH in work.takes:
-            removed.update(entry.branches)
-        pot = entry.pot or pot
-        if entry.trouble:
-            trouble, ailing = ("", None) if entry.trouble == TROUBLE_OVER else (entry.trouble, entry)
-        for name, value in entry.measured.items():
-            readings.setdefault(name, []).append(Reading(entry.date.earliest, value))
+        so_far.take(entry, knowledge.works.get(entry.work))
     return State(
         entries=entries,
-        stage=stage,
-        vigour=vigour,
-        vigour_on=vigour_on,
+        stage=so_far.stage,
+        vigour=so_far.vigour,
+        vigour_on=so_far.vigour_on,
         resting=_resting(entries, garden.site.calendar, today),
         wires=wires_on(entries, knowledge),
-        repotted=repotted,
-        pot=pot,
-        trouble=trouble,
-        trouble_entry=ailing,
+        repotted=so_far.repotted,
+        pot=so_far.pot,
+        trouble=so_far.trouble,
+        trouble_entry=so_far.trouble_entry,
         indoors=tree.indoors,
-        removed=frozenset(removed),
+        removed=frozenset(so_far.removed),
         intentions=_intentions(entries),
-        readings={k: tuple(v) for k, v in readings.items()},
+        readings={k: tuple(v) for k, v in so_far.readings.items()},
     )
 
 
@@ -191,17 +231,21 @@ def wires_on(entries: Iterable[Entry], knowledge: Knowledge) -> tuple[WireOn, ..
     """Wire still on after these entries, which stand in order."""
     wires: list[WireOn] = []
     for entry in entries:
-        work = knowledge.works.get(entry.work)
-        if work is None:
-            if entry.found and entry.found.wired:
-                wires.append(WireOn(entry.found.wired))
-        elif Thing.WIRE in work.puts:
-            wires.append(WireOn(entry.date, entry.branches, entry.metal, entry.wire, entry.keep))
-        elif Thing.WIRE in work.looks:
-            wires = [_looked_at(w, entry) if _concerns(entry, w) else w for w in wires]
-        elif Thing.WIRE in work.takes or (Thing.BRANCH in work.takes and entry.branches):
-            wires = [left for w in wires if (left := _without(w, entry.branches)) is not None]
+        wires = _wires_after(wires, entry, knowledge.works.get(entry.work))
     return tuple(wires)
+
+
+def _wires_after(wires: list[WireOn], entry: Entry, work: Work | None) -> list[WireOn]:
+    """The wires that were on before an entry, as it leaves them."""
+    if work is None:
+        return [*wires, WireOn(entry.found.wired)] if entry.found and entry.found.wired else wires
+    if Thing.WIRE in work.puts:
+        return [*wires, WireOn(entry.date, entry.branches, entry.metal, entry.wire, entry.keep)]
+    if Thing.WIRE in work.looks:
+        return [_looked_at(w, entry) if _concerns(entry, w) else w for w in wires]
+    if Thing.WIRE in work.takes or (Thing.BRANCH in work.takes and entry.branches):
+        return _off(wires, entry.branches)
+    return wires
 
 
 def _concerns(entry: Entry, wire: WireOn) -> bool:
@@ -210,6 +254,11 @@ def _concerns(entry: Entry, wire: WireOn) -> bool:
 
 def _looked_at(wire: WireOn, entry: Entry) -> WireOn:
     return WireOn(wire.on, wire.branches, wire.metal, wire.sizes, wire.keep, entry.date.latest, entry.bite)
+
+
+def _off(wires: Iterable[WireOn], branches: tuple[str, ...]) -> list[WireOn]:
+    """The wires that stay when it comes off these branches."""
+    return [left for w in wires if (left := _without(w, branches)) is not None]
 
 
 def _without(wire: WireOn, branches: tuple[str, ...]) -> WireOn | None:
@@ -249,24 +298,30 @@ def _resting(entries: tuple[Entry, ...], calendar: Calendar, today: date) -> Res
     rest: Resting | None = None
     held: date | None = None
     for entry in entries:
-        score = entry.vigour if entry.vigour is not None else (entry.found.vigour if entry.found else None)
         if entry.rest == "ends":
             rest = None
         elif entry.rest == "begins" and rest is None:
             rest, held = _begun(calendar, entry, None), None
-        if score is None:
-            continue
-        if score <= WEAK:
-            rest, held = rest or _begun(calendar, entry, score), None
-        elif rest is not None and rest.not_before is not None:
-            proven = score >= STRONG or _held_a_season(calendar, held, entry.date.earliest)
-            if entry.date.earliest >= rest.not_before and proven:
-                rest, held = None, None
-            elif held is None:
-                held = entry.date.latest
+        score = _score(entry)
+        if score is not None:
+            rest, held = _scored(calendar, entry, score, rest, held)
     if rest is None or rest.not_before is None or rest.not_before > today:
         return rest
     return replace(rest, not_before=None)
+
+
+def _scored(
+    calendar: Calendar, entry: Entry, score: int, rest: Resting | None, held: date | None
+) -> tuple[Resting | None, date | None]:
+    """The rest after a score, and since when the tree has held its own in it."""
+    if score <= WEAK:
+        return rest or _begun(calendar, entry, score), None
+    if rest is None or rest.not_before is None:
+        return rest, held
+    day = entry.date.earliest
+    if day >= rest.not_before and (score >= STRONG or _held_a_season(calendar, held, day)):
+        return None, None
+    return rest, held or entry.date.latest
 
 
 def _begun(calendar: Calendar, entry: Entry, score: int | None) -> Resting:

@@ -113,22 +113,27 @@ class Climate:
 
     @cached_property
     def tmin(self) -> tuple[float, ...]:
+        """The usual night's low on each day of the year, °C."""
         return histospline(self.normals.tmin)
 
     @cached_property
     def tmax(self) -> tuple[float, ...]:
+        """The usual day's high on each day of the year, °C."""
         return histospline(self.normals.tmax)
 
     @cached_property
     def mean(self) -> tuple[float, ...]:
+        """Each day's mean of low and high, °C."""
         return tuple((a + b) / 2 for a, b in zip(self.tmin, self.tmax, strict=True))
 
     @cached_property
     def monthly_means(self) -> tuple[float, ...]:
+        """Each month's mean of low and high, °C, January first."""
         return tuple((a + b) / 2 for a, b in zip(self.normals.tmin, self.normals.tmax, strict=True))
 
     @property
     def coldest_month(self) -> float:
+        """The coldest month's mean, °C."""
         return min(self.monthly_means)
 
     @cached_property

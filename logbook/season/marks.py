@@ -153,11 +153,8 @@ class Marks:
         return Mark(name, day, BAND_OWN_DATE, because(Found.OWN_DATE))
 
     def _computed(self, group: str, name: str, season: int) -> Known:
-        if name == MarkName.MIDSUMMER:
-            return Mark(name, self._calendar.midsummer(season), 0, because(Found.LONGEST_DAY))
-        if name == MarkName.MIDWINTER:
-            day = midwinter_before(season, self._calendar.southern)
-            return Mark(name, day, 0, because(Found.SHORTEST_DAY))
+        if name in (MarkName.MIDSUMMER, MarkName.MIDWINTER):
+            return self._of_the_sun(name, season)
         if name == MarkName.GROWTH_END:
             return self._calendar.growth_end(season)
         if name == MarkName.LEAF_FALL:
@@ -168,6 +165,13 @@ class Marks:
         if name in _FROSTS:
             return self._frosts.mark(MarkName(name), season)
         return self._thermal(self._groups[group], name, season)
+
+    def _of_the_sun(self, name: str, season: int) -> Mark:
+        """The longest day, or the shortest before it: to the day, without a band."""
+        if name == MarkName.MIDSUMMER:
+            return Mark(name, self._calendar.midsummer(season), 0, because(Found.LONGEST_DAY))
+        day = midwinter_before(season, self._calendar.southern)
+        return Mark(name, day, 0, because(Found.SHORTEST_DAY))
 
     def _leaf_fall(self, group: str, season: int) -> Known:
         name = MarkName.LEAF_FALL

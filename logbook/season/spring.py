@@ -37,6 +37,7 @@ class SpringMark:
 
     @property
     def day(self) -> date:
+        """The middle of the spread."""
         return self.spread.middle
 
 

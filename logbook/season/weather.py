@@ -31,6 +31,7 @@ class Weather:
         return len(self.days)
 
     def on(self, day: date) -> Extremes | None:
+        """The low and high measured on a day; None where it was not."""
         return self.days.get(day)
 
     def before(self, today: date) -> Weather:
@@ -39,10 +40,12 @@ class Weather:
 
     @cached_property
     def years(self) -> tuple[int, ...]:
+        """The years with at least one day measured, in order."""
         return tuple(sorted({day.year for day in self.days}))
 
     @cached_property
     def last_day(self) -> date | None:
+        """The latest day measured."""
         return max(self.days, default=None)
 
     def missing(self, first: date, last: date) -> tuple[date, ...]:

@@ -60,18 +60,21 @@ class RealDisk:
         self.root = root
 
     def read(self, path: str) -> bytes | None:
+        """A file's bytes, None where there is none. Raises OSError for what is no regular file or too large."""
         try:
             return read_regular(self.root / path, MOST_BYTES)
         except FileNotFoundError:
             return None
 
     def names(self, folder: str) -> list[str]:
+        """What a folder holds, sorted; nothing where there is no such folder."""
         try:
             return sorted(os.listdir(self.root / folder))  # noqa: PTH208 - names, not paths
         except FileNotFoundError:
             return []
 
     def write(self, path: str, data: bytes, like: str = "") -> None:
+        """Write and make durable, with the permissions of the file `like`; folders are made as needed. Raises OSError."""
         target = self.root / path
         target.parent.mkdir(parents=True, exist_ok=True)
         with target.open("wb") as file:
@@ -82,13 +85,16 @@ class RealDisk:
             target.chmod((self.root / like).stat().st_mode & 0o777 if like else 0o644)
 
     def swap(self, one: str, other: str) -> bool:
+        """Exchange two files in one step; False where the system can't. Raises OSError."""
         return _exchange(self.root / one, self.root / other)
 
     def rename(self, source: str, target: str) -> None:
+        """Move a file, over another if need be; folders are made as needed. Raises OSError."""
         (self.root / target).parent.mkdir(parents=True, exist_ok=True)
         (self.root / source).replace(self.root / target)
 
     def link(self, source: str, target: str) -> None:
+        """A second name for a file; it is moved where the disk has no links. Nothing happens where the name is taken."""
         try:
             os.link(self.root / source, self.root / target)
         except FileExistsError:
@@ -100,9 +106,11 @@ class RealDisk:
                 (self.root / source).replace(self.root / target)
 
     def unlink(self, path: str) -> None:
+        """Remove a name; nothing happens where there is none."""
         (self.root / path).unlink(missing_ok=True)
 
     def sync_folder(self, folder: str) -> None:
+        """Make the folder's names durable."""
         sync_folder(self.root / folder)
 
 
@@ -117,9 +125,11 @@ class Overlay:
         self.changed: dict[str, bytes | None] = {}
 
     def read(self, path: str) -> bytes | None:
+        """A file's bytes as they would be; None where there would be none."""
         return self.changed[path] if path in self.changed else self.under.read(path)
 
     def names(self, folder: str) -> list[str]:
+        """What a folder would hold, sorted."""
         found = set(self.under.names(folder))
         for path, data in self.changed.items():
             parent, _, name = path.rpartition("/")
@@ -128,21 +138,26 @@ class Overlay:
         return sorted(found)
 
     def write(self, path: str, data: bytes, like: str = "") -> None:  # noqa: ARG002 - nothing here has permissions
+        """Keep the bytes in memory."""
         self.changed[path] = data
 
     def swap(self, one: str, other: str) -> bool:
+        """Exchange two files in memory; always done. Raises FileNotFoundError where one is missing."""
         self.changed[one], self.changed[other] = self._there(other), self._there(one)
         return True
 
     def rename(self, source: str, target: str) -> None:
+        """Move a file in memory, over another if need be. Raises FileNotFoundError where there is none."""
         self.changed[target] = self._there(source)
         self.changed[source] = None
 
     def link(self, source: str, target: str) -> None:
+        """A second name in memory; nothing happens where the name is taken."""
         if self.read(target) is None:
             self.changed[target] = self._there(source)
 
     def unlink(self, path: str) -> None:
+        """Remove a name in memory; nothing happens where there is none."""
         if self.read(path) is not None:
             self.changed[path] = None
 

@@ -22,7 +22,7 @@ KEPT = f"{FOLDER}/kept"
 
 Kind = Literal["write", "undo"]
 ChangeKind = Literal["entries", "new", "text"]
-Row = Mapping[str, Any]
+Row = Mapping[str, Any]  # an object of JSON, checked where it is read
 
 _ID = re.compile(r"\d{6}-\d{4}-\d{2}-\d{2}")
 _TREE = re.compile(r"trees/[^/\\.][^/\\]*")
@@ -47,8 +47,8 @@ class Change:
     path: str
     old: str
     new: str
-    entries: tuple[Mapping[str, Any], ...] = ()
-    keys: Mapping[str, Any] = field(default_factory=dict)
+    entries: tuple[Row, ...] = ()
+    keys: Row = field(default_factory=dict)
     kind: ChangeKind = "entries"
 
     @property
@@ -71,6 +71,7 @@ class Journal:
 
     @property
     def path(self) -> str:
+        """The batch's file, from the collection's folder."""
         return f"{FOLDER}/{self.id}.json"
 
 
@@ -184,7 +185,7 @@ def read_journal(disk: Disk, path: str) -> Journal | None:
     return journal if sound else None
 
 
-def _change(said: Mapping[str, Any]) -> Change:
+def _change(said: Row) -> Change:
     """One file of a journal; in format 1 every change was one of entries."""
     return Change(
         said["path"],
@@ -219,7 +220,7 @@ def _is_change(change: Change) -> bool:
     )
 
 
-def _is_value(value: Any) -> bool:
+def _is_value(value: object) -> bool:
     """What an entry may hold: texts, numbers, and lists and mappings of them."""
     if isinstance(value, Mapping):
         return all(isinstance(key, str) and _is_value(item) for key, item in value.items())
@@ -228,7 +229,7 @@ def _is_value(value: Any) -> bool:
     return isinstance(value, str | int | float)
 
 
-def _is_row(row: Any) -> bool:
+def _is_row(row: object) -> bool:
     return isinstance(row, dict) and all(isinstance(row.get(key), str) for key in ("fate", "key", "text"))
 
 

@@ -82,6 +82,7 @@ def clear_planted(disk: Disk, folders: Sequence[str], known: Mapping[str, bytes]
 
 
 def folder_of(path: str) -> str:
+    """The folder part of a path; empty for a file at the top."""
     return path.rpartition("/")[0]
 
 

@@ -80,6 +80,7 @@ class Sheet:
         return min((spot.page for spot in self.spots), default=1)
 
     def job(self, letter: str, tag: str = "") -> Offered | None:
+        """The work offered under a letter, and under a tag where the sheet has several trees; None where none was."""
         wanted = letter.upper()
         return next((j for j in self.jobs if j.letter == wanted and (not tag or j.tag == tag)), None)
 
@@ -229,6 +230,7 @@ def spare_run(day: date, tags: list[str]) -> tuple[str, str]:
 
 
 def run_name(sheets: list[Sheet]) -> str:
+    """File name of a run's record: its day and its first serial."""
     return f"{sheets[0].day.isoformat()}-{sheets[0].serial}.json"
 
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Any
 
 from ..diagnostics import Place, Problem, ProblemsFound, counted
 from . import batch, placing
@@ -31,8 +30,8 @@ class Entries:
     """Log entries to be spliced into a tree's file, and keys to stand at its end."""
 
     path: str
-    entries: Sequence[Mapping[str, Any]] = ()
-    keys: Mapping[str, Any] = field(default_factory=dict)
+    entries: Sequence[Row] = ()
+    keys: Row = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

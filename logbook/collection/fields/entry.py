@@ -56,6 +56,7 @@ class BranchNumbers(Listing[str]):
     """Branches by number. In a note a number is none before a unit, nor behind a metal unless it is called a branch."""
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[str, ...], int] | None:
+        """Numbers heard up to the one that a unit or another field's word claims."""
         if not note.named and "metal" in note.had:
             return None
         units = UNITS_BEHIND | note.ends

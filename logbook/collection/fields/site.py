@@ -121,14 +121,17 @@ class Site:
 
     @property
     def last_frost(self) -> YearDay | None:
+        """The usual day of the last frost in spring, as the settings give it."""
         return self.frost.last
 
     @property
     def first_frost(self) -> YearDay | None:
+        """The usual day of the first frost in autumn, as the settings give it."""
         return self.frost.first
 
     @property
     def southern(self) -> bool:
+        """Whether the site lies south of the equator."""
         return self.latitude < 0
 
 

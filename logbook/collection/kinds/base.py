@@ -19,6 +19,7 @@ T = TypeVar("T")
 WordLists: TypeAlias = Mapping[str, tuple[str, ...]]
 Schema: TypeAlias = dict[str, object]
 Values: TypeAlias = dict[str, Any]  # what a mapping's keys hold, each checked by its own kind
+Given: TypeAlias = Mapping[str, Any]  # the same where it is only looked at
 AnyField: TypeAlias = "Field[Any]"  # a record's fields hold different kinds
 
 
@@ -49,6 +50,7 @@ class Context:
     problems: list[Problem] = field(default_factory=list)
 
     def fault(self, node: Node, message: str, hint: str = "") -> Literal[Failed.FAILED]:
+        """Report a fault at a node's place; the answer is FAILED, for the caller to hand on."""
         self.problems.append(Problem(message, self.document.place(node), hint))
         return FAILED
 

@@ -26,19 +26,24 @@ class Placed(Kind[tuple[T, Place]], Generic[T]):
     kind: Kind[T]
 
     def read(self, node: Node, context: Context) -> tuple[T, Place] | Failed:
+        """The value with the place it stands at."""
         value = self.kind.read(node, context)
         return value if value is FAILED else (value, context.document.place(node))
 
     def written(self, value: tuple[T, Place], units: Units) -> Value:
+        """As the value alone is written."""
         return self.kind.written(value[0], units)
 
     def schema(self, words: WordLists) -> Schema:
+        """The value's own schema."""
         return self.kind.schema(words)
 
     def described(self) -> str:
+        """As the value alone is described."""
         return self.kind.described()
 
     def inner(self) -> object:
+        """What the value's kind is made of."""
         return self.kind.inner()
 
 
@@ -53,13 +58,9 @@ class Listing(Kind[tuple[T, ...]], Generic[T]):
     bared: bool = False
 
     def read(self, node: Node, context: Context) -> tuple[T, ...] | Failed:
+        """The items in their order; FAILED where one of them, or their number, is wrong."""
         if type(node) is not SequenceNode:
-            if self.lone and type(node) is Scalar and not node.is_null:
-                value = self.kind.read(node, context)
-                return value if value is FAILED else (value,)
-            if type(node) is Scalar and node.is_null and not self.exactly:
-                return ()
-            return context.fault(node, f"expected {self.what}", "write [first, second] or one '- item' to a line")
+            return self._of_one(node, context)
         if self.exactly and len(node.items) != self.exactly:
             return context.fault(node, f"expected {self.exactly} values for {self.what}, found {len(node.items)}")
         read = self.kind.read
@@ -73,11 +74,23 @@ class Listing(Kind[tuple[T, ...]], Generic[T]):
                 values.append(value)
         return tuple(values) if sound else FAILED
 
+    def _of_one(self, node: Node, context: Context) -> tuple[T, ...] | Failed:
+        """What is no list: nothing where that is allowed, a lone value where one may stand for a list."""
+        null = type(node) is Scalar and node.is_null
+        if null and not self.exactly:
+            return ()
+        if self.lone and not null and type(node) is Scalar:
+            value = self.kind.read(node, context)
+            return value if value is FAILED else (value,)
+        return context.fault(node, f"expected {self.what}", "write [first, second] or one '- item' to a line")
+
     def written(self, value: tuple[T, ...], units: Units) -> Value:
+        """A list, or the lone item where it is bared."""
         items = [self.kind.written(item, units) for item in value]
         return items[0] if self.bared and len(items) == 1 else items
 
     def schema(self, words: WordLists) -> Schema:
+        """An array of the items' schema; a lone value and null too, where they may stand for it."""
         several: Schema = {"type": "array", "items": self.kind.schema(words)}
         if self.exactly:
             several |= {"minItems": self.exactly, "maxItems": self.exactly}
@@ -86,12 +99,15 @@ class Listing(Kind[tuple[T, ...]], Generic[T]):
         return {"anyOf": [several, *lone, {"type": "null"}]}
 
     def described(self) -> str:
+        """What the list is of."""
         return f"{self.what} (list of {self.kind.described()})"
 
     def inner(self) -> object:
+        """What the items' kind is made of."""
         return self.kind.inner()
 
     def render(self, value: tuple[T, ...], units: Units) -> str:
+        """The items with commas between."""
         return ", ".join(self.kind.render(item, units) for item in value)
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[T, ...], int] | None:
@@ -128,9 +144,11 @@ class Sides(Listing[float]):
     """Lengths that belong together: `310 mm × 240 mm × 60 mm`, heard as `310x240x60` too."""
 
     def render(self, value: tuple[float, ...], units: Units) -> str:
+        """The sides with × between, the unit behind each."""
         return " × ".join(self.kind.render(side, units) for side in value)
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[float, ...], int] | None:
+        """Two or three lengths, the longest run of words that reads as such; mm to two places."""
         for count in range(min(len(tokens), 9), 0, -1):
             sides = sides_mm(" ".join(tokens[:count]).rstrip(","), note.units)
             if sides is not None and 2 <= len(sides) <= 3:
@@ -149,6 +167,7 @@ class Table(Kind[Mapping[str, T]], Generic[T]):
     key_hint: str = ""
 
     def read(self, node: Node, context: Context) -> Mapping[str, T] | Failed:
+        """Names with their values; a name or value that is wrong is reported and left out."""
         if type(node) is not MappingNode:
             if type(node) is Scalar and node.is_null:
                 return {}
@@ -169,9 +188,11 @@ class Table(Kind[Mapping[str, T]], Generic[T]):
         return key
 
     def written(self, value: Mapping[str, T], units: Units) -> Value:
+        """A mapping, in the order it was read."""
         return {name: self.kind.written(item, units) for name, item in value.items()}
 
     def schema(self, words: WordLists) -> Schema:
+        """An object whose names follow the word list or the form."""
         made: Schema = {"type": ["object", "null"], "additionalProperties": self.kind.schema(words)}
         if self.names is not None:
             made["propertyNames"] = self.names.schema(words)
@@ -180,12 +201,15 @@ class Table(Kind[Mapping[str, T]], Generic[T]):
         return made
 
     def described(self) -> str:
+        """What the table is of."""
         return f"{self.what} (name: {self.kind.described()})"
 
     def inner(self) -> object:
+        """What the values' kind is made of."""
         return self.kind.inner()
 
     def render(self, value: Mapping[str, T], units: Units) -> str:
+        """Each value before its name."""
         return " ".join(f"{self.kind.render(item, units)} {name}" for name, item in value.items())
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[Mapping[str, T], int] | None:
@@ -214,6 +238,7 @@ class Either(Kind[T], Generic[T, S]):
     widen: Callable[[S], T] | None = None
 
     def read(self, node: Node, context: Context) -> T | Failed:
+        """A mapping by the first kind, anything else by the second, widened."""
         if type(node) is MappingNode:
             return self.mapping.read(node, context)
         value = self.other.read(node, context)
@@ -229,16 +254,21 @@ class Either(Kind[T], Generic[T, S]):
         return keys
 
     def schema(self, words: WordLists) -> Schema:
+        """Either kind's schema."""
         return {"anyOf": [self.mapping.schema(words), self.other.schema(words)]}
 
     def described(self) -> str:
+        """The short form first, then the mapping."""
         return f"{self.other.described()}, or {self.mapping.described()}"
 
     def inner(self) -> object:
+        """What the mapping's kind is made of."""
         return self.mapping.inner()
 
     def render(self, value: T, units: Units) -> str:
+        """As the first kind renders it."""
         return self.mapping.render(value, units)
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[T, int] | None:
+        """As the first kind hears it."""
         return self.mapping.typed(tokens, note)

@@ -39,17 +39,21 @@ class Later(Kind[AsWritten]):
     what: str
 
     def read(self, node: Node, context: Context) -> AsWritten | Failed:
+        """The mapping as it stands, to be read once its words are known."""
         if not isinstance(node, MappingNode):
             return context.fault(node, f"expected {self.what} as 'key: value' lines")
         return AsWritten(node, context.document)
 
     def written(self, value: AsWritten, units: Units) -> Value:  # noqa: ARG002
+        """The mapping as it stood."""
         return _value(value.node)
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """A reference to a definition that the schema's whole brings."""
         return {"$ref": f"#/$defs/{self.what}"}
 
     def described(self) -> str:
+        """What it is, in a word or two."""
         return self.what
 
 

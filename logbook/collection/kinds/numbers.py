@@ -73,21 +73,26 @@ class Number(Kind[float]):
     unit: str = ""
 
     def read(self, node: Node, context: Context) -> float | Failed:
+        """The number in the inside unit (mm, °C, m, kg …), within its limits."""
         return _number_read(node, context, self, self.quantity, self.whole)
 
     def written(self, value: float, units: Units) -> Value:
+        """The number in the collection's own units."""
         return simple(self.quantity.own(units, value) if self.quantity else value)
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """A number; with limits only where inside unit and file's unit are one."""
         made: Schema = {"type": "integer" if self.whole else "number", "description": self.described()}
         if self.quantity is None:  # else the limits hold for the inside unit, not for the file's
             made |= {"minimum": self.low, "maximum": self.high}
         return made
 
     def described(self) -> str:
+        """What it is, with limits and unit."""
         return f"{self.what}, {self.low:g} to {self.high:g}{self.unit}"
 
     def render(self, value: float, units: Units) -> str:
+        """The number with its unit."""
         shown = self.quantity.render if self.quantity else None
         return shown(units, value) if shown else plain(value)
 
@@ -116,24 +121,30 @@ class Whole(Kind[int]):
     unit: str = ""
 
     def read(self, node: Node, context: Context) -> int | Failed:
+        """The whole number, within its limits."""
         value = _number_read(node, context, self, None, True)
         return value if value is FAILED else int(value)
 
     def written(self, value: int, units: Units) -> Value:  # noqa: ARG002
+        """The number itself."""
         return value
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """An integer with its limits."""
         return {"type": "integer", "description": self.described(), "minimum": self.low, "maximum": self.high}
 
     def described(self) -> str:
+        """What it is, with limits and unit."""
         return f"{self.what}, {self.low:g} to {self.high:g}{self.unit}"
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[int, int] | None:  # noqa: ARG002
+        """One word of up to five digits, within the limits."""
         text = bare(tokens[0]) if tokens else ""
         sound = re.fullmatch(r"\d{1,5}", text) and self.low <= int(text) <= self.high
         return (int(text), 1) if sound else None
 
     def choices(self, note: NoteContext) -> tuple[str, ...]:  # noqa: ARG002
+        """Every value, where there are ten or fewer; else none are offered."""
         few = self.high - self.low < 10
         return tuple(str(n) for n in range(self.low, self.high + 1)) if few else ()
 
@@ -143,6 +154,7 @@ class Wire(Kind[float]):
     """A wire size: mm, or a gauge such as `10ga`, whatever the collection's units."""
 
     def read(self, node: Node, context: Context) -> float | Failed:
+        """The wire's thickness in mm, from millimetres or a gauge."""
         text = scalar(node, context, "a wire size")
         if text is None:
             return FAILED
@@ -156,15 +168,19 @@ class Wire(Kind[float]):
         return size
 
     def written(self, value: float, units: Units) -> Value:  # noqa: ARG002
+        """Millimetres, whatever was typed."""
         return simple(value)
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """A number, or text for a gauge."""
         return {"type": ["number", "string"], "description": self.described()}
 
     def described(self) -> str:
+        """The forms a size may take."""
         return "a wire size: mm, or a gauge such as 10ga"
 
     def render(self, value: float, units: Units) -> str:  # noqa: ARG002
+        """Millimetres without their unit."""
         return plain(value)
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[float, int] | None:  # noqa: ARG002

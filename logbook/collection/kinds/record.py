@@ -60,14 +60,17 @@ class Record(Kind[T], Generic[T]):
         self._parts = parts
 
     def described(self) -> str:
+        """What it is, with its keys."""
         return f"{self.what} with {listed([f.key for f in self.fields], 'and')}"
 
     def inner(self) -> object:
+        """The record itself: it has keys of its own."""
         return self
 
     # -- files ---------------------------------------------------------------------------------------------------------
 
     def read(self, node: Node, context: Context) -> T | Failed:
+        """The value its keys make; FAILED where it is no mapping, or a key is wrong or missing."""
         if type(node) is not MappingNode:
             return context.fault(
                 node,
@@ -134,6 +137,7 @@ class Record(Kind[T], Generic[T]):
         return {f.key: given[f.key] for f in self.fields if f.key in given}
 
     def written(self, value: T, units: Units) -> Value:
+        """A mapping of the keys that were given, in the order of the fields."""
         return self.entries(self.parts(value), units)
 
     def entries(self, parts: Mapping[str, object], units: Units) -> dict[str, Value]:
@@ -144,6 +148,7 @@ class Record(Kind[T], Generic[T]):
         return {f.key: f.kind.written(parts[f.key], units) for f in self.fields if f.key in parts}
 
     def schema(self, words: WordLists) -> Schema:
+        """An object with its keys, and no others but those that begin with `x-`."""
         return {
             "type": "object",
             "properties": {
@@ -157,11 +162,13 @@ class Record(Kind[T], Generic[T]):
     # -- paper and notes -----------------------------------------------------------------------------------------------
 
     def render(self, value: T, units: Units) -> str:
+        """The fields in words, or the word for nothing."""
         parts = self.parts(value)
         return said(self.fields, parts, units) or self.nothing
 
     @cached_property
     def note_words(self) -> NoteWords:
+        """The words by which a note names its fields."""
         return NoteWords(self.fields)
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[T, int] | None:
@@ -183,9 +190,11 @@ class Record(Kind[T], Generic[T]):
         return (self.heard({text.key: " ".join(tokens)}), len(tokens)) if tokens else None
 
     def begins(self, tokens: Sequence[str]) -> bool:
+        """Whether these words of a note may begin one."""
         return self.note_words.begins(tokens)
 
     def spoken(self) -> tuple[str, ...]:
+        """Single words that a note may give it by."""
         return self.note_words.single
 
     def heard(self, parts: Mapping[str, object]) -> T:

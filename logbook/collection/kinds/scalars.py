@@ -24,21 +24,26 @@ class Text(Kind[str]):
     what: str = "text"
 
     def read(self, node: Node, context: Context) -> str | Failed:
+        """The text without the space around it."""
         text = scalar(node, context, self.what)
         if text is None:
             return FAILED
         return text.strip() or context.fault(node, f"expected {self.what}, found nothing")
 
     def written(self, value: str, units: Units) -> Value:  # noqa: ARG002
+        """The text itself."""
         return value
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """Anything a plain scalar may be taken for."""
         return {"type": ["string", "number", "boolean"], "description": self.what}
 
     def described(self) -> str:
+        """What it is, in a word or two."""
         return self.what
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[str, int] | None:  # noqa: ARG002
+        """All the words that are left."""
         return (" ".join(tokens), len(tokens)) if tokens else None
 
 
@@ -46,6 +51,7 @@ class InnerPath(Text):
     """A path inside the collection; forward slashes, since every system reads those, whatever it was written with."""
 
     def read(self, node: Node, context: Context) -> str | Failed:
+        """The path with forward slashes."""
         text = Text.read(self, node, context)
         return text if text is FAILED else text.replace("\\", "/")
 
@@ -60,6 +66,7 @@ class PlaceName(Text):
     """Where a tree stands. In a note `to` and two words, or a few that end in a number: no remark is taken for a place."""
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[str, int] | None:  # noqa: ARG002
+        """The place, without a `to` before it; all the words or none."""
         to = bool(tokens) and bare(tokens[0]) == "to"
         said = tokens[1:] if to else tokens
         numbered = len(said) <= 4 and re.fullmatch(r"\d{1,3}[a-z]?", said[-1] if said else "")
@@ -70,6 +77,7 @@ class Person(Text):
     """Who did something. In a note an initial or two, or one name with a capital."""
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[str, int] | None:  # noqa: ARG002
+        """One word; neither a month, nor a season, nor a small word of the language."""
         word = tokens[0].rstrip(",.") if tokens else ""
         dated = word[:3].capitalize() in MONTHS or word.casefold() in ("spring", "summer", "autumn", "fall", "winter")
         named = (
@@ -91,6 +99,7 @@ class Pattern(Kind[str]):
     heard: str = ""
 
     def read(self, node: Node, context: Context) -> str | Failed:
+        """The text as it stands, where the whole of it has the form."""
         text = scalar(node, context, self.what)
         if text is None:
             return FAILED
@@ -100,18 +109,22 @@ class Pattern(Kind[str]):
         return context.fault(node, f"expected {self.what}, found '{text}'", curly or self.hint)
 
     def written(self, value: str, units: Units) -> Value:  # noqa: ARG002
+        """The text itself."""
         return value
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """Text of the form, or a number that may be taken for it."""
         return {
             "anyOf": [{"type": "string", "pattern": f"^(?:{self.form})$"}, {"type": "number"}],
             "description": f"{self.what}: {self.hint}",
         }
 
     def described(self) -> str:
+        """What it is, in a word or two."""
         return self.what
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[str, int] | None:  # noqa: ARG002
+        """One word of the form."""
         word = tokens[0].rstrip(",") if tokens else ""
         return (word, 1) if re.fullmatch(self.heard or self.form, word) else None
 
@@ -130,9 +143,11 @@ class Word(Kind[str]):
     silent: str = ""
 
     def known(self, lists: WordLists) -> tuple[str, ...]:
+        """The words of the set, its own or those of the list it is named after; none where there is no such list."""
         return lists.get(self.named, ()) if self.named else self.words
 
     def read(self, node: Node, context: Context) -> str | Failed:
+        """The word as the set has it: a former name as what it is called now, capitals as they should be."""
         text = scalar(node, context, self.what)
         if text is None:
             return FAILED
@@ -148,12 +163,15 @@ class Word(Kind[str]):
         return context.fault(node, f"expected {self.what}, found '{text}'", hint)
 
     def written(self, value: str, units: Units) -> Value:  # noqa: ARG002
+        """The word itself."""
         return value
 
     def schema(self, words: WordLists) -> Schema:
+        """The words that may stand."""
         return {"enum": list(self.known(words)), "description": self.what}
 
     def described(self) -> str:
+        """What it is, with its words where they are its own."""
         return f"{self.what}: {', '.join(self.words)}" if self.words else self.what
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[str, int] | None:
@@ -167,6 +185,7 @@ class Word(Kind[str]):
         return (self.silent, 0) if self.silent and not said else None
 
     def choices(self, note: NoteContext) -> tuple[str, ...]:
+        """Every word of the set."""
         return self.known(note.words)
 
 
@@ -198,16 +217,20 @@ class Named(Kind[T]):
     values: Mapping[str, T] = field(hash=False)
 
     def read(self, node: Node, context: Context) -> T | Failed:
+        """The value that the word stands for."""
         text = self.word.read(node, context)
         return text if text is FAILED else self.values[text]
 
     def written(self, value: T, units: Units) -> Value:  # noqa: ARG002
+        """The word that stands for the value. Raises StopIteration for a value that has none."""
         return next(name for name, one in self.values.items() if one == value)
 
     def schema(self, words: WordLists) -> Schema:
+        """The words that may stand."""
         return self.word.schema(words)
 
     def described(self) -> str:
+        """As its words are described."""
         return self.word.described()
 
 
@@ -221,6 +244,7 @@ class Converted(Kind[T]):
     hint: str
 
     def read(self, node: Node, context: Context) -> T | Failed:
+        """The text in its other form."""
         text = scalar(node, context, self.what)
         if text is None:
             return FAILED
@@ -232,12 +256,15 @@ class Converted(Kind[T]):
         )
 
     def written(self, value: T, units: Units) -> Value:  # noqa: ARG002
+        """The value as text again."""
         return self.back(value)
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """Anything a plain scalar may be taken for."""
         return {"type": ["string", "number", "boolean"], "description": self.what}
 
     def described(self) -> str:
+        """What it is, with the hint."""
         return f"{self.what} ({self.hint})"
 
 
@@ -248,6 +275,7 @@ class Flag(Kind[bool]):
     what: str = "true or false"
 
     def read(self, node: Node, context: Context) -> bool | Failed:
+        """True or false, by those two words alone."""
         text = scalar(node, context, self.what)
         if text is None:
             return FAILED
@@ -256,15 +284,19 @@ class Flag(Kind[bool]):
         return context.fault(node, f"expected true or false, found '{text}'", "write true or false")
 
     def written(self, value: bool, units: Units) -> Value:  # noqa: ARG002
+        """The flag itself."""
         return value
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """A boolean."""
         return {"type": "boolean"}
 
     def described(self) -> str:
+        """What it is, in a word or two."""
         return self.what
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[bool, int] | None:  # noqa: ARG002
+        """True without a word, since its field was named."""
         return True, 0
 
 
@@ -273,6 +305,7 @@ class Date(Kind[When]):
     """A date of any precision."""
 
     def read(self, node: Node, context: Context) -> When | Failed:
+        """The date, whole or partial."""
         text = scalar(node, context, "a date")
         if text is None:
             return FAILED
@@ -282,18 +315,22 @@ class Date(Kind[When]):
             return context.fault(node, str(error), error.hint)
 
     def written(self, value: When, units: Units) -> Value:  # noqa: ARG002
+        """The date as it was given."""
         return value.text
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """Text of a date's form, or a year as an integer."""
         return {
             "anyOf": [{"type": "string", "pattern": f"^(?:{WHEN_FORM})$"}, {"type": "integer"}],
             "description": self.described(),
         }
 
     def described(self) -> str:
+        """The forms a date may take."""
         return "a date: 2026-10-14, 2026-10, 2026, 2026~ or 2026-23"
 
     def render(self, value: When, units: Units) -> str:  # noqa: ARG002
+        """The date in words."""
         return value.told()
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[When, int] | None:
@@ -310,6 +347,7 @@ class MonthDay(Kind[tuple[int, int]]):
     """A month and a day, of any year."""
 
     def read(self, node: Node, context: Context) -> tuple[int, int] | Failed:
+        """Month and day, 1 to 12 and 1 to 31."""
         text = scalar(node, context, "a date")
         if text is None:
             return FAILED
@@ -319,13 +357,16 @@ class MonthDay(Kind[tuple[int, int]]):
             return context.fault(node, str(error), error.hint)
 
     def written(self, value: tuple[int, int], units: Units) -> Value:  # noqa: ARG002
+        """Two digits each, as `04-24`."""
         return f"{value[0]:02d}-{value[1]:02d}"
 
     def schema(self, words: WordLists) -> Schema:  # noqa: ARG002
+        """Text of the form, or an integer that it may be taken for."""
         return {
             "anyOf": [{"type": "string", "pattern": f"^(?:{MONTH_DAY_FORM})$"}, {"type": "integer"}],
             "description": self.described(),
         }
 
     def described(self) -> str:
+        """What it is, with an example."""
         return "a month and day: 04-24"

@@ -21,20 +21,27 @@ class WireSizes(Listing[float]):
         super().__init__(Wire(), "wire sizes", lone=True, bared=True)
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[tuple[float, ...], int] | None:
+        """Sizes one behind the other, in mm; None where a bare number may be a gauge or a branch."""
         metal = "metal" in note.had or note.named
         if metal and (run := _run_in_mm(tokens, "branches" in note.had)):
             return run
         sizes: list[float] = []
         at = 0
         while at < len(tokens) and (found := self.kind.typed(tokens[at:], note)) is not None:
-            if found[1] == 1 and _WHOLE.fullmatch(tokens[at]):
-                if not metal:
-                    break
-                if note.units.us or ((sizes or "wire" in note.had) and "branches" not in note.had):
-                    return None  # a gauge, millimetres, or a branch?
+            whole = found[1] == 1 and _WHOLE.fullmatch(tokens[at])
+            if whole and not metal:
+                break
+            if whole and _may_be_another(note, bool(sizes)):
+                return None
             sizes.append(found[0])
             at += found[1]
         return (tuple(sizes), at) if sizes else None
+
+
+def _may_be_another(note: NoteContext, behind_a_size: bool) -> bool:
+    """Whether a bare whole number behind a metal may be a gauge instead of millimetres, or a branch."""
+    behind = behind_a_size or "wire" in note.had
+    return note.units.us or (behind and "branches" not in note.had)
 
 
 def _run_in_mm(tokens: Sequence[str], of_branches: bool) -> tuple[tuple[float, ...], int] | None:

@@ -30,21 +30,32 @@ class Repot:
 def repottings(plans: Iterable[Plan], everyone: Sequence[Tree], group_of: Mapping[str, str]) -> list[Repot]:
     """The trees that are due, in the order of their windows. A tree without a mix on record takes the usual one of its group."""
     usual = _usual_mixes(everyone, group_of)
-    rows = []
-    for plan in plans:
-        job = min((j for j in plan.jobs if j.opens and _is_potting(j)), key=_order, default=None)
-        if job is None:
-            continue
-        own = next((e.mix for e in reversed(plan.state.entries) if e.mix), {})
-        mix = own or usual.get(plan.group, {})
-        pot = holds(plan.state.pot) if plan.state.pot else None
-        soil = mix_litres(pot.litres, mix) if pot and mix else {}
-        borrowed = "" if own or not mix else f"usual for {plan.group}"
-        last = {name: rs[-1].value for name, rs in plan.state.readings.items() if rs}
-        settled = plan.state.stage not in GROWING_ON
-        fit = fit_mm(last.get("trunk"), last.get("height"), last.get("crown")) if settled else (None, None)
-        rows.append(Repot(plan, job, pot, soil, mix, borrowed, fit))
+    due = ((plan, _potting_of(plan)) for plan in plans)
+    rows = [_repot(plan, job, usual.get(plan.group, {})) for plan, job in due if job is not None]
     return sorted(rows, key=lambda r: (r.job.opens, r.job.closes or r.job.opens, r.plan.tree.tag))
+
+
+def _potting_of(plan: Plan) -> Job | None:
+    """The dated work of a plan by which its tree is repotted, if there is one."""
+    return min((job for job in plan.jobs if job.opens and _is_potting(job)), key=_order, default=None)
+
+
+def _repot(plan: Plan, job: Job, usual: Mapping[str, float]) -> Repot:
+    """One tree's row: the mix it last had, or else the usual one, and what its pot takes of it."""
+    own = next((e.mix for e in reversed(plan.state.entries) if e.mix), {})
+    mix = own or usual
+    pot = holds(plan.state.pot) if plan.state.pot else None
+    soil = mix_litres(pot.litres, mix) if pot and mix else {}
+    borrowed = "" if own or not mix else f"usual for {plan.group}"
+    return Repot(plan, job, pot, soil, mix, borrowed, _fit(plan))
+
+
+def _fit(plan: Plan) -> tuple[float | None, float | None]:
+    """A new pot's length and depth, mm, by the last measures; unknown for a tree that is still grown on."""
+    if plan.state.stage in GROWING_ON:
+        return (None, None)
+    last = {name: readings[-1].value for name, readings in plan.state.readings.items() if readings}
+    return fit_mm(last.get("trunk"), last.get("height"), last.get("crown"))
 
 
 def _is_potting(job: Job) -> bool:
@@ -69,6 +80,8 @@ def _usual_mixes(everyone: Sequence[Tree], group_of: Mapping[str, str]) -> dict[
 
 @dataclass(frozen=True, slots=True)
 class Component:
+    """One component of the soil: litres needed, and whole bags of it to buy."""
+
     name: str
     litres: float
     bags: int

@@ -25,11 +25,14 @@ class Laid:
 
 @dataclass(frozen=True, slots=True)
 class Total:
+    """All the wire of one size that is needed, m."""
+
     size: Size
     metres: float
 
     @property
     def grams(self) -> float:
+        """Its weight, g."""
         return self.metres * self.size.grams_a_metre
 
 

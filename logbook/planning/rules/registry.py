@@ -96,8 +96,3 @@ def job_rule_of(name: str) -> JobRule | None:
 def hangs_on_tree(name: str) -> bool:
     """Whether a season rule's answer hangs on the tree's own state."""
     return name in _OF_THE_TREE
-
-
-def rule_names() -> frozenset[str]:
-    """Every rule's name."""
-    return frozenset((*_SEASON_RULES, *_JOB_RULES))

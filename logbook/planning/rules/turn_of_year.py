@@ -17,20 +17,32 @@ def once_a_season(
     context: Context, work: Work, row: Row, answer_in: Callable[[int], Answer], *more: Reason
 ) -> list[Job | Refusal]:
     """The next window of a work that was not yet done for it; a refusal where it is near and forbidden; else nothing."""
-    last, today = context.state.last(work.name), context.today
-    now = context.calendar.season_of(today)
+    now = context.calendar.season_of(context.today)
     for season in (now - 1, now, now + 1):
         answer = answer_in(season)
-        if not isinstance(answer, Span) or answer.closes < today:
-            continue
-        if last is not None and last.date.latest >= answer.opens - timedelta(days=DONE_SLACK_DAYS):
-            continue
-        left = part_left(context, work, answer)
-        against = forbidden(context, work, row, answer, season)
-        if against or isinstance(left, Reason):
-            against += [left] if isinstance(left, Reason) else []
-            return [refusal(context, work, against)] if answer.opens <= today + timedelta(days=NEAR_DAYS) else []
-        status = Status.NOW if left.opens <= today else Status.AHEAD
-        reasons = (*left.how, *more)
-        return [job_in(context, work, row, left, status, reasons, caution=work.caution, optional=row.optional)]
+        if isinstance(answer, Span) and not _is_over(context, work, answer):
+            return _of_span(context, work, row, answer, season, more)
     return []
+
+
+def _is_over(context: Context, work: Work, span: Span) -> bool:
+    """Whether a window has closed, or its work is done already."""
+    last = context.state.last(work.name)
+    done = last is not None and last.date.latest >= span.opens - timedelta(days=DONE_SLACK_DAYS)
+    return done or span.closes < context.today
+
+
+def _of_span(
+    context: Context, work: Work, row: Row, span: Span, season: int, more: tuple[Reason, ...]
+) -> list[Job | Refusal]:
+    """The work in its window; where something forbids it, a refusal once the window is near."""
+    left = part_left(context, work, span)
+    against = forbidden(context, work, row, span, season)
+    if isinstance(left, Reason):
+        against = [*against, left]
+    if against or isinstance(left, Reason):
+        near = span.opens <= context.today + timedelta(days=NEAR_DAYS)
+        return [refusal(context, work, against)] if near else []
+    status = Status.NOW if left.opens <= context.today else Status.AHEAD
+    reasons = (*left.how, *more)
+    return [job_in(context, work, row, left, status, reasons, caution=work.caution, optional=row.optional)]
