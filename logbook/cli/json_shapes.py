@@ -84,8 +84,8 @@ _BY_ORIGIN: Mapping[object, Callable[[Inside], Schema]] = {
 
 def _mapping(shape: type) -> Schema:
     hints = get_type_hints(shape, include_extras=True)  # whose text says which keys may be missing
-    total = getattr(shape, "__total__", True)
-    required = [name for name, kind in hints.items() if total and get_origin(kind) is not NotRequired]
+    kept: frozenset[str] = getattr(shape, "__required_keys__", frozenset())
+    required = [name for name, kind in hints.items() if name in kept and get_origin(kind) is not NotRequired]
     found: Schema = {
         "type": "object",
         "properties": {name: _of(kind) for name, kind in hints.items()},

@@ -85,9 +85,10 @@ def record_sheet(
 def front_words(context: SheetContext, fronts: Sequence[Page]) -> str:
     """A hash of what the fronts say, so that an unchanged sheet need not be printed again.
 
-    What hangs on the paper's room alone does not count: how lines are broken, how many of the log's days stand there.
+    What hangs on the paper's room alone does not count: how lines are broken, on which page they stand (the head of a
+    further page belongs to no block), how many of the log's days stand there.
     """
-    texts = (i for page in fronts for i in page.items if isinstance(i, Text))
+    texts = (i for n, page in enumerate(fronts) for i in page.items if isinstance(i, Text) and (i.block or not n))
     said = " ".join(
         [*(i.text for i in texts if i.block not in ("foot", "last", TO_DRAW, ASKS)), *days_told(context)[:LAST_LINES]]
     )
