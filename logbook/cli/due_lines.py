@@ -5,7 +5,7 @@ A tree of which nothing was written for more than a year has one line: the tool 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 
 from ..collection.dates import day_told
@@ -89,7 +89,7 @@ def _silent_rows(silent: Iterable[Plan]) -> list[list[str]]:
 
 
 def _wire_waits(plan: Plan) -> bool:
-    return any(job.is_about_wire and job.status is Status.OVERDUE for job in plan.jobs)
+    return any(job.is_about_wire and job.opens and job.opens <= plan.today for job in plan.jobs)
 
 
 def _silent_row(plan: Plan) -> list[str]:
@@ -106,20 +106,24 @@ def _silent_row(plan: Plan) -> list[str]:
 def _care(plans: Sequence[Plan]) -> list[str]:
     """Care that is open or near, a line for all trees that have it: shelter, frost, feeding, shade, pests."""
     found: dict[tuple[bool, str], list[tuple[Job, str]]] = {}
-    for plan in plans:
-        for job in plan.care:
-            if job.opens and job.closes and job.opens <= plan.today + SOON:
-                found.setdefault((job.opens > plan.today, job.what), []).append((job, plan.tree.tag))
+    for plan, job in _near(plans):
+        ahead = job.opens is not None and job.opens > plan.today
+        found.setdefault((ahead, job.what), []).append((job, plan.tree.tag))
     rows = [
-        [
-            what,
-            _span([job.opens for job, _ in cared]) if ahead else "now",
-            _span([job.closes for job, _ in cared]),
-            _tags(cared),
-        ]
-        for (ahead, what), cared in sorted(found.items())
+        _care_row(what, cared, ahead=ahead)
+        for (ahead, what), cared in sorted(found.items(), key=lambda item: item[0])
     ]
     return table(rows, CARE_HEAD) if rows else []
+
+
+def _near(plans: Iterable[Plan]) -> Iterator[tuple[Plan, Job]]:
+    for plan in plans:
+        yield from ((plan, j) for j in plan.care if j.opens and j.closes and j.opens <= plan.today + SOON)
+
+
+def _care_row(what: str, cared: Sequence[tuple[Job, str]], *, ahead: bool) -> list[str]:
+    opens = _span(job.opens for job, _ in cared) if ahead else "now"
+    return [what, opens, _span(job.closes for job, _ in cared), _tags(cared)]
 
 
 def _span(days: Iterable[date | None]) -> str:

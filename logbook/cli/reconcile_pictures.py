@@ -6,7 +6,7 @@ import argparse
 import hashlib
 import sys
 import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -158,24 +158,36 @@ def _typed_before(opened: Opened, sheets: Mapping[str, Any]) -> dict[str, set[st
 
 def _told(pages: Sequence[SeenPage], values: Values) -> str:
     """One sheet in a line: what is ticked, what is written on, what is in doubt, what could not be seen."""
-    from ..intake.sheet_values import NOTHING, TICKED, is_list, name_of
+    from ..intake.sheet_values import is_list, name_of
 
     sheet = pages[0].sheet
     unseen = {name_of(key, sheet) for page in pages for key, written in page.lines.items() if written is None}
     groups: dict[str, list[str]] = {"ticked": [], "written on": [], "in doubt": [], "cut off or covered": []}
     for name, value in values.items():
-        box = name.startswith(("job", "vigour"))
-        if value == UNREAD:
-            which = "in doubt" if box else "cut off or covered" if name in unseen else "written on"
-        else:
-            which = "ticked" if box and value != NOTHING else ""
+        which = _group(name, value, unseen)
         if which:
-            score = f" {value} on line" if name.startswith("vigour") and value not in (UNREAD, TICKED) else ""
-            groups[which].append(_place(name, score))
+            groups[which].append(_place(name, _score(name, value)))
     said = [f"{what}: {', '.join(found)}" for what, found in groups.items() if found]
     named = f"sheet {sheet.serial}" + ("" if is_list(sheet) else f", tree {sheet.tags[0]}")
     where = ", ".join(dict.fromkeys(page.picture for page in pages))
     return f"{named} ({where}): {'; '.join(said) or 'nothing is written on it'}"
+
+
+def _group(name: str, value: str, unseen: Collection[str]) -> str:
+    """What a place is told among; empty where nothing is told of it."""
+    from ..intake.sheet_values import NOTHING
+
+    box = name.startswith(("job", "vigour"))
+    if value == UNREAD:
+        return "in doubt" if box else "cut off or covered" if name in unseen else "written on"
+    return "ticked" if box and value != NOTHING else ""
+
+
+def _score(name: str, value: str) -> str:
+    """The vigour that was ticked on a line of a list."""
+    from ..intake.sheet_values import TICKED
+
+    return f" {value} on line" if name.startswith("vigour") and value not in (UNREAD, TICKED) else ""
 
 
 def _place(name: str, more: str = "") -> str:

@@ -136,10 +136,11 @@ def after_growing_weeks(calendar: Calendar, start: date, weeks: int) -> date:
 def holds_of(tree: Tree, garden: Garden, group: str, state: State, today: date) -> tuple[Hold, ...]:
     """The states a tree is in, the ones that end last first."""
     rules = garden.knowledge.forbids.holds
+    rescued = _rescued(garden, state, rules[HeldState.RESCUED], today)
     found = [
-        _rescued(garden, state, rules[HeldState.RESCUED], today),
+        rescued,
         _lifted(tree, garden, group, state, today),
-        _troubled(garden, state, rules[HeldState.TROUBLE]),
+        None if rescued else _troubled(garden, state, rules[HeldState.TROUBLE]),
         _layered(garden, state, rules[HeldState.LAYERED]),
         _resting(state, rules[HeldState.RESTING]),
     ]
@@ -206,9 +207,9 @@ def _from_the_ground(tree: Tree, garden: Garden, state: State) -> When | None:
 
 
 def _troubled(garden: Garden, state: State, rule: HoldRule) -> Hold | None:
-    """Trouble of any kind but the roots' own, until it is over or the tree is strong in a later season."""
+    """Trouble of any kind, until it is over or the tree is strong in a later season; potting ends that of the roots."""
     said = state.trouble_entry
-    if said is None or said.trouble == "roots":
+    if said is None:
         return None
     calendar = garden.site.calendar
     next_season = calendar.season_start(calendar.season_of(said.date.latest) + 1)
