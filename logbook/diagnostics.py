@@ -80,6 +80,7 @@ def stop(message: str, *, path: str = "", hint: str = "") -> ProblemsFound:
 
 
 def errors_in(problems: Iterable[Problem]) -> list[Problem]:
+    """Those that are no mere warnings."""
     return [p for p in problems if p.severity == "error"]
 
 

@@ -75,6 +75,7 @@ SHAPE = ReconcileData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument(
         "files",
         nargs="+",
@@ -93,6 +94,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> Result:
+    """Read what was given, show what it leads to, and write it where that was agreed to."""
     with writing(options) as (store, opened):
         given = _given(options, opened)
         if not given.raw and not options.dry_run:

@@ -41,6 +41,7 @@ class Given:
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The options for pictures and forms."""
     told = parser.add_argument_group("pictures and scans of sheets (need the extra 'camera'), and forms")
     told.add_argument("--day", metavar="DAY", help="the day of ticked boxes that have none: '14 oct'")
     told.add_argument(

@@ -64,12 +64,14 @@ SHAPE = WordsData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
     parser.add_argument("tag", nargs="?", default="", metavar="TAG", help="a tree: its own works come first")
     json_argument(parser)
     today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
+    """What a pencil line may say, a tree's own works first."""
     opened = open_collection(options)
     tree = opened.collection.tree(options.tag) if options.tag else None
     if options.tag and tree is None:

@@ -42,11 +42,13 @@ class Audit:
 
     @property
     def balanced(self) -> bool:
+        """Whether every typed line is accounted for."""
         return not self.astray and self.typed == sum(
             (self.written, self.there, self.waiting, self.set_aside, self.unread)
         )
 
     def told(self) -> str:
+        """The count in one line of words."""
         parts = [
             f"{self.written} written",
             f"{self.there} already there",

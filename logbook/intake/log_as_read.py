@@ -17,6 +17,7 @@ class Log:
     by_source: dict[str, list[Entry]] = field(default_factory=dict)
 
     def add(self, entry: Entry) -> None:
+        """Take an entry in, findable by what it says and by where it came from."""
         self.entries.append(entry)
         self.by_content.setdefault(content_of(entry), []).append(entry.sources)
         for source in entry.sources:
@@ -37,10 +38,12 @@ def lines_of(sources: Iterable[str]) -> set[str]:
 
 
 def content_of(entry: Entry) -> str:
+    """What an entry says, whatever line it came from."""
     return repr(replace(entry, sources=(), replaces="", place=NOWHERE))
 
 
 def log_for(tree: Tree, logs: dict[str, Log]) -> Log:
+    """A tree's log, read into `logs` on the first question."""
     if tree.tag not in logs:
         made = logs[tree.tag] = Log()
         for entry in tree.log:

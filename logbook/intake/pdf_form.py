@@ -39,6 +39,7 @@ _FAILURES = {
 
 
 def is_pdf(raw: bytes) -> bool:
+    """Whether bytes begin as a PDF does, some rubbish before it allowed (ISO 32000-1, annex H)."""
     return b"%PDF-" in raw[:1024]
 
 
@@ -170,6 +171,7 @@ def read_fields(raw: bytes) -> dict[str, object]:
 
 
 def main() -> None:
+    """Read a form from standard input in a process of its own, with limits, and print its values as JSON."""
     _limit_self()
     raw = sys.stdin.buffer.read(MOST_BYTES + 1)
     try:

@@ -58,9 +58,12 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
+    """What typed lines lead to, in their order."""
+
     items: tuple[Item, ...]
 
     def of(self, fate: Fate) -> tuple[Item, ...]:
+        """The items of one fate."""
         return tuple(i for i in self.items if i.fate == fate)
 
     @property
@@ -93,6 +96,7 @@ class Desk:
 
     @property
     def southern(self) -> bool:
+        """Whether the site is in the southern hemisphere."""
         site = self.collection.settings.site
         return site is not None and site.southern
 
@@ -262,22 +266,28 @@ def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[s
 
 def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
-    log, same_source = known.entries, known.by_source.get(model.source, [])
     if known.holds(model):
         return replace(item, fate="there", why="")
+    settled = _typed_before(desk, item, known.by_source.get(model.source, []))
+    if settled is not None:
+        return settled
+    again = same_again(model, known.entries, desk.knowledge)
+    if again is None:
+        return replace(item, fate="there", why="the log has it")
+    units, knowledge = desk.collection.settings.units, desk.knowledge
+    doubt: Doubt | None = first_doubt(model, tree, known.entries, units, knowledge) or again or None
+    if item.reading.bare_wire and doubt is None:
+        doubt = wire_is_on(model, known.entries, knowledge)
+    if doubt:
+        return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
+    return replace(item, fate="write")
+
+
+def _typed_before(desk: Desk, item: Item, same_source: Sequence[Entry]) -> Item | None:
+    """What becomes of a line that was typed before, or that is in doubt by itself; None for one that is neither."""
     before = desk.history.written.get(item.key)
     if same_source:
-        if before == _said(item.reading):
-            return replace(item, fate="there", why="the entry was edited by hand since")
-        if desk.take_new:
-            return as_new(desk, item)
-        old = render_entry(same_source[-1], desk.collection.settings.units)
-        return replace(
-            item,
-            why=f"this line was typed before with other words: {old}",
-            hint="--take new writes this one in its place",
-            kind="conflict",
-        )
+        return _typed_otherwise(desk, item, same_source[-1], before)
     if before is not None and not item.why:
         return replace(
             item,
@@ -286,18 +296,21 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
         )
     if item.why and desk.history.written.get(f"{item.key}.1") == _said(item.reading):
         return replace(item, fate="there", why="the line was typed anew when it was asked")
-    if item.why:
-        return item
-    again = same_again(model, log, desk.knowledge)
-    if again is None:
-        return replace(item, fate="there", why="the log has it")
-    doubt: Doubt | None = first_doubt(model, tree, log, desk.collection.settings.units, desk.knowledge)
-    doubt = doubt or again or None
-    if item.reading.bare_wire and doubt is None:
-        doubt = wire_is_on(model, log, desk.knowledge)
-    if doubt:
-        return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
-    return replace(item, fate="write")
+    return item if item.why else None
+
+
+def _typed_otherwise(desk: Desk, item: Item, stands: Entry, before: object) -> Item:
+    """A line from which an entry was made that says something else."""
+    if before == _said(item.reading):
+        return replace(item, fate="there", why="the entry was edited by hand since")
+    if desk.take_new:
+        return as_new(desk, item)
+    return replace(
+        item,
+        why=f"this line was typed before with other words: {render_entry(stands, desk.collection.settings.units)}",
+        hint="--take new writes this one in its place",
+        kind="conflict",
+    )
 
 
 def as_new(desk: Desk, item: Item) -> Item:

@@ -44,16 +44,24 @@ class Context(Protocol):
     """What notes are read against: a collection with the words of the trade, and the day."""
 
     @property
-    def folder(self) -> Path: ...
+    def folder(self) -> Path:
+        """The collection's folder."""
+        ...
 
     @property
-    def collection(self) -> Collection: ...
+    def collection(self) -> Collection:
+        """What was read from it."""
+        ...
 
     @property
-    def knowledge(self) -> Knowledge: ...
+    def knowledge(self) -> Knowledge:
+        """What growers know, with the collection's own laid over it."""
+        ...
 
     @property
-    def today(self) -> date: ...
+    def today(self) -> date:
+        """The day it is."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +74,7 @@ class Files:
 
     @property
     def are_notes(self) -> bool:
+        """Whether it is typed text alone."""
         return not (self.pages or self.forms)
 
 
@@ -136,6 +145,7 @@ def _pages(files: Sequence[tuple[str, bytes]], day: str) -> Files:
 
 
 def is_picture(raw: bytes) -> bool:
+    """Whether bytes begin as a picture of a known kind does."""
     bitmap = raw[:2] == b"BM" and raw[6:10] == bytes(4)
     webp = raw[:4] == b"RIFF" and raw[8:12] == b"WEBP"
     return bitmap or webp or raw.startswith(STARTS) or raw[4:8] == b"ftyp"
@@ -191,6 +201,7 @@ def _known_of(tree: Tree) -> Known:
 
 
 def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
+    """What typed lines are read against: the collection as it is on this disk."""
     reader = entry_reader(tree_context(context.collection.settings, context.knowledge))
     return Desk(
         context.collection,

@@ -79,8 +79,10 @@ def measure_named(clause: Clause, ear: Ear) -> str:
 
 
 def says_little(token: Token, ear: Ear) -> bool:
+    """Whether a token is a mark or a filler, which tells nothing by itself."""
     return token.kind == "mark" or (token.low in ear.tongue.words.fillers and not token.inert)
 
 
 def spans_of(tokens: Sequence[Token]) -> list[tuple[int, int]]:
+    """Where tokens stand in their line: first and last character, the last not counted."""
     return [(t.start, t.end) for t in tokens]

@@ -212,6 +212,7 @@ def original_rest(raw: str, rest: str) -> str:
 
 
 def units_of(sheet: Sheet | None, grammar: Grammar) -> Units:
+    """The units a line is read in: its sheet's, else the collection's."""
     if sheet is None:
         return grammar.units
     return US if sheet.units == "us" else METRIC

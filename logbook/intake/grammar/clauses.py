@@ -106,6 +106,7 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
 
 
 def clause_text(clause: Clause) -> str:
+    """The clause's words as they were typed, one space between them."""
     return " ".join(t.text for t in clause.tokens)
 
 

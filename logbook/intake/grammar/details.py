@@ -53,6 +53,7 @@ class Details:
     strong: bool = False
 
     def put(self, name: str, value: Any, places: set[int]) -> None:
+        """Take a value for a field, with the tokens that said it."""
         self.fields[name] = value
         self.used |= places
         self.strong = True

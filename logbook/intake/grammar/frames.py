@@ -29,6 +29,7 @@ class Match:
 
     @property
     def start(self) -> int:
+        """The first token it takes."""
         return min(self.places)
 
 

@@ -67,10 +67,12 @@ class Grammar:
 
     @property
     def order(self) -> str | None:
+        """How 3/4 is read: the grower's own order, else the usual one of US units."""
         return self.date_order or ("month-day" if self.units.us else None)
 
     @cached_property
     def words(self) -> Vocabulary:
+        """The vocabulary of the knowledge in use."""
         return vocabulary(self.knowledge)
 
 

@@ -39,10 +39,12 @@ class Seen:
     hint: str = ""
 
     def ask(self, why: str, hint: str = "") -> None:
+        """Keep the first thing to ask about it."""
         self.asks, self.hint = self.asks or why, self.hint or hint
 
 
 def seen_in(tokens: Sequence[Token], knowledge: Knowledge, tongue: Tongue) -> Seen:
+    """What tokens say was measured or seen."""
     found = Seen()
     if _keyword(tokens, knowledge, found):
         return found

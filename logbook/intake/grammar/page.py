@@ -30,6 +30,8 @@ class Heard:
 
 @dataclass(slots=True)
 class Entry:
+    """One entry in the making: its fields, where they stand in the line, and whether a detail began it."""
+
     fields: dict[str, Any]
     spans: list[tuple[int, int]] = field(default_factory=list)
     from_details: bool = False
@@ -57,6 +59,7 @@ class Page:
         self.asks.append((why, hint, work))
 
     def add(self, fields: Mapping[str, Any], span: tuple[int, int] | None = None) -> Entry:
+        """Begin an entry; spans that waited for one go with it."""
         entry = Entry(dict(fields), list(self.waiting))
         self.waiting = []
         if span:
@@ -75,6 +78,7 @@ class Page:
 
 
 def heard_on(page: Page) -> Heard:
+    """What a line comes to, once all of its clauses were read."""
     words = page.ear.tongue.words
     if not page.read and not page.asks and not page.ear.job:
         return _nothing_read(page)

@@ -18,6 +18,8 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Told:
+    """A question that was told: what, with which hint, and what was proposed."""
+
     told: str
     hint: str
     proposal: Proposal

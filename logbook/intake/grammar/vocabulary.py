@@ -72,6 +72,7 @@ class Vocabulary:
     works: Mapping[str, Work] = field(default_factory=dict)
 
     def of_word(self, low: str) -> frozenset[str]:
+        """The classes a word belongs to; none for a word that is not known."""
         return self.classes.get(low, frozenset())
 
     def wire(self, name: object) -> bool:
@@ -79,9 +80,11 @@ class Vocabulary:
         return self.wire_off(name) or self.wire_looked_at(name) or Thing.WIRE in self._work(name).puts
 
     def wire_off(self, name: object) -> bool:
+        """Whether a work takes wire off."""
         return Thing.WIRE in self._work(name).takes
 
     def wire_looked_at(self, name: object) -> bool:
+        """Whether a work looks at wire."""
         return Thing.WIRE in self._work(name).looks
 
     def looks(self, name: object) -> bool:
@@ -89,9 +92,11 @@ class Vocabulary:
         return bool(self._work(name).looks)
 
     def is_look_over(self, name: object) -> bool:
+        """Whether a work is the walk round the tree."""
         return self._work(name).is_look_over
 
     def bears_branches(self, name: object) -> bool:
+        """Whether a work may name branches."""
         return "branches" in self._work(name).details
 
     def measures_only(self, name: object) -> bool:

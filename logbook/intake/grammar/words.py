@@ -50,6 +50,7 @@ class Token:
 
     @property
     def numeric(self) -> bool:
+        """Whether it holds a number."""
         return self.kind not in ("word", "mark")
 
 
@@ -65,10 +66,12 @@ class Clause:
 
     @property
     def start(self) -> int:
+        """Where it begins in the line."""
         return self.tokens[0].start
 
     @property
     def end(self) -> int:
+        """Where it ends in the line, that place not counted."""
         return self.stop or self.tokens[-1].end
 
     def said(self, skip: frozenset[int] = frozenset()) -> str:
