@@ -78,6 +78,7 @@ def _what(plan: Plan, job: Job) -> str:
     if off is not None and off.closes and job.is_about_wire:
         what += f", off by {day_told(off.closes)}"
     what += " (as planned)" if job.optional else ""
+    what += ": rate vigour first" if job.rate_first else ""
     return what + (" - overdue" if job.status is Status.OVERDUE else "")
 
 

@@ -32,7 +32,7 @@ _WORKS = Record(
         Field("acts", _TEXTS, "acting so"),
         Field("heavy", _TEXTS, "of these kinds or acts, when they are heavy"),
         Field("hard", _KINDS, "of these kinds, when roots are cut hard"),
-        Field("others", Flag(), "but for further turns of the same work, and works that act as it does"),
+        Field("others", Flag(), "but for further turns of the same work, and works that act as it does and more"),
     ),
 )
 _UNTIL = Record(

@@ -194,3 +194,11 @@ def test_the_south_and_the_north_say_the_same_half_a_year_apart() -> None:
         date(2026, 5, 1) + half,
     )
     assert {j.work for j in one.jobs} == {j.work for j in other.jobs}
+
+
+def test_candles_are_not_broken_once_they_are_off_but_may_be_off_once_broken() -> None:
+    """Breaking the strong ones in spring is the first half of one round; after removal there are none to break."""
+    off = story("Pinus thunbergii", known("2026-03-01"), entry("2026-06-10", work="candle removal"), today="2026-06-20", garden=BARE)
+    assert job(off, "candle breaking") is None
+    broken = story("Pinus thunbergii", known("2026-03-01"), entry("2026-05-10", work="candle breaking"), today="2026-06-10")
+    assert job(broken, "candle removal") is not None
