@@ -46,7 +46,9 @@ class Block:
 
     def forbids(self, work: Work) -> bool:
         """Whether a work has to wait, however lightly it would be done."""
-        acts = set(self.work.acts)  # what was done may be followed by what acts as it does, and more; not the other way round
+        acts = set(
+            self.work.acts
+        )  # what was done may be followed by what acts as it does, and more; not the other way round
         same = work.name == self.work.name or (bool(acts) and acts <= set(work.acts))
         if self.line.works.others and same:
             return False

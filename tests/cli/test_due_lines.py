@@ -65,5 +65,9 @@ def test_what_kills_a_weak_tree_says_to_score_it_first(tmp_path: Path, bench: Be
     """Nothing is known of its strength, and there are no temperatures: it may be offered, but never without the word."""
     bench("start", "--latitude", "-38", tmp_path / "g")
     bench("add", "001", "--species", "Ficus microcarpa", folder=tmp_path / "g")
-    rows = [row for row in table_of(bench("due", "--today", "2027-03-02", folder=tmp_path / "g").out) if "full defoliation" in row]
+    rows = [
+        row
+        for row in table_of(bench("due", "--today", "2027-03-02", folder=tmp_path / "g").out)
+        if "full defoliation" in row
+    ]
     assert rows and all("rate vigour first" in row for row in rows)

@@ -198,7 +198,15 @@ def test_the_south_and_the_north_say_the_same_half_a_year_apart() -> None:
 
 def test_candles_are_not_broken_once_they_are_off_but_may_be_off_once_broken() -> None:
     """Breaking the strong ones in spring is the first half of one round; after removal there are none to break."""
-    off = story("Pinus thunbergii", known("2026-03-01"), entry("2026-06-10", work="candle removal"), today="2026-06-20", garden=BARE)
+    off = story(
+        "Pinus thunbergii",
+        known("2026-03-01"),
+        entry("2026-06-10", work="candle removal"),
+        today="2026-06-20",
+        garden=BARE,
+    )
     assert job(off, "candle breaking") is None
-    broken = story("Pinus thunbergii", known("2026-03-01"), entry("2026-05-10", work="candle breaking"), today="2026-06-10")
+    broken = story(
+        "Pinus thunbergii", known("2026-03-01"), entry("2026-05-10", work="candle breaking"), today="2026-06-10"
+    )
     assert job(broken, "candle removal") is not None
