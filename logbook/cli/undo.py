@@ -16,7 +16,7 @@ from typing import NotRequired, TypedDict
 
 from ..collection.yaml_editor import entry_text
 from ..diagnostics import Place, Problem, counted
-from ..intake.service import Ahead, look_ahead, take_back
+from ..intake.service import Ahead, keepsakes, look_ahead, take_back
 from ..storage.batch import Outcome
 from ..storage.journal import Change, Journal
 from ..storage.store import Store
@@ -107,6 +107,7 @@ def _problems(outcome: Outcome, ahead: Ahead) -> tuple[Problem, ...]:
     hint = "take it out by hand, if it is to go"
     return (
         *(Problem(f"{path}: {why}") for path, why in outcome.refused.items()),
+        *keepsakes(outcome),
         *(Problem(f"edited since, so it stays: {text}", Place(path), hint, "warning") for path, text in stays),
     )
 

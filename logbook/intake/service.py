@@ -22,9 +22,9 @@ from ..diagnostics import Problem, ProblemsFound, counted, stop
 from ..horticulture.knowledge import Knowledge
 from ..storage.batch import Outcome
 from ..storage.disk import Disk
-from ..storage.journal import Journal
+from ..storage.journal import KEPT, Journal
 from ..storage.printed import load_ledger
-from ..storage.store import Entries, Store
+from ..storage.store import KEEPSAKE, Entries, Store
 from . import archive, line_status
 from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
@@ -258,9 +258,17 @@ def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
 
 
 def refusals(outcome: Outcome | None) -> tuple[Problem, ...]:
-    """What a batch left undone, file by file."""
-    refused = outcome.refused if outcome else {}
-    return tuple(Problem(f"{path} can't be written: {why}") for path, why in refused.items())
+    """What a batch left undone, file by file, and what it found in its way."""
+    if outcome is None:
+        return ()
+    undone = [Problem(f"{path} can't be written: {why}") for path, why in outcome.refused.items()]
+    return (*undone, *keepsakes(outcome))
+
+
+def keepsakes(outcome: Outcome) -> tuple[Problem, ...]:
+    """Texts that an editor saved in the very moment of a run, and that could go neither in nor away."""
+    hint = "look whether the file of the tree has all of it; what it lacks is to be put in by hand"
+    return tuple(Problem(f"{KEEPSAKE}: {KEPT}/{n}", hint=hint, severity="warning") for n in outcome.kept)
 
 
 def _left_over(made: Plan, refused: Mapping[str, str]) -> Plan:

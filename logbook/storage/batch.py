@@ -10,16 +10,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from .disk import Disk
-from .journal import DONE, FOLDER, Hooks, Journal, NotNow, damaged, journal_text, read_journal
+from .journal import DONE, FOLDER, KEPT, Hooks, Journal, NotNow, damaged, journal_text, read_journal
 from .placing import keep_aside, put
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a finished batch left undone, by file."""
+    """What a finished batch left undone, by file, and the texts it found in its way and `kept` aside, by name."""
 
     journal: Journal
     refused: Mapping[str, str] = field(default_factory=dict)
+    kept: tuple[str, ...] = ()
 
 
 def commit(disk: Disk, hooks: Hooks, journal: Journal) -> Outcome:
@@ -39,6 +40,7 @@ def finish(disk: Disk, hooks: Hooks, journal: Journal) -> Outcome:
     """
     refused: dict[str, str] = {}
     failed = False
+    before = set(disk.names(KEPT))
     for change in journal.changes:
         try:
             put(disk, hooks, journal, change)
@@ -50,7 +52,7 @@ def finish(disk: Disk, hooks: Hooks, journal: Journal) -> Outcome:
     hooks.settle(disk, journal, refused)
     if not failed:
         _close(disk, journal)
-    return Outcome(journal, refused)
+    return Outcome(journal, refused, tuple(name for name in disk.names(KEPT) if name not in before))
 
 
 def _close(disk: Disk, journal: Journal) -> None:

@@ -22,6 +22,7 @@ from .journal import KEPT, Change, Hooks, Journal, NotNow, Row, last_done, next_
 
 TREES, PRINTED = "trees", "printed"
 PLANTED = ("", TREES)  # the folders of a collection that is begun
+KEEPSAKE = "a text that was saved in the very moment of a run is kept"
 CUT_SHORT = "an earlier run was cut short; the next run that writes finishes it first"
 
 
@@ -85,15 +86,18 @@ class Store:
         self.hooks = hooks
         self.dry_run = dry_run
         self.finished: list[Outcome] = []
-        self.set_aside: list[str] = []
+        self.set_aside: list[str] = []  # damaged records of batches
+        self.kept: list[str] = []  # texts that nobody could place
 
     def recover(self) -> list[Outcome]:
         """Finish every batch that was cut short, and see to half-written files. To be called before anything else."""
         self.set_aside = batch.set_damaged_aside(self.disk)
+        before = set(self.disk.names(KEPT))
         self.hooks.tidy(self.disk)
         self.finished = batch.recover(self.disk, self.hooks)
         placing.sweep(self.disk, TREES, PRINTED)
         placing.clear_planted(self.disk, PLANTED)
+        self.kept = [name for name in self.disk.names(KEPT) if name not in before]
         return self.finished
 
     @property
@@ -106,7 +110,7 @@ class Store:
         aside = [f"a damaged record of a batch is kept in {KEPT}/{name}" for name in self.set_aside]
         if self.dry_run:
             return [CUT_SHORT] if self.finished else []
-        return aside + [_told(outcome) for outcome in self.finished]
+        return aside + [f"{KEEPSAKE}: {KEPT}/{name}" for name in self.kept] + [_told(o) for o in self.finished]
 
     def prepare(self, edits: Sequence[Edit]) -> Prepared:
         """Make the new text of every file, writing nothing; a file that refuses leaves the others alone."""

@@ -11,7 +11,7 @@ import pytest
 from logbook.intake import archive, line_status
 from logbook.intake.grammar.lines import Reading
 from logbook.intake.plan import Item, Plan
-from logbook.intake.service import carry_out, take_back
+from logbook.intake.service import carry_out, keepsakes, take_back
 from logbook.storage.batch import Outcome
 from logbook.storage.journal import (
     FOLDER,
@@ -393,6 +393,8 @@ def test_a_save_under_the_free_name_stays_and_the_old_text_is_kept() -> None:
     disk.__class__ = _Saver
     (outcome,) = recover(disk)
     left = disk.files()
+    assert [f"{KEPT}/{name}" for name in outcome.kept] == [p for p in left if p.startswith(KEPT)]
+    assert all(KEPT in problem.message for problem in keepsakes(outcome)) and keepsakes(outcome)
     assert outcome.refused == {} or "again and again" in outcome.refused[TREES[0]]
     assert left[TREES[0]].startswith(LATER) and OLD in [d for p, d in left.items() if p.startswith(KEPT)]
     assert not [p for p in left if p.startswith("trees/.")] and journal.kind == "write"

@@ -15,7 +15,7 @@ from logbook.storage.disk import Overlay, RealDisk, read_regular
 from logbook.storage.journal import DONE, FOLDER, KEPT, Change, Journal, journal_text, read_journal, unfinished
 from logbook.storage.opening import cut_short, opened
 from logbook.storage.placing import create_now
-from logbook.storage.store import CUT_SHORT, Entries, NewFile, NewText, Store
+from logbook.storage.store import CUT_SHORT, KEEPSAKE, Entries, NewFile, NewText, Store
 
 from ..conftest import make_collection, snapshot
 from .failing_disk import KINDS, FailingDisk, survived
@@ -271,7 +271,9 @@ def test_leftovers_of_batches_that_are_lost_are_kept_aside() -> None:
     disk.plant("trees/.001.yaml.part", STANDS[ONE].encode()[:9])
     disk.plant("trees/.002.yaml.part", b"of another program")
     disk.plant("printed/.2026-11-20-00142-4.json.part", b"{half")
-    Store(disk, hooks()).recover()
+    store = Store(disk, hooks())
+    store.recover()
+    assert f"{KEEPSAKE}: {KEPT}/left-over-001.yaml" in store.told() and len(store.told()) == 3
     files = disk.files()
     assert files[f"{KEPT}/left-over-001.yaml"] == b"a text of theirs" and files[f"{KEPT}/left-over-002.yaml"]
     assert "trees/.001.yaml.part" not in files and files[f"{KEPT}/left-over-002.yaml.2"] == b"of another program"
