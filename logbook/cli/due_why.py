@@ -57,6 +57,7 @@ def _outlook(plan: Plan, opened: Opened) -> Iterator[str]:
 def _job_sentences(job: Job, opened: Opened) -> list[str]:
     lines = [f"{job.what}: {_span_told(job)}{_overdue_told(job)}"]
     lines += [f"  condition: {opened.wording.reasons(job.conditions)}"] if job.conditions else []
+    lines += [f"  how: {job.how}"] if job.how else []
     lines += [f"  do it when: {job.sign}"] if job.sign else []
     lines += [f"  too late when: {job.too_late}"] if job.too_late else []
     lines += [f"  because {opened.wording.reason(reason)}" for reason in job.reasons]

@@ -19,7 +19,7 @@ from ..collection.dates import day_told
 from ..collection.fields import hours_of
 from ..collection.model import Tree
 from ..diagnostics import counted, stop
-from ..planning.scheduler import WEEKDAYS, Schedule, Unfit, bench_days, schedule, tasks_of
+from ..planning.scheduler import WEEKDAYS, WEEKS, Schedule, Unfit, bench_days, schedule, tasks_of
 from ..storage import printed
 from .common import (
     chosen,
@@ -68,7 +68,6 @@ class BenchPlanData(TypedDict):
 
 
 SHAPE = BenchPlanData
-WEEKS = 6
 MOST_WEEKS = 60
 
 

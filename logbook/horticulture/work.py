@@ -110,7 +110,6 @@ class Unless:
     """What forbids a work: rest, or a work that acts so, done within this season, the last two, or `months`."""
 
     resting: bool = False
-    roots_excuse: bool = False
     done: str = ""
     force: str = ""
     within: Within | None = None

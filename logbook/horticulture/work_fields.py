@@ -54,7 +54,7 @@ class _Condition(Text):
 
     def read(self, node: Any, context: Context) -> Any:
         text = super().read(node, context)
-        known = {"resting": Unless(resting=True), "resting unless roots": Unless(resting=True, roots_excuse=True)}
+        known = {"resting": Unless(resting=True), "resting unless roots": Unless(resting=True)}
         if not isinstance(text, str) or text in known:
             return known.get(text, text) if isinstance(text, str) else text
         return context.fault(node, f"expected a condition, found '{text}'", f"one of: {', '.join(known)}")

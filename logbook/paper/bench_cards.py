@@ -133,6 +133,7 @@ def _repot_pieces(due: Repot, units: Units, width: float) -> list[Piece]:
         *row(((0.0, span, True),), width),
     ]
     pieces += lines(f"do it when: {job.sign}", SIZE, width) if job.sign else []
+    pieces += lines(f"how: {job.how}", SIZE, width) if job.how else []
     for words in (_pot_told(due, units), _soil_told(due, units)):
         pieces += lines(words, SIZE, width)
     fit = _fit_told(due.fit, units)
