@@ -60,6 +60,7 @@ class JobData(TypedDict):
     band_days: int
     condition: str
     how: str
+    night_c: float | None
     sign: str
     too_late: str
     as_planned: bool
@@ -275,6 +276,7 @@ def _job_data(job: Job, opened: Opened) -> JobData:
         "band_days": job.band,
         "condition": opened.wording.reasons(job.conditions),
         "how": job.how,
+        "night_c": job.night,
         "sign": job.sign,
         "too_late": job.too_late,
         "as_planned": job.optional,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..collection.dates import day_told
+from ..planning.lists.shared_pests import passed_on
 from ..planning.model import Job, Plan, Refusal, Status
 from ..planning.wording import Wording, ask_words
 from .common import Opened
@@ -51,6 +52,9 @@ def _outlook(plan: Plan, opened: Opened) -> Iterator[str]:
             yield f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}"
     if caution := opened.knowledge.poison_words(plan.tree.species):
         yield caution
+    for passed in passed_on(opened.garden):
+        if plan.tree.tag in (*passed.on, *passed.to):
+            yield opened.wording.passed(passed)
     yield from (f"please find out: {ask_words(ask, opened.knowledge.stages)}" for ask in plan.asks)
 
 

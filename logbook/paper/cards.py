@@ -28,8 +28,10 @@ CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")
 
 
-def season_card(garden: Garden, groups: Sequence[str], layout: Layout, season: int, today: date) -> list[Page]:
-    """The card's pages: frost, growth and the marks of these groups with their bands."""
+def season_card(
+    garden: Garden, groups: Sequence[str], layout: Layout, season: int, today: date, care: Sequence[str] = ()
+) -> list[Page]:
+    """The card's pages: frost, growth and the marks of these groups with their bands; then the year's `care`, a row each."""
     width = layout.room[0] - 2 * layout.margin
     settings, site = garden.settings, garden.site
     title = card_title(f"Season {season}", f"{settings.title} · {day_told(today)}", width)
@@ -40,6 +42,9 @@ def season_card(garden: Garden, groups: Sequence[str], layout: Layout, season: i
     ]
     pieces.append(Chunk("marks", tuple(_marks(site, season, groups, width))))
     pieces.append(Chunk("fed", tuple(_feeding(garden, season, groups, width))))
+    if care:
+        rows = [piece for words in care for piece in lines(words, 9.0, width)]
+        pieces.append(Chunk("care", (heading("Care", width, 7.5), *rows)))
     words = "± is the span that holds the day in four years of five. The tree in front of you decides."
     pieces.append(Chunk("note", tuple(lines(words, layout.size("small"), width))))
 

@@ -41,7 +41,8 @@ class Job:
     """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue.
 
     `costs_a_year`: where its window closes unused, the next is a year away or more. `says`: the line itself, for care that is said in
-    words of its own. `how`: how much, or in what way. `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
+    words of its own. `how`: how much, or in what way. `night`: °C of the
+    night before which a tree comes under cover, as its roots bear it on the first day that counts. `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
     """
 
     tag: str
@@ -66,6 +67,7 @@ class Job:
     says: str = ""
     costs_a_year: bool = False
     how: str = ""
+    night: float | None = None
 
     @property
     def is_look_over(self) -> bool:
@@ -182,6 +184,7 @@ class _More(TypedDict, total=False):
     rate_first: bool
     says: str
     costs_a_year: bool
+    night: float | None
 
 
 def job_in(

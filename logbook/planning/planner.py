@@ -75,9 +75,10 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
 
 
 def _is_offered(context: Context, work: Work, row: Row) -> bool:
-    """Works done once are offered only where they were meant, or where what they follow was done; the rest always."""
-    if row.offered is Offer.INTENDED:
-        return any(i.work == work.name for _, i in context.state.intentions)
+    """Works done once are offered only where they were meant, or where what they follow was done; the rest by stage."""
+    meant = any(i.work == work.name for _, i in context.state.intentions)
+    if row.offered is Offer.INTENDED or context.state.stage in work.not_stages:
+        return meant
     if row.offered is Offer.MADE:
         return bool(context.state.entries)  # its rule looks for what was made
     return row.offered is not Offer.SACRIFICE or bool(_ripe_sacrifices(context) or _ripening_sacrifices(context))

@@ -58,9 +58,10 @@ def _frosts_end(context: Context, done: date) -> date:
 def _job(context: Context, work: Work, row: Row, span: Span, entry: Entry, line: AfterCare) -> Job:
     done = context.knowledge.works[entry.work].past(entry.force)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
-    night = (because(ByMark.IN_BEFORE, limit=_fresh_roots_stand(context)),) if line.frost_free else ()
+    night = _fresh_roots_stand(context) if line.frost_free else None
+    conditions = (because(ByMark.IN_BEFORE, limit=night),) if night is not None else ()
     reasons = (because(ByLog.DONE, done=done, when=entry.date),)
-    return job_in(context, work, row, span, status, reasons, conditions=night, says=line.say)
+    return job_in(context, work, row, span, status, reasons, conditions=conditions, says=line.say, night=night)
 
 
 def _fresh_roots_stand(context: Context) -> float:

@@ -40,7 +40,10 @@ def _job(context: Context, work: Work, row: Row, grows: Span, about: Found, day:
     status = Status.NOW if opens <= context.today else Status.AHEAD
     span = Span(opens, opens, closes, grows.band)
     job = job_in(context, work, row, span, status, tuple(how) or grows.how, caution=work.caution)
-    return replace(job, sign="; ".join(pest.sign for pest, _ in about[:MOST])) if about else job
+    if not about:
+        return job
+    told = [pest for pest, _ in about[:MOST]]
+    return replace(job, sign="; ".join(p.sign for p in told), how="; ".join(p.look for p in told))
 
 
 def _about(context: Context, season: int, grows: Span, day: date) -> Found:
