@@ -151,7 +151,7 @@ def run(options: argparse.Namespace) -> Result:
     problems, closing, code = left_out(opened)
     return Result(
         code,
-        (*due_lines(plans, limit, opened.wording), *written),
+        (*(() if options.json else due_lines(plans, limit, opened.wording)), *written),
         DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
         problems,
         closing,
