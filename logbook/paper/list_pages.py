@@ -22,12 +22,13 @@ from .rows import (
     heading_height,
 )
 from .sheet.back import CODE_ROOM_MM, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
-from .typesetting import fitted, line_mm, width_mm
+from .typesetting import fitted, line_mm, width_mm, wrap
 
 TITLE_PT, SERIAL_PT = 14.0, 9.5
 TOP_MM = 5.0
 BY_MM = 40.0
 BY_WORD = "by"
+FOOT_GAP_MM = 2.5
 SEEN_MM = 8.0
 SEEN_WORDS = "seen to open on:"
 SEEN_TYPED = "_ saw open"
@@ -114,6 +115,15 @@ class ListPages:
             self.y += heading_height(again, self.at)
         draw(laid, self.at, self.y, self.canvas)
         self.y += laid.height
+
+    def paragraph(self, words: str, block: str) -> None:
+        """A paragraph over the whole width, on a further page where it finds no room here."""
+        at, gap = self.at, FOOT_GAP_MM
+        for number, line in enumerate(wrap(words, SMALL_PT, at.right - at.left) if words else (), start=1):
+            name = f"{block} {number}"
+            y = self.take(name, line_mm(SMALL_PT) + gap)
+            self.canvas.put(line, at.left, y + gap + line_mm(SMALL_PT) * 0.76, SMALL_PT, name)
+            gap = 0.0
 
     def _fits(self, height: float) -> bool:
         return self.y + height <= self._bottom + 1e-6

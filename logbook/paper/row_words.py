@@ -90,7 +90,7 @@ def _blank(row: Wanted) -> tuple[str, str]:
 
 def _plain_what(job: Job) -> str:
     """The work with its branches; the grower's own words without their date, which stands beside them."""
-    return job.own or job.what
+    return job.own or job.says or " ".join(part for part in (job.work, branch_ranges(job.branches)) if part)
 
 
 def _wire_words(row: Wanted) -> str:
@@ -104,13 +104,20 @@ def _due(row: Wanted) -> str:
     bites = any(wire.bite in BITES for wire in row.plan.state.wires)
     if bites or row.off is None:
         return "now"
-    return f"by {day_told(row.off, today)}"
+    return f"by {day_told(row.off, _year(row.off, today))}"
 
 
 def branch_ranges(branches: Sequence[str]) -> str:
-    """`1–3, 5, S1`: three and more numbers in a row as a range."""
-    told = tag_ranges(branches, [str(n) for n in range(1, 100)]) if branches else []
-    return ", ".join(told)
+    """`1–3, 5, S1`: three and more numbers in a row as a range, numbers before what has letters."""
+    numbers = sorted({int(b) for b in branches if b.isascii() and b.isdecimal()})
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][-1] + 1 == number:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    told = [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
+    return ", ".join([*told, *(b for b in dict.fromkeys(branches) if not (b.isascii() and b.isdecimal()))])
 
 
 def when(job: Job, today: date) -> str:
@@ -135,11 +142,13 @@ def _must(row: Wanted, wording: Wording) -> Iterator[str]:
     """What is never left out: what the job hangs on, wire that is none of it, and what must not be done."""
     if row.job is not None and (told := wording.reasons(row.job.conditions[int(row.rates) :])):
         yield told
-    if row.off is not None and not row.is_wire_due:
+    if row.is_wire_due or (row.job is not None and row.job.is_about_wire and row.job.branches == row.wired):
+        pass
+    elif row.off is not None:
         named = " ".join(part for part in ("wire", branch_ranges(row.wired), "off by") if part)
         yield f"{named} {day_told(row.off, row.plan.today)}"
-    elif row.wired and row.off is None and not row.is_wire_due:
-        yield f"wire {branch_ranges(row.wired)} is on"
+    elif row.plan.state.wires:
+        yield " ".join(part for part in ("wire", branch_ranges(row.wired), "is on") if part)
     for hold in row.plan.holds[:1]:
         yield wording.hold(hold)
 

@@ -5,19 +5,17 @@ A row is keyed by its tree's tag. Wide paper has its pencil field beside the tex
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from ..storage.printed import Spot
-from .flow import baseline_text
 from .page import Block, Box, Item, Rule, Text
 from .sheet.back import PEN_GRAY, SQUARE_IN_MM, SQUARE_MM
-from .typesetting import fitted, line_mm, shrunk, tidy, width_mm, wrap
+from .typesetting import fitted, shrunk, tidy, width_mm, wrap
 
 ROW_MM = 12.0
 HEADING_MM = 7.0
 BASELINES_MM = (4.2, 7.7, 11.1)
-STEP_MM = 3.45
+STEP_MM, BOLD_STEP_MM = 3.45, 3.75
 BOLD_PT, WORDS_PT, SMALL_PT = 11.0, 8.5, 8.0
 BOX_MM, RATE_MM, TICK_MM = 6.0, 5.0, 5.0
 BOX_GAP_MM = 4.0
@@ -158,8 +156,8 @@ class Laid:
     height: float
 
 
-def lay(row: Row, at: Columns) -> Laid:
-    """Break a row's words. The job's own words and what must stand there are never cut: the row grows."""
+def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
+    """Break a row's words; `least` is its height, mm, where it needs no more. The job's own words and what must stand there are never cut: the row grows."""
     if row.says:
         return Laid(row, (), BOLD_PT, (), ROW_MM * len(_said_lines(row, at)))
     room = at.text[1] - at.text[0]
@@ -173,8 +171,8 @@ def lay(row: Row, at: Columns) -> Laid:
         if len(parts) <= spare:
             words += parts
             spare -= len(parts)
-    lines = len(bold) + len(words)
-    height = max(ROW_MM, BASELINES_MM[0] + (max(1, lines) - 1) * STEP_MM + 0.9)
+    last = BASELINES_MM[0] + max(0, len(bold) - 1) * BOLD_STEP_MM + (len(words) - (not bold)) * STEP_MM
+    height = max(least, last + (0.9 if words else 1.3))
     return Laid(row, tuple(bold), size, tuple(words), height + (0.0 if at.beside else BELOW_MM))
 
 
@@ -227,7 +225,7 @@ def _job(laid: Laid, at: Columns, y: float, canvas: Canvas, block: str) -> None:
         canvas.put(line, at.text[0], base, laid.bold_pt, block, bold=True)
         if not number and laid.row.when:
             canvas.put_right(laid.row.when, at.text[1], base, BOLD_PT, block, bold=True)
-        base += STEP_MM + (0.25 if number + 1 < len(laid.bold) else 0.0)
+        base += BOLD_STEP_MM if number + 1 < len(laid.bold) else STEP_MM
     for line in laid.words:
         canvas.put(line, at.text[0], base, WORDS_PT, block)
         base += STEP_MM
@@ -357,12 +355,3 @@ def column_heads(at: Columns, base: float, canvas: Canvas, block: str, *, looked
         canvas.put(words, x + (wide - width_mm(words, SMALL_PT)) / 2, base, SMALL_PT, block)
     if at.beside:
         canvas.put("pencil", at.pencil[0], base, SMALL_PT, block)
-
-
-def paragraph(words: Sequence[str], at: Columns, y: float, canvas: Canvas, block: str) -> float:
-    """Lines over the whole width from `y` down; where they end."""
-    for line in words:
-        text = baseline_text(line, at.left, line_mm(SMALL_PT), SMALL_PT)
-        canvas.put(line, at.left, y + text.y, SMALL_PT, block)
-        y += line_mm(SMALL_PT)
-    return y

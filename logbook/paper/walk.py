@@ -6,7 +6,7 @@ drawn by `rows`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 
@@ -24,11 +24,9 @@ from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Page
 from .row_words import first_look_row, offered, row_of, row_slug
-from .typesetting import line_mm, wrap
 
 CARE_DAYS = timedelta(days=14)
 ALL_LOOKED = "all looked over"
-FOOT_GAP_MM = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +71,7 @@ def walk_list(walk: Walk, settings: Settings, layout: Layout, serial: str) -> Wa
     wording, kept = wording_of(settings), _Kept()
     pages = ListPages(layout, serial, _head(walk, settings, serial))
     pages.open()
-    benches = benches_of(walk.plans, everyone=walk.everyone or walk.first_look)
+    benches = benches_of(walk.plans, everyone=walk.everyone or walk.first_look, apart=walk.first_look)
     for bench in benches:
         _bench(bench, walk, wording, pages, kept)
     _care(walk.plans, wording, pages)
@@ -126,7 +124,9 @@ def _bench(bench: Bench, walk: Walk, wording: Wording, pages: ListPages, kept: _
     ident = row_slug(bench.name, kept.lines) if ticked else ""
     heading = rows.Heading(bench.name or "no place on record", idle, ALL_LOOKED if ticked else "", ident)
     laid = [
-        rows.lay(first_look_row(row) if walk.first_look else row_of(row, walk.living, wording), pages.at)
+        rows.lay(
+            first_look_row(row) if walk.first_look else row_of(row, walk.living, wording), pages.at, pages.layout.row
+        )
         for row in bench.rows
     ]
     pages.heading(heading, laid[0].height if laid else 0.0)
@@ -144,15 +144,7 @@ def _keep(row: Wanted, drawn: rows.Row, kept: _Kept) -> None:
 
 
 def _care(plans: Sequence[Plan], wording: Wording, pages: ListPages) -> None:
-    """What all these trees want besides; a page more where it finds no room."""
-    if not plans:
-        return
-    words = care_words(care_until(plans, plans[0].today + CARE_DAYS), wording, len(plans))
-    for number, line in enumerate(_wrapped(words, pages)):
-        y = pages.take("care", line_mm(rows.SMALL_PT) + (0.0 if number else FOOT_GAP_MM))
-        gap = 0.0 if number else FOOT_GAP_MM
-        rows.paragraph([line], pages.at, y + gap, pages.canvas, "care")
-
-
-def _wrapped(words: str, pages: ListPages) -> Iterator[str]:
-    yield from wrap(words, rows.SMALL_PT, pages.at.right - pages.at.left) if words else ()
+    """What all these trees want besides."""
+    if plans:
+        care = care_until(plans, plans[0].today + CARE_DAYS)
+        pages.paragraph(care_words(care, wording, len(plans)), "care")

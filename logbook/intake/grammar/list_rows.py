@@ -14,7 +14,7 @@ from typing import Any
 from ...collection.dates import month_number
 from ...collection.model import tag_key
 from ...diagnostics import nearest
-from ...storage.printed import Sheet
+from ...storage.printed import Offered, Sheet
 from .bodies import Dated, body, is_unread, take_date
 from .headers import Grammar, Under, tags_between
 from .readings import Reading
@@ -108,14 +108,17 @@ def _own_job(
     number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar, row: RowAt
 ) -> Reading | None:
     """A line that says of the row's own job, or where it has none of the look-over, that it was done; None where it does not."""
-    job = sheet.job(row.ident)
+    job = _job_of(row, sheet)
     meant = done(job) if job is not None else _look_over(grammar)
     before = under.last_date
     dated = take_date(rest, under, grammar)
     base = base_of(number, raw, row.tags, sheet, row.ident, rest, dated)
     if _UNTICKED in dated.rest:
         return replace(base, question=f"a day beside an empty box: was {_told(meant)} done?", parts=(meant,))
-    if dated.own and not dated.rest.strip():
+    bare = dated.own and not dated.rest.strip()
+    if job is None and row.ident not in sheet.lines and (bare or (is_done(dated.rest) and not is_unread(dated.rest))):
+        return replace(base, question=f"nothing was asked of {row.ident}: what was done?", parts=(meant,))
+    if bare:
         return replace(base, parts=(meant,))
     under.last_date = before
     score = _score(dated, has_job=job is not None)
@@ -124,6 +127,16 @@ def _own_job(
     if job is None and not (is_done(dated.rest) and not is_unread(dated.rest)):
         return None
     return row_done(rest, under, grammar, base, meant)
+
+
+def _job_of(row: RowAt, sheet: Sheet) -> Offered | None:
+    """The job of a row, or of the row of neighbours that these trees are of."""
+    own = sheet.job(row.ident)
+    if own is not None or row.ident in sheet.lines:
+        return own
+    meant = set(row.tags)
+    jobs = (sheet.job(ident) for ident, tags in sheet.rows.items() if meant <= set(tags))
+    return next((job for job in jobs if job is not None), None)
 
 
 def _told(meant: dict[str, Any]) -> str:

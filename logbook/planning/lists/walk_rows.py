@@ -71,12 +71,12 @@ class Bench:
         return (*(tag for row in self.rows for tag in row.tags), *self.idle)
 
 
-def benches_of(plans: Sequence[Plan], *, everyone: bool = False) -> tuple[Bench, ...]:
-    """The benches in the order of the plans. `everyone`: a row for each tree."""
+def benches_of(plans: Sequence[Plan], *, everyone: bool = False, apart: bool = False) -> tuple[Bench, ...]:
+    """The benches in the order of the plans. `everyone`: each tree is on it; `apart`: in a row of its own."""
     benches: dict[str, list[Plan]] = {}
     for plan in plans:
         benches.setdefault(bench_part(plan.tree.bench), []).append(plan)
-    return tuple(_bench(name, found, everyone=everyone) for name, found in benches.items())
+    return tuple(_bench(name, found, everyone=everyone, apart=apart) for name, found in benches.items())
 
 
 def bench_part(place: str) -> str:
@@ -84,12 +84,16 @@ def bench_part(place: str) -> str:
     return re.sub(r"[\s,]*\d+\s*(?:,.*)?$", "", place).strip() or place
 
 
-def _bench(name: str, plans: Sequence[Plan], *, everyone: bool) -> Bench:
+def _bench(name: str, plans: Sequence[Plan], *, everyone: bool, apart: bool) -> Bench:
     rows = [(plan, row_of(plan)) for plan in plans]
     wanted = [row or Row((plan,)) for plan, row in rows if row or everyone]
     places = dict.fromkeys(plan.tree.bench for plan in plans)
     told = name if len(places) > 1 else next(iter(places))
-    return Bench(told, tuple(_neighbours(wanted)), tuple(p.tree.tag for p, row in rows if not (row or everyone)))
+    return Bench(
+        told,
+        tuple(wanted if apart else _neighbours(wanted)),
+        tuple(p.tree.tag for p, row in rows if not (row or everyone)),
+    )
 
 
 # -- one tree ------------------------------------------------------------------------------------------------------
