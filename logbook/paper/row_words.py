@@ -19,7 +19,7 @@ from . import rows
 YEAR_DAYS, ABOUT_DAYS = 365, 10
 LOOK_OVER = "look it over"
 MOST_IDENT = 24
-FIRST_LOOK = (("here", "looked"), ("gone", "tree lost"), ("wire on", "wire on"), ("wire off", "wire off"))
+FIRST_LOOK = (("here", "looked"), ("gone", "tree lost"), ("wire on", "wire on"), ("off", "took all wire off"))
 
 
 def row_of(row: Wanted, living: Sequence[str], wording: Wording) -> rows.Row:
@@ -37,6 +37,7 @@ def row_of(row: Wanted, living: Sequence[str], wording: Wording) -> rows.Row:
         tuple(part for part in _may(row) if part),
         job=job is not None,
         rates=row.rates,
+        more=_a_year_ago(plan),
         blank=_blank(row),
     )
 
@@ -154,12 +155,11 @@ def _must(row: Wanted, wording: Wording) -> Iterator[str]:
 
 
 def _may(row: Wanted) -> Iterator[str]:
-    """The sign, the job behind, and what was done about this day last year; as far as there is room."""
+    """The sign and the job behind, as far as there is room."""
     yield _sign(row.job)
     if row.follows is not None:
         told = when(row.follows, row.plan.today)
         yield f"then {_plain_what(row.follows)}, {told}"
-    yield _a_year_ago(row.plan)
 
 
 def _sign(job: Job | None) -> str:

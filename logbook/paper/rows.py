@@ -80,7 +80,7 @@ def columns(width: float) -> Columns:
 class Row:
     """What a row says: its name on record, the tag as printed and what stands under it, the job with its one date, and lines below.
 
-    `must` are lines that are never left out, `may` such as give way where the row is full. `job`: it offers one; `rates`: five boxes
+    `must` are lines that are never left out, `may` such as give way where the row is full; `more` stands behind them all. `job`: it offers one; `rates`: five boxes
     in place of the others; `says`: boxes with words of their own instead of all these, each with what it means when it is typed.
     `blank`: words before a rule in the pencil field, and what is typed for it with a `_` in its place.
     """
@@ -92,6 +92,7 @@ class Row:
     when: str = ""
     must: tuple[str, ...] = ()
     may: tuple[str, ...] = ()
+    more: str = ""
     job: bool = True
     looked: bool = True
     rates: bool = False
@@ -171,6 +172,7 @@ def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
         if len(parts) <= spare:
             words += parts
             spare -= len(parts)
+    words += wrap(row.more, WORDS_PT, room) if row.more else []
     last = BASELINES_MM[0] + max(0, len(bold) - 1) * BOLD_STEP_MM + (len(words) - (not bold)) * STEP_MM
     height = max(least, last + (0.9 if words else 1.3))
     return Laid(row, tuple(bold), size, tuple(words), height + (0.0 if at.beside else BELOW_MM))

@@ -20,7 +20,8 @@ from .printed_sheet import Offered, Sheet, Spot
 FORMAT = 2
 MICRO = 1000  # a millimetre
 PER_SPOT = 6
-OWN = ""  # an id or a tag that is its row's own
+OWN = ""  # a tag that is its row's own name
+OWN_ID = 0  # an id that is its place's tag
 
 Shape = tuple[str | int, ...]
 Placed = tuple[int, int, int, str]  # shape, page, micrometres from the top, tag
@@ -68,7 +69,7 @@ def _spots(shape: Shape, place: Placed) -> Iterator[Spot]:
         kind, ident, x, below, width, height = shape[at : at + PER_SPOT]
         y = top + int(below)
         mm = (int(v) / MICRO for v in (x, y, width, height))
-        yield Spot(str(kind), str(ident) or tag, tag, page, *mm)
+        yield Spot(str(kind), tag if ident == OWN_ID else str(ident), tag, page, *mm)
 
 
 @dataclass(slots=True)
@@ -87,7 +88,7 @@ class _Shapes:
 
 
 def _spot_values(spot: Spot, tag: str, top: int) -> tuple[str | int, ...]:
-    ident = OWN if spot.id == tag else spot.id
+    ident = OWN_ID if spot.id == tag else spot.id
     return spot.kind, ident, _micro(spot.x), _micro(spot.y) - top, _micro(spot.width), _micro(spot.height)
 
 

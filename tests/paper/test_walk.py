@@ -287,7 +287,7 @@ def test_first_look_asks_the_same_of_each_tree() -> None:
             "looked",
             "tree lost",
             "wire on",
-            "wire off",
+            "took all wire off",
             "2026 repotted",
             "2025 repotted",
             "not repotted in these years",
