@@ -67,7 +67,7 @@ class ListPages:
     @property
     def at(self) -> Columns:
         """The columns of these pages."""
-        return columns(self.layout.room[0])
+        return columns(self.layout.room[0], two_boxes=self.words.looked)
 
     @property
     def _bottom(self) -> float:

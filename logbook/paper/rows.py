@@ -46,8 +46,8 @@ class Columns:
     beside: bool
 
 
-def columns(width: float) -> Columns:
-    """The columns of a page of this width, mm."""
+def columns(width: float, *, two_boxes: bool = True) -> Columns:
+    """The columns of a page of this width, mm; without a second box the text takes its room on narrow paper."""
     left = SQUARE_IN_MM + SQUARE_MM + 2.0
     right = width - left
     if right - left >= WIDE_MM:
@@ -59,8 +59,8 @@ def columns(width: float) -> Columns:
         return Columns(left, right, 24.0, 19.0, (text, text + 62.0), done, looked, day, (pencil, right), True)
     tag = 20.0 if right - left >= 110.0 else 15.0
     day = right - DAY_MM
-    looked = day - BOX_GAP_MM - BOX_MM
-    done = looked - BOX_GAP_MM - BOX_MM
+    second = day - BOX_GAP_MM - BOX_MM
+    done = second - BOX_GAP_MM - BOX_MM if two_boxes else second
     text = left + tag + 1.0
     return Columns(
         left,
