@@ -188,7 +188,7 @@ def _what(plan: Plan, job: Job) -> str:
     what = job.what
     if off is not None and off.closes and job.is_about_wire:
         what += f", off by {day_told(off.closes)}"
-    what += " (as planned)" if job.optional else ""
+    what += " (only if you mean to)" if job.optional else ""
     what += ": rate vigour first" if job.rate_first else ""
     return what + (" - overdue" if job.status is Status.OVERDUE and not job.since else "")
 
@@ -262,7 +262,7 @@ def _against(plan: Plan, wording: Wording) -> list[str]:
     """The states in which kinds of work wait, and what is refused for other grounds than those."""
     held = {hold.reason for hold in plan.holds}
     told = [wording.hold(hold) for hold in plan.holds]
-    return told + [f"no {r.work}: {wording.reason(r.why)}" for r in plan.refusals if r.why not in held]
+    return told + [f"no {r.work}: {wording.reason(r.why)}" for r in plan.expected_refusals if r.why not in held]
 
 
 def _name(plan: Plan) -> str:

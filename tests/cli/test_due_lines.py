@@ -38,12 +38,12 @@ def test_what_is_open_is_parted_from_what_comes(demo: Path, bench: Bench) -> Non
     """By default no work that only may be done, and of what is later only how much; --all tells both."""
     told = bench("due", "--today", TODAY, folder=demo).out
     groups = groups_of(told)
-    assert list(groups) == ["First", "Open", "Next 30 days"] and "(as planned)" not in told
+    assert list(groups) == ["First", "Open", "Next 30 days"] and "(only if you mean to)" not in told
     assert all("now, until" in row for row in groups["Open"]) and all(
         "from " in row for row in groups["Next 30 days"]
     )
     more = bench("due", "--all", "--today", TODAY, folder=demo).out
-    assert "(as planned)" in more and "Later" in groups_of(more)
+    assert "(only if you mean to)" in more and "Later" in groups_of(more)
     left = next(line for line in told.splitlines() if line.startswith("Later: "))
     assert int(left.split()[1]) <= len(groups_of(more)["Later"])
 
