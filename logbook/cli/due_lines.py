@@ -106,14 +106,12 @@ def _silent_row(plan: Plan) -> list[str]:
 
 def _care(plans: Sequence[Plan]) -> list[str]:
     """Care that is open or near, a line for all trees that have it: shelter, frost, feeding, shade, pests."""
-    found: dict[tuple[bool, str], list[tuple[Job, str]]] = {}
+    found: dict[str, list[tuple[Job, str]]] = {}
     for plan, job in _near(plans):
-        ahead = job.opens is not None and job.opens > plan.today
-        found.setdefault((ahead, job.what), []).append((job, plan.tree.tag))
-    rows = [
-        _care_row(what, cared, ahead=ahead)
-        for (ahead, what), cared in sorted(found.items(), key=lambda item: item[0])
-    ]
+        found.setdefault(job.what, []).append((job, plan.tree.tag))
+    today = next((plan.today for plan in plans), date.max)
+    ahead = {what: all(job.opens is None or job.opens > today for job, _ in cared) for what, cared in found.items()}
+    rows = [_care_row(what, found[what], today) for what in sorted(found, key=lambda what: (ahead[what], what))]
     return table(rows, CARE_HEAD) if rows else []
 
 
@@ -122,8 +120,9 @@ def _near(plans: Iterable[Plan]) -> Iterator[tuple[Plan, Job]]:
         yield from ((plan, j) for j in plan.care if j.opens and j.closes and j.opens <= plan.today + SOON)
 
 
-def _care_row(what: str, cared: Sequence[tuple[Job, str]], *, ahead: bool) -> list[str]:
-    opens = _span(job.opens for job, _ in cared) if ahead else "now"
+def _care_row(what: str, cared: Sequence[tuple[Job, str]], today: date) -> list[str]:
+    coming = [job.opens for job, _ in cared if job.opens and job.opens > today]
+    opens = "now" if not coming else _span(coming) if len(coming) == len(cared) else f"now … {day_told(max(coming))}"
     return [what, opens, _span(job.closes for job, _ in cared), _tags(cared)]
 
 

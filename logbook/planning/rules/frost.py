@@ -32,7 +32,6 @@ ON_THE_GROUND = -10.0  # °C: roots that stand so much stay outdoors, on the gro
 TENDER = 0.0  # °C: roots that stand no frost
 MOST_OF_A_YEAR = 330
 INDOORS, PLACE_READY = "always", "place ready"
-BAND_DAYS = 12
 _BUDGETS: Slot[tuple[object, ...], Budget] = Slot("winters by limit")
 
 
@@ -101,7 +100,7 @@ def _watched(context: Context, work: Work, row: Row, budget: Budget, limits: Lim
     stay = [day for day in budget.stay_in_days if budget.in_day <= day <= budget.out_day]
     if stay:
         how.append(because(ByMark.STAY_IN, first=stay[0], last=stay[-1]))
-    span = Span(budget.in_day, budget.in_day, budget.out_day, BAND_DAYS)
+    span = Span(budget.in_day, budget.in_day, budget.out_day, 0)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
     return job_in(context, work, row, span, status, tuple(how), conditions=_conditions(limits))
 
@@ -120,9 +119,11 @@ def _conditions(limits: Limits) -> tuple[Reason, ...]:
 
 def winter(context: Context, climate: Climate, limits: Limits, season: int) -> Budget:
     """The budget of the winter that follows a season's midsummer."""
+    if context.site.sheltered is not None:
+        return Budget(None, None, 0.0, ())
     calendar = context.calendar
     first, last = calendar.midsummer(season), calendar.midsummer(season + 1)
-    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season + 1)
+    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season + 1, context.who)
     moves = None if isinstance(swell, Absent) else swell.day
     key = (season, limits.young, limits.mature, moves)
     limit = _by_day(limits, moves, southern=calendar.southern)
@@ -159,7 +160,10 @@ def hardening_off(context: Context, work: Work, row: Row) -> list[Job | Refusal]
 
 def _out_again(context: Context, season: int) -> Answer:
     marks, group = context.site.marks, context.group.name
-    swell, frost = marks.mark(group, MarkName.SWELL, season), marks.mark(group, MarkName.LAST_FROST_10, season)
+    swell, frost = (
+        marks.mark(group, MarkName.SWELL, season, context.who),
+        marks.mark(group, MarkName.LAST_FROST_10, season),
+    )
     if isinstance(swell, Absent):
         warm = active_growth(rule_context(context, season))
         if isinstance(warm, NoSpan):
