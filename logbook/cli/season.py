@@ -17,6 +17,7 @@ from ..collection.few_normals import EQUATOR
 from ..collection.model import Site
 from ..diagnostics import counted, listed, nearest, stop
 from ..planning.wording import Wording, uneven_told
+from ..season.learning import Who
 from ..season.mark import Absent, Known, Mark
 from ..season.sightings import Sighting
 from ..season.site_year import Pace, SiteYear
@@ -46,7 +47,7 @@ class MarkData(TypedDict, total=False):
 
 class SeasonData(TypedDict):
     """The site's year; `days_behind` is null where no sign was logged this season, and `weather_days_behind` where none of its
-    weather is known, by day or by month. `teach_nothing`: signs in the log that move no date, and why."""
+    weather is known, by day or by month. `species` are those of your trees whose marks are not their group's. `teach_nothing`: signs in the log that move no date, and why."""
 
     days_behind: float | None
     weather_days_behind: int | None
@@ -55,6 +56,7 @@ class SeasonData(TypedDict):
     season: int
     site: dict[str, MarkData]
     groups: dict[str, dict[str, MarkData]]
+    species: dict[str, dict[str, MarkData]]
 
 
 SHAPE = SeasonData
@@ -79,6 +81,11 @@ def run(options: argparse.Namespace) -> Result:
     unheard = teach_nothing(opened)
     site_marks = {name: site.marks.mark("", name, season) for name in SITE_NAMES}
     marks = {group: {name: site.marks.mark(group, name, season) for name in NAMES} for group in shown}
+    apart = _species_apart(opened, shown)
+    of_species = {
+        name: {m: site.marks.mark(group, m, season, Who("", name)) for m in NAMES} for name, group in apart.items()
+    }
+    species = {name: row for name, row in of_species.items() if row != marks[apart[name]]}
     place = opened.collection.settings.site
     lines = [
         _span_told(site, season),
@@ -88,7 +95,7 @@ def run(options: argparse.Namespace) -> Result:
         *(f"  {name}: {_told(found, say)}" for name, found in site_marks.items()),
         *(["", *_months(site, season, place.latitude)] if place else []),
         "",
-        *table([[group, *map(_cell, row.values())] for group, row in marks.items()], ["group", *NAMES]),
+        *table(_rows(marks, species, apart), ["group", *NAMES]),
         *(f"- means: {why}" for why in _why_none(marks, say)),
     ]
     data: SeasonData = {
@@ -99,6 +106,7 @@ def run(options: argparse.Namespace) -> Result:
         "season": season,
         "site": {n: _data(f, say) for n, f in site_marks.items()},
         "groups": {g: {n: _data(f, say) for n, f in row.items()} for g, row in marks.items()},
+        "species": {s: {n: _data(f, say) for n, f in row.items()} for s, row in species.items()},
     }
     return Result(0, tuple(lines), data)
 
@@ -115,6 +123,27 @@ def _groups(opened: Opened, asked: Sequence[str]) -> Sequence[str]:
             )
     mine = {opened.garden.group_of(tree) for tree in opened.collection.living}
     return asked or [g for g in groups if g in mine] or groups
+
+
+def _species_apart(opened: Opened, groups: Sequence[str]) -> dict[str, str]:
+    """The species of living trees whose marks are not those of their group, each with its group."""
+    garden, marks = opened.garden, opened.site.marks
+    found = {
+        marks.known(Who("", t.species), garden.group_of(t)).species: garden.group_of(t)
+        for t in opened.collection.living
+    }
+    return {name: group for name, group in sorted(found.items()) if name and group in groups}
+
+
+def _rows(
+    marks: Mapping[str, Mapping[str, Known]], species: Mapping[str, Mapping[str, Known]], groups: Mapping[str, str]
+) -> list[list[str]]:
+    """A row a group, and under it one for each of its species that differ."""
+    rows = []
+    for group, row in marks.items():
+        rows.append([group, *map(_cell, row.values())])
+        rows += [[f"  {name}", *map(_cell, species[name].values())] for name in species if groups[name] == group]
+    return rows
 
 
 def _span_told(site: SiteYear, season: int) -> str:
