@@ -49,6 +49,7 @@ def run(options: argparse.Namespace) -> Result:
         *load_ledger(folder).problems,
         *(Problem(words, severity="warning") for words in cut_short(folder)),
         *_to_come(collection, the_day(options)),
+        *_far(collection),
         *_missing(
             collection.settings.site is None, bool(collection.settings.site and not collection.settings.site.normals)
         ),
@@ -72,6 +73,25 @@ def _to_come(collection: Collection, today: date) -> Iterator[Problem]:
             if entry.date.earliest > today:
                 told = f"{entry.date.told()} is still to come: nothing heeds this entry until then"
                 yield Problem(told, entry.place, "correct the date, or write what is meant as intend:", "warning")
+
+
+def _far(collection: Collection) -> Iterator[Problem]:
+    """Signs so far from what is computed that they move no date."""
+    from ..horticulture.loader import shipped_knowledge
+    from ..planning.garden import Garden
+    from ..season.estimator import FAR_DAYS
+    from ..season.weather import Weather
+
+    if not any(entry.saw for tree in collection.trees for entry in tree.log):
+        return
+    knowledge, _ = shipped_knowledge().own(collection.settings)
+    garden = Garden(collection.settings, knowledge, collection.trees, Weather(collection.weather))
+    far = {(s.tag, s.mark, s.day) for s in garden.site.lessons.far}
+    for tree in collection.trees:
+        for entry in tree.log:
+            if (tree.tag, entry.saw, entry.date.earliest) in far:
+                told = f"'{entry.saw}' on {entry.date.told()} is more than {FAR_DAYS} days from what is computed: it moves no date"
+                yield Problem(told, entry.place, "correct the day or the sign, if one is a slip", "warning")
 
 
 def _missing(no_site: bool, no_normals: bool) -> tuple[Problem, ...]:

@@ -149,7 +149,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """The works of all trees by date, and the files asked for; or one tree with all its reasons."""
-    opened = open_collection(options)
+    opened = open_collection(options, waits=True)
     if options.why:
         return _why(opened, options.why)
     options.tag = [*options.tag, *options.trees]

@@ -14,7 +14,7 @@ from ..collection.dates import day_told
 from ..collection.load import bench_order
 from ..diagnostics import counted
 from ..planning.conflicts import lost_by_waiting, urgency
-from ..planning.lists.care_list import care_until
+from ..planning.lists.care_list import Cared, care_until
 from ..planning.model import Job, Plan, Status
 from ..planning.wording import Wording
 from .results import fitted_table, painted, table
@@ -232,11 +232,18 @@ def _last_told(plan: Plan) -> str:
 
 def care_lines(plans: Iterable[Plan], last: date) -> list[str]:
     """Care that is open or begins by a day, a line for all trees that have it: shelter, frost, feeding, shade, pests."""
+    plans = list(plans)
+    today = max((plan.today for plan in plans), default=last)
     rows = [
-        [care.what, _span(care.opens) if care.ahead else "now", _span(care.closes), _tags(care.tags)]
-        for care in care_until(plans, last)
+        [care.what, _care_from(care, today), _span(care.closes), _tags(care.tags)] for care in care_until(plans, last)
     ]
     return table(rows, CARE_HEAD) if rows else []
+
+
+def _care_from(care: Cared, today: date) -> str:
+    if care.ahead:
+        return _span(care.opens)
+    return f"now … {day_told(care.opens[1])}" if care.opens[1] > today else "now"
 
 
 def _near_care(plan: Plan) -> list[Job]:

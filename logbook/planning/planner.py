@@ -41,10 +41,11 @@ SACRIFICE = "sacrifice"
 
 def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     """The plan of one tree on one day."""
+    garden = garden.around(tree, today)
     state, name = state_of(tree, garden, today), garden.group_of(tree)
     if tree.ended is not None:
         return Plan(tree, state, name, today)
-    knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species))
+    knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species), name)
     blocks = tuple(blocks_of(garden, name, state.entries, today))
     holds = holds_of(tree, garden, name, state, today)
     silent = silent_since(state, today)

@@ -9,7 +9,7 @@ from ..collection.dates import When
 from ..horticulture.window_syntax import Window
 from ..horticulture.work import POT, Row, Work
 from ..season.cache import Slot
-from ..season.learning import NOBODY, Who
+from ..season.learning import Who
 from ..season.reasons import Reason, because
 from .grounds import ByInterval, ByLog, ByMark
 from .model import Context
@@ -28,7 +28,7 @@ def answer_of(context: Context, row: Row, season: int) -> Answer:
     """A row's window in a season; what does not hang on the tree's own state is worked out once for all."""
     if hangs_on_tree(row.rule):
         return _ruled(context, row.rule, season)
-    who = _who(context, row)
+    who = context.who
     key = (id(row), context.group.name, season, context.today, who)
     return context.site.cache.get(_ANSWERS, key, lambda: _fresh_answer(context, row, season, who))
 
@@ -45,11 +45,6 @@ def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
         return answer_of(context, row, season + 1)
     how = (*answer.how, because(ByMark.TURNS_APART, weeks=AGAIN_DAYS // 7, when=done))
     return replace(answer, opens=again, best=max(answer.best, again), how=how)
-
-
-def _who(context: Context, row: Row) -> Who:
-    """For whom an answer holds: rules ask the site alone, windows hear what was seen on the tree."""
-    return NOBODY if row.rule else context.who
 
 
 def _fresh_answer(context: Context, row: Row, season: int, who: Who) -> Answer:
@@ -128,7 +123,7 @@ def first_open_season(context: Context, row: Row) -> int:
     """The first season whose window has not closed yet."""
     if hangs_on_tree(row.rule):
         return _search_open_season(context, row)
-    key = (id(row), context.group.name, context.today, _who(context, row))
+    key = (id(row), context.group.name, context.today, context.who)
     return context.site.cache.get(_OPEN_SEASONS, key, lambda: _search_open_season(context, row))
 
 

@@ -30,18 +30,28 @@ SENTENCES: dict[Code, str] = {
     Found.OWN_FROST: "your own frost date",
     Found.FROM_OWN_FROST: "reckoned from your own frost date",
     Found.FROST_HALF: "half of all years are past it by then",
+    Found.FROST_HALF_ROUGH: "half of all years are past it by then; without the coldest night of a usual year this may be 12 to 14 days off: give coldest_night",
+    Found.FROST_FREE: "no frost reaches this place",
     Found.FROST_TENTH: "one year in ten is not past it by then",
     Found.SEEN_ON_TREE: "seen on this tree",
-    Found.SEEN_ON_KIN: "seen this season on {tags:list}",
-    Found.REMEMBERED: "the mean day it was seen in your log",
-    Found.MOVED: "{how:reason}, moved {days:signed} days by {seasons} logged {seasons:seasons}",
-    Found.WARMTH: "{sum:warmth} summed from {start:short}, from your monthly normals{typed:typed}",
+    Found.SEEN_ON_KIN: "{how:reason}, and by what was seen this season on {tags:few}",
+    Found.REMEMBERED: "the mean day it was seen in your log, of {seasons} {seasons:seasons}",
+    Found.NOT_SEEN: "{how:reason}, not seen yet",
+    Found.MOVED: "{how:reason}, moved {days:signed} by {seasons} logged {seasons:seasons}",
+    Found.NORMALS_ALONE: "warmth and daylight summed from {start:short}, from your monthly normals{guessed:guessed}",
+    Found.WEATHER_SO_FAR: "warmth and daylight summed from {start:short}, from this year's weather to {known:short} and your monthly normals{guessed:guessed}, which alone give {usual:short}",
+    Found.WEATHER: "warmth and daylight summed from {start:short}, from this year's weather; your monthly normals alone give {usual:short}",
+    Found.COUNTED_FROM_OPEN: "counted from {day:short}, when it opened",
+    Found.YEARS_MEAN: "from the year's mean temperature{guessed:guessed}",
+    Found.AFTER_COLOUR: "two weeks after leaves colour, {how:reason}",
+    Found.NO_AUTUMN: "no autumn here",
+    Found.ALL_ALIKE: "all months are alike here: follow the signs",
+    Found.NOT_ITS_MARK: "{group} has no '{mark}' that warmth gives",
     Found.LONGEST_DAY: "the longest day",
     Found.SHORTEST_DAY: "the shortest day",
     Found.FROST_ENDS_GROWTH: "the usual first frost comes before the mean falls under {base:temperature}",
     Found.FIRST_COOL_DAY: "the first day with a mean under {base:temperature}",
     Found.STAYS_WARM: "days stay warm here: five weeks before the shortest day",
-    Found.AFTER_GROWTH: "two weeks after growth ends",
     Found.AFTER_FLOWERING_BEGAN: "four weeks after flowering begins",
     Found.NO_NORMALS: "no monthly normals on record",
     Found.NO_NORMALS_NO_FROST: "no monthly normals and no frost date on record",
@@ -51,7 +61,7 @@ SENTENCES: dict[Code, str] = {
     Found.GROWS_IN_PUSHES: "{group} grows in pushes and has no '{mark}'",
     Found.WINTER_TOO_WARM: "winter too warm here: follow the signs",
     Found.SUMMER_TOO_COOL: "summers are too cool here for this mark",
-    ByMark.MARK_ABOUT: "{mark} about {day:day}{band:band} ({how:reason})",
+    ByMark.MARK_ABOUT: "{mark} about {day:day}{self:reach} ({how:reason})",
     ByMark.SEASON_TOO_SHORT: "the season is too short here for it",
     ByMark.CANDLES_NO_NORMALS: "no monthly normals on record: about 100 days before growth ends",
     ByMark.CANDLE_LEAD: "{days} days before days cool under {base:temperature} (about {end:short}), at the latest {limit:short}",
@@ -163,6 +173,7 @@ HELD = {
     Kind.ROOTS: "NO REPOTTING",
 }
 MOST_TAGS = 8
+FEW_TAGS = 4
 NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
 
 
@@ -293,6 +304,21 @@ def _strength(wanted: int) -> str:
     return "strong (vigour 4 or 5)" if wanted >= 4 else "holding or better (vigour 3 to 5)"
 
 
+def _reach(reason: Reason) -> str:
+    """A mark's band behind its day: ± days, or its two ends where they are not as far."""
+    given = dict(reason.values)
+    if not given.get("uneven"):
+        return _band(cast(int, given["band"]))
+    return f", {uneven_told(cast('date | None', given.get('early')), cast('date | None', given.get('late')))}"
+
+
+def uneven_told(early: date | None, late: date | None) -> str:
+    """The two ends of a band, four years in five; an end that does not come in every year reads so."""
+    if early is None:
+        return f"or none, to {_short(late)}" if late else "or none"
+    return f"from {_short(early)} to {_short(late)}" if late else f"from {_short(early)}, or none"
+
+
 def _band(days: int) -> str:
     return f" ± {days} days" if days else ""
 
@@ -321,9 +347,12 @@ _PLAIN: dict[str, Callable[..., str]] = {
     "when": When.told,
     "list": ", ".join,
     "or": lambda words: " or ".join(words),
-    "signed": lambda number: f"{number:+d}",
+    "signed": lambda days: f"{days:+d} day" + ("s" if abs(days) != 1 else ""),
     "seasons": lambda number: "season" if number == 1 else "seasons",
-    "typed": lambda typed: " and this year's months" if typed else "",
+    "guessed": lambda guessed: f", guessed {guessed}" if guessed else "",
+    "few": lambda tags: (
+        ", ".join(tags[:FEW_TAGS]) + (f" and {len(tags) - FEW_TAGS} more" if len(tags) > FEW_TAGS else "")
+    ),
     "band": _band,
     "height": lambda known: "" if known else " (height not on record)",
     "number": lambda number: NUMBERS.get(number, str(number)),
@@ -348,6 +377,7 @@ class _Formatter(Formatter):
             "warmth": lambda total: wording.units.warmth_told(total, 0),
             "warmth10": lambda total: wording.units.warmth_told(total, 10),
             "growth": self._growth,
+            "reach": _reach,
         }
 
     def format_field(self, value: object, format_spec: str) -> str:

@@ -49,6 +49,7 @@ NORMALS = "".join(
         1,
     )
 )
+DAYS = "date;low;high\n" + "".join(f"{d:02d}.03.2026;{d / 10:.1f};{d / 2 + 3:.1f}\n" for d in range(1, 29))
 TAGS = ("001", "002", "003", "004", "005", "011", "012", "014", "015", "031")
 
 
@@ -78,6 +79,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, bench: Bench) -> Path:
     (home / "trees.csv").write_text("tag,species\n101,Acer palmatum\n", encoding="utf-8")
     (home / "saturday.txt").write_text("tree 001\n14 oct looked\n", encoding="utf-8")
     (home / "station.txt").write_text(NORMALS, encoding="utf-8")
+    (home / "thermometer.csv").write_text(DAYS, encoding="utf-8")
     monkeypatch.chdir(home)
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"tree 002\n14 oct looked\n"), encoding="utf-8"))

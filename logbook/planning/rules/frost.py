@@ -35,7 +35,6 @@ MOST_OF_A_YEAR, YEAR = 330, 365  # days
 NO_WINTER = "no winter"
 MOST_LATER = 75  # days that warm nights may come after the frost is over, and still be waited for
 PLACE_READY = "place ready"
-BAND_DAYS = 12
 _BUDGETS: Slot[tuple[object, ...], Budget] = Slot("winters by limit")
 
 
@@ -116,7 +115,7 @@ def _watched(context: Context, work: Work, row: Row, budget: Budget, limits: Lim
     stay = [day for day in budget.stay_in_days if budget.in_day <= day <= budget.out_day]
     if stay:
         how.append(because(ByMark.STAY_IN, first=stay[0], last=stay[-1]))
-    span = Span(budget.in_day, budget.in_day, max(budget.out_day, _warm_from(context, budget.out_day)), BAND_DAYS)
+    span = Span(budget.in_day, budget.in_day, max(budget.out_day, _warm_from(context, budget.out_day)), 0)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
     limit = _limit_by_day(context, limits, context.calendar.season_of(span.closes))
     night = limit(max(span.opens, context.today)) if callable(limit) else limit
@@ -146,6 +145,8 @@ def _conditions(limits: Limits) -> tuple[Reason, ...]:
 
 def winter(context: Context, climate: Climate, limits: Limits, season: int) -> Budget:
     """The budget of the winter that follows a season's midsummer."""
+    if context.site.sheltered is not None:
+        return Budget(None, None, 0.0, ())
     calendar = context.calendar
     first, last = calendar.midsummer(season), calendar.midsummer(season + 1)
     key = (season, limits.young, limits.mature, _buds_move(context, season + 1))
@@ -154,7 +155,7 @@ def winter(context: Context, climate: Climate, limits: Limits, season: int) -> B
 
 
 def _buds_move(context: Context, season: int) -> date | None:
-    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season)
+    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season, context.who)
     return None if isinstance(swell, Absent) else swell.day
 
 
@@ -194,7 +195,10 @@ def hardening_off(context: Context, work: Work, row: Row) -> list[Job | Refusal]
 
 def _out_again(context: Context, season: int) -> Answer:
     marks, group = context.site.marks, context.group.name
-    swell, frost = marks.mark(group, MarkName.SWELL, season), marks.mark(group, MarkName.LAST_FROST_10, season)
+    swell, frost = (
+        marks.mark(group, MarkName.SWELL, season, context.who),
+        marks.mark(group, MarkName.LAST_FROST_10, season),
+    )
     if isinstance(swell, Absent):
         warm = active_growth(rule_context(context, season))
         if isinstance(warm, NoSpan):

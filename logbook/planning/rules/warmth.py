@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 from ...horticulture.window_syntax import MarkName
 from ...season.cache import Slot
-from ...season.climate import Climate, day_index
+from ...season.climate import YEAR_DAYS, Climate, day_index
+from ...season.estimator import WITHIN_80
 from ...season.mark import Absent
 from ...season.reasons import Found, because
 from ..grounds import ByMark
@@ -21,6 +22,8 @@ MILD_COLDEST_MONTH = 5.0
 TROPICAL_MONTH = 18.0
 ALMOST_A_YEAR = 330  # days
 ALL_YEAR_OPENS, ALL_YEAR_DAYS = 70, 240
+MONTH_SCATTER = 1.2  # °C by which a month's mean night scatters from year to year (from memory)
+SHORTEST_BAND, LONGEST_BAND = 8, 30  # days
 _NIGHTS: Slot[tuple[int, float], Answer] = Slot("warm nights by season and warmth")
 
 
@@ -130,12 +133,21 @@ def _warm_nights(context: RuleContext, warmth: float) -> Answer:
     if len(warm) == len(days):
         opens = start + timedelta(days=ALL_YEAR_OPENS)
         best, closes = opens + timedelta(days=20), opens + timedelta(days=ALL_YEAR_DAYS)
-        return Span(opens, best, closes, 15, (because(ByMark.NIGHTS_ALL_YEAR, base=warmth),))
+        return Span(opens, best, closes, LONGEST_BAND, (because(ByMark.NIGHTS_ALL_YEAR, base=warmth),))
     if summer not in warm:
         return NoSpan(because(ByMark.NIGHTS_UNSETTLED, base=warmth))
     opens, closes = _stretch(summer, warm)
     best = min(opens + timedelta(days=30), closes)
-    return Span(opens, best, closes, 12, (because(ByMark.NIGHTS_FROM, base=warmth, day=opens),))
+    how = because(ByMark.NIGHTS_FROM, base=warmth, day=opens)
+    return Span(opens, best, closes, _crossing_band(climate, opens), (how,))
+
+
+def _crossing_band(climate: Climate, day: date) -> int:
+    """How far single years scatter about the day on which nights reach a warmth: a month's scatter over the rise at that day."""
+    at = day_index(day)
+    rise = abs(climate.tmin[(at + 7) % YEAR_DAYS] - climate.tmin[at - 7]) / 14
+    days = WITHIN_80 * MONTH_SCATTER / rise if rise > 0 else LONGEST_BAND
+    return round(min(max(days, SHORTEST_BAND), LONGEST_BAND))
 
 
 def _is_warm(climate: Climate, day: date, warmth: float) -> bool:
