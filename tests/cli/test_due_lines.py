@@ -64,7 +64,7 @@ def test_trees_are_asked_for_by_tag_number_or_name(demo: Path, bench: Bench) -> 
 
 def test_a_voice_hears_one_sentence_a_job(demo: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     plain = bench("due", "--plain", "--today", TODAY, folder=demo).out
-    assert "001 Ferryman: needle thinning, now, until 2 Mar 2027.\n" in plain
+    assert "001 Ferryman: needle thinning, now, until 1 Mar 2027.\n" in plain
     assert all(line.endswith(".") and "  " not in line for line in plain.splitlines())
     assert "005 Mill House: NO CUTTING" in plain
     monkeypatch.setenv("TERM", "dumb")
