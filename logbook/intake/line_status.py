@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from ..storage.disk import Disk
@@ -71,34 +72,53 @@ def waiting(disk: Disk) -> list[Waiting]:
 
 def _stands(disk: Disk) -> dict[_Spot, tuple[str, Waiting | None]]:
     """How every line stands after all that was done: `open` or `mended` (with the line), or the fate that it came to."""
-    states: dict[_Spot, tuple[str, Waiting | None]] = {}
-    settled: set[str] = set()
-    undone: set[str] = set()
+    standing = _Standing()
     for row in rows_of(disk):
-        fate, key = row["fate"], row["key"]
-        spot = (row.get("of", row["notes"]), row["number"], row["tag"], key)
-        both = {key, _line_key(key) + "*"} - {"", "*"}
+        standing.take(row)
+    return standing.at_the_end()
+
+
+@dataclass(slots=True)
+class _Standing:
+    """Where every line stands so far, and the keys that the log has or that were taken out of it again."""
+
+    states: dict[_Spot, tuple[str, Waiting | None]] = field(default_factory=dict)
+    settled: set[str] = field(default_factory=set)
+    undone: set[str] = field(default_factory=set)
+
+    def take(self, row: Mapping[str, Any]) -> None:
+        """Go on by what one row of the record tells."""
+        fate = row["fate"]
+        spot = (row.get("of", row["notes"]), row["number"], row["tag"], row["key"])
         if row.get("mends"):
-            _mend(states, tuple(row["mends"]), spot, again=fate == "undone")
+            _mend(self.states, tuple(row["mends"]), spot, again=fate == "undone")
         if fate == "dismissed":
-            _set_aside(states, spot, row)
-            continue
-        if fate in ("write", "there"):
-            settled |= both
-        else:
-            settled -= both
-        if fate in ("write", "undone"):
-            (undone.add if fate == "undone" else undone.discard)(key)
-        if fate == "there" and states.get(spot, ("", None))[0] == "write":
-            continue  # given again: it is still the line that was written
+            _set_aside(self.states, spot, row)
+            return
+        self._settle(row["key"], fate)
+        if fate == "there" and self.states.get(spot, ("", None))[0] == "write":
+            return  # given again: it is still the line that was written
         opened = None if fate in ("write", "there", "undone") else _waiting(row)
-        states[spot] = ("open" if opened else fate, opened)
-    for spot, (fate, opened) in states.items():
-        if opened and fate == "open" and _is_settled(opened.key, settled):
-            states[spot] = ("there", None)
-        elif fate == "there" and spot[3] in undone:
-            states[spot] = ("undone", None)
-    return states
+        self.states[spot] = ("open" if opened else fate, opened)
+
+    def _settle(self, key: str, fate: str) -> None:
+        both = {key, _line_key(key) + "*"} - {"", "*"}
+        self.settled = self.settled | both if fate in ("write", "there") else self.settled - both
+        if fate == "undone":
+            self.undone.add(key)
+        elif fate == "write":
+            self.undone.discard(key)
+
+    def at_the_end(self) -> dict[_Spot, tuple[str, Waiting | None]]:
+        """The states once all is known: what was settled elsewhere waits no more, what was undone is not there."""
+        return {spot: self._last(spot, *state) for spot, state in self.states.items()}
+
+    def _last(self, spot: _Spot, fate: str, opened: Waiting | None) -> tuple[str, Waiting | None]:
+        if opened and fate == "open" and _is_settled(opened.key, self.settled):
+            return "there", None
+        if fate == "there" and spot[3] in self.undone:
+            return "undone", None
+        return fate, opened
 
 
 def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...], spot: _Spot, *, again: bool) -> None:
@@ -137,35 +157,33 @@ def _line_key(key: str) -> str:
 
 def audit(disk: Disk) -> Audit:
     """Every line of every kept text has one place: written, there, waiting, set aside, or its text was never read."""
-    counts = dict.fromkeys(("written", "there", "waiting", "set aside", "unread"), 0)
-    typed, astray = 0, []
     stands: dict[tuple[str, int], set[str]] = {}
     for (notes, number, _, _), (fate, _) in _stands(disk).items():
         stands.setdefault((notes, number), set()).add(fate)
     read = {row["notes"] for row in rows_of(disk)}
-    for name in disk.names(FOLDER):
-        if not name.endswith(".txt") or name == WAITING or name.startswith("."):
-            continue
-        text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
-        for number, line in enumerate(text.splitlines(), start=1):
-            fates = stands.get((name, number), set())
-            if not fates and not says_something(line):
-                continue
-            typed += 1
-            place = _place_of(fates) if name in read else "unread"
-            if place:
-                counts[place] += 1
-            else:
-                astray.append((name, number))
+    places = {
+        (name, number): _place_of(stands.get((name, number), set())) if name in read else "unread"
+        for name, number, line in _kept_lines(disk)
+        if (name, number) in stands or says_something(line)
+    }
+    counts = Counter(places.values())
     return Audit(
-        typed,
-        counts["written"],
-        counts["there"],
-        counts["waiting"],
-        counts["set aside"],
-        counts["unread"],
-        tuple(astray),
+        typed=len(places),
+        written=counts["written"],
+        there=counts["there"],
+        waiting=counts["waiting"],
+        set_aside=counts["set aside"],
+        unread=counts["unread"],
+        astray=tuple(spot for spot, place in places.items() if not place),
     )
+
+
+def _kept_lines(disk: Disk) -> Iterator[tuple[str, int, str]]:
+    """Every line of the typed texts that were kept: its text's name, its number from 1, and its words."""
+    for name in disk.names(FOLDER):
+        if name.endswith(".txt") and name != WAITING and not name.startswith("."):
+            text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
+            yield from ((name, number, line) for number, line in enumerate(text.splitlines(), start=1))
 
 
 def _place_of(fates: set[str]) -> str:

@@ -164,44 +164,37 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
-        key = _key(reading, tag, _source(reading, 0), 0) if own else ""
+        key = _line_key(reading, tag) if own else ""
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
+    return [item for tag in reading.tags for item in _fates_of_tree(desk, reading, tag, logs)]
+
+
+def _fates_of_tree(desk: Desk, reading: Reading, tag: str, logs: dict[str, Log]) -> list[Item]:
+    """What a line that can be read comes to for one of its trees."""
+    tree = desk.collection.tree(tag)
+    if tree is None:
+        return [replace(_no_tree(desk, reading, tag), key=_line_key(reading, tag))]
+    log, key = log_for(tree, logs), _line_key(reading, tree.tag)
     day = day_of(reading, desk.today, desk.southern)
-    items: list[Item] = []
-    for tag in reading.tags:
-        tree = desk.collection.tree(tag)
-        if tree is None:
-            items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
-            continue
-        if (day.when is None or reading.unread) and _typed_already(desk, reading, log_for(tree, logs)):
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
-            items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
-            continue
-        if reading.unread:
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
-            items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
-            continue
-        if day.when is None:
-            items.append(
-                Item(
-                    reading,
-                    "question",
-                    tree.tag,
-                    _key(reading, tree.tag, _source(reading, 0), 0),
-                    why=day.why,
-                    hint=day.hint,
-                )
-            )
-            continue
-        items += _entries(desk, reading, tree, day.when, (day.why, day.hint), log_for(tree, logs))
-    return items
+    if (day.when is None or reading.unread) and _typed_already(desk, reading, log):
+        return [Item(reading, "there", tree.tag, key, told=reading.text, why="typed before")]
+    if reading.unread:
+        return [Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint)]
+    if day.when is None:
+        return [Item(reading, "question", tree.tag, key, why=day.why, hint=day.hint)]
+    return _entries(desk, reading, tree, day.when, (day.why, day.hint), log)
+
+
+def _line_key(reading: Reading, tag: str) -> str:
+    """What names a line as a whole, for one tree."""
+    return _key(reading, tag, _source(reading, 0), 0)
 
 
 def _settled(reading: Reading, tag: str) -> Item:
     """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
-    key = _key(reading, tag, _source(reading, 0), 0) if reading.sheet else ""
+    key = _line_key(reading, tag) if reading.sheet else ""
     told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 

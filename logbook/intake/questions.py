@@ -78,29 +78,34 @@ def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> P
         allowed = choices(item)
         if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
             allowed = (*allowed[:-1], "t", allowed[-1])
-        shown = [
-            "",
-            f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}",
-            f"  typed: {item.reading.text}",
-        ]
-        shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
-        old = old_entry(desk, item)
-        if old is not None and old.place.path:
-            shown.append(
-                f"  stands in {old.place.path}:{old.place.line}: {render_entry(old, desk.collection.settings.units)}"
-            )
-        shown += [f"  hint: {item.hint}"] if item.hint else []
-        remark = set(item.entry) <= {"date", "note", "from"}
-        named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
-        shown += [f"  {letter}  {named[letter]}" for letter in allowed]
-        first = likeliest(item)
-        shown += [f"  Enter: {first}" if first else "  Enter leaves it waiting"]
-        answer = _answer(talk, shown, allowed) or first
+        asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
+        shown = ["", asks, *_shown(item, desk), *_offered(item, allowed)]
+        answer = _answer(talk, shown, allowed) or likeliest(item)
         if answer == "t" and reread:
             answers[number] = _anew(item, talk, reread)
         elif answer:
             answers[number] = (answered(desk, item, answer),)
     return with_answers(plan, answers)
+
+
+def _shown(item: Item, desk: Desk) -> list[str]:
+    """What was typed and read, what stands in the file of the same line, and the hint."""
+    shown = [f"  typed: {item.reading.text}"]
+    shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
+    old = old_entry(desk, item)
+    if old is not None and old.place.path:
+        words = render_entry(old, desk.collection.settings.units)
+        shown.append(f"  stands in {old.place.path}:{old.place.line}: {words}")
+    return [*shown, f"  hint: {item.hint}"] if item.hint else shown
+
+
+def _offered(item: Item, allowed: Sequence[str]) -> list[str]:
+    """The answers, each with its letter, and what Enter does."""
+    remark = set(item.entry) <= {"date", "note", "from"}
+    named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
+    first = likeliest(item)
+    enter = f"  Enter: {first}" if first else "  Enter leaves it waiting"
+    return [*(f"  {letter}  {named[letter]}" for letter in allowed), enter]
 
 
 def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
