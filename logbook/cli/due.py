@@ -19,6 +19,7 @@ from typing import Literal, TypedDict
 
 from ..planning.condition import Hold
 from ..planning.model import Job, Plan
+from ..planning.scheduler import WEEKS, Schedule, bench_days, schedule, tasks_of
 from ..planning.wording import ask_words, kind_of
 from ..season.reasons import Reason
 from .common import (
@@ -58,6 +59,8 @@ class JobData(TypedDict):
     closes: str | None
     band_days: int
     condition: str
+    how: str
+    night_c: float | None
     sign: str
     too_late: str
     as_planned: bool
@@ -148,7 +151,7 @@ def run(options: argparse.Namespace) -> Result:
     problems, closing, code = left_out(opened)
     return Result(
         code,
-        (*due_lines(plans, limit, opened.wording), *written),
+        (*(() if options.json else due_lines(plans, limit, opened.wording)), *written),
         DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
         problems,
         closing,
@@ -161,8 +164,9 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
     if options.ics:
         from ..paper.calendar_file import calendar_bytes
 
-        title = opened.collection.settings.title
-        write_output(options.ics, calendar_bytes(plans, title, opened.today, opened.wording, everything=options.all))
+        title, days = opened.collection.settings.title, _bench_plan(opened, plans)
+        data = calendar_bytes(plans, title, opened.today, opened.wording, days=days, everything=options.all)
+        write_output(options.ics, data)
         lines.append(f"calendar: {options.ics}")
     if options.csv:
         text = io.StringIO()
@@ -205,6 +209,15 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
         write_output(options.csv, text.getvalue().encode("utf-8"))
         lines.append(f"table: {options.csv}")
     return lines
+
+
+def _bench_plan(opened: Opened, plans: list[Plan]) -> Schedule | None:
+    """What the bench days of the coming weeks hold; None where the collection names none."""
+    hours = opened.collection.settings.bench_days
+    if not hours:
+        return None
+    last = opened.today + timedelta(weeks=WEEKS)
+    return schedule(tasks_of(plans, opened.collection.trees, last), bench_days(hours, opened.today, WEEKS))
 
 
 def _why(opened: Opened, tag: str) -> Result:
@@ -262,6 +275,8 @@ def _job_data(job: Job, opened: Opened) -> JobData:
         "closes": job.closes.isoformat() if job.closes else None,
         "band_days": job.band,
         "condition": opened.wording.reasons(job.conditions),
+        "how": job.how,
+        "night_c": job.night,
         "sign": job.sign,
         "too_late": job.too_late,
         "as_planned": job.optional,

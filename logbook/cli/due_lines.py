@@ -5,12 +5,13 @@ A tree of which nothing was written for more than a year has one line: the tool 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from ..collection.dates import day_told
 from ..diagnostics import counted
 from ..planning.conflicts import urgency
+from ..planning.lists.care_list import care_until
 from ..planning.model import Job, Plan, Status
 from ..planning.wording import Wording
 from .results import table
@@ -32,7 +33,8 @@ def due_lines(plans: Sequence[Plan], limit: date, wording: Wording) -> list[str]
         lines.append(
             f"{counted(len(silent), 'tree')} not written of for over a year: look, type what you see; all of it: due --why TAG"
         )
-    for more in (_care(heard), [line for plan in heard for line in _left_alone(plan, wording)]):
+    care = care_lines(heard, plans[0].today + SOON) if plans else []
+    for more in (care, [line for plan in heard for line in _left_alone(plan, wording)]):
         lines += ["", *more] if more else []
     return lines
 
@@ -104,37 +106,27 @@ def _silent_row(plan: Plan) -> list[str]:
     return [plan.tree.tag, plan.tree.name or plan.tree.full_name, ", ".join(parts), "now", "", since, ""]
 
 
-def _care(plans: Sequence[Plan]) -> list[str]:
-    """Care that is open or near, a line for all trees that have it: shelter, frost, feeding, shade, pests."""
-    found: dict[tuple[bool, str], list[tuple[Job, str]]] = {}
-    for plan, job in _near(plans):
-        ahead = job.opens is not None and job.opens > plan.today
-        found.setdefault((ahead, job.what), []).append((job, plan.tree.tag))
+def care_lines(plans: Iterable[Plan], last: date) -> list[str]:
+    """Care that is open or begins by a day, a line for all trees that have it: shelter, frost, feeding, shade, pests."""
     rows = [
-        _care_row(what, cared, ahead=ahead)
-        for (ahead, what), cared in sorted(found.items(), key=lambda item: item[0])
+        [
+            care.what,
+            _span(care.opens) if care.ahead else "now",
+            _span(care.closes),
+            _tags(care.tags),
+        ]
+        for care in care_until(plans, last)
     ]
     return table(rows, CARE_HEAD) if rows else []
 
 
-def _near(plans: Iterable[Plan]) -> Iterator[tuple[Plan, Job]]:
-    for plan in plans:
-        yield from ((plan, j) for j in plan.care if j.opens and j.closes and j.opens <= plan.today + SOON)
-
-
-def _care_row(what: str, cared: Sequence[tuple[Job, str]], *, ahead: bool) -> list[str]:
-    opens = _span(job.opens for job, _ in cared) if ahead else "now"
-    return [what, opens, _span(job.closes for job, _ in cared), _tags(cared)]
-
-
-def _span(days: Iterable[date | None]) -> str:
+def _span(days: tuple[date, date]) -> str:
     """One day, or the first and the last of several."""
-    told = sorted({day for day in days if day})
-    return day_told(told[0]) if len(told) == 1 else f"{day_told(told[0])} … {day_told(told[-1])}"
+    first, last = days
+    return day_told(first) if first == last else f"{day_told(first)} … {day_told(last)}"
 
 
-def _tags(cared: Sequence[tuple[Job, str]]) -> str:
-    tags = [tag for _, tag in cared]
+def _tags(tags: Sequence[str]) -> str:
     shown = " ".join(tags[:MOST_TAGS])
     return f"{shown} and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else shown
 

@@ -23,7 +23,7 @@ class ByMark(Code):
     NOT_SEPARABLE_BEFORE = "not separable before"
     FROM_SWELL = "from swell to growth end"
     FEEDING_FROM = "feeding from a mark"
-    NOT_AFTER_POTTING = "not after repotting"
+    NOT_FED_AFTER = "not fed after"
     FEEDING_PAUSE = "feeding pause"
     HALF_STRENGTH = "half strength"
     ROOTS_STAND_WINTER = "roots stand the winter"
@@ -95,6 +95,7 @@ class ByState(Code):
 
     VIGOUR_LOW = "vigour too low"
     RESTING = "resting"
+    IF_IN_TURNS = "if in turns"
     ONLY_IF_VIGOUR = "only if vigour"
     ONLY_IN_STAGES = "only in stages"
     POT_IF_ROOTS_FILL = "repot if roots fill the pot"

@@ -24,9 +24,11 @@ from .lists.visits import visits_of
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
 from .restrictions import forbidden, part_left, score_day, standing
 from .rules import shipped as shipped_rules
+from .rules.feeding import without_pauses
 from .rules.registry import job_rule_of
 from .seasons_due import NEAR_DAYS, Due, answer_of, due_by_log, due_season, turn_of
 from .tree_state import STRONG, silent_since, state_of
+from .turns import further_turn
 from .windows import NoSpan, Span
 
 __all__ = ["Job", "Plan", "Refusal", "plan_tree", "shipped_rules"]
@@ -66,16 +68,17 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         holds=holds,
         visits=visits_of(works, garden, name, today),
         silent_since=silent,
-        care=tuple(j for j in ordered if j.record and j.record.is_upkeep),
+        care=tuple(without_pauses(context, (j for j in ordered if j.record and j.record.is_upkeep), works)),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
     )
 
 
 def _is_offered(context: Context, work: Work, row: Row) -> bool:
-    """Works done once are offered only where they were meant, or where what they follow was done; the rest always."""
-    if row.offered is Offer.INTENDED:
-        return any(i.work == work.name for _, i in context.state.intentions)
+    """Works done once are offered only where they were meant, or where what they follow was done; the rest by stage."""
+    meant = any(i.work == work.name for _, i in context.state.intentions)
+    if row.offered is Offer.INTENDED or context.state.stage in work.not_stages:
+        return meant
     if row.offered is Offer.MADE:
         return bool(context.state.entries)  # its rule looks for what was made
     return row.offered is not Offer.SACRIFICE or bool(_ripe_sacrifices(context) or _ripening_sacrifices(context))
@@ -150,7 +153,10 @@ def _outcomes(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
 
 
 def _seasonal(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
-    """A work with one window a season: the next one that is due, or why not."""
+    """A work with one window a season: the next one that is due, or why not; a further turn of one that was begun."""
+    again = further_turn(context, work, row)
+    if again is not None:
+        return [again]
     due = due_season(context, work, row)
     answer = turn_of(context, work, row, due.season)
     if isinstance(answer, NoSpan):

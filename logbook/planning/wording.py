@@ -21,6 +21,7 @@ from ..horticulture.work import Kind
 from ..season.reasons import Code, Found, Reason
 from .condition import Hold
 from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
+from .lists.shared_pests import Passed
 from .lists.trunk_growth import Growth
 from .tree_state import Resting
 
@@ -63,8 +64,8 @@ SENTENCES: dict[Code, str] = {
     ByMark.NOT_SEPARABLE_BEFORE: "not ready before {day:day}: roots and joins want their weeks of growth",
     ByMark.FROM_SWELL: "from swell about {day:short} to growth end",
     ByMark.FEEDING_FROM: "from {mark} about {day:short} to three weeks before growth ends",
-    ByMark.NOT_AFTER_POTTING: "not for four weeks after repotting",
-    ByMark.FEEDING_PAUSE: "pause {days} days from candle removal",
+    ByMark.NOT_FED_AFTER: "not in the weeks after: {done} {when:when}",
+    ByMark.FEEDING_PAUSE: "a pause of {days} days from {work}, about {day:short}",
     ByMark.HALF_STRENGTH: "half strength while it rests",
     ByMark.ROOTS_STAND_WINTER: "roots stand the usual winter here",
     ByMark.TOO_COLD_OUTDOORS: "too cold here to stand outdoors",
@@ -120,6 +121,7 @@ SENTENCES: dict[Code, str] = {
     ByLog.PUT_ON: "{what} {when:when}",
     ByState.VIGOUR_LOW: "vigour {vigour}, wants {wanted}",
     ByState.RESTING: "resting since {since:when}: {vigour:rest}",
+    ByState.IF_IN_TURNS: "only where it is done in turns: the stronger ones next (last turn {when:when})",
     ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: score it first",
     ByState.ONLY_IN_STAGES: "only in {stages:or}",
     ByState.POT_IF_ROOTS_FILL: "repot then if roots fill the pot ({sign})",
@@ -155,6 +157,7 @@ HELD = {
     Kind.WIRE: "NO WIRE",
     Kind.ROOTS: "NO REPOTTING",
 }
+MOST_TAGS = 8
 NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
 
 
@@ -220,6 +223,13 @@ class Wording:
             return ""
         return ", then by vigour" if hold.until else " until vigour is 4, or 3 twice"
 
+    def passed(self, passed: Passed) -> str:
+        """What two kinds of tree pass to one another, and what to look for on each."""
+        return (
+            f"{_some(passed.on)} and {_some(passed.to)} can pass a disease to one another ({passed.first.sign}; {passed.then.sign}): "
+            f"look at {passed.first.look}, and take off what you find"
+        )
+
     def rest_why(self, rest: Resting) -> str:
         """What put a tree to rest."""
         return _rest(rest.vigour or 0)
@@ -255,6 +265,11 @@ def season_name(day: date, southern: bool) -> str:
     """Spring from March in the north, from September in the south."""
     turned = (day.month + 6 * southern) % 12
     return ("winter", "spring", "summer", "autumn")[turned // 3]
+
+
+def _some(tags: tuple[str, ...]) -> str:
+    shown = " ".join(tags[:MOST_TAGS])
+    return f"{shown} and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else shown
 
 
 def _rest(vigour: int) -> str:

@@ -210,3 +210,44 @@ def test_candles_are_not_broken_once_they_are_off_but_may_be_off_once_broken() -
         "Pinus thunbergii", known("2026-03-01"), entry("2026-05-10", work="candle breaking"), today="2026-06-10"
     )
     assert job(broken, "candle removal") is not None
+
+
+def test_candles_that_come_off_in_turns_are_offered_again_ten_days_on() -> None:
+    """The weak first, the strong ten days later: one round, whose second half must not wait for next year."""
+    log = (known("2026-03-01"), entry("2026-06-05", work="candle removal"))
+    second = job(story("Pinus thunbergii", *log, today="2026-06-08"), "candle removal")
+    assert second and second.optional and (second.opens, second.closes) == (date(2026, 6, 15), date(2026, 6, 25))
+    assert "in turns" in say(second.conditions[0])
+    both = (*log, entry("2026-06-15", work="candle removal"))
+    third = job(story("Pinus thunbergii", *both, today="2026-06-16"), "candle removal")
+    assert third and third.opens == third.closes == date(2026, 6, 25), (
+        "three turns at most before the season is too short"
+    )
+    assert job(story("Pinus thunbergii", *both, today="2026-06-27"), "candle removal") is None
+    potted = (*log, entry("2026-06-06", work="repotting"))
+    held = job(story("Pinus thunbergii", *potted, today="2026-06-08"), "candle removal")
+    assert held is None or (held.opens and held.opens > date(2027, 4, 1)), "roots were cut in between"
+
+
+def fed(plan: Plan) -> list[tuple[date | None, date | None]]:
+    return [(j.opens, j.closes) for j in plan.care if j.work == "feeding"]
+
+
+def test_feeding_stops_for_candles_and_begins_again_on_a_day() -> None:
+    """Sixty days in refinement, thirty before it: common practice, no source. Planned, then done: the window itself moves."""
+    ahead = fed(story("Pinus thunbergii", known("2026-03-01", repotted="2025-04"), today="2026-05-25"))
+    assert len(ahead) == 2 and ahead[1][0] == ahead[0][1] + timedelta(days=60)  # type: ignore[operator]
+    log = (known("2026-03-01"), entry("2026-06-05", work="candle removal"))
+    assert fed(story("Pinus thunbergii", *log, today="2026-06-08"))[0][0] == date(2026, 8, 4)
+    young = (known("2026-03-01", stage="ramification"), entry("2026-06-05", work="candle removal"))
+    assert fed(story("Pinus thunbergii", *young, today="2026-06-08"))[0][0] == date(2026, 7, 5)
+
+
+def test_cut_roots_are_not_fed_and_are_kept_from_frost() -> None:
+    """Four weeks without feeding; no frost at all, or for hardy conifers no more than two degrees of it."""
+    for species, night in (("Larix decidua", "-2"), ("Acer palmatum", "0")):
+        log = (known("2026-03-01", stage="trunk growing"), entry("2026-04-20", work="repotting"))
+        plan = story(species, *log, today="2026-04-25")
+        assert fed(plan)[0][0] == date(2026, 5, 18)
+        cover = next(j for j in plan.care if j.says and j.conditions)
+        assert f"under {night} °C" in say(cover.conditions[0]) and cover.closes and cover.closes >= date(2026, 6, 1)

@@ -67,7 +67,7 @@ def test_a_tired_maple_rests_until_it_has_proved_itself() -> None:
     assert {"wiring", "structural pruning", "shoot selection"} <= set(refused(plan))
     assert all(why == "resting since 10 Jun 2026: vigour 2" for why in refused(plan).values())
     assert set(offered(plan)) == {"look-over"}
-    assert any(j.work == "feeding" and any("half strength" in say(r) for r in j.reasons) for j in plan.care)
+    assert any(j.work == "feeding" and any("half strength" in say(r) for r in j.conditions) for j in plan.care)
 
 
 def test_a_larch_in_a_cold_garden_stands_out_all_winter() -> None:

@@ -77,7 +77,11 @@ def winter_shelter(context: Context, work: Work, row: Row) -> list[Job | Refusal
     limits = limits_of(context)
     climate = context.site.climate
     if climate is None:
-        return [job_by_sign(context, work, row, (because(Found.NO_NORMALS),), conditions=_conditions(limits))]
+        return [
+            job_by_sign(
+                context, work, row, (because(Found.NO_NORMALS),), conditions=_conditions(limits), night=limits.young
+            )
+        ]
     now, last = context.calendar.season_of(context.today), context.state.last(work.name)
     for season in (now - 1, now, now + 1):
         budget = winter(context, climate, limits, season)
@@ -103,7 +107,9 @@ def _watched(context: Context, work: Work, row: Row, budget: Budget, limits: Lim
         how.append(because(ByMark.STAY_IN, first=stay[0], last=stay[-1]))
     span = Span(budget.in_day, budget.in_day, budget.out_day, BAND_DAYS)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
-    return job_in(context, work, row, span, status, tuple(how), conditions=_conditions(limits))
+    limit = _limit_by_day(context, limits, context.calendar.season_of(span.closes))
+    night = limit(max(span.opens, context.today)) if callable(limit) else limit
+    return job_in(context, work, row, span, status, tuple(how), conditions=_conditions(limits), night=night)
 
 
 def _conditions(limits: Limits) -> tuple[Reason, ...]:
@@ -122,11 +128,19 @@ def winter(context: Context, climate: Climate, limits: Limits, season: int) -> B
     """The budget of the winter that follows a season's midsummer."""
     calendar = context.calendar
     first, last = calendar.midsummer(season), calendar.midsummer(season + 1)
-    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season + 1)
-    moves = None if isinstance(swell, Absent) else swell.day
-    key = (season, limits.young, limits.mature, moves)
-    limit = _by_day(limits, moves, southern=calendar.southern)
+    key = (season, limits.young, limits.mature, _buds_move(context, season + 1))
+    limit = _limit_by_day(context, limits, season + 1)
     return context.site.cache.get(_BUDGETS, key, lambda: shelter_budget(climate, limit, first, last))
+
+
+def _buds_move(context: Context, season: int) -> date | None:
+    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season)
+    return None if isinstance(swell, Absent) else swell.day
+
+
+def _limit_by_day(context: Context, limits: Limits, season: int) -> float | Callable[[date], float]:
+    """What roots stand in the winter before a season's spring."""
+    return _by_day(limits, _buds_move(context, season), southern=context.calendar.southern)
 
 
 def _by_day(limits: Limits, moves: date | None, *, southern: bool) -> float | Callable[[date], float]:
