@@ -30,10 +30,6 @@ _FAILURES = {
     "encrypted": ("the PDF is locked with a password", "save it without one, then give it again"),
     "broken": ("the PDF can't be read", "save it again from the viewer it was filled in"),
     "many": (f"the PDF has more than {MOST_FIELDS:,} fields", "is this a form of 'sheets --form'?"),
-    "none": (
-        "the PDF holds no form of ours",
-        "print one with 'sheets --form'; a flattened copy has lost its fields: type it",
-    ),
     "limits": ("the PDF takes too long or too much memory to read", "is this a form of 'sheets --form'?"),
 }
 
@@ -43,17 +39,11 @@ def is_pdf(raw: bytes) -> bool:
     return b"%PDF-" in raw[:1024]
 
 
-def form_text(raw: bytes, shown: str) -> str:
-    """The notes that a filled form amounts to. Raises ProblemsFound where it is none, is locked, broken or a trap."""
-    text = text_if_form(raw, shown)
-    if text is None:
-        message, hint = _FAILURES["none"]
-        raise stop(message, path=shown, hint=hint)
-    return text
-
-
 def text_if_form(raw: bytes, shown: str, day: str = "") -> str | None:
-    """The same; None for a PDF that is sound and holds no form of ours, as a scan does. `day` is for boxes that have none."""
+    """The notes that a filled form amounts to; None for a PDF that is sound and holds no form of ours, as a scan does.
+
+    `day` is for boxes that have none. Raises ProblemsFound where the PDF is locked, broken or a trap.
+    """
     if len(raw) > MOST_BYTES:
         raise stop(f"the PDF is larger than {MOST_BYTES // 1_000_000} MB", path=shown, hint=_FAILURES["many"][1])
     found = _fields_apart(raw)

@@ -30,11 +30,10 @@ class Heard:
 
 @dataclass(slots=True)
 class Entry:
-    """One entry in the making: its fields, where they stand in the line, and whether a detail began it."""
+    """One entry in the making: its fields and where they stand in the line."""
 
     fields: dict[str, Any]
     spans: list[tuple[int, int]] = field(default_factory=list)
-    from_details: bool = False
 
 
 @dataclass(slots=True)
