@@ -12,7 +12,7 @@ from ...collection.units import METRIC, US, Units
 from ...storage.printed import Sheet
 from .clauses import Ear
 from .details import Tongue
-from .headers import Grammar, Under
+from .headers import Grammar, TypedLine, Under
 from .hearing import Heard, hear
 from .listed import listed
 from .readings import NOTHING, UNREAD, Reading
@@ -94,25 +94,18 @@ def ear_for(
     )
 
 
-def body(
-    number: int, raw: str, text: str, under: Under, grammar: Grammar, tags: tuple[str, ...], ident: str,
-    job: Mapping[str, Any] | None = None,
-) -> Reading:  # fmt: skip
-    """A line that stands under a tree, or on a sheet's pencil line; `job` is the offered work that it says was done."""
+def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading:
+    """A line that stands under a tree, or on a sheet's pencil line; `ident` is that line's."""
+    raw, under, grammar = at.raw, at.under, at.grammar
     dated = take_date(text, under, grammar)
     rest = dated.rest
-    base = Reading(number, raw, tags, under.sheet, ident, dated.day, again=again(ident, text, dated, raw))
+    base = Reading(at.number, raw, tags, under.sheet, ident, dated.day, again=again(ident, text, dated, raw))
     if under.sheet and rest.strip() in NOTHING:
         return replace(base, nothing=True)
     if is_unread(rest):
-        return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, number))
+        return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, at.number))
     if not rest:
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
-    if job is not None:
-        from_job = re.sub(r"^\W+", "", rest)
-        return heard_as(
-            base, hear(from_job, ear_for(under, grammar, tags, dated.day, job)), under.by or dated.by, raw, rest
-        )
     heard = hear(rest, ear_for(under, grammar, tags, dated.day))
     if heard.nothing_read and under.ticked:
         heard = _under_a_tick(rest, under, grammar, tags, dated.day) or heard
