@@ -4,15 +4,50 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import NotRequired, TypedDict, TypeGuard, cast
 
 from ..storage.disk import Disk
 from .grammar.headers import says_something
 
 FOLDER = "notes"
 WAITING = "waiting.txt"
+
+
+class Row(TypedDict):
+    """What became of one line, as `notes/*.json` and the journal keep it.
+
+    `of`: the text it belongs to, where that is not the record's own; `nth`: its number in the list of what waits; `mends`: the
+    text and line that this one was made of.
+    """
+
+    number: int
+    text: str
+    header: str
+    tag: str
+    fate: str
+    key: str
+    why: str
+    hint: str
+    again: NotRequired[str]
+    path: NotRequired[str]
+    of: NotRequired[str]
+    nth: NotRequired[int]
+    mends: NotRequired[Sequence[str | int]]
+
+
+class KeptRow(Row):
+    """A row with the text whose record it stands in."""
+
+    notes: str
+
+
+class Run(TypedDict):
+    """The rows of one batch."""
+
+    batch: str
+    rows: list[Row]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +121,7 @@ class _Standing:
     settled: set[str] = field(default_factory=set)
     undone: set[str] = field(default_factory=set)
 
-    def take(self, row: Mapping[str, Any]) -> None:
+    def take(self, row: KeptRow) -> None:
         """Go on by what one row of the record tells."""
         fate = row["fate"]
         spot = (row.get("of", row["notes"]), row["number"], row["tag"], row["key"])
@@ -121,7 +156,9 @@ class _Standing:
         return fate, opened
 
 
-def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...], spot: _Spot, *, again: bool) -> None:
+def _mend(
+    states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[str | int, ...], spot: _Spot, *, again: bool
+) -> None:
     """A line given again from `waiting.txt`, mended, takes the place of the old one; where it is undone, that one waits again."""
     was, becomes = ("mended", "open") if again else ("open", "mended")
     for other, (fate, row) in states.items():
@@ -129,7 +166,7 @@ def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...],
             states[other] = (becomes, row)
 
 
-def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row: Mapping[str, Any]) -> None:
+def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row: KeptRow) -> None:
     """The line that was dismissed, and the same words wherever else they wait."""
     for other, (fate, open_row) in states.items():
         same = open_row and spot[3] and (open_row.key, open_row.text) == (spot[3], row["text"])
@@ -138,7 +175,7 @@ def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row
     states[spot] = ("dismissed", None)
 
 
-def _waiting(row: Mapping[str, Any]) -> Waiting:
+def _waiting(row: KeptRow) -> Waiting:
     text = row.get("again", row["text"])
     return Waiting(row["notes"], row["number"], row["header"], text, row["why"], row["hint"], row["key"], row["tag"])
 
@@ -194,9 +231,9 @@ def _place_of(fates: set[str]) -> str:
     return "set aside" if fates else ""
 
 
-def rows_of(disk: Disk) -> list[dict[str, Any]]:
+def rows_of(disk: Disk) -> list[KeptRow]:
     """All fates in the order of the batches."""
-    runs: list[tuple[str, str, dict[str, Any]]] = []
+    runs: list[tuple[str, str, Run]] = []
     for name in disk.names(FOLDER):
         if name.endswith(".json") and not name.startswith("."):
             runs += [(run["batch"], name, run) for run in runs_of(disk, f"{FOLDER}/{name}") or []]
@@ -214,21 +251,21 @@ def _text_of(name: str) -> str:
 _TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
 
 
-def runs_of(disk: Disk, path: str) -> list[dict[str, Any]] | None:
+def runs_of(disk: Disk, path: str) -> list[Run] | None:
     """The runs of a record; none where there is no file, None where it is damaged."""
     raw = disk.read(path)
     if raw is None:
         return []
     try:
         found = json.loads(raw.decode("utf-8"))["runs"]
-        runs = [run if isinstance(run, dict) else {"batch": "", "rows": run} for run in found]
+        runs = [cast(Run, run) if isinstance(run, dict) else Run(batch="", rows=run) for run in found]
         sound = all(isinstance(run["batch"], str) and all(_is_row(row) for row in run["rows"]) for run in runs)
     except (ValueError, KeyError, TypeError, RecursionError):
         return None
     return runs if sound else None
 
 
-def _is_row(row: Any) -> bool:
+def _is_row(row: object) -> TypeGuard[Row]:
     return (
         isinstance(row, dict)
         and isinstance(row.get("number"), int)

@@ -12,11 +12,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 from ..collection.load import tree_context, tree_paths
 from ..collection.model import Collection, Tree, tag_key
 from ..collection.splicing import edited_since
+from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import decoded
 from ..diagnostics import Problem, ProblemsFound, counted, stop
 from ..horticulture.knowledge import Knowledge
@@ -100,7 +101,7 @@ class Ahead:
     """What an undo would meet: files that can't be handled, and entries or keys that no longer stand word for word."""
 
     blocked: tuple[Problem, ...] = ()
-    edited: tuple[tuple[str, Mapping[str, Any]], ...] = ()
+    edited: tuple[tuple[str, Mapping[str, Value]], ...] = ()
 
 
 # -- what was given ------------------------------------------------------------------------------------------------
@@ -307,7 +308,7 @@ def look_ahead(store: Store, last: Journal) -> Ahead:
 
 def take_back(store: Store, last: Journal, day: date) -> Outcome:
     """Undo a batch; what its notes wrote may be typed again."""
-    return store.undo(last, day, archive.undone(last, last.rows))
+    return store.undo(last, day, archive.undone(last))
 
 
 def dismiss(store: Store, numbers: Sequence[int], day: date) -> None:

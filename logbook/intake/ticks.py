@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from ..collection.model import tag_key
 from .days import Day
@@ -63,11 +62,11 @@ def _line_for(
     return None
 
 
-def _with_tick(line: Reading, index: int, tick: Mapping[str, Any]) -> Reading:
+def _with_tick(line: Reading, index: int, tick: Mapping[str, object]) -> Reading:
     """The line's part with what the tick tells more; a line that names fewer branches than the job has the word."""
     part = line.parts[index]
-    notes = [n for n in (part.get("note"), tick.get("note")) if n]
-    both: dict[str, Any] = {**tick, **part}
+    notes = [str(note) for fields in (part, tick) if (note := fields.get("note"))]
+    both: dict[str, object] = {**tick, **part}
     if notes:
         both["note"] = "; ".join(dict.fromkeys(notes))
     parts = (*line.parts[:index], both, *line.parts[index + 1 :])

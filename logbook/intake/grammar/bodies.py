@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from ...collection.model import tag_key
 from ...collection.units import METRIC, US, Units
 from ...storage.printed import Sheet
 from .clauses import Ear
-from .details import Tongue
+from .details import Tongue, branches_of
 from .headers import Grammar, TypedLine, Under
 from .hearing import Heard, hear
 from .listed import listed
@@ -78,7 +77,11 @@ def _hand(text: str) -> tuple[str, str]:
 
 
 def ear_for(
-    under: Under, grammar: Grammar, tags: tuple[str, ...], day: TypedDate | None, job: Mapping[str, Any] | None = None
+    under: Under,
+    grammar: Grammar,
+    tags: tuple[str, ...],
+    day: TypedDate | None,
+    job: Mapping[str, object] | None = None,
 ) -> Ear:
     """What a line of these trees is heard with."""
     known = [grammar.trees.get(tag_key(tag)) for tag in tags]
@@ -152,7 +155,7 @@ def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str
     first, _, behind = rest.partition(" ")
     ear = ear_for(under, grammar, under.tags, None)
     if behind and _DAYISH.fullmatch(first):
-        branches = [b for p in heard.parts for b in p.get("branches", ())]
+        branches = [b for p in heard.parts for b in branches_of(p)]
         is_branch = re.split(r"[-–]", first)[0] in branches
         return "" if is_branch or hear(behind, ear).nothing_read else first
     number = re.fullmatch(r"(\d{1,2})\.?", first)

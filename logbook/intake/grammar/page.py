@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from .clauses import Ear
 from .details import Fields
@@ -32,7 +31,7 @@ class Heard:
 class Entry:
     """One entry in the making: its fields and where they stand in the line."""
 
-    fields: dict[str, Any]
+    fields: dict[str, object]
     spans: list[tuple[int, int]] = field(default_factory=list)
 
 
@@ -57,7 +56,7 @@ class Page:
         """Something to be asked; `work`: it is settled where the line tells that work plainly elsewhere."""
         self.asks.append((why, hint, work))
 
-    def add(self, fields: Mapping[str, Any], span: tuple[int, int] | None = None) -> Entry:
+    def add(self, fields: Mapping[str, object], span: tuple[int, int] | None = None) -> Entry:
         """Begin an entry; spans that waited for one go with it."""
         entry = Entry(dict(fields), list(self.waiting))
         self.waiting = []

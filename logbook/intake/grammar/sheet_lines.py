@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 from ...collection.dates import month_number
 from ...storage.printed import Offered, Sheet
@@ -202,7 +201,7 @@ def _denied(base: Reading, rest: str, job: Offered) -> Reading:
     return replace(base, parts=({"note": f"{job.work}: {rest}"},), tick=False)
 
 
-def done(job: Offered) -> dict[str, Any]:
+def done(job: Offered) -> dict[str, object]:
     """An offered job as the entry it makes."""
     if job.work == INTENTION:
         return {"did": job.own}
