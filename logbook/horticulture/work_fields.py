@@ -172,6 +172,7 @@ WORK = Record(
         Field("wants_strength", Flag(), "kills a weak tree"),
         Field("wants_strength_of", _GROUPS, "kills a weak tree of these, with hard roots"),
         Field("not_stages", words("stages"), "stages in which it is not offered, unless it was meant"),
+        Field("outdoors", Flag(), "not for a tree that is kept indoors all year"),
         Field("minded", Flag(), "whoever minds the tree has to see to it"),
         Field("was", words("names of before"), "what it was called before, in older files"),
         Field("rows", Listing(ROW, "rows"), "when, by group"),

@@ -172,7 +172,11 @@ def _cell(plan: Plan, layout: Layout, wording: Wording) -> _Cell:
     _, middle, right = _edges(layout)
     room = right - middle - layout.box - 1.5
     what = "look it over" if job.is_look_over else job.what
-    against = f"no {plan.refusals[0].work}: {wording.reason(plan.refusals[0].why)}" if plan.refusals else ""
+    against = (
+        f"no {plan.expected_refusals[0].work}: {wording.reason(plan.expected_refusals[0].why)}"
+        if plan.expected_refusals
+        else ""
+    )
     against = wording.hold(plan.holds[0]) if plan.holds else against
     sign = wording.reasons(job.conditions) or ("" if job.is_look_over else job.sign)
     title = wrap(f"{what}: {_when(job, plan)}", TITLE_PT, room, True)

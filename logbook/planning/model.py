@@ -96,12 +96,13 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A work to leave alone, and why: the plainest ground first, then what it rests on."""
+    """A work to leave alone, and why: the plainest ground first, then what it rests on; `optional` where it only might be done."""
 
     tag: str
     work: str
     why: Reason
     reasons: tuple[Reason, ...] = ()
+    optional: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +137,11 @@ class Plan:
     visits: tuple[Visit, ...] = ()
     silent_since: date | None = None
     growth: Growth | None = None
+
+    @property
+    def expected_refusals(self) -> tuple[Refusal, ...]:
+        """The works to leave alone that a grower would look for; those that only might be done are told where reasons are."""
+        return tuple(refusal for refusal in self.refusals if not refusal.optional)
 
     def wire_job(self, branches: tuple[str, ...]) -> Job | None:
         """The look at this wire; where the last one found it biting, its coming off."""

@@ -77,6 +77,7 @@ SENTENCES: dict[Code, str] = {
     ByMark.IN_BEFORE_BY_SEASON: "before a night under {young:temperature} in autumn and from swell on, {mature:temperature} in midwinter",
     ByMark.ON_THE_GROUND: "on the ground out of the wind, pot mulched",
     ByMark.IN_A_FRAME: "into a frame or cold house",
+    ByMark.STAYS_IN: "stays in, light and above {limit:temperature}; out only while no night is colder",
     ByMark.KEPT_ABOVE: "indoors or in a heated house, above {limit:temperature}",
     ByMark.FROST_BEFORE_LEAVES: "frost is over before the leaves open",
     ByMark.FROST_ON_LEAVES: "leaves open about {opened:short}, one frost in ten still to come until {last:short}",
@@ -88,6 +89,8 @@ SENTENCES: dict[Code, str] = {
     ByMark.NIGHTS_ALL_YEAR: "nights average {base:temperature} or more all year: while days lengthen",
     ByMark.NIGHTS_UNSETTLED: "nights average {base:temperature} or more at no settled time here: follow the signs",
     ByMark.INDOORS: "kept indoors: about midsummer",
+    ByMark.INDOORS_LIGHT: "kept indoors: while days are long",
+    ByMark.WARM_ALL_YEAR: "no month is cooler than {base:temperature}: any time that it grows",
     ByMark.AUTUMN_TOO_COLD: "winters are too cold here to repot in autumn",
     ByMark.MILD_AUTUMN: "a mild winter allows early autumn too, sixty to thirty days before growth ends (about {day:short})",
     ByMark.TURNS_APART: "not for {weeks:number} weeks after the last, {when:when} (common practice)",
@@ -97,6 +100,7 @@ SENTENCES: dict[Code, str] = {
     ByRule.ENOUGH_HARD_WORK: "enough hard work for one season: {works:list}",
     ByRule.TOO_MUCH_TOGETHER: "the two in one season are too much for the tree",
     ByRule.COMES_FIRST: "{work} comes first (about {day:month})",
+    ByRule.COMES_FIRST_UNLESS_MEANT: "{work} comes first (about {day:month}), unless you write down that you mean it instead",
     ByRule.NOT_BEFORE: "not before {day:day}: {why:reason}",
     ByRule.WAITS_UNTIL: "until {day:day}: {why:reason}",
     ByRule.AFTER: "{work} comes first",
@@ -132,6 +136,7 @@ SENTENCES: dict[Code, str] = {
     ByState.ON_THE_TREE: "{done} {when:when}, not yet separated",
     ByState.NOT_OF_GROUP: "{work} is not done to {group}",
     ByState.RATE_FIRST: "rate vigour first",
+    ByState.LIGHTLY: "only lightly: {why:reason}",
     ByState.LIGHTLY_UNTIL: "only lightly before {day:day}: {why:reason}",
     ByState.IF_STILL: "if vigour is still {vigour}",
     ByState.WRAP_SLEEVE: "wrap the sleeve against frost until then",
@@ -211,7 +216,8 @@ class Wording:
         """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
         what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{', still?' if hold.asked else ''}): water and shelter as usual"
+        still = ", still?" if hold.asked else ""
+        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{still}): {_besides(hold)}"
 
     def _hold_end(self, hold: Hold) -> str:
         """What has to be seen before the state ends."""
@@ -270,6 +276,13 @@ def season_name(day: date, southern: bool) -> str:
 def _some(tags: tuple[str, ...]) -> str:
     shown = " ".join(tags[:MOST_TAGS])
     return f"{shown} and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else shown
+
+
+def _besides(hold: Hold) -> str:
+    """What is still done for a tree that is let be; ailing roots drown before they starve."""
+    if hold.roots_ail:
+        return "water only as the soil dries, no feeding, shelter as usual"
+    return "water and shelter as usual"
 
 
 def _rest(vigour: int) -> str:
