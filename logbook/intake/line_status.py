@@ -83,7 +83,7 @@ class Audit:
             (self.written, self.there, self.waiting, self.set_aside, self.unread)
         )
 
-    def told(self) -> str:
+    def summary(self) -> str:
         """The count in one line of words."""
         parts = [
             f"{self.written} written",

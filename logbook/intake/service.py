@@ -291,7 +291,7 @@ def _unbalanced(audit: line_status.Audit) -> list[Problem]:
     if audit.balanced:
         return []
     named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])
-    return [Problem(f"the audit does not balance: {audit.told()}; astray: {named}", severity="warning")]
+    return [Problem(f"the audit does not balance: {audit.summary()}; astray: {named}", severity="warning")]
 
 
 def look_ahead(store: Store, last: Journal) -> Ahead:

@@ -13,7 +13,7 @@ from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
-from .tray import ending_told, less_of_a_tray
+from .tray import ending_question, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
 
@@ -39,7 +39,7 @@ def hear(line: str, ear: Ear) -> Heard:
         page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
     gone = less_of_a_tray(line, ear.count)
     if gone:
-        return Heard(({"note": line},), gone.told, gone.hint, proposal=gone.proposal)
+        return Heard(({"note": line},), gone.why, gone.hint, proposal=gone.proposal)
     at = 0
     for segment in line.split(";"):
         _segment(page, segment, at)
@@ -174,9 +174,9 @@ def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
 
 
 def _ended(page: Page, read: Read, span: tuple[int, int], apart: bool) -> None:
-    told = ending_told(read.ending)
-    page.ask(told.told, told.hint)
-    page.proposal = told.proposal
+    question = ending_question(read.ending)
+    page.ask(question.why, question.hint)
+    page.proposal = question.proposal
     page.keep(span, apart=apart)
 
 

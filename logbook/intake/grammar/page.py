@@ -91,7 +91,7 @@ def heard_on(page: Page) -> Heard:
             parts.append({**entry.fields, **({"note": note} if note else {})})
     slip = slip_in(page.line, page.ear, parts) if not page.asks else None
     if slip:
-        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     why, hint, _ = page.asks[0] if page.asks else ("", "", "")
     if why:
         parts = _best_reading(page.line, parts)
@@ -110,7 +110,7 @@ def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
 def _nothing_read(page: Page) -> Heard:
     slip = slip_in(page.line, page.ear, [])
     if slip:
-        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     return Heard(({"note": page.line},), nothing_read=True)
 
 
