@@ -32,7 +32,7 @@ from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
 from .pdf_form import is_pdf, text_if_form
-from .plan import Desk, Item, Plan, entry_reader, plan
+from .plan import Item, Plan, PlanContext, entry_reader, plan
 from .questions import Reread
 
 LIMIT_BYTES = 50_000_000
@@ -192,7 +192,7 @@ def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = Fals
         southern=site is not None and site.southern,
         partial=True,
     )
-    return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
+    return plan(plan_context(context, disk, take_new=take_new), read_notes(text, grammar))
 
 
 def _known_of(tree: Tree) -> Known:
@@ -201,10 +201,10 @@ def _known_of(tree: Tree) -> Known:
     return Known(frozenset(named) if tree.branches else None, tree.count)
 
 
-def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
+def plan_context(context: Context, disk: Disk, *, take_new: bool = False) -> PlanContext:
     """What typed lines are read against: the collection as it is on this disk."""
     reader = entry_reader(tree_context(context.collection.settings, context.knowledge))
-    return Desk(
+    return PlanContext(
         context.collection,
         archive.history(disk),
         context.today,
