@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import TypeGuard
 
 from ..collection.dates import When
 from ..collection.model import Intention
@@ -17,7 +18,7 @@ from .model import INTENTION, Context, Job, Refusal, Status, job_by_sign, job_in
 from .restrictions import forbidden, held, part_left
 from .rules.registry import job_rule_of
 from .seasons_due import answer_of
-from .windows import NoSpan, Span
+from .windows import Answer, NoSpan, Span
 
 BEFORE_DEADLINE_DAYS = 182
 
@@ -32,16 +33,22 @@ def with_own_words(context: Context, jobs: list[Job], refused: Sequence[Refusal]
         if not intention.by and not intention.work:
             continue  # a thought to keep in mind; the sheet prints it, but there is nothing to tick
         reason = because(ByLog.MEANT, when=said, what=intention.what)
-        same = next((i for i, job in enumerate(jobs) if intention.work and job.work == intention.work), None)
-        if same is None:
-            found = _own(context, intention, reason, refused)
-            jobs += [found] if isinstance(found, Job) else []
-            denied += [found] if isinstance(found, Refusal) else []
-        else:
+        same = _place_of_work(jobs, intention.work)
+        if same is not None:
             jobs[same] = replace(
                 jobs[same], own=intention.what, by=intention.by, reasons=(*jobs[same].reasons, reason), optional=False
             )
+            continue
+        found = _own(context, intention, reason, refused)
+        if isinstance(found, Job):
+            jobs.append(found)
+        else:
+            denied.append(found)
     return jobs, denied
+
+
+def _place_of_work(jobs: Sequence[Job], work: str) -> int | None:
+    return next((place for place, job in enumerate(jobs) if work and job.work == work), None)
 
 
 def _own(context: Context, intention: Intention, reason: Reason, refused: Sequence[Refusal]) -> Job | Refusal:
@@ -103,14 +110,19 @@ def _next_span(context: Context, row: Row, by: When | None) -> tuple[Span, int] 
     for day in (begins, context.today):
         for season in (now - 1, now, now + 1, now + 2):
             answer = answer_of(context, row, season)
-            if isinstance(answer, Span) and answer.closes >= day and (by is None or answer.opens <= by.latest):
+            if _lies_there(answer, day, by):
                 return answer, season
             refused = answer.why if isinstance(answer, NoSpan) and answer.refused else refused
     for season in (now, now + 1):
         answer = answer_of(context, row, season)
-        if isinstance(answer, Span) and answer.closes >= context.today:
+        if _lies_there(answer, context.today, None):
             return answer, season
     return refused
+
+
+def _lies_there(answer: Answer, day: date, by: When | None) -> TypeGuard[Span]:
+    """Whether a window is open on a day or later, and opens no later than it was meant for."""
+    return isinstance(answer, Span) and answer.closes >= day and (by is None or answer.opens <= by.latest)
 
 
 def _speaks_against(context: Context, intention: Intention, work: Work, refused: Sequence[Refusal]) -> Reason | None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from ...collection.units import Units, sides_mm
 from .listed import listed
@@ -13,7 +12,15 @@ from .numbers import branches_in, minutes_in, wire_in
 from .vocabulary import Vocabulary
 from .words import Token
 
-Fields = Mapping[str, Any]
+Fields = Mapping[str, object]
+
+
+def branches_of(fields: Fields) -> tuple[str, ...]:
+    """The branches that fields name, in their order."""
+    said = fields.get("branches", ())
+    return tuple(said) if isinstance(said, list | tuple) else ()
+
+
 _NEGATIONS = listed("no not without never didnt isnt arent dont left undisturbed")
 _FORCE = {
     "hard": "heavy", "heavy": "heavy", "heavily": "heavy", "severely": "heavy", "drastically": "heavy",
@@ -47,12 +54,12 @@ class Tongue:
 class Details:
     """Fields found, the places they take, and what must be asked. `strong`: more than branches was found."""
 
-    fields: dict[str, Any] = field(default_factory=dict)
+    fields: dict[str, object] = field(default_factory=dict)
     used: set[int] = field(default_factory=set)
     asks: str = ""
     strong: bool = False
 
-    def put(self, name: str, value: Any, places: set[int]) -> None:
+    def put(self, name: str, value: object, places: set[int]) -> None:
         """Take a value for a field, with the tokens that said it."""
         self.fields[name] = value
         self.used |= places
