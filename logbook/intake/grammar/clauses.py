@@ -75,7 +75,7 @@ def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) ->
     seen = seen_in(tokens, ear.knowledge, ear.tongue)
     bench = bench_in(clause, ear.benches) if not seen.facts else None
     matches = matches_in(tokens, frozenset(seen.used), words)
-    if bench and not any(m.frame.kind == "work" for m in matches):
+    if bench and (bench in ear.benches or not any(m.frame.kind == "work" for m in matches)):
         return Read((Fact({"bench": bench}),))
     works = _works(tokens, matches, seen.used, ear)
     read = frozenset(seen.used) | frozenset(p for w in works for p in w.details.used)

@@ -241,14 +241,29 @@ def _pot(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: De
         return
     sides = sides_mm(tokens[sized[0]].text.replace(" ", ""), tongue.units) if sized else None
     if sides is None or not 2 <= len(sides) <= 3:
-        if any(tokens[n - 1].low == "pot" for n in shaped if n):
-            found.asks = f"'{tokens[shaped[0]].text}' wants its inner sides behind it, as in 310x240x60"
+        _shape_alone(tokens, shaped[0], tongue, found)
         return
     pots = {n for n in free if tokens[n].low in ("pot", "new", "a", "into", "in") and abs(n - shaped[0]) <= 3}
     inner = [round(side, 2) for side in sides]
     found.put(
         "pot", {"shape": tongue.words.shapes[tokens[shaped[0]].low], "inner": inner}, {shaped[0], sized[0]} | pots
     )
+
+
+def _shape_alone(tokens: Sequence[Token], at: int, tongue: Tongue, found: Details) -> None:
+    """`oval pot`, `pot oval`: a shape without sides, but not of the pot it came from; a number behind it wants to be sides."""
+    before = [t.low for t in tokens[max(0, at - 3) : at]]
+    behind = tokens[at + 1] if at + 1 < len(tokens) else None
+    if before[-1:] == ["pot"] and behind is not None and behind.numeric:
+        found.asks = f"'{tokens[at].text}' wants its inner sides behind it, as in 310x240x60"
+    elif before[-1:] == ["pot"]:
+        found.put("pot", {"shape": tongue.words.shapes[tokens[at].low]}, {at - 1, at})
+    elif behind is not None and behind.low == "pot" and not _OF_BEFORE & set(before):
+        near = {n for n in range(max(0, at - 3), at) if tokens[n].low in ("new", "a", "an", "into", "in")}
+        found.put("pot", {"shape": tongue.words.shapes[tokens[at].low]}, {*near, at, at + 1})
+
+
+_OF_BEFORE = frozenset(("from", "of", "old", "same", "its"))
 
 
 def _single_words(tokens: Sequence[Token], free: Sequence[int], allowed: Sequence[str], found: Details) -> None:
