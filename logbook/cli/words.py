@@ -11,17 +11,16 @@ import argparse
 from collections.abc import Sequence
 from typing import TypedDict
 
-from ..collection.model import Settings, Tree
 from ..diagnostics import stop
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Work
 from ..intake.announced import FieldSaid, fields_said, lines_said, seen_said, work_said
 from ..intake.grammar.vocabulary import Vocabulary, vocabulary
-from ..planning.garden import Garden
 from .common import json_argument, open_collection, today_argument
 from .results import DONE, Result, table
+from .saying import WORK, parted
 
-WORK, MEASURING = "work", ("measured", "vigour", "weighed")
+MEASURING = ("measured", "vigour", "weighed")
 
 
 class WorkData(TypedDict):
@@ -95,17 +94,6 @@ def run(options: argparse.Namespace) -> Result:
 
 def _field(said: FieldSaid) -> str:
     return f"  {said.key:<12} {'; '.join(said.said)}"
-
-
-def parted(knowledge: Knowledge, settings: Settings, trees: Sequence[Tree]) -> tuple[list[Work], list[Work]]:
-    """The works that one of these trees has a row for, or that any tree has; and the rest. Of no trees: all."""
-    works = list(knowledge.works.values())
-    if not trees:
-        return works, []
-    garden = Garden(settings, knowledge)
-    offered = {work.name for tree in trees for work, _ in knowledge.rows_for(garden.group_of(tree), tree.species)}
-    own = [w for w in works if not w.rows or w.name in offered]
-    return own, [w for w in works if w not in own]
 
 
 def _works(title: str, works: Sequence[Work], words: Vocabulary) -> list[str]:

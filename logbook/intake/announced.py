@@ -6,7 +6,7 @@ beside this module, each told by its own declaration. Nothing is announced that 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -58,7 +58,7 @@ def fields_said(knowledge: Knowledge, units: Units = METRIC) -> tuple[FieldSaid,
     return tuple(
         FieldSaid(
             f.key,
-            _means(f, knowledge),
+            _means(f, row.get("parts", ()), knowledge),
             tuple(row.get(units.name, row["said"])),
             row.get("after", ""),
         )
@@ -92,12 +92,13 @@ def seen_said(knowledge: Knowledge, kind: Kind) -> dict[str, tuple[str, ...]]:
     return {name: said for (k, name), said in vocabulary(knowledge).samples.items() if k == kind}
 
 
-def _means(field: AnyField, knowledge: Knowledge) -> str:
-    """What a field is for, by its declaration: with the words it may be where they are few, or its parts."""
+def _means(field: AnyField, parts: Sequence[str], knowledge: Knowledge) -> str:
+    """What a field is for, by its declaration: with some of its parts, or the words it may be where they are few."""
     inner = field.kind.inner()
-    if isinstance(inner, Record):
-        parts = [f"{part.key}: {part.doc}" for part in inner.fields if part.words.paper and part.key != "what"]
-        return f"{field.doc} ({'; '.join(parts)})"
+    if isinstance(inner, Record) and parts:
+        docs = {part.key: part.doc for part in inner.fields}
+        told = [docs[key] if len(parts) == 1 else f"{key}: {docs[key]}" for key in parts]
+        return f"{field.doc} ({'; '.join(told)})"
     words = field.kind.choices(NoteContext(words=knowledge.words)) if isinstance(field.kind, Word) else ()
     few = words if len(words) <= FEW and not all(word in field.doc for word in words) else ()
     return f"{field.doc}: {', '.join(few)}" if few else field.doc
