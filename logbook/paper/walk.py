@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from ..collection.dates import day_told
 from ..collection.model import Settings
+from ..planning.lists.care_list import care_until
 from ..planning.model import Job, Plan
 from ..planning.tree_state import WireOn
 from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet, Spot, with_page
 from . import codes
+from .care_words import care_words
 from .flow import baseline_text
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
@@ -22,6 +25,8 @@ from .typesetting import fitted, line_mm, shrunk, width_mm, wrap
 YEAR_DAYS, ABOUT_DAYS = 365, 10
 JOB_FROM = 0.36  # of the row's width
 TITLE_PT, WORDS_PT = 9.5, 8.0
+FOOT_GAP = 2.0
+SOON = timedelta(days=14)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,15 +38,19 @@ class WalkList:
 
 
 def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial: str) -> WalkList:
-    """Draw the list; line numbers run through all its pages, and so does the serial."""
-    groups = _grouped(plans, layout, wording_of(settings))
+    """Draw the list, the care of those days at its end; line numbers run through all its pages, and so does the serial."""
+    wording = wording_of(settings)
+    care = _care(plans, layout, wording)
+    today = day_told(plans[0].today) if plans else ""
+    groups = _grouped(plans, layout, wording, sum(line_mm(WORDS_PT) for _ in care))
     pages: list[Page] = []
     spots: list[Spot] = []
     jobs: list[Offered] = []
     lines: dict[str, str] = {}
     for number, group in enumerate(groups, start=1):
         first = len(lines) + 1
-        page, found = _page(group, settings, layout, serial, number, len(groups), first)
+        foot = care if number == len(groups) else ()
+        page, found = _page(group, settings, layout, serial, number, len(groups), first, today, foot)
         pages.append(page)
         spots += found
         for offset, plan in enumerate(group):
@@ -86,8 +95,16 @@ def walk_job(plan: Plan) -> Job | None:
     return min(jobs, key=order, default=None)
 
 
-def _grouped(plans: Sequence[Plan], layout: Layout, wording: Wording) -> list[list[Plan]]:
-    """The trees of each page: as many as their rows leave room for."""
+def _care(plans: Sequence[Plan], layout: Layout, wording: Wording) -> tuple[str, ...]:
+    """What all these trees want besides, in lines that fit."""
+    left, _, right = _edges(layout)
+    today = plans[0].today if plans else date.min
+    words = care_words(care_until(plans, today + SOON), wording, len(plans)) if plans else ""
+    return tuple(wrap(words, WORDS_PT, right - left)) if words else ()
+
+
+def _grouped(plans: Sequence[Plan], layout: Layout, wording: Wording, foot: float) -> list[list[Plan]]:
+    """The trees of each page: as many as their rows leave room for; a page more where the foot (mm) finds none on the last."""
     groups: list[list[Plan]] = [[]]
     y = _top(layout)
     for plan in plans:
@@ -97,7 +114,7 @@ def _grouped(plans: Sequence[Plan], layout: Layout, wording: Wording) -> list[li
             y = _top(layout)
         groups[-1].append(plan)
         y += height
-    return groups
+    return groups if not foot or y + FOOT_GAP + foot <= _bottom(layout) else [*groups, []]
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +151,11 @@ def _cell(plan: Plan, layout: Layout, wording: Wording) -> _Cell:
     _, middle, right = _edges(layout)
     room = right - middle - layout.box - 1.5
     what = "look it over" if job.is_look_over else job.what
-    against = f"no {plan.refusals[0].work}: {wording.reason(plan.refusals[0].why)}" if plan.refusals else ""
+    against = (
+        f"no {plan.expected_refusals[0].work}: {wording.reason(plan.expected_refusals[0].why)}"
+        if plan.expected_refusals
+        else ""
+    )
     against = wording.hold(plan.holds[0]) if plan.holds else against
     sign = wording.reasons(job.conditions) or ("" if job.is_look_over else job.sign)
     title = wrap(f"{what}: {_when(job, plan)}", TITLE_PT, room, True)
@@ -152,13 +173,21 @@ def _bottom(layout: Layout) -> float:
 
 
 def _page(
-    plans: Sequence[Plan], settings: Settings, layout: Layout, serial: str, number: int, count: int, first: int
+    plans: Sequence[Plan],
+    settings: Settings,
+    layout: Layout,
+    serial: str,
+    number: int,
+    count: int,
+    first: int,
+    today: str,
+    foot: Sequence[str],
 ) -> tuple[Page, list[Spot]]:
     width, height = layout.page
     inset = SQUARE_IN_MM + SQUARE_MM + 1.5
     left, right = inset, width - inset
     items: list[Item] = squares(width, height)
-    blocks = _head(settings, serial, number, count, plans, left, right, items)
+    blocks = _head(settings, serial, number, count, today, left, right, items)
     items.append(Rule(left, _top(layout), right, _top(layout), 0.2, PEN_GRAY, block=f"row {first}"))
     spots = camera_spots(items, number) if serial else []
     y = _top(layout)
@@ -167,6 +196,12 @@ def _page(
         _row(plan, cell, str(first + offset), layout, y, number, items, spots)
         blocks.append(Block(f"row {first + offset}", left, y, right - left, cell.height))
         y += cell.height
+    for row in foot:
+        items.append(_put(row, left, y + FOOT_GAP, line_mm(WORDS_PT), WORDS_PT, False, "care"))
+        y += line_mm(WORDS_PT)
+    if foot:
+        tall = len(foot) * line_mm(WORDS_PT)
+        blocks.append(Block("care", left, y + FOOT_GAP - tall, right - left, tall))
     return Page(width, height, tuple(items), tuple(blocks), f"walk list page {number}"), spots
 
 
@@ -175,7 +210,7 @@ def _head(
     serial: str,
     number: int,
     count: int,
-    plans: Sequence[Plan],
+    today: str,
     left: float,
     right: float,
     items: list[Item],
@@ -191,7 +226,6 @@ def _head(
         items.append(Code(x + quiet, top + quiet, symbol.module, symbol.rows, text, "", "code"))
         blocks.append(Block("code", x, top, symbol.room, symbol.room))
         room -= symbol.room + 2
-    today = day_told(plans[0].today) if plans else ""
     rows = [
         (f"Bench walk: {settings.title}", 13.0, True),
         (f"sheet {serial or 'DRAFT, can not be typed in'} · {today} · page {number} of {count}", 11.0, True),
@@ -235,7 +269,7 @@ def _row(
     base = y + cell.height - 0.8
     items.append(_put(line, left, base - layout.line + 1.4, layout.line - 1.4, 9.0, True, block))
     start = left + 6.0
-    if plan.state.vigour is None:
+    if plan.state.vigour is None or (cell.job and cell.job.rate_first):
         start = _vigour(plan, layout, start, base - box - 0.6, page, block, items, spots)
     items.append(Rule(start, base, right, base, 0.2, PEN_GRAY, block=block))
     spots.append(Spot("line", line, tree.tag, page, start, base - layout.line, right - start, layout.line))

@@ -121,7 +121,7 @@ def _intention(said: str, ear: Ear) -> Fields:
 def _under_a_condition(page: Page, clauses: Sequence[Clause], span: tuple[int, int]) -> None:
     """All of it is told as meant: an intention where it tells itself what to do, else a remark; a mark of a question asks."""
     for clause in clauses:
-        read = read_clause(clause, page.ear, page.noun)
+        read = read_clause(clause, page.ear)
         if is_imperative(clause, read.matches) and not any(c.asked for c in clauses):
             page.entries.append(Entry({"intend": page.line[span[0] : span[1]]}))
             page.read += 1
@@ -131,33 +131,36 @@ def _under_a_condition(page: Page, clauses: Sequence[Clause], span: tuple[int, i
 
 def _clause(page: Page, clause: Clause) -> None:
     clause = _with_pronoun(clause, page.noun)
-    read = read_clause(clause, page.ear, page.noun)
-    span = (clause.start, clause.end)
+    read = read_clause(clause, page.ear)
     apart = clause.strong or page.strong
     page.strong = False
+    _put_down(page, clause, read, apart)
+    page.measure = "" if _tells_facts(page, clause, read) else measure_named(clause, page.ear)
+    page.noun = frozenset(c for t in clause.tokens for c in t.classes) & _NOUNS or page.noun
+
+
+def _put_down(page: Page, clause: Clause, read: Read, apart: bool) -> None:
+    """What a clause leads to: a question, an intention, entries, more of the entry before, or words kept."""
+    span = (clause.start, clause.end)
     if clause.asked and (read.facts or read.guard.kind == "ask"):
         page.ask(f"'{page.line[slice(*span)]}?' asks something: was it done?")
         page.keep(span, apart=apart)
     elif read.ending:
         _ended(page, read, span, apart)
-    elif read.guard.kind and read.guard.kind != "ask":
-        if not (read.guard.kind == "no" and not read.matches and attached(page, clause, wholly=True)):
+    elif not read.guard.lets_stand:
+        if read.guard.kind != "no" or read.matches or not attached(page, clause, wholly=True):
             _guarded(page, clause, read, span, apart)
-    elif read.facts and not _only_names_a_measure(page, clause, read):
+    elif _tells_facts(page, clause, read):
         _facts(page, clause, read, apart)
     elif not measured_before(page, clause) and not attached(page, clause):
         _unread(page, clause, read, span, apart)
-    page.measure = (
-        measure_named(clause, page.ear) if not read.facts or _only_names_a_measure(page, clause, read) else ""
-    )
-    page.noun = frozenset(c for t in clause.tokens for c in t.classes) & _NOUNS or page.noun
 
 
-def _only_names_a_measure(page: Page, clause: Clause, read: Read) -> bool:
-    """`trunk measured, 42 mm`: the number stands in the next clause."""
-    return bool(measure_named(clause, page.ear)) and all(
-        page.ear.tongue.words.measures_only(f.fields.get("work")) for f in read.facts
-    )
+def _tells_facts(page: Page, clause: Clause, read: Read) -> bool:
+    """Whether a clause has facts; one such as `trunk measured, 42 mm` has none, since the number stands in the next clause."""
+    if not measure_named(clause, page.ear):
+        return bool(read.facts)
+    return not all(page.ear.tongue.words.measures_only(f.fields.get("work")) for f in read.facts)
 
 
 def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:

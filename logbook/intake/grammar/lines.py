@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from ...collection.model import tag_key
 from .bodies import VIGOUR_LINE, body
@@ -27,7 +27,11 @@ _BUT_NOT = re.compile(
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     """Read typed notes; one reading or more for each line that says something, headers included where they are at fault."""
-    return [_valued(reading, grammar) for reading in _read(text, grammar)]
+    lines = text.splitlines()
+    reader = _Reader(grammar, lines)
+    for number, raw in enumerate(lines, start=1):
+        reader.read(number, raw)
+    return [_valued(reading, grammar) for reading in reader.readings]
 
 
 def _valued(reading: Reading, grammar: Grammar) -> Reading:
@@ -37,34 +41,48 @@ def _valued(reading: Reading, grammar: Grammar) -> Reading:
     return replace(reading, parts=parts, meant=meant)
 
 
-def _read(text: str, grammar: Grammar) -> list[Reading]:
-    under = Under()
-    readings: list[Reading] = []
+@dataclass(slots=True)
+class _Reader:
+    """Notes read line by line: the header the next line stands under, and the waiting line that it mends."""
+
+    grammar: Grammar
+    lines: Sequence[str]
+    readings: list[Reading] = field(default_factory=list)
+    under: Under = field(default_factory=Under)
+    header: tuple[int, str] = (0, "")
     mends: tuple[str, int] | None = None
-    headed = (0, "")
-    lines = text.splitlines()
-    for number, raw in enumerate(lines, start=1):
+
+    def read(self, number: int, raw: str) -> None:
+        """Read one line; lines are counted from 1."""
         line = plain_line(raw)
         if not line or OWN_WORDS.match(line):
-            if line.startswith(HEADER_ITSELF) and mends and under.started and not (under.fault or under.note):
-                readings.append(Reading(*headed, under.tags[:1], mends=mends, nothing=True))
-            told = WAITED.match(line)
-            mends = (told[1], int(told[2])) if told else mends
-            continue
-        if len(line) > MOST_CHARACTERS:
+            self._own_words(line)
+        elif len(line) > MOST_CHARACTERS:
             why = f"the line has {len(line):,} characters; {MOST_CHARACTERS:,} are read"
-            readings.append(Reading(number, raw.strip(), fault=why, hint="break it into several lines"))
-            continue
-        header = header_of(line, grammar)
-        if header is not None:
-            under, mends, headed = header, None, (number, raw.strip())
-            readings += _at_fault(number, raw, under)
-            if under.sheet is not None:
-                under.ticked = ticked_on(_block(lines[number:], grammar), under.sheet)
-            continue
-        readings += [replace(r, mends=mends) for r in _line(number, raw.strip(), line, under, grammar)]
-        mends = None
-    return readings
+            self.readings.append(Reading(number, raw.strip(), fault=why, hint="break it into several lines"))
+        elif (header := header_of(line, self.grammar)) is not None:
+            self._begin(number, raw, header)
+        else:
+            made = _line(number, raw.strip(), line, self.under, self.grammar)
+            self.readings += [replace(reading, mends=self.mends) for reading in made]
+            self.mends = None
+
+    def _own_words(self, line: str) -> None:
+        """Words that this tool wrote above a line that waits: which one it is; a header that is sound now settles its own."""
+        under = self.under
+        sound = under.started and not (under.fault or under.note)
+        if line.startswith(HEADER_ITSELF) and self.mends and sound:
+            self.readings.append(Reading(*self.header, under.tags[:1], mends=self.mends, nothing=True))
+        told = WAITED.match(line)
+        if told:
+            self.mends = (told[1], int(told[2]))
+
+    def _begin(self, number: int, raw: str, under: Under) -> None:
+        """Begin what stands below a header."""
+        self.under, self.mends, self.header = under, None, (number, raw.strip())
+        self.readings += _at_fault(number, raw, under)
+        if under.sheet is not None:
+            under.ticked = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
 
 
 def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import product
 from typing import Any
 
 from ...collection.fields import TROUBLES
@@ -121,27 +122,46 @@ def _before(
 
 def _vigour(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
     for place, token in enumerate(tokens):
-        glued = re.fullmatch(r"v(\d{1,3})", token.low) if token.kind == "id" and len(tokens) <= 2 else None
-        if glued and tongue.known is not None and token.low in {k.casefold() for k in tongue.known}:
-            glued = None
+        glued = _glued_vigour(tokens, place, tongue)
         if glued:
-            _score(glued[1], {place}, found)
+            _score(glued, {place}, found)
             return
-        if tongue.words.measures.get(token.low) != "vigour" and not (token.low == "v" and not place):
-            continue
-        at = place + 1
-        while at < len(tokens) and tokens[at].low in (*_BETWEEN, "back", "from", "still") and at < place + 4:
-            at += 1
-        to = next((n for n in range(at, min(at + 3, len(tokens) - 1)) if tokens[n].low in ("to", "now")), None)
-        if to is not None and tokens[to + 1].kind == "number":
-            at = to + 1
-        if at < len(tokens) and tokens[at].kind in ("number", "ratio", "range", "id"):
-            extra = {n for n in range(at, len(tokens)) if tokens[n].low in ("out", "of")}
-            extra |= {n + 1 for n in extra if n + 1 < len(tokens) and tokens[n + 1].low == "5"}
-            _score(tokens[at].text, set(range(place, at + 1)) | extra, found)
-        elif at < len(tokens) and tokens[at].low in _VAGUE:
-            found.ask(f"vigour is a number from 1 to 5: which is '{tokens[at].text}'?", _SCORES)
+        if tongue.words.measures.get(token.low) == "vigour" or (token.low == "v" and not place):
+            _vigour_behind(tokens, place, found)
+            return
+
+
+def _glued_vigour(tokens: Sequence[Token], place: int, tongue: Tongue) -> str:
+    """The number of `v4`, where no branch has that name and little else stands there."""
+    low = tokens[place].low
+    glued = re.fullmatch(r"v(\d{1,3})", low) if tokens[place].kind == "id" and len(tokens) <= 2 else None
+    is_branch = low in {name.casefold() for name in tongue.known or ()}
+    return glued[1] if glued and not is_branch else ""
+
+
+def _vigour_behind(tokens: Sequence[Token], place: int, found: Seen) -> None:
+    """The number behind the word at a place: `vigour is 4 out of 5`, `vigour from 2 to 4`; the last one holds."""
+    at = _place_of_vigour(tokens, place + 1)
+    if at >= len(tokens):
         return
+    if tokens[at].kind in ("number", "ratio", "range", "id"):
+        of = {n for n in range(at, len(tokens)) if tokens[n].low in ("out", "of")}
+        of |= {n + 1 for n in of if n + 1 < len(tokens) and tokens[n + 1].low == "5"}
+        _score(tokens[at].text, set(range(place, at + 1)) | of, found)
+    elif tokens[at].low in _VAGUE:
+        found.ask(f"vigour is a number from 1 to 5: which is '{tokens[at].text}'?", _SCORES)
+
+
+def _place_of_vigour(tokens: Sequence[Token], first: int) -> int:
+    """Where the number stands, up to three small words further, or behind a `to`; the line's end where there is none."""
+    at = first
+    while at < min(len(tokens), first + 3) and tokens[at].low in _BEFORE_VIGOUR:
+        at += 1
+    to = next((n for n in range(at, min(at + 3, len(tokens) - 1)) if tokens[n].low in ("to", "now")), None)
+    return to + 1 if to is not None and tokens[to + 1].kind == "number" else at
+
+
+_BEFORE_VIGOUR = _BETWEEN | {"back", "from", "still"}
 
 
 _SCORES = "behind 'vigour' stands one of: 1, 2, 3, 4, 5"
@@ -157,23 +177,23 @@ def _score(text: str, places: set[int], found: Seen) -> None:
 
 
 def _stage(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
+    """`now in refinement`, `moved into refinement`: a stage behind one of its leading words."""
     lows = [t.low for t in tokens]
-    for place, low in enumerate(lows):
-        if low not in ("stage", "now", "enters", "entered", "into", "in", "moves", "moved", "to"):
-            continue
-        for count in (2, 1):
-            name = tongue.words.stages.get(" ".join(lows[place + 1 : place + 1 + count]))
-            if name and (
-                low not in ("in", "to", "into") or set(lows) & {"stage", "now", "moves", "moved", "phase", "enters"}
-            ):
-                found.facts.append({"stage": name})
-                also = {
-                    n
-                    for n, x in enumerate(lows)
-                    if x in ("stage", "phase", "now", "moves", "moved", "to", "into", "enters", "entered", "in")
-                }
-                found.used |= set(range(place, place + 1 + count)) | also
-                return
+    leads = _STAGE_LEADS if set(lows) & _STAGE_TOLD else _STAGE_LEADS - {"in", "to", "into"}
+    for place, count in product(range(len(lows)), (2, 1)):
+        last = place + 1 + count
+        name = tongue.words.stages.get(" ".join(lows[place + 1 : last])) if lows[place] in leads else None
+        if name:
+            found.facts.append({"stage": name})
+            found.used |= {*range(place, last), *(n for n, low in enumerate(lows) if low in _STAGE_WORDS)}
+            return
+
+
+_STAGE_LEADS = listed("stage now enters entered into in moves moved to")
+_STAGE_TOLD = listed(
+    "stage now moves moved phase enters"
+)  # without one, `in`, `to` and `into` lead to something else
+_STAGE_WORDS = _STAGE_LEADS | {"phase"}
 
 
 def _rest(tokens: Sequence[Token], found: Seen) -> None:
