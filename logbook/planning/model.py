@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import TypedDict, Unpack
@@ -163,16 +163,15 @@ class Context:
     blocks: tuple[Block, ...] = ()
     holds: tuple[Hold, ...] = ()
     silent: bool = False
+    site: SiteYear = field(init=False)  # the year of the place: asked for so often that it is kept
 
-    @property
-    def site(self) -> SiteYear:
-        """The site's year."""
-        return self.garden.site
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "site", self.garden.site)
 
     @property
     def calendar(self) -> Calendar:
         """The site's seasons."""
-        return self.garden.site.calendar
+        return self.site.calendar
 
     @property
     def knowledge(self) -> Knowledge:

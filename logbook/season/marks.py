@@ -8,7 +8,7 @@ Spring's marks come from `spring`, what was seen from `estimator`, leaf fall fro
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, timedelta
 from statistics import fmean
 
@@ -30,6 +30,7 @@ from .warmth import Warmth
 
 FLOWERING_DAYS = 28
 _FROSTS = frozenset((MarkName.LAST_FROST, MarkName.FIRST_FROST, MarkName.LAST_FROST_10, MarkName.FIRST_FROST_10))
+_OF_THE_SITE = _FROSTS | {MarkName.MIDSUMMER, MarkName.MIDWINTER, MarkName.GROWTH_END}  # whatever stands there
 _SPRING = frozenset((MarkName.SWELL, MarkName.OPEN, MarkName.HARDENED, MarkName.FLOWER))
 OwnMarks = Mapping[str, Mapping[str, tuple[int, int]]]
 
@@ -55,6 +56,14 @@ class Marks:
         self.estimator = Estimator(())
         self.sightings = Sightings(())
         self._cached: dict[tuple[str, str, int, Who], Known] = {}
+        self._own_ways: Mapping[str, Callable[[str, int, Who], Known]] = {
+            MarkName.MIDSUMMER: self._midsummer,
+            MarkName.MIDWINTER: self._midwinter,
+            MarkName.GROWTH_END: lambda _group, season, _who: self._calendar.growth_end(season),
+            MarkName.LEAF_COLOUR: self._leaf_colour,
+            MarkName.LEAF_FALL: self._leaf_fall,
+            MarkName.FLOWER_OVER: self._flower_over,
+        }
 
     def learn(self, estimator: Estimator, sightings: Sightings) -> None:
         """Correct the marks by what was seen, here and in the garden's other places."""
@@ -63,7 +72,10 @@ class Marks:
 
     def mark(self, group: str, name: str, season: int, who: Who = NOBODY) -> Known:
         """A mark of a growth group in a season, corrected by what was seen in this garden, of the species and on the tree."""
-        who = self.known(who, group)
+        if name in _OF_THE_SITE and name not in self._own_dates.get(group, {}):
+            group, who = "", NOBODY
+        else:
+            who = self.known(who, group)
         key = (group, name, season, who)
         if key not in self._cached:
             self._cached[key] = self._mark(group, name, season, who)
@@ -117,15 +129,7 @@ class Marks:
     def _computed(self, group: str, name: str, season: int, who: Who) -> Known:
         if name in _FROSTS:
             return self._frosts.mark(MarkName(name), season)
-        own_ways = {
-            MarkName.MIDSUMMER: self._midsummer,
-            MarkName.MIDWINTER: self._midwinter,
-            MarkName.GROWTH_END: lambda _group, season, _who: self._calendar.growth_end(season),
-            MarkName.LEAF_COLOUR: self._leaf_colour,
-            MarkName.LEAF_FALL: self._leaf_fall,
-            MarkName.FLOWER_OVER: self._flower_over,
-        }
-        way = own_ways.get(MarkName(name))
+        way = self._own_ways.get(name)
         return way(group, season, who) if way else self._by_warmth(group, name, season, who)
 
     def _midsummer(self, _group: str, season: int, _who: Who) -> Known:
