@@ -17,6 +17,8 @@ VERBS = {
     "check": "read every file and tell every fault",
     "due": "what to do next, tree by tree, and why",
     "season": "the site's year: marks, frost, growing weeks, day length",
+    "normals": "monthly means of your site: any table, or four numbers",
+    "weather": "daily weather of your own, so that dates follow this year's spring",
     "ahead": "several years ahead, by tree and for the garden: pots, soil, hours",
     "plan": "due works on the bench days you have: a table, a pocket list, a calendar",
     "sheets": "print pocket record sheets",

@@ -23,7 +23,6 @@ from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Page
 
-
 OWN_MARK = "m1"  # of what the grower meant, and of a work without a mark
 
 

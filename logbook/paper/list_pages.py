@@ -184,7 +184,7 @@ class ListPages:
             start = x + put.width + 1.2
             wide = min(22.0, x + step - 3.0 - start)
             if wide >= LEAST_DAY_MM:
-                canvas.place("told", SEEN_TYPED, tag, start, y + 6.6, wide, 6.2, "seen")
+                canvas.place(("told", SEEN_TYPED, tag), start, y + 6.6, (wide, 6.2), "seen")
             x += step
         return y + SEEN_MM
 
@@ -201,6 +201,6 @@ class ListPages:
         x = at.left + room - BY_MM - 6.0 if beside else at.left
         self.canvas.put(BY_WORD, x, base, SMALL_PT + 0.5, "head")
         start = x + width_mm(BY_WORD, SMALL_PT + 0.5) + 1.5
-        self.canvas.place("by", "", "", start, base + 0.6, BY_MM - 4.0, 5.0, "head")
+        self.canvas.place(("by", "", ""), start, base + 0.6, (BY_MM - 4.0, 5.0), "head")
         self.canvas.spots.pop()  # a hand is typed into the header of the notes, not beside a row
         return y + height + 0.4

@@ -132,18 +132,19 @@ class Canvas:
         self.put(words, begins, baseline, size, block, bold=bold)
         return begins
 
-    def box(self, kind: str, ident: str, tag: str, x: float, y: float, side: float, block: str) -> None:
-        """A box to tick, on record."""
+    def box(self, named: tuple[str, str, str], x: float, y: float, side: float, block: str) -> None:
+        """A box to tick, on record by kind, id and row."""
         self.items.append(Box(x, y, side, side, 0.35, block=block))
-        self.spots.append(Spot(kind, ident, tag, self.page, x, y, side, side))
+        self.spots.append(Spot(*named, self.page, x, y, side, side))
 
     def place(
-        self, kind: str, ident: str, tag: str, x: float, base: float, width: float, height: float, block: str = ""
+        self, named: tuple[str, str, str], x: float, base: float, size: tuple[float, float], block: str = ""
     ) -> None:
-        """A place to write in above a base line, on record; the line is drawn where `block` names one."""
+        """A place to write in above a base line, on record by kind, id and row; the line is drawn where `block` names one."""
+        width, height = size
         if block:
             self.items.append(Rule(x, base, x + width, base, 0.2, PEN_GRAY, block=block))
-        self.spots.append(Spot(kind, ident, tag, self.page, x, base - height, width, height))
+        self.spots.append(Spot(*named, self.page, x, base - height, width, height))
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,10 +237,10 @@ def _job(laid: Laid, at: Columns, y: float, canvas: Canvas, block: str) -> None:
 def _boxes(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
     top = y + BOX_TOP_MM
     if row.job:
-        canvas.box("job", row.ident, row.ident, at.done, top, BOX_MM, block)
+        canvas.box(("job", row.ident, row.ident), at.done, top, BOX_MM, block)
     if row.looked:
-        canvas.box("say", LOOKED, row.ident, at.looked, top, BOX_MM, block)
-    canvas.place("day", row.ident, row.ident, at.day, top + BOX_MM, DAY_MM, BOX_MM + 1.2, block)
+        canvas.box(("say", LOOKED, row.ident), at.looked, top, BOX_MM, block)
+    canvas.place(("day", row.ident, row.ident), at.day, top + BOX_MM, (DAY_MM, BOX_MM + 1.2), block)
 
 
 def _rating(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
@@ -249,7 +250,7 @@ def _rating(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None
         x = at.done + number * step
         width = width_mm(score, WORDS_PT)
         canvas.put(score, x + (RATE_MM - width) / 2, y + 3.6, WORDS_PT, block)
-        canvas.box("vigour", score, row.ident, x, y + 4.6, RATE_MM, block)
+        canvas.box(("vigour", score, row.ident), x, y + 4.6, RATE_MM, block)
 
 
 def _pencil(row: Row, at: Columns, y: float, base: float, canvas: Canvas, block: str) -> None:
@@ -263,14 +264,14 @@ def _pencil(row: Row, at: Columns, y: float, base: float, canvas: Canvas, block:
         said = canvas.put("rate vigour first", left, y + 3.4, WORDS_PT, block, bold=True)
         day = canvas.put("day", left + said.width + 4.0, y + 3.4, WORDS_PT, block)
         start = day.x + day.width + 1.2
-        canvas.place("day", row.ident, row.ident, start, y + 3.9, DAY_MM, 3.9, block)
+        canvas.place(("day", row.ident, row.ident), start, y + 3.9, (DAY_MM, 3.9), block)
         top = y + 4.6
     if row.blank[0]:
         said = canvas.put(row.blank[0], left, base - 1.6, WORDS_PT, block)
         start = left + said.width + 1.2
-        canvas.place("told", row.blank[1], row.ident, start, base, right - start, 4.6)
+        canvas.place(("told", row.blank[1], row.ident), start, base, (right - start, 4.6))
         return
-    canvas.place("line", row.ident, row.ident, left, base, right - left, base - top)
+    canvas.place(("line", row.ident, row.ident), left, base, (right - left, base - top))
 
 
 def _said(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
@@ -280,9 +281,9 @@ def _said(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
         for x, words, typed in line:
             canvas.put(words, x, top - 1.1, SAID_PT, block)
             if typed == DAY:
-                canvas.place("day", row.ident, row.ident, x, top + RATE_MM, DAY_MM, RATE_MM, block)
+                canvas.place(("day", row.ident, row.ident), x, top + RATE_MM, (DAY_MM, RATE_MM), block)
             else:
-                canvas.box("vigour" if typed in SCORES else "say", typed, row.ident, x, top, RATE_MM, block)
+                canvas.box(("vigour" if typed in SCORES else "say", typed, row.ident), x, top, RATE_MM, block)
 
 
 def _said_lines(row: Row, at: Columns) -> list[list[tuple[float, str, str]]]:
@@ -319,8 +320,8 @@ def draw_heading(heading: Heading, at: Columns, y: float, canvas: Canvas) -> Non
     if heading.tick:
         top = y + 1.2
         canvas.put_right(heading.tick, _tick_at(at) - 1.5, y + 4.9, WORDS_PT, block, bold=False)
-        canvas.box("say", LOOKED, heading.ident, _tick_at(at), top, TICK_MM, block)
-        canvas.place("day", heading.ident, heading.ident, at.day, base, DAY_MM, min(height, HEADING_MM) - 0.6)
+        canvas.box(("say", LOOKED, heading.ident), _tick_at(at), top, TICK_MM, block)
+        canvas.place(("day", heading.ident, heading.ident), at.day, base, (DAY_MM, min(height, HEADING_MM) - 0.6))
     canvas.items.append(Rule(at.left, base, at.right, base, 0.35, block=block))
     canvas.blocks.append(Block(block, at.left, y, at.right - at.left, height))
 

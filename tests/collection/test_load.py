@@ -8,6 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from logbook.collection.load import load
+from logbook.horticulture.loader import shipped_knowledge
+
 from ..conftest import Answer, make_collection
 
 TREE = 'tag: "{0}"\nspecies: Acer palmatum\nlog: []\n'
@@ -111,3 +114,16 @@ def test_entries_of_days_to_come_are_told(tmp_path: Path, bench: Callable[..., A
     assert answer.code == 0 and answer.err.count("is still to come") == 1
     assert "trees/014.yaml:5:5: warning: 14 Oct 2062 is still to come" in answer.err
     assert "still to come" not in bench("check", "--today", "2062-10-14", folder=folder).err
+
+
+def test_a_tree_stands_where_it_was_moved_to_last(tmp_path: Path) -> None:
+    moves = (
+        "- {date: 2026-05-02, bench: east 2}\n  - {date: 2026-03-01, bench: shed}\n  - {date: 2026-06-01, vigour: 4}"
+    )
+    trees = {
+        "1": f'tag: "1"\nspecies: Acer palmatum\nbench: west 1\nlog:\n  {moves}\n',
+        "2": 'tag: "2"\nspecies: Acer palmatum\nbench: west 1\nlog: []\n',
+    }
+    found = load(make_collection(tmp_path, trees), shipped_knowledge())
+    assert not found.problems
+    assert [tree.bench for tree in found.trees] == ["east 2", "west 1"]

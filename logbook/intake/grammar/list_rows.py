@@ -9,16 +9,15 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from ...collection.dates import month_number
 from ...collection.model import tag_key
 from ...diagnostics import nearest
 from ...storage.printed import Offered, Sheet
 from .bodies import Dated, body, is_unread, take_date
-from .headers import Grammar, Under, tags_between
+from .headers import Grammar, TypedLine, tags_between
 from .readings import Reading
-from .row_done import base_of, done, is_done, row_done
+from .row_done import dated_as, done, is_done, row_base, row_done
 
 MOST_WORDS = 8  # of a bench's name
 _BUT_NOT = re.compile(
@@ -37,24 +36,23 @@ class RowAt:
     rest: str
 
 
-def list_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, grammar: Grammar) -> Reading:
+def list_line(at: TypedLine, line: str, sheet: Sheet) -> Reading:
     """A line of a list named by tags."""
-    row = row_at(line, sheet, grammar)
+    row = row_at(line, sheet, at.grammar)
     if row is None:
-        return _nowhere(number, raw, line, sheet)
+        return _nowhere(at, line, sheet)
     ambiguous = _day_or_row(row, sheet)
     if ambiguous:
         hint = "begin each line with the tag of its row, then its day: 14 20 oct done"
-        return Reading(number, raw, row.tags[:1], sheet, row.ident, fault=ambiguous, hint=hint)
+        return Reading(at.number, at.raw, row.tags[:1], sheet, row.ident, fault=ambiguous, hint=hint)
     left_out, rest = without(row.rest, row.tags)
     unknown = [tag for tag in left_out if tag not in row.tags]
     if unknown:
         why = f"{', '.join(unknown)} is not among {row.ident}"
-        return Reading(number, raw, row.tags[:1], sheet, row.ident, fault=why, hint="name tags of that row")
+        return Reading(at.number, at.raw, row.tags[:1], sheet, row.ident, fault=why, hint="name tags of that row")
     meant = tuple(tag for tag in row.tags if tag not in left_out)
     rest = rest.lstrip("-–: ") or rest
-    made = _own_job(number, raw, rest, under, sheet, grammar, replace(row, tags=meant))
-    return made or body(number, raw, rest, under, grammar, meant, row.ident)
+    return _own_job(at, rest, sheet, replace(row, tags=meant)) or body(at, rest, meant, row.ident)
 
 
 def row_at(line: str, sheet: Sheet, grammar: Grammar) -> RowAt | None:
@@ -104,29 +102,39 @@ def without(rest: str, tags: Sequence[str]) -> tuple[list[str], str]:
     return [by_key.get(tag_key(word), word) for word in named], rest[: found.start()]
 
 
-def _own_job(
-    number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar, row: RowAt
-) -> Reading | None:
+def _own_job(at: TypedLine, rest: str, sheet: Sheet, row: RowAt) -> Reading | None:
     """A line that says of the row's own job, or where it has none of the look-over, that it was done; None where it does not."""
     job = _job_of(row, sheet)
-    meant = done(job) if job is not None else _look_over(grammar)
-    before = under.last_date
-    dated = take_date(rest, under, grammar)
-    base = base_of(number, raw, row.tags, sheet, row.ident, rest, dated)
-    if _UNTICKED in dated.rest:
-        return replace(base, question=f"a day beside an empty box: was {_told(meant)} done?", parts=(meant,))
-    bare = dated.own and not dated.rest.strip()
-    if job is None and row.ident not in sheet.lines and (bare or (is_done(dated.rest) and not is_unread(dated.rest))):
-        return replace(base, question=f"nothing was asked of {row.ident}: what was done?", parts=(meant,))
-    if bare:
-        return replace(base, parts=(meant,))
-    under.last_date = before
+    meant = done(job) if job is not None else _look_over(at.grammar)
+    before = at.under.last_date
+    dated = take_date(rest, at.under, at.grammar)
+    base = row_base(at, row.tags, sheet, row.ident)
+    settled = _settled(
+        dated, dated_as(at, base, rest, dated), meant, is_asked=job is not None or row.ident in sheet.lines
+    )
+    if settled is not None:
+        return settled
+    at.under.last_date = before
     score = _score(dated, has_job=job is not None)
     if score:
-        return body(number, raw, score, under, grammar, row.tags, row.ident)
-    if job is None and not (is_done(dated.rest) and not is_unread(dated.rest)):
+        return body(at, score, row.tags, row.ident)
+    if job is None and not _says_done(dated):
         return None
-    return row_done(rest, under, grammar, base, meant)
+    return row_done(at, rest, base, meant)
+
+
+def _says_done(dated: Dated) -> bool:
+    return is_done(dated.rest) and not is_unread(dated.rest)
+
+
+def _settled(dated: Dated, base: Reading, meant: dict[str, object], *, is_asked: bool) -> Reading | None:
+    """What needs no hearing: a bare day, a day beside an empty box, a tick where nothing was asked; None for all else."""
+    bare = dated.own and not dated.rest.strip()
+    if _UNTICKED in dated.rest:
+        return replace(base, question=f"a day beside an empty box: was {_told(meant)} done?", parts=(meant,))
+    if not is_asked and (bare or _says_done(dated)):
+        return replace(base, question=f"nothing was asked of {base.line}: what was done?", parts=(meant,))
+    return replace(base, parts=(meant,)) if bare else None
 
 
 def _job_of(row: RowAt, sheet: Sheet) -> Offered | None:
@@ -139,7 +147,7 @@ def _job_of(row: RowAt, sheet: Sheet) -> Offered | None:
     return next((job for job in jobs if job is not None), None)
 
 
-def _told(meant: dict[str, Any]) -> str:
+def _told(meant: dict[str, object]) -> str:
     return str(meant.get("work") or meant.get("did"))
 
 
@@ -151,13 +159,13 @@ def _score(dated: Dated, *, has_job: bool) -> str:
     return f"{dated.day.words if dated.own and dated.day else ''} vigour {said}".strip()
 
 
-def _look_over(grammar: Grammar) -> dict[str, Any]:
+def _look_over(grammar: Grammar) -> dict[str, object]:
     return {"work": next(work.name for work in grammar.knowledge.works.values() if work.is_look_over)}
 
 
-def _nowhere(number: int, raw: str, line: str, sheet: Sheet) -> Reading:
+def _nowhere(at: TypedLine, line: str, sheet: Sheet) -> Reading:
     head = line.split(" ")[0]
     close = nearest(head, [*sheet.lines, *sheet.tags], 0.5)
     hint = "begin each line with the tag of its row" + (f"; did you mean {close}?" if close else "")
     one = sheet.tags if len(sheet.tags) == 1 else ()
-    return Reading(number, raw, one, sheet, fault=f"sheet {sheet.serial} has no row '{head}'", hint=hint)
+    return Reading(at.number, at.raw, one, sheet, fault=f"sheet {sheet.serial} has no row '{head}'", hint=hint)

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from ...storage.printed import Offered, Sheet
 from .bodies import Dated, again, ear_for, heard_as, is_unread, take_date
-from .headers import Grammar, Under
+from .headers import Grammar, TypedLine
 from .hearing import hear
 from .readings import Reading
 from .tokens import leading_date
@@ -28,7 +27,7 @@ ASKS = re.compile(
 )
 
 
-def done(job: Offered) -> dict[str, Any]:
+def done(job: Offered) -> dict[str, object]:
     """An offered job as the entry it makes."""
     if job.work == INTENTION:
         return {"did": job.own}
@@ -40,33 +39,31 @@ def is_done(said: str) -> bool:
     return any(_DONE.match(s.strip()) or _YES.fullmatch(s.strip()) for s in said.split(";"))
 
 
-def base_of(
-    number: int, raw: str, tags: tuple[str, ...], sheet: Sheet, ident: str, rest: str, dated: Dated
-) -> Reading:
+def row_base(at: TypedLine, tags: tuple[str, ...], sheet: Sheet, ident: str) -> Reading:
     """The reading of a row's line before its words are heard: its own job counts as ticked."""
-    return Reading(number, raw, tags, sheet, ident, dated.day, again=again(ident, rest, dated, raw), tick=True)
+    return Reading(at.number, at.raw, tags, sheet, ident, tick=True)
 
 
-def row_done(rest: str, under: Under, grammar: Grammar, base: Reading, meant: Mapping[str, Any]) -> Reading | None:
-    """The reading of a line that says that what is `meant` was done; None where it does not, and the day is not taken."""
+def row_done(at: TypedLine, rest: str, base: Reading, meant: Mapping[str, object]) -> Reading | None:
+    """The reading of a line that says that what is `meant` was done; None where it does not, and its day is not taken."""
+    under = at.under
     before = under.last_date
-    dated = take_date(_day_first(rest, grammar), under, grammar)
-    if is_unread(dated.rest):
-        under.last_date = before
-        return None
-    base = replace(base, date=dated.day, again=again(base.line, rest, dated, base.text))
-    if HALF_DONE.search(dated.rest):
-        return replace(base, question="half of it only: is it done?", parts=({**meant, "note": dated.rest},))
-    made = heard_done(dated, under, grammar, base, meant)
+    dated = take_date(_day_first(rest, at.grammar), under, at.grammar)
+    made = None if is_unread(dated.rest) else _done(at, dated, dated_as(at, base, rest, dated), meant)
     if made is None:
         under.last_date = before
     return made
 
 
-def heard_done(
-    dated: Dated, under: Under, grammar: Grammar, base: Reading, meant: Mapping[str, Any]
-) -> Reading | None:
+def dated_as(at: TypedLine, base: Reading, rest: str, dated: Dated) -> Reading:
+    """The reading with its day, and the line as it can be given again by itself."""
+    return replace(base, date=dated.day, again=again(base.line, rest, dated, at.raw))
+
+
+def _done(at: TypedLine, dated: Dated, base: Reading, meant: Mapping[str, object]) -> Reading | None:
     """What is heard of a line's parts beside the one that says `done`; None where none does."""
+    if HALF_DONE.search(dated.rest):
+        return replace(base, question="half of it only: is it done?", parts=({**meant, "note": dated.rest},))
     segments = [s.strip() for s in dated.rest.split(";")]
     place = next((n for n, s in enumerate(segments) if _DONE.match(s) or _YES.fullmatch(s)), None)
     if place is None:
@@ -75,8 +72,8 @@ def heard_done(
     if told.strip().startswith("?") or segments[place].rstrip().endswith("?") or ASKS.match(told):
         return replace(base, question=f"'{dated.rest}': was it done?", parts=(dict(meant),))
     others = [*([told] if told else []), *segments[:place], *segments[place + 1 :]]
-    ear = ear_for(under, grammar, base.tags, dated.day, dict(meant))
-    made = heard_as(base, hear("; ".join(filter(None, others)), ear), under.by or dated.by, base.text, dated.rest)
+    ear = ear_for(at.under, at.grammar, base.tags, dated.day, dict(meant))
+    made = heard_as(base, hear("; ".join(filter(None, others)), ear), at.under.by or dated.by, at.raw, dated.rest)
     return replace(made, tick=True)
 
 

@@ -8,12 +8,12 @@ from dataclasses import replace
 
 from ...collection.dates import month_number
 from ...storage.printed import Offered, Sheet
-from .bodies import VIGOUR_LINE, Dated, again, body, ear_for, heard_as, is_unread, take_date, unread
-from .headers import Grammar, Under
+from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
+from .headers import TypedLine
 from .hearing import hear
 from .list_rows import list_line
 from .readings import NOTHING, Reading
-from .row_done import ASKS, HALF_DONE, base_of, done, row_done
+from .row_done import ASKS, HALF_DONE, done, row_base, row_done
 
 _TICK = r"(?:x|✓|✔|☑|ok|okay|yes|y|done|ticked)"
 _TICKED = re.compile(rf"^(?:{_TICK}(?!\w|-)[.,:!]?\s*)+", re.IGNORECASE)
@@ -24,25 +24,25 @@ _DENIED = re.compile(
 )
 
 
-def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, grammar: Grammar) -> list[Reading]:
+def sheet_line(at: TypedLine, line: str, sheet: Sheet) -> list[Reading]:
     """A line that stands on a printed sheet, by its number or its letters."""
     if sheet.by_tag:
-        return [list_line(number, raw, line, under, sheet, grammar)]
+        return [list_line(at, line, sheet)]
     several = _letters(line, sheet)
     if several:
         rest = line[several[1] :].lstrip(" .):")
-        return [_job_line(number, raw, rest, under, grammar, sheet, job, shared=True) for job in several[0]]
+        return [_job_line(at, rest, sheet, job, shared=True) for job in several[0]]
     line = re.sub(r"^([Vv])([1-5])(?=\s|$)", r"\1 \2", line)
     head, _, rest = line.partition(" ")
-    ident = head.rstrip(".):-").upper()
+    ident = _ident(head)
     if ident in sheet.lines:
-        return [_pencil_line(number, raw, head, ident, rest, under, sheet, grammar)]
+        return [_pencil_line(at, head, rest, sheet)]
     job = sheet.job(ident)
     if job is not None and not ident.isdigit():
-        return [_job_line(number, raw, rest.lstrip("-–: ") or rest, under, grammar, sheet, job)]
+        return [_job_line(at, rest.lstrip("-–: ") or rest, sheet, job)]
     if ident == VIGOUR_LINE and len(sheet.tags) == 1:
-        return [_vigour_line(number, raw, rest, under, sheet, grammar)]
-    return [_nowhere(number, raw, head, sheet)]
+        return [_vigour_line(at, rest, sheet)]
+    return [_nowhere(at, head, sheet)]
 
 
 def _letters(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
@@ -68,29 +68,29 @@ def ticked_on(lines: Sequence[str], sheet: Sheet) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _pencil_line(
-    number: int, raw: str, head: str, ident: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar
-) -> Reading:
+def _ident(head: str) -> str:
+    """The number or letter that a line begins with: `3.`, `a)`."""
+    return head.rstrip(".):-").upper()
+
+
+def _pencil_line(at: TypedLine, head: str, rest: str, sheet: Sheet) -> Reading:
+    ident = _ident(head)
     tag = sheet.lines[ident]
     first, _, second = rest.partition(" ")
     if month_number(first.strip(".,:")) and not second[:1].isdigit():
         return Reading(
-            number, raw, (tag,), sheet, ident,
+            at.number, at.raw, (tag,), sheet, ident,
             fault=f"is this line {ident}, or the day '{head} {first}'?",
             hint="begin each line with the number of the pencil line it stands on",
         )  # fmt: skip
     rest = rest.lstrip("-–: ") or rest
     job = sheet.job(ident, tag)
-    if job is not None:
-        base = base_of(number, raw, (tag,), sheet, ident, rest, Dated(None, rest))
-        made = row_done(rest, under, grammar, base, done(job))
-        if made is not None:
-            return made
-    return body(number, raw, rest, under, grammar, (tag,), ident)
+    made = row_done(at, rest, row_base(at, (tag,), sheet, ident), done(job)) if job is not None else None
+    return made if made is not None else body(at, rest, (tag,), ident)
 
 
-def _vigour_line(number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar) -> Reading:
-    made = body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE)
+def _vigour_line(at: TypedLine, rest: str, sheet: Sheet) -> Reading:
+    made = body(at, _vigour_words(rest), sheet.tags, VIGOUR_LINE)
     if made.unread or made.nothing or made.fault:
         return made
     if (
@@ -112,33 +112,23 @@ def _vigour_words(rest: str) -> str:
     return " ".join(words)
 
 
-def _nowhere(number: int, raw: str, head: str, sheet: Sheet) -> Reading:
+def _nowhere(at: TypedLine, head: str, sheet: Sheet) -> Reading:
     numbers = list(sheet.lines)
     letters = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
     has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(letters)}" if letters else "")
     return Reading(
-        number, raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
+        at.number, at.raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
         fault=f"sheet {sheet.serial} has no line '{head}'",
         hint=f"it has {has}; begin each line with one of them",
     )  # fmt: skip
 
 
-def _job_line(
-    number: int,
-    raw: str,
-    rest: str,
-    under: Under,
-    grammar: Grammar,
-    sheet: Sheet,
-    job: Offered,
-    *,
-    shared: bool = False,
-) -> Reading:
+def _job_line(at: TypedLine, rest: str, sheet: Sheet, job: Offered, *, shared: bool = False) -> Reading:
     """A letter's line: the job was done, unless its words deny it; what else they say belongs to it."""
-    said = rest
-    dated = take_date(_TICKED.sub("", rest, count=1), under, grammar)
+    said, raw, under = rest, at.raw, at.under
+    dated = take_date(_TICKED.sub("", rest, count=1), under, at.grammar)
     ident = job.letter
-    base = Reading(number, raw, (job.tag,), sheet, ident, dated.day, tick=True)
+    base = Reading(at.number, raw, (job.tag,), sheet, ident, dated.day, tick=True)
     base = replace(base, again=f"{ident} {said}".strip() if shared else again(ident, said, dated, raw))
     rest = dated.rest
     if rest.strip() in NOTHING:
@@ -147,7 +137,7 @@ def _job_line(
         what = f"box {ident} ({job.work}): is it ticked, and of which day?"
         return unread(replace(base, again=raw, tick=False), under, what)
     rest = _TICKED.sub("", rest, count=1)
-    ear = ear_for(under, grammar, (job.tag,), dated.day, done(job))
+    ear = ear_for(under, at.grammar, (job.tag,), dated.day, done(job))
     heard = hear(rest, ear)
     if _DENIED.match(rest) and not any(set(p) - set(done(job)) - {"note"} for p in heard.parts[:1]):
         return _denied(base, rest, job)
