@@ -139,7 +139,9 @@ LAYOUT = Record(
     "a layout",
     (
         Field("version", Number("a version", 1, 9999, whole=True), "rises when places move", True),
-        Field("kind", Word("a kind of layout", ("sheet", "walk", "tag", "dossier")), "what it lays out", True),
+        Field(
+            "kind", Word("a kind of layout", ("sheet", "walk", "tag", "dossier", "wall")), "what it lays out", True
+        ),
         Field("paper", _Paper(), "the paper it is printed on: a name, or [width, height]", True),
         Field("landscape", Flag(), "the paper lies on its long side"),
         Field("page", Listing(_SIDE, "a page size", exactly=2), "width and height after cutting"),

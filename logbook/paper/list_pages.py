@@ -73,6 +73,11 @@ class ListPages:
     def _bottom(self) -> float:
         return self.layout.room[1] - SQUARE_IN_MM - SQUARE_MM - 1.0
 
+    @property
+    def room_left(self) -> float:
+        """What is left of this page, mm."""
+        return self._bottom - self.y
+
     def open(self) -> None:
         """A new page: squares, code, head, names of the columns."""
         self.canvas = Canvas(len(self._pages) + 1)

@@ -69,7 +69,7 @@ def columns(width: float, *, two_boxes: bool = True) -> Columns:
         19.0 if tag > 15 else 15.0,
         (text, done - 2.0),
         done,
-        looked,
+        second,
         day,
         (left + 5.0, right),
         False,

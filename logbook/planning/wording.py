@@ -225,10 +225,14 @@ class Wording:
 
     def hold(self, hold: Hold) -> str:
         """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
+        still = ", still?" if hold.asked else ""
+        return f"{self.held(hold)} ({self.reason(hold.reason)}{still}): {_besides(hold)}"
+
+    def held(self, hold: Hold) -> str:
+        """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028`."""
         what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        still = ", still?" if hold.asked else ""
-        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{still}): {_besides(hold)}"
+        return f"{', '.join(what)}{ends}{self._hold_end(hold)}"
 
     def _hold_end(self, hold: Hold) -> str:
         """What has to be seen before the state ends."""
