@@ -24,16 +24,19 @@ examples:
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..diagnostics import Problem, stop
 from ..horticulture.work import Thing
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
+from ..planning.lists.care_list import care_of
+from ..planning.model import Job, Plan
 from .common import (
     Opened,
     a_day,
@@ -186,18 +189,40 @@ def _repotting(wish: _Wish) -> list[Page]:
 def _minder(wish: _Wish) -> list[Page]:
     from ..paper.bench_cards import Minded, minder_card
     from ..planning.lists.watering import thirst_between
-    from ..planning.tree_state import state_of
 
     opened, site = wish.opened, wish.opened.site
     minded = [
         Minded(
-            tree,
-            thirst_between(state_of(tree, opened.garden, opened.today), site, *wish.span),
-            tree.indoors == "always" or (tree.indoors == "winter" and not site.calendar.grows(wish.span[0])),
+            plan.tree,
+            thirst_between(plan.state, site, *wish.span),
+            plan.tree.indoors == "always"
+            or (plan.tree.indoors == "winter" and not site.calendar.grows(wish.span[0])),
+            tuple(_minders_care(plan, wish)),
         )
-        for tree in wish.trees
+        for plan in opened.plans(wish.trees)
     ]
     return minder_card(minded, wish.span, opened.knowledge, wish.layout, opened.collection.settings.title)
+
+
+def _minders_care(plan: Plan, wish: _Wish) -> Iterator[str]:
+    """What one who minds a tree has to see to in those days: cover before a cold night, shade, the weeks after hard work."""
+    first, last = wish.span
+    for job in care_of(plan, last):
+        minded = job.says or job.night is not None or (job.record and job.record.minded)
+        if not (minded and job.opens and job.closes and job.closes >= first):
+            continue
+        begins, ends = max(job.opens, first), min(job.closes, last)
+        when = f" {day_told(begins)} to {day_told(ends)}" if (begins, ends) != wish.span else ""
+        yield f"{job.what}{when}{_cover(job, wish.opened)}"
+
+
+def _cover(job: Job, opened: Opened) -> str:
+    """Before which night, and where to; what else it hangs on."""
+    say, conditions = opened.wording, job.conditions
+    if job.night is None:
+        return "".join(f"; {say.reason(reason)}" for reason in conditions)
+    night = f", before a night under {say.units.temperature_told(job.night)}"
+    return night + "".join(f": {say.reason(reason)}" for reason in conditions[1:])
 
 
 def _crib(wish: _Wish) -> list[Page]:

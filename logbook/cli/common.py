@@ -158,10 +158,24 @@ def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = 
 
 
 def _tree_of(opened: Opened, tag: str) -> Tree:
-    tree = opened.collection.tree(tag)
+    tree = opened.collection.tree(tag) or _by_number_or_name(opened.collection, tag)
     if tree is None:
         raise no_tree(opened, tag)
     return tree
+
+
+def _by_number_or_name(collection: Collection, said: str) -> Tree | None:
+    """The one living tree whose tag is this number without its zeros, or whose name is this or begins so."""
+    bare, name = said.lstrip("0"), said.casefold()
+    living = collection.living
+    for found in (
+        [t for t in living if bare and t.tag.lstrip("0") == bare],
+        [t for t in living if t.name and t.name.casefold() == name],
+        [t for t in living if t.name and t.name.casefold().startswith(name)],
+    ):
+        if found:
+            return found[0] if len(found) == 1 else None
+    return None
 
 
 def _standing_at(opened: Opened, trees: Sequence[Tree], benches: Sequence[str]) -> list[Tree]:

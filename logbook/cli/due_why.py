@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..collection.dates import day_told
+from ..planning.lists.shared_pests import passed_on
 from ..planning.model import Job, Plan, Refusal, Status
 from ..planning.wording import Wording, ask_words
 from .common import Opened
@@ -16,6 +17,8 @@ def sentences(plan: Plan, opened: Opened) -> Iterator[str]:
     yield f"{tree.tag} {tree.name or ''}".rstrip() + f": {tree.full_name}, grown as {plan.group}"
     yield from _standing(plan, opened.wording)
     for job in plan.jobs:
+        yield from _job_sentences(job, opened)
+    for job in plan.care:
         yield from _job_sentences(job, opened)
     for refusal in plan.refusals:
         yield from _refusal_sentences(refusal, opened.wording)
@@ -51,12 +54,16 @@ def _outlook(plan: Plan, opened: Opened) -> Iterator[str]:
             yield f"one visit about {day_told(visit.day)} would do for: {', '.join(visit.works)}"
     if caution := opened.knowledge.poison_words(plan.tree.species):
         yield caution
+    for passed in passed_on(opened.garden):
+        if plan.tree.tag in (*passed.on, *passed.to):
+            yield opened.wording.passed(passed)
     yield from (f"please find out: {ask_words(ask, opened.knowledge.stages)}" for ask in plan.asks)
 
 
 def _job_sentences(job: Job, opened: Opened) -> list[str]:
     lines = [f"{job.what}: {_span_told(job)}{_overdue_told(job)}"]
     lines += [f"  condition: {opened.wording.reasons(job.conditions)}"] if job.conditions else []
+    lines += [f"  how: {job.how}"] if job.how else []
     lines += [f"  do it when: {job.sign}"] if job.sign else []
     lines += [f"  too late when: {job.too_late}"] if job.too_late else []
     lines += [f"  because {opened.wording.reason(reason)}" for reason in job.reasons]

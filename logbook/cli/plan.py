@@ -11,6 +11,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TypedDict
@@ -19,7 +20,8 @@ from ..collection.dates import day_told
 from ..collection.fields import hours_of
 from ..collection.model import Tree
 from ..diagnostics import counted, stop
-from ..planning.scheduler import WEEKDAYS, Schedule, Unfit, bench_days, schedule, tasks_of
+from ..planning.lists.care_list import Cared, care_until
+from ..planning.scheduler import WEEKDAYS, WEEKS, Schedule, Unfit, bench_days, schedule, tasks_of
 from ..storage import printed
 from .common import (
     chosen,
@@ -30,6 +32,7 @@ from .common import (
     tree_arguments,
     write_output,
 )
+from .due_lines import care_lines
 from .printing import Run, in_pairs, page_grid, print_out, print_run, record_arguments, sheet_layout
 from .results import Result, table
 
@@ -60,15 +63,24 @@ class UnfitData(TypedDict):
     on: str | None
 
 
-class BenchPlanData(TypedDict):
-    """Due works on the bench days."""
+class CaredData(TypedDict):
+    """A kind of care and the trees that want it; from the first day of any to the last of all, ISO dates."""
 
+    what: str
+    opens: str
+    closes: str
+    tags: list[str]
+
+
+class BenchPlanData(TypedDict):
+    """Due works on the bench days, and the care beside them."""
+
+    care: list[CaredData]
     days: list[BenchDayData]
     unfit: list[UnfitData]
 
 
 SHAPE = BenchPlanData
-WEEKS = 6
 MOST_WEEKS = 60
 
 
@@ -121,12 +133,15 @@ def _planned(held: Run, options: argparse.Namespace) -> Result:
     trees = {tree.tag: tree for tree in chosen(opened, options)}
     days = bench_days(hours, opened.today, options.weeks)
     last = opened.today + timedelta(days=7 * options.weeks)
-    tasks = tasks_of(opened.plans(list(trees.values())), opened.collection.trees, last)
+    plans = opened.plans(list(trees.values()))
+    tasks = tasks_of(plans, opened.collection.trees, last)
     made = schedule(tasks, days)
-    written = _files(options, held, made, trees)
+    care = care_until(plans, last)
+    written = _files(options, held, made, trees, care)
     problems, closing, code = left_out(opened)
-    lines = (*held.told, *_table(made, trees), *_unfit(made, last), *written)
-    return Result(code, lines, _data(made), problems, closing)
+    beside = care_lines(plans, last)
+    lines = (*held.told, *_table(made, trees), *_unfit(made, last), *([""] if beside else []), *beside, *written)
+    return Result(code, lines, _data(made, care), problems, closing)
 
 
 def _table(made: Schedule, trees: dict[str, Tree]) -> list[str]:
@@ -171,7 +186,9 @@ def _why(unfit: Unfit) -> str:
     return f"{unfit.more_minutes} minutes more on {day_told(unfit.on)} would do"
 
 
-def _files(options: argparse.Namespace, held: Run, made: Schedule, trees: dict[str, Tree]) -> list[str]:
+def _files(
+    options: argparse.Namespace, held: Run, made: Schedule, trees: dict[str, Tree], care: Sequence[Cared]
+) -> list[str]:
     from ..paper.calendar_file import bench_day_bytes
     from ..paper.day_list import day_list
     from ..paper.imposition import impose
@@ -188,7 +205,7 @@ def _files(options: argparse.Namespace, held: Run, made: Schedule, trees: dict[s
         must_be_writable(options.output)
     plan = sheet_layout(opened, options.layout, "sheet", "pocket-a6", "pocket-quarter-letter")
     (serial,) = held.serials(1, printed.load_ledger(opened.folder), options.seed)
-    drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today)
+    drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today, care)
     papers = impose(in_pairs(drawn.pages), page_grid(plan, options.output))
     print_out(held, options, papers, "bench days", [drawn.sheet] if drawn.sheet else [])
     where = "nothing written (--dry-run)" if options.dry_run else str(options.output)
@@ -196,8 +213,17 @@ def _files(options: argparse.Namespace, held: Run, made: Schedule, trees: dict[s
     return said
 
 
-def _data(made: Schedule) -> BenchPlanData:
+def _data(made: Schedule, care: Sequence[Cared]) -> BenchPlanData:
     return {
+        "care": [
+            {
+                "what": one.what,
+                "opens": one.opens[0].isoformat(),
+                "closes": one.closes[-1].isoformat(),
+                "tags": list(one.tags),
+            }
+            for one in care
+        ],
         "days": [
             {
                 "date": when.isoformat(),

@@ -293,13 +293,19 @@ def progress(trees: list[Tree]) -> Iterable[Tree]:
 
 
 def season_pages(opened: Opened, plan: Layout) -> list[Page]:
-    """The season card of the groups that stand in the garden."""
+    """The season card of the groups that stand in the garden, with the year's care of its trees."""
     from ..paper.cards import season_card
+    from ..paper.care_words import care_rows
+    from ..planning.lists.care_list import care_until
+    from ..planning.lists.shared_pests import passed_on
 
     garden, season = opened.garden, opened.site.calendar.season_of(opened.today)
     standing = {garden.group_of(tree) for tree in opened.collection.living}
     groups = [group for group in opened.knowledge.groups if group in standing]
-    return season_card(garden, groups, plan, season, opened.today)
+    plans = opened.plans(opened.collection.living)
+    care = care_rows(care_until(plans, opened.today + timedelta(days=365)), opened.wording, len(plans))
+    care += [opened.wording.passed(passed) for passed in passed_on(garden)]
+    return season_card(garden, groups, plan, season, opened.today, care)
 
 
 def in_pairs(pages: Sequence[Page]) -> list[Leaf]:

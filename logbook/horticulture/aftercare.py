@@ -20,6 +20,15 @@ class AfterCare:
     frost_free: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class FeedingPause:
+    """After which works a tree is not fed, and for how many days; from refinement on for `refined` days."""
+
+    after: Match
+    days: int
+    refined: int
+
+
 AFTERCARE_FILE = Record(
     "aftercare.yaml",
     (
@@ -41,6 +50,22 @@ AFTERCARE_FILE = Record(
             "lines",
             True,
         ),
+        Field(
+            "feeding_pauses",
+            Listing(
+                Record(
+                    "a pause",
+                    (
+                        Field("after", FINISHED, "after which works", True),
+                        Field("days", Number("days", 1, 400, whole=True), "for how many", True),
+                        Field("refined", Number("days", 1, 400, whole=True), "for how many from refinement on"),
+                    ),
+                ),
+                "pauses",
+            ),
+            "pauses",
+            True,
+        ),
     ),
 )
 
@@ -51,3 +76,8 @@ def aftercare_of(lines: tuple[Given, ...]) -> tuple[AfterCare, ...]:
         AfterCare(match_of(line["after"]), line["from"], line["days"], line["say"], line.get("frost_free", False))
         for line in lines
     )
+
+
+def pauses_of(lines: tuple[Given, ...]) -> tuple[FeedingPause, ...]:
+    """The pauses in feeding out of their keys."""
+    return tuple(FeedingPause(match_of(p["after"]), p["days"], p.get("refined", p["days"])) for p in lines)

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from ..collection.model import Settings
 from ..diagnostics import Problem
-from .aftercare import AfterCare
+from .aftercare import AfterCare, FeedingPause
 from .forbids import Forbids
 from .group import Group
 from .overrides import own_groups, own_works
@@ -53,6 +53,7 @@ class Knowledge:
     hard_works: Mapping[str, int] = field(default_factory=dict)
     forbids: Forbids = field(default_factory=Forbids)
     aftercare: tuple[AfterCare, ...] = ()
+    feeding_pauses: tuple[FeedingPause, ...] = ()
     pests: tuple[Pest, ...] = ()
     root_shares: Mapping[str, str] = field(default_factory=dict)
 

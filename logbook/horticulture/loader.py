@@ -10,7 +10,7 @@ from ..collection.kinds import FAILED, Context, Field, Flag, Listing, Number, Re
 from ..collection.yaml_reader import Mapping as MappingNode
 from ..collection.yaml_reader import file_text, read_text
 from ..diagnostics import Problem, ProblemsFound
-from .aftercare import AFTERCARE_FILE, aftercare_of
+from .aftercare import AFTERCARE_FILE, aftercare_of, pauses_of
 from .forbids_fields import FORBIDS_FILE, forbids_of
 from .group import Group
 from .knowledge import Knowledge, WireRule
@@ -39,6 +39,7 @@ def shipped_knowledge() -> Knowledge:
     work_file = _read("works.yaml", _WORKS_FILE, names)
     works = work_file["works"]
     forbids = _read("forbids.yaml", FORBIDS_FILE, names)
+    aftercare = _read("aftercare.yaml", AFTERCARE_FILE, {})
     pests = _read("pests.yaml", PESTS_FILE, names)["pests"]
     return Knowledge(
         groups={n: Group(n, **g) for n, g in groups["groups"].items()},
@@ -52,7 +53,8 @@ def shipped_knowledge() -> Knowledge:
         wire_rules={n: WireRule(**r) for n, r in groups["wire_rules"].items()},
         cautions=cautions,
         forbids=forbids_of(forbids, sets),
-        aftercare=aftercare_of(_read("aftercare.yaml", AFTERCARE_FILE, {})["aftercare"]),
+        aftercare=aftercare_of(aftercare["aftercare"]),
+        feeding_pauses=pauses_of(aftercare["feeding_pauses"]),
         hard_works={g: n for name, n in reversed(work_file["hard_works"].items()) for g in sets[name]},
         pests=tuple(pest_of(name, given, sets) for name, given in pests.items()),
         root_shares=groups["root_shares"],

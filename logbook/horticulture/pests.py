@@ -13,7 +13,7 @@ from .work_fields import WindowText, all_of, words
 @dataclass(frozen=True, slots=True)
 class Pest:
     """What is seen (`sign`), where to look, and when: in a window of marks, while the mean daily maximum is at least
-    `heat` (°C), or with neither as long as the tree grows; `wet` where it comes only after wet weather."""
+    `heat` (°C), or with neither as long as the tree grows; `wet` where it comes only after wet weather; `passes_to` names the same one on the other plants it lives on."""
 
     name: str
     groups: frozenset[str]
@@ -23,6 +23,7 @@ class Pest:
     window: Window | None = None
     heat: float | None = None
     wet: bool = False
+    passes_to: str = ""
 
     def is_on(self, group: str, genus: str) -> bool:
         """Whether trees of this group or genus (lower case) get it."""
@@ -43,6 +44,7 @@ PESTS_FILE = Record(
                         Field("window", WindowText("a window"), "opens / best / closes"),
                         Field("heat", Number("a mean daily maximum", 10, 45), "°C"),
                         Field("wet", Flag(), "only after wet weather"),
+                        Field("passes_to", Text(), "the same one on its other plants"),
                         Field("sign", Text(), "what is seen", True),
                         Field("look", Text(), "where to look", True),
                     ),
@@ -58,5 +60,5 @@ PESTS_FILE = Record(
 
 def pest_of(name: str, values: Given, sets: Mapping[str, frozenset[str]]) -> Pest:
     """The record of a pest out of its keys; sets of groups become the groups themselves."""
-    plain = {key: values[key] for key in ("sign", "look", "window", "heat", "wet") if key in values}
+    plain = {key: values[key] for key in ("sign", "look", "window", "heat", "wet", "passes_to") if key in values}
     return Pest(name, all_of(values["groups"], sets), frozenset(values.get("genera", ())), **plain)

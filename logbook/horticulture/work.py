@@ -110,7 +110,6 @@ class Unless:
     """What forbids a work: rest, or a work that acts so, done within this season, the last two, or `months`."""
 
     resting: bool = False
-    roots_excuse: bool = False
     done: str = ""
     force: str = ""
     within: Within | None = None
@@ -183,8 +182,9 @@ class Turns:
 class Work:
     """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd.
 
-    `mark` are two letters that stand for it on paper, empty for a work of the grower's own without them; `was` are names
-    it had before, by which older files still call it.
+    `not_stages`: in which it is offered only where it was meant. `outdoors`: not for a tree kept indoors. `minded`: whoever looks after the tree in the grower's
+    absence has to see to it. `mark` are two letters that stand for it on paper, empty for a work of the grower's own
+    without them; `was` are names it had before, by which older files still call it.
     """
 
     name: str
@@ -215,6 +215,9 @@ class Work:
     short: str = ""
     mark: str = ""
     turns: Turns | None = None
+    minded: bool = False
+    not_stages: tuple[str, ...] = ()
+    outdoors: bool = False
     was: tuple[str, ...] = ()
 
     def row_for(self, group: str, species: Species | None, genus: str = "") -> Row | None:

@@ -54,7 +54,7 @@ class _Condition(Text):
 
     def read(self, node: Any, context: Context) -> Any:
         text = super().read(node, context)
-        known = {"resting": Unless(resting=True), "resting unless roots": Unless(resting=True, roots_excuse=True)}
+        known = {"resting": Unless(resting=True), "resting unless roots": Unless(resting=True)}
         if not isinstance(text, str) or text in known:
             return known.get(text, text) if isinstance(text, str) else text
         return context.fault(node, f"expected a condition, found '{text}'", f"one of: {', '.join(known)}")
@@ -171,6 +171,9 @@ WORK = Record(
         Field("light_kind", _choice("a kind of work", Kind), "the kind of a turn that was not heavy"),
         Field("wants_strength", Flag(), "kills a weak tree"),
         Field("wants_strength_of", _GROUPS, "kills a weak tree of these, with hard roots"),
+        Field("not_stages", words("stages"), "stages in which it is not offered, unless it was meant"),
+        Field("outdoors", Flag(), "not for a tree that is kept indoors all year"),
+        Field("minded", Flag(), "whoever minds the tree has to see to it"),
         Field("was", words("names of before"), "what it was called before, in older files"),
         Field("rows", Listing(ROW, "rows"), "when, by group"),
     ),

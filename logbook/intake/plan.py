@@ -83,7 +83,7 @@ class History:
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class PlanContext:
     """What planning needs besides the readings; `read_entry` reads entry text as the collection would."""
 
     collection: Collection
@@ -101,26 +101,26 @@ class Desk:
         return site is not None and site.southern
 
 
-def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
+def plan(context: PlanContext, readings: Iterable[Reading]) -> Plan:
     """Give every reading its fate. Later lines see what earlier ones will have written."""
     logs: dict[str, Log] = {}
     items: list[Item] = []
 
     def day(reading: Reading) -> Day:
-        return day_of(reading, desk.today, desk.southern)
+        return day_of(reading, context.today, context.southern)
 
-    together = joined(tuple(readings), day, lambda tick: _is_in_log(desk, tick))
+    together = joined(tuple(readings), day, lambda tick: _is_in_log(context, tick))
     for place, reading in enumerate(together.readings):
         if place in together.into:
             items += [_laid_into(reading, tag, together.into[place]) for tag in reading.tags]
         if place not in together.into or reading.parts:
-            items += _fates(desk, reading, logs)
-    return Plan(tuple(_judged_again(desk, item, logs) for item in items))
+            items += _fates(context, reading, logs)
+    return Plan(tuple(_judged_again(context, item, logs) for item in items))
 
 
-def _is_in_log(desk: Desk, tick: Reading) -> bool:
+def _is_in_log(context: PlanContext, tick: Reading) -> bool:
     """Whether a tick was written in an earlier run: its own entry stands, and keeps standing."""
-    tree = desk.collection.tree(tick.tags[0])
+    tree = context.collection.tree(tick.tags[0])
     source = _source(tick, 0)
     return tree is not None and bool(source) and any(source in lines_of(e.sources) for e in tree.log)
 
@@ -136,15 +136,15 @@ def _laid_into(tick: Reading, tag: str, number: int) -> Item:
     return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
 
 
-def _judged_again(desk: Desk, item: Item, logs: Mapping[str, Log]) -> Item:
+def _judged_again(context: PlanContext, item: Item, logs: Mapping[str, Log]) -> Item:
     """Wire that a later line puts on lets an earlier one take it off: doubts about wire are judged on the whole run."""
     if item.kind != NO_WIRE or item.fate != "question":
         return item
-    tree = desk.collection.tree(item.tag)
-    model = desk.read_entry(entry_text(item.entry))
+    tree = context.collection.tree(item.tag)
+    model = context.read_entry(entry_text(item.entry))
     if tree is None or isinstance(model, Problem):
         return item
-    doubt = first_doubt(model, tree, logs[tree.tag].entries, desk.collection.settings.units, desk.knowledge)
+    doubt = first_doubt(model, tree, logs[tree.tag].entries, context.collection.settings.units, context.knowledge)
     return item if doubt else replace(item, fate="write", why="", hint="", kind="")
 
 
@@ -160,53 +160,46 @@ def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entr
     return read
 
 
-def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
+def _fates(context: PlanContext, reading: Reading, logs: dict[str, Log]) -> list[Item]:
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
-        key = _key(reading, tag, _source(reading, 0), 0) if own else ""
+        key = _line_key(reading, tag) if own else ""
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
-    day = day_of(reading, desk.today, desk.southern)
-    items: list[Item] = []
-    for tag in reading.tags:
-        tree = desk.collection.tree(tag)
-        if tree is None:
-            items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
-            continue
-        if (day.when is None or reading.unread) and _typed_already(desk, reading, log_for(tree, logs)):
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
-            items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
-            continue
-        if reading.unread:
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
-            items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
-            continue
-        if day.when is None:
-            items.append(
-                Item(
-                    reading,
-                    "question",
-                    tree.tag,
-                    _key(reading, tree.tag, _source(reading, 0), 0),
-                    why=day.why,
-                    hint=day.hint,
-                )
-            )
-            continue
-        items += _entries(desk, reading, tree, day.when, (day.why, day.hint), log_for(tree, logs))
-    return items
+    return [item for tag in reading.tags for item in _fates_of_tree(context, reading, tag, logs)]
+
+
+def _fates_of_tree(context: PlanContext, reading: Reading, tag: str, logs: dict[str, Log]) -> list[Item]:
+    """What a line that can be read comes to for one of its trees."""
+    tree = context.collection.tree(tag)
+    if tree is None:
+        return [replace(_no_tree(context, reading, tag), key=_line_key(reading, tag))]
+    log, key = log_for(tree, logs), _line_key(reading, tree.tag)
+    day = day_of(reading, context.today, context.southern)
+    if (day.when is None or reading.unread) and _typed_already(context, reading, log):
+        return [Item(reading, "there", tree.tag, key, told=reading.text, why="typed before")]
+    if reading.unread:
+        return [Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint)]
+    if day.when is None:
+        return [Item(reading, "question", tree.tag, key, why=day.why, hint=day.hint)]
+    return _entries(context, reading, tree, day.when, (day.why, day.hint), log)
+
+
+def _line_key(reading: Reading, tag: str) -> str:
+    """What names a line as a whole, for one tree."""
+    return _key(reading, tag, _source(reading, 0), 0)
 
 
 def _settled(reading: Reading, tag: str) -> Item:
     """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
-    key = _key(reading, tag, _source(reading, 0), 0) if reading.sheet else ""
+    key = _line_key(reading, tag) if reading.sheet else ""
     told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 
 
-def _typed_already(desk: Desk, reading: Reading, log: Log) -> bool:
+def _typed_already(context: PlanContext, reading: Reading, log: Log) -> bool:
     """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
     source = _source(reading, 0)
     if not source or (reading.date and not reading.unread):
@@ -215,19 +208,19 @@ def _typed_already(desk: Desk, reading: Reading, log: Log) -> bool:
     if reading.unread:
         return bool(stood)
     return bool(reading.parts) and all(
-        any(_but_for_the_day(desk, part, entry) for entry in stood) for part in reading.parts
+        any(_but_for_the_day(context, part, entry) for entry in stood) for part in reading.parts
     )
 
 
-def _but_for_the_day(desk: Desk, part: Fields, entry: Entry) -> bool:
-    made = desk.read_entry(
-        entry_text(entry_of(part, on_day(entry.date.earliest), "", desk.collection.settings.units))
+def _but_for_the_day(context: PlanContext, part: Fields, entry: Entry) -> bool:
+    made = context.read_entry(
+        entry_text(entry_of(part, on_day(entry.date.earliest), "", context.collection.settings.units))
     )
     return isinstance(made, Entry) and content_of(made) == content_of(replace(entry, date=made.date))
 
 
-def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
-    if tag.casefold() in desk.broken:
+def _no_tree(context: PlanContext, reading: Reading, tag: str) -> Item:
+    if tag.casefold() in context.broken:
         return Item(
             reading,
             "left over",
@@ -244,37 +237,39 @@ def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
     )
 
 
-def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log) -> list[Item]:
+def _entries(
+    context: PlanContext, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log
+) -> list[Item]:
     items: list[Item] = []
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
         source = _source(reading, index if many else 0)
-        entry = entry_of(part, day, source, desk.collection.settings.units)
+        entry = entry_of(part, day, source, context.collection.settings.units)
         key = _key(reading, tree.tag, source, index, entry)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
-        model = desk.read_entry(entry_text(entry))
+        model = context.read_entry(entry_text(entry))
         if isinstance(model, Problem):
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
             continue
-        base = replace(base, told=render_entry(model, desk.collection.settings.units))
-        item = _fate(desk, base, model, tree, log)
+        base = replace(base, told=render_entry(model, context.collection.settings.units))
+        item = _fate(context, base, model, tree, log)
         if item.fate == "write":
             log.add(model)
         items.append(item)
     return items
 
 
-def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
+def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
     if known.holds(model):
         return replace(item, fate="there", why="")
-    settled = _typed_before(desk, item, known.by_source.get(model.source, []))
+    settled = _typed_before(context, item, known.by_source.get(model.source, []))
     if settled is not None:
         return settled
-    again = same_again(model, known.entries, desk.knowledge)
+    again = same_again(model, known.entries, context.knowledge)
     if again is None:
         return replace(item, fate="there", why="the log has it")
-    units, knowledge = desk.collection.settings.units, desk.knowledge
+    units, knowledge = context.collection.settings.units, context.knowledge
     doubt: Doubt | None = first_doubt(model, tree, known.entries, units, knowledge) or again or None
     if item.reading.bare_wire and doubt is None:
         doubt = wire_is_on(model, known.entries, knowledge)
@@ -283,65 +278,65 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     return replace(item, fate="write")
 
 
-def _typed_before(desk: Desk, item: Item, same_source: Sequence[Entry]) -> Item | None:
+def _typed_before(context: PlanContext, item: Item, same_source: Sequence[Entry]) -> Item | None:
     """What becomes of a line that was typed before, or that is in doubt by itself; None for one that is neither."""
-    before = desk.history.written.get(item.key)
+    before = context.history.written.get(item.key)
     if same_source:
-        return _typed_otherwise(desk, item, same_source[-1], before)
+        return _typed_otherwise(context, item, same_source[-1], before)
     if before is not None and not item.why:
         return replace(
             item,
             why="this was written once and then removed by hand",
             hint="write it under 'tree TAG' if it belongs there after all",
         )
-    if item.why and desk.history.written.get(f"{item.key}.1") == _said(item.reading):
+    if item.why and context.history.written.get(f"{item.key}.1") == _said(item.reading):
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     return item if item.why else None
 
 
-def _typed_otherwise(desk: Desk, item: Item, stands: Entry, before: object) -> Item:
+def _typed_otherwise(context: PlanContext, item: Item, stands: Entry, before: object) -> Item:
     """A line from which an entry was made that says something else."""
     if before == _said(item.reading):
         return replace(item, fate="there", why="the entry was edited by hand since")
-    if desk.take_new:
-        return as_new(desk, item)
+    if context.take_new:
+        return as_new(context, item)
     return replace(
         item,
-        why=f"this line was typed before with other words: {render_entry(stands, desk.collection.settings.units)}",
+        why=f"this line was typed before with other words: {render_entry(stands, context.collection.settings.units)}",
         hint="--take new writes this one in its place",
         kind="conflict",
     )
 
 
-def as_new(desk: Desk, item: Item) -> Item:
+def as_new(context: PlanContext, item: Item) -> Item:
     """The item written beside the entry it corrects, which stays and is named in `replaces`."""
     source = str(item.entry["from"])
-    log = _log_of(desk, item)
+    log = _log_of(context, item)
     entry = {**item.entry, "replaces": source, "from": _next_source(source, log)}
     return replace(item, fate="write", entry=entry, why="", hint="")
 
 
-def as_meant(desk: Desk, item: Item) -> Item:
+def as_meant(context: PlanContext, item: Item) -> Item:
     """A misspelt line read as what it may have been."""
     assert item.reading.meant is not None
     source = str(item.entry.get("from", ""))
-    day = read_when(str(item.entry["date"]), desk.southern)
-    entry = entry_of(item.reading.meant, day, source, desk.collection.settings.units)
-    model = desk.read_entry(entry_text(entry))
+    day = read_when(str(item.entry["date"]), context.southern)
+    entry = entry_of(item.reading.meant, day, source, context.collection.settings.units)
+    model = context.read_entry(entry_text(entry))
     if isinstance(model, Problem):
         return replace(item, why=model.message, hint=model.hint)
-    told = render_entry(model, desk.collection.settings.units)
+    told = render_entry(model, context.collection.settings.units)
     return replace(item, fate="write", entry=entry, told=told, why="", hint="")
 
 
-def old_entry(desk: Desk, item: Item) -> Entry | None:
+def old_entry(context: PlanContext, item: Item) -> Entry | None:
     """The entry that was typed from the same line before."""
     source = item.entry.get("from")
-    return next((e for e in reversed(_log_of(desk, item)) if source in e.sources), None)
+    return next((e for e in reversed(_log_of(context, item)) if source in e.sources), None)
 
 
-def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
-    tree = desk.collection.tree(item.tag)
+def _log_of(context: PlanContext, item: Item) -> Sequence[Entry]:
+    tree = context.collection.tree(item.tag)
     return tree.log if tree else ()
 
 

@@ -10,7 +10,7 @@ from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from .archive import with_answers
-from .plan import UNSETTLED, Desk, Item, Plan, as_meant, as_new, old_entry
+from .plan import UNSETTLED, Item, Plan, PlanContext, as_meant, as_new, old_entry
 
 Talk = Callable[[Sequence[str]], str]
 Reread = Callable[[Item, str], Sequence[Item]]
@@ -46,27 +46,27 @@ def likeliest(item: Item) -> str:
     return "w" if read and asked_by_words and "w" in allowed else ""
 
 
-def answered(desk: Desk, item: Item, choice: str) -> Item:
+def answered(context: PlanContext, item: Item, choice: str) -> Item:
     """The item after its answer."""
     if choice == "w":
         return replace(item, fate="write", why="", hint="")
     if choice == "m":
-        return as_meant(desk, item)
+        return as_meant(context, item)
     if choice == "n":
-        return as_new(desk, item)
+        return as_new(context, item)
     if choice == "r":
         kept = {"date": item.entry["date"], "note": item.reading.text}
         source = {"from": item.entry["from"]} if "from" in item.entry else {}
         entry: dict[str, Value] = {**kept, **source}
-        model = desk.read_entry(entry_text(entry))
-        told = item.told if isinstance(model, Problem) else render_entry(model, desk.collection.settings.units)
+        model = context.read_entry(entry_text(entry))
+        told = item.told if isinstance(model, Problem) else render_entry(model, context.collection.settings.units)
         return replace(item, fate="write", entry=entry, told=told, why="", hint="")
     if choice == "d":
         return replace(item, fate="dismissed", why="")
     return item
 
 
-def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> Plan:
+def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = None) -> Plan:
     """Put every question to the grower; an empty answer takes the likeliest or leaves it waiting, an unknown one is asked again.
 
     `reread` makes items of a line typed anew; it is offered where the line has made this one item.
@@ -78,29 +78,34 @@ def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> P
         allowed = choices(item)
         if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
             allowed = (*allowed[:-1], "t", allowed[-1])
-        shown = [
-            "",
-            f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}",
-            f"  typed: {item.reading.text}",
-        ]
-        shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
-        old = old_entry(desk, item)
-        if old is not None and old.place.path:
-            shown.append(
-                f"  stands in {old.place.path}:{old.place.line}: {render_entry(old, desk.collection.settings.units)}"
-            )
-        shown += [f"  hint: {item.hint}"] if item.hint else []
-        remark = set(item.entry) <= {"date", "note", "from"}
-        named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
-        shown += [f"  {letter}  {named[letter]}" for letter in allowed]
-        first = likeliest(item)
-        shown += [f"  Enter: {first}" if first else "  Enter leaves it waiting"]
-        answer = _answer(talk, shown, allowed) or first
+        asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
+        shown = ["", asks, *_shown(item, context), *_offered(item, allowed)]
+        answer = _answer(talk, shown, allowed) or likeliest(item)
         if answer == "t" and reread:
             answers[number] = _anew(item, talk, reread)
         elif answer:
-            answers[number] = (answered(desk, item, answer),)
+            answers[number] = (answered(context, item, answer),)
     return with_answers(plan, answers)
+
+
+def _shown(item: Item, context: PlanContext) -> list[str]:
+    """What was typed and read, what stands in the file of the same line, and the hint."""
+    shown = [f"  typed: {item.reading.text}"]
+    shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
+    old = old_entry(context, item)
+    if old is not None and old.place.path:
+        words = render_entry(old, context.collection.settings.units)
+        shown.append(f"  stands in {old.place.path}:{old.place.line}: {words}")
+    return [*shown, f"  hint: {item.hint}"] if item.hint else shown
+
+
+def _offered(item: Item, allowed: Sequence[str]) -> list[str]:
+    """The answers, each with its letter, and what Enter does."""
+    remark = set(item.entry) <= {"date", "note", "from"}
+    named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
+    first = likeliest(item)
+    enter = f"  Enter: {first}" if first else "  Enter leaves it waiting"
+    return [*(f"  {letter}  {named[letter]}" for letter in allowed), enter]
 
 
 def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:

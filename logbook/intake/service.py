@@ -12,11 +12,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 from ..collection.load import tree_context, tree_paths
 from ..collection.model import Collection, Tree, tag_key
 from ..collection.splicing import edited_since
+from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import decoded
 from ..diagnostics import Problem, ProblemsFound, counted, stop
 from ..horticulture.knowledge import Knowledge
@@ -31,7 +32,7 @@ from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
 from .pdf_form import is_pdf, text_if_form
-from .plan import Desk, Item, Plan, entry_reader, plan
+from .plan import Item, Plan, PlanContext, entry_reader, plan
 from .questions import Reread
 
 LIMIT_BYTES = 50_000_000
@@ -100,7 +101,7 @@ class Ahead:
     """What an undo would meet: files that can't be handled, and entries or keys that no longer stand word for word."""
 
     blocked: tuple[Problem, ...] = ()
-    edited: tuple[tuple[str, Mapping[str, Any]], ...] = ()
+    edited: tuple[tuple[str, Mapping[str, Value]], ...] = ()
 
 
 # -- what was given ------------------------------------------------------------------------------------------------
@@ -191,7 +192,7 @@ def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = Fals
         southern=site is not None and site.southern,
         partial=True,
     )
-    return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
+    return plan(plan_context(context, disk, take_new=take_new), read_notes(text, grammar))
 
 
 def _known_of(tree: Tree) -> Known:
@@ -200,10 +201,10 @@ def _known_of(tree: Tree) -> Known:
     return Known(frozenset(named) if tree.branches else None, tree.count)
 
 
-def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
+def plan_context(context: Context, disk: Disk, *, take_new: bool = False) -> PlanContext:
     """What typed lines are read against: the collection as it is on this disk."""
     reader = entry_reader(tree_context(context.collection.settings, context.knowledge))
-    return Desk(
+    return PlanContext(
         context.collection,
         archive.history(disk),
         context.today,
@@ -290,7 +291,7 @@ def _unbalanced(audit: line_status.Audit) -> list[Problem]:
     if audit.balanced:
         return []
     named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])
-    return [Problem(f"the audit does not balance: {audit.told()}; astray: {named}", severity="warning")]
+    return [Problem(f"the audit does not balance: {audit.summary()}; astray: {named}", severity="warning")]
 
 
 def look_ahead(store: Store, last: Journal) -> Ahead:
@@ -307,7 +308,7 @@ def look_ahead(store: Store, last: Journal) -> Ahead:
 
 def take_back(store: Store, last: Journal, day: date) -> Outcome:
     """Undo a batch; what its notes wrote may be typed again."""
-    return store.undo(last, day, archive.undone(last, last.rows))
+    return store.undo(last, day, archive.undone(last))
 
 
 def dismiss(store: Store, numbers: Sequence[int], day: date) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from ..collection.model import tag_key
 from .days import Day
@@ -48,24 +47,26 @@ def _line_for(
 ) -> tuple[int, int] | None:
     """The place of the line, and of its part; written lines come before ticks of other sheets."""
     day = day_of(tick).when
+    if day is None:
+        return None
     work, tag = tick.parts[0]["work"], tag_key(tick.tags[0])
-    for ticks in (False, True):
-        for other, line in enumerate(now):
-            if other == place or other in into or line.tick is not ticks or (ticks and other > place):
-                continue
-            if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag] or day_of(line).when != day:
-                continue
-            index = next((n for n, part in enumerate(line.parts) if part.get("work") == work), None)
-            if index is not None and day is not None:
-                return other, index
+    others = [n for n in range(len(now)) if n != place and n not in into]
+    written = [n for n in others if not now[n].tick]
+    for other in (*written, *(n for n in others if now[n].tick and n < place)):
+        line = now[other]
+        if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag] or day_of(line).when != day:
+            continue
+        index = next((n for n, part in enumerate(line.parts) if part.get("work") == work), None)
+        if index is not None:
+            return other, index
     return None
 
 
-def _with_tick(line: Reading, index: int, tick: Mapping[str, Any]) -> Reading:
+def _with_tick(line: Reading, index: int, tick: Mapping[str, object]) -> Reading:
     """The line's part with what the tick tells more; a line that names fewer branches than the job has the word."""
     part = line.parts[index]
-    notes = [n for n in (part.get("note"), tick.get("note")) if n]
-    both: dict[str, Any] = {**tick, **part}
+    notes = [str(note) for fields in (part, tick) if (note := fields.get("note"))]
+    both: dict[str, object] = {**tick, **part}
     if notes:
         both["note"] = "; ".join(dict.fromkeys(notes))
     parts = (*line.parts[:index], both, *line.parts[index + 1 :])

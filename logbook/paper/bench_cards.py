@@ -27,7 +27,7 @@ MINDER_RULES = (
     "Look in the morning; in heat or wind again in the evening. Push a finger in, or lift the pot: water when the top is dry, "
     "until it runs out below. A dry pot is light.",
     "Water the soil, not the flowers. Rain on thick foliage does not reach the pot.",
-    "Do not feed, cut, wire, turn or repot. Do not move a tree, but shade one that wilts and water it at once.",
+    "Do not feed, cut, wire, turn or repot. Move a tree only where its name says so, and shade one that wilts and water it at once.",
     "Wilted and the soil is wet? Do not water. Shade it, and call.",
 )
 
@@ -133,6 +133,7 @@ def _repot_pieces(due: Repot, units: Units, width: float) -> list[Piece]:
         *row(((0.0, span, True),), width),
     ]
     pieces += lines(f"do it when: {job.sign}", SIZE, width) if job.sign else []
+    pieces += lines(f"how: {job.how}", SIZE, width) if job.how else []
     for words in (_pot_told(due, units), _soil_told(due, units)):
         pieces += lines(words, SIZE, width)
     fit = _fit_told(due.fit, units)
@@ -165,11 +166,12 @@ def _fit_told(fit: tuple[float | None, float | None], units: Units) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Minded:
-    """A tree in somebody else's care."""
+    """A tree in somebody else's care; `care` is what it wants besides water in those days."""
 
     tree: Tree
     thirst: Thirst
     indoors: bool = False
+    care: tuple[str, ...] = ()
 
 
 def minder_card(
@@ -211,9 +213,11 @@ def _minded(one: Minded, knowledge: Knowledge, width: float) -> list[Piece]:
         "heavy" if one.thirst.heavy else "",
     ]
     name = " · ".join([one.tree.name or one.tree.full_name, *(m for m in marks if m)])
-    return row(
-        ((0.0, one.tree.tag, True), (0.18, name, False), (0.72, f"look {every_told(one.thirst.days)}", True)), width
-    )
+    looks = f"look {every_told(one.thirst.days)}"
+    pieces = row(((0.0, one.tree.tag, True), (0.18, name, False), (0.72, looks, True)), width)
+    for words in one.care:
+        pieces += lines(words, SMALL, width, indent=width * 0.18)
+    return pieces
 
 
 def _blank_lines(names: Sequence[str], width: float) -> list[Piece]:

@@ -1,4 +1,4 @@
-"""Due work as a calendar file (RFC 5545): one all-day event a window, without alarms.
+"""Due work as a calendar file (RFC 5545): all-day events without alarms.
 
 The UID is made of tag, work and the season's window, so that a file made later updates the old events instead of
 doubling them. Written with the icalendar package, which folds and escapes.
@@ -6,10 +6,12 @@ doubling them. Written with the icalendar package, which folds and escapes.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
+from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..horticulture.work import Thing
 from ..planning.conflicts import lost_by_waiting
@@ -22,38 +24,58 @@ if TYPE_CHECKING:
 
 MOST_A_TREE = 3
 SHELTER = "shelter"
+DAY, NEAR = timedelta(days=1), timedelta(days=14)
 
 
 def calendar_bytes(
-    plans: Sequence[Plan], title: str, today: date, wording: Wording, *, everything: bool = False
+    plans: Sequence[Plan],
+    title: str,
+    today: date,
+    wording: Wording,
+    *,
+    days: Schedule | None = None,
+    everything: bool = False,
 ) -> bytes:
-    """What a phone should hold of the year: at most three entries a tree, or all dated jobs, care among them.
+    """What a phone should hold of the year: shelter in and out, bench days, and of each tree what costs most to miss.
 
-    The same plans and day give the same bytes.
+    At most three entries of a tree's own, or all its dated jobs. The same plans and day give the same bytes.
     """
-    from icalendar import Calendar
 
-    calendar = Calendar()
-    calendar.add("prodid", "-//benchleaf//due work//EN")
-    calendar.add("version", "2.0")
-    calendar.add("x-wr-calname", title)
     stamp = datetime.combine(today, time(), UTC)
+    events: list[Event] = _shelter_events(plans, stamp, wording)
+    events += _bench_events(days, {plan.tree.tag: plan.tree for plan in plans}, stamp) if days else []
     for plan in plans:
-        for job in chosen_jobs(plan, everything=everything):
-            calendar.add_component(_event(plan, job, stamp, wording))
-    result: bytes = calendar.to_ical()
-    return result
+        events += [_event(plan, job, stamp, wording) for job in chosen_jobs(plan, everything=everything)]
+    return _bytes(_unlike(events), "due work", title)
 
 
 def chosen_jobs(plan: Plan, *, everything: bool) -> list[Job]:
-    """The dated jobs of a tree for the calendar: wire coming off, shelter, and windows that cost a year, the dearest first."""
-    dated = [job for job in (*plan.jobs, *plan.care) if job.opens is not None]
+    """The dated jobs of a tree's own for the calendar: wire coming off, and windows that cost a year, the dearest first."""
+    dated = [j for j in (*plan.jobs, *plan.care) if j.opens is not None and not _is_shelter(j)]
     if everything:
         return dated
     year = plan.today + timedelta(days=365)
     near = (job for job in dated if job.opens and job.opens <= year and job.record)
-    wanted = [job for job in near if _is_off(job) or job.costs_a_year or _is_shelter(job)]
+    wanted = [job for job in near if _is_off(job) or (job.costs_a_year and not _is_upkeep(job))]
     return sorted(wanted, key=_dearest)[:MOST_A_TREE]
+
+
+def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today: date) -> bytes:
+    """The calendar of bench days: an all-day event a day, its works in the description."""
+    return _bytes(_bench_events(plan, trees, datetime.combine(today, time(), UTC)), "bench days", title)
+
+
+def _bytes(events: Iterable[Event], what: str, title: str) -> bytes:
+    from icalendar import Calendar
+
+    calendar = Calendar()
+    calendar.add("prodid", f"-//benchleaf//{what}//EN")
+    calendar.add("version", "2.0")
+    calendar.add("x-wr-calname", title)
+    for event in events:
+        calendar.add_component(event)
+    result: bytes = calendar.to_ical()
+    return result
 
 
 def _is_off(job: Job) -> bool:
@@ -64,57 +86,112 @@ def _is_shelter(job: Job) -> bool:
     return job.record is not None and SHELTER in job.record.acts
 
 
-def _dearest(job: Job) -> tuple[bool, bool, int, date]:
-    return (not _is_off(job), not _is_shelter(job), lost_by_waiting(job), job.opens or date.max)
+def _is_upkeep(job: Job) -> bool:
+    return job.record is not None and job.record.is_upkeep
 
 
-def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today: date) -> bytes:
-    """The calendar of bench days: an all-day event a day, its works in the description."""
-    from icalendar import Calendar, Event
+def _dearest(job: Job) -> tuple[bool, int, date]:
+    return (not _is_off(job), lost_by_waiting(job), job.opens or date.max)
 
-    calendar = Calendar()
-    calendar.add("prodid", "-//benchleaf//bench days//EN")
-    calendar.add("version", "2.0")
-    calendar.add("x-wr-calname", title)
+
+def _all_day(uid: str, first: date, last: date, summary: str, rows: Iterable[str], stamp: datetime) -> Event:
+    """An event of whole days, both included, that blocks no time and rings no bell."""
+    from icalendar import Event
+
+    event = Event()
+    event.add("uid", f"{uid}@benchleaf")
+    event.add("dtstamp", stamp)
+    event.add("dtstart", first)
+    event.add("dtend", last + DAY)
+    event.add("summary", summary)
+    event.add("description", "\n".join(row for row in rows if row))
+    event.add("transp", "TRANSPARENT")
+    return event
+
+
+def _unlike(events: Iterable[Event]) -> Iterator[Event]:
+    """Events with a number in the UID of those that would share one, as two stretches of one care do."""
+    seen: Counter[str] = Counter()
+    for event in events:
+        uid = str(event["uid"])
+        seen[uid] += 1
+        if seen[uid] > 1:
+            name, at, host = uid.partition("@")
+            event["uid"] = f"{name}-{seen[uid]}{at}{host}"
+        yield event
+
+
+# -- the garden's days ---------------------------------------------------------------------------------------------
+
+
+def _bench_events(plan: Schedule, trees: Mapping[str, Tree], stamp: datetime) -> list[Event]:
+    events = []
     for when, tasks in sorted(plan.days.items()):
-        event = Event()
-        event.add("uid", f"bench-day-{when.isoformat()}@benchleaf")
-        event.add("dtstamp", datetime.combine(today, time(), UTC))
-        event.add("dtstart", when)
-        event.add("dtend", when + timedelta(days=1))
-        event.add("summary", f"Bench: {sum(t.minutes for t in tasks)} min, {len(tasks)} to do")
         rows = [f"{t.tag} {trees[t.tag].name or trees[t.tag].full_name}: {t.what} ({t.minutes} min)" for t in tasks]
-        event.add("description", "\n".join(rows))
-        event.add("transp", "TRANSPARENT")
-        calendar.add_component(event)
-    result: bytes = calendar.to_ical()
-    return result
+        summary = f"Bench: {sum(t.minutes for t in tasks)} min, {len(tasks)} to do"
+        events.append(_all_day(f"bench-day-{when.isoformat()}", when, when, summary, rows, stamp))
+    return events
+
+
+def _shelter_events(plans: Iterable[Plan], stamp: datetime, wording: Wording) -> list[Event]:
+    """A day to watch the forecast from and a day to put out again, each for all trees whose days lie near one another."""
+    found = [
+        (job.opens, job.closes, f"{plan.tree.tag}: {wording.reasons(job.conditions)}", plan.tree.tag)
+        for plan in plans
+        for job in plan.care
+        if _is_shelter(job) and job.opens and job.closes
+    ]
+    comes_in = [(first, told, tag) for first, _, told, tag in found]
+    goes_out = [(last, f"{tag}: until {day_told(last)}", tag) for _, last, _, tag in found]
+    return [
+        *_near_days(comes_in, "shelter-in", "Watch the forecast, shelter ready", stamp, latest=False),
+        *_near_days(goes_out, "shelter-out", "Out of shelter", stamp, latest=True),
+    ]
+
+
+def _near_days(
+    found: Iterable[tuple[date, str, str]], uid: str, what: str, stamp: datetime, *, latest: bool
+) -> Iterator[Event]:
+    """One event for days within two weeks of one another, on the most careful of them; in the order of the year."""
+    left = sorted(found)
+    numbers: Counter[int] = Counter()
+    while left:
+        near = [one for one in left if one[0] - left[0][0] <= NEAR]
+        left = left[len(near) :]
+        day = max(near)[0] if latest else near[0][0]
+        numbers[day.year] += 1
+        tags = " ".join(sorted(tag for _, _, tag in near))
+        yield _all_day(
+            f"{uid}-{day.year}-{numbers[day.year]}", day, day, f"{what}: {tags}", (told for _, told, _ in near), stamp
+        )
+
+
+# -- a tree's own --------------------------------------------------------------------------------------------------
 
 
 def event_uid(job: Job) -> str:
     """Stable through the season: the tag, the work, its branches, and the year its window closes in."""
     year = (job.closes or job.opens or date.min).year
-    words = "-".join([job.tag, job.says or job.work, *job.branches, str(year)]).casefold()
-    return f"{''.join(c if c.isalnum() else '-' for c in words)}@benchleaf"
+    return _slug("-".join([job.tag, job.says or job.work, *job.branches, str(year)]))
+
+
+def _slug(words: str) -> str:
+    return "".join(c if c.isalnum() else "-" for c in words.casefold())
 
 
 def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Event:
-    from icalendar import Event
-
+    """A job's window; of wire that must come off its last day alone."""
     assert job.opens is not None
-    event = Event()
-    event.add("uid", event_uid(job))
-    event.add("dtstamp", stamp)
-    event.add("dtstart", job.opens)
-    event.add("dtend", (job.closes or job.opens) + timedelta(days=1))
-    event.add("summary", f"{plan.tree.tag} {plan.tree.name or plan.tree.full_name}: {job.what}")
+    last = job.closes or job.opens
+    first = last if _is_off(job) else job.opens
+    by = " by today" if _is_off(job) else ""
     rows = [
         f"do it when: {job.sign}" if job.sign else "",
         f"too late: {job.too_late}" if job.too_late else "",
         wording.reasons(job.conditions),
+        f"how: {job.how}" if job.how else "",
         f"best about {job.best}, ± {job.band} days" if job.best and job.band else "",
         *map(wording.reason, job.reasons),
     ]
-    event.add("description", "\n".join(row for row in rows if row))
-    event.add("transp", "TRANSPARENT")
-    return event
+    name = plan.tree.name or plan.tree.full_name
+    return _all_day(event_uid(job), first, last, f"{plan.tree.tag} {name}: {job.what}{by}", rows, stamp)

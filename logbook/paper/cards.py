@@ -8,8 +8,10 @@ from datetime import date, timedelta
 
 from ..collection.dates import MONTHS, day_told
 from ..collection.units import Units
+from ..horticulture.knowledge import Knowledge
+from ..horticulture.work import Kind
 from ..planning.garden import Garden
-from ..planning.rules.upkeep import PAUSED, fed_in
+from ..planning.rules.feeding import fed_in
 from ..planning.windows import Span
 from ..planning.wording import Wording, wording_of
 from ..season.climate import day_index
@@ -26,8 +28,10 @@ CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")
 
 
-def season_card(garden: Garden, groups: Sequence[str], layout: Layout, season: int, today: date) -> list[Page]:
-    """The card's pages: frost, growth and the marks of these groups with their bands."""
+def season_card(
+    garden: Garden, groups: Sequence[str], layout: Layout, season: int, today: date, care: Sequence[str] = ()
+) -> list[Page]:
+    """The card's pages: frost, growth and the marks of these groups with their bands; then the year's `care`, a row each."""
     width = layout.room[0] - 2 * layout.margin
     settings, site = garden.settings, garden.site
     title = card_title(f"Season {season}", f"{settings.title} · {day_told(today)}", width)
@@ -38,6 +42,9 @@ def season_card(garden: Garden, groups: Sequence[str], layout: Layout, season: i
     ]
     pieces.append(Chunk("marks", tuple(_marks(site, season, groups, width))))
     pieces.append(Chunk("fed", tuple(_feeding(garden, season, groups, width))))
+    if care:
+        rows = [piece for words in care for piece in lines(words, 9.0, width)]
+        pieces.append(Chunk("care", (heading("Care", width, 7.5), *rows)))
     words = "± is the span that holds the day in four years of five. The tree in front of you decides."
     pieces.append(Chunk("note", tuple(lines(words, layout.size("small"), width))))
 
@@ -77,7 +84,7 @@ def _feeding(garden: Garden, season: int, groups: Sequence[str], width: float) -
     for name in groups:
         told = _fed_told(garden, name, season)
         rows += lines(told, 9.0, width) if told else []
-    rows += lines("Not for four weeks after repotting; half strength while a tree rests.", 7.5, width)
+    rows += lines("Not for four weeks after root work; half strength while a tree rests.", 7.5, width)
     return rows if len(rows) > 2 else []
 
 
@@ -91,9 +98,16 @@ def _fed_told(garden: Garden, name: str, season: int) -> str:
         return ""
     delayed = refined is not None and refined.opens != growing.opens
     later = f" (in refinement from {day_told(refined.opens, refined.opens)})" if refined and delayed else ""
-    pause = "; pause 30 days from candle removal, 60 in refinement" if name == PAUSED else ""
+    pause = _pauses_told(garden.knowledge, name)
     begins, ends = day_told(growing.opens, growing.opens), day_told(growing.closes, growing.closes)
     return f"{name}: {begins}{later} to {ends}{pause}"
+
+
+def _pauses_told(knowledge: Knowledge, group: str) -> str:
+    """How long feeding pauses after a group's own works of the growing season."""
+    works = [w for w in knowledge.works.values() if w.kind is Kind.FLUSH and w.row(group)]
+    pauses = [(w, p) for w in works for p in knowledge.feeding_pauses if p.after.was(w, "", "")]
+    return "".join(f"; pause {p.days} days from {w.name}, {p.refined} in refinement" for w, p in pauses)
 
 
 def _frost(site: SiteYear, season: int, width: float, wording: Wording) -> list[Piece]:

@@ -11,10 +11,12 @@ from datetime import date
 
 from ..collection.dates import day_told
 from ..collection.model import Settings, Tree
+from ..planning.lists.care_list import Cared
 from ..planning.scheduler import WEEKDAYS, Schedule, Task
 from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet, Spot, with_page
 from . import codes
+from .care_words import care_words
 from .flow import baseline_text
 from .layouts import Layout
 from .page import Block, Box, Code, Item, Page, Rule, Text
@@ -129,11 +131,28 @@ class _Writer:
         self.blocks.append(Block(block, self.left, top, self.right - self.left, self.row_height(len(words)) - 0.8))
         self.y = top + self.row_height(len(words)) + 0.6
 
+    def care(self, words: str) -> None:
+        """The paragraph at the end, over as many pages as it takes."""
+        rows = wrap(words, WORDS_PT, self.right - self.left) if words else []
+        for text in rows:
+            if not self.room_for(line_mm(WORDS_PT)):
+                self.close()
+                self.open()
+            self._text(text, self.left, self.y, line_mm(WORDS_PT), WORDS_PT, False, "care")
+            self.blocks.append(Block("care", self.left, self.y, self.right - self.left, line_mm(WORDS_PT)))
+            self.y += line_mm(WORDS_PT)
+
 
 def day_list(
-    plan: Schedule, trees: Mapping[str, Tree], settings: Settings, layout: Layout, serial: str, today: date
+    plan: Schedule,
+    trees: Mapping[str, Tree],
+    settings: Settings,
+    layout: Layout,
+    serial: str,
+    today: date,
+    care: Sequence[Cared] = (),
 ) -> DayList:
-    """Draw the list. Line numbers run through all its pages, and so does the serial."""
+    """Draw the list, with the care of those weeks at its end. Line numbers run through all its pages, and so does the serial."""
     writer = _Writer(layout, serial, settings.title, today, wording_of(settings))
     writer.open()
     lines: dict[str, str] = {}
@@ -155,6 +174,7 @@ def day_list(
             writer.row(line, task, words, len(head))
             if task.job:
                 jobs.append(_offered(line, task))
+    writer.care(care_words(care, writer.wording, len(trees)))
     writer.close()
     if not serial or not lines:
         return DayList(tuple(writer.pages), None)

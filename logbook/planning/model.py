@@ -11,7 +11,7 @@ from ..collection.dates import When
 from ..collection.model import Tree
 from ..horticulture.group import Group
 from ..horticulture.knowledge import Knowledge
-from ..horticulture.work import Row, Thing, Work
+from ..horticulture.work import POT, Row, Thing, Work
 from ..season.calendar import Calendar
 from ..season.learning import NOBODY, Who
 from ..season.reasons import Reason
@@ -24,6 +24,7 @@ from .tree_state import State
 from .windows import Span
 
 INTENTION = "intention"
+ROOTS = "roots"
 
 
 class Status(StrEnum):
@@ -40,7 +41,8 @@ class Job:
     """A work on offer. No dates where only the tree's own signs can tell; `since` is the last day of one that is overdue.
 
     `costs_a_year`: where its window closes unused, the next is a year away or more. `says`: the line itself, for care that is said in
-    words of its own. `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
+    words of its own. `how`: how much, or in what way. `night`: °C of the
+    night before which a tree comes under cover, as its roots bear it on the first day that counts. `rate_first`: a weak tree dies of it and no fresh score is on record, so the score is asked for in place of the tick.
     """
 
     tag: str
@@ -64,6 +66,8 @@ class Job:
     rate_first: bool = False
     says: str = ""
     costs_a_year: bool = False
+    how: str = ""
+    night: float | None = None
 
     @property
     def is_look_over(self) -> bool:
@@ -92,12 +96,13 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A work to leave alone, and why: the plainest ground first, then what it rests on."""
+    """A work to leave alone, and why: the plainest ground first, then what it rests on; `optional` where it only might be done."""
 
     tag: str
     work: str
     why: Reason
     reasons: tuple[Reason, ...] = ()
+    optional: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +137,11 @@ class Plan:
     visits: tuple[Visit, ...] = ()
     silent_since: date | None = None
     growth: Growth | None = None
+
+    @property
+    def expected_refusals(self) -> tuple[Refusal, ...]:
+        """The works to leave alone that a grower would look for; those that only might be done are told where reasons are."""
+        return tuple(refusal for refusal in self.refusals if not refusal.optional)
 
     def wire_job(self, branches: tuple[str, ...]) -> Job | None:
         """The look at this wire; where the last one found it biting, its coming off."""
@@ -180,6 +190,7 @@ class _More(TypedDict, total=False):
     rate_first: bool
     says: str
     costs_a_year: bool
+    night: float | None
 
 
 def job_in(
@@ -203,6 +214,7 @@ def job_in(
         span.band,
         reasons=reasons,
         record=work,
+        how=_how(context, work, row),
         **more,
     )
 
@@ -210,8 +222,24 @@ def job_in(
 def job_by_sign(context: Context, work: Work, row: Row, reasons: tuple[Reason, ...], **more: Unpack[_More]) -> Job:
     """A work of a row on offer with no date: the tree's own signs must tell."""
     return Job(
-        context.tree.tag, work.name, row.sign, row.too_late, Status.BY_SIGN, reasons=reasons, record=work, **more
+        context.tree.tag,
+        work.name,
+        row.sign,
+        row.too_late,
+        Status.BY_SIGN,
+        reasons=reasons,
+        record=work,
+        how=_how(context, work, row),
+        **more,
     )
+
+
+def _how(context: Context, work: Work, row: Row) -> str:
+    """The row's own clause; where roots are cut, how much of them this species bears comes before it."""
+    if ROOTS not in work.details or work.counts_from != POT:
+        return row.how
+    share = context.knowledge.root_share(context.group.name, context.tree.species)
+    return "; ".join(part for part in (share, row.how) if part)
 
 
 def refusal(context: Context, work: Work, reasons: tuple[Reason, ...] | list[Reason]) -> Refusal:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.model import Entry
+from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import Hard, Kind, Recovery, Row, Unless, Within, Work
 from ..season.cache import Slot
 from ..season.climate import day_index
@@ -89,7 +90,8 @@ def _hot_days(context: Context, season: int) -> tuple[date, date] | None:
 def forbidden(context: Context, work: Work, row: Row, span: Span, season: int) -> list[Reason]:
     """Everything that speaks against a work in this window, the plainest first."""
     found = held(context, work)
-    found += [reason for unless in row.unless if (reason := _against(context, unless, span, season))]
+    told = (_against(context, unless, span, season) for unless in row.unless)
+    found += [reason for reason in told if reason and reason not in found]
     found += _weakness(context, row, span.opens)
     if row.growing_days:
         left = context.calendar.growing_days(span.best, context.calendar.season_start(season + 1))
@@ -172,7 +174,7 @@ def _recovered(context: Context, rule: Recovery, done: date) -> date:
 
 def _against(context: Context, unless: Unless, span: Span, season: int) -> Reason | None:
     if unless.resting:
-        return None  # a state in which kinds of work wait: see `held`
+        return next((hold.reason for hold in context.holds if hold.state is HeldState.RESTING), None)
     state = context.state
     entry = state.last_of(context.knowledge.acting(unless.done), unless.force)
     if entry is None:

@@ -15,6 +15,7 @@ from ..collection.model import Tree
 from ..horticulture.work import POT
 from .model import Job, Plan
 
+WEEKS = 6  # planned ahead, where nothing else is asked
 OTHER_MINUTES = 20
 SMALL_MM, LARGE_MM = 250.0, 600.0
 SIZE_FACTOR = {"small": 0.7, "medium": 1.0, "large": 1.6}

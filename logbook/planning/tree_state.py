@@ -19,6 +19,7 @@ from ..season.calendar import Calendar
 from .garden import Garden
 
 WEAK = 2
+INDOORS = "always"  # of a tree's `indoors`: it never stands outside
 STRONG = 4
 HOLDING = 3
 BITES = ("starting", "cut")

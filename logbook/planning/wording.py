@@ -21,6 +21,7 @@ from ..horticulture.work import Kind
 from ..season.reasons import Code, Found, Reason
 from .condition import Hold
 from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
+from .lists.shared_pests import Passed
 from .lists.trunk_growth import Growth
 from .tree_state import Resting
 
@@ -73,8 +74,8 @@ SENTENCES: dict[Code, str] = {
     ByMark.NOT_SEPARABLE_BEFORE: "not ready before {day:day}: roots and joins want their weeks of growth",
     ByMark.FROM_SWELL: "from swell about {day:short} to growth end",
     ByMark.FEEDING_FROM: "from {mark} about {day:short} to three weeks before growth ends",
-    ByMark.NOT_AFTER_POTTING: "not for four weeks after repotting",
-    ByMark.FEEDING_PAUSE: "pause {days} days from candle removal",
+    ByMark.NOT_FED_AFTER: "not in the weeks after: {done} {when:when}",
+    ByMark.FEEDING_PAUSE: "a pause of {days} days from {work}, about {day:short}",
     ByMark.HALF_STRENGTH: "half strength while it rests",
     ByMark.ROOTS_STAND_WINTER: "roots stand the usual winter here",
     ByMark.TOO_COLD_OUTDOORS: "too cold here to stand outdoors",
@@ -86,6 +87,7 @@ SENTENCES: dict[Code, str] = {
     ByMark.IN_BEFORE_BY_SEASON: "before a night under {young:temperature} in autumn and from swell on, {mature:temperature} in midwinter",
     ByMark.ON_THE_GROUND: "on the ground out of the wind, pot mulched",
     ByMark.IN_A_FRAME: "into a frame or cold house",
+    ByMark.STAYS_IN: "stays in, light and above {limit:temperature}; out only while no night is colder",
     ByMark.KEPT_ABOVE: "indoors or in a heated house, above {limit:temperature}",
     ByMark.FROST_BEFORE_LEAVES: "frost is over before the leaves open",
     ByMark.FROST_ON_LEAVES: "leaves open about {opened:short}, one frost in ten still to come until {last:short}",
@@ -97,6 +99,8 @@ SENTENCES: dict[Code, str] = {
     ByMark.NIGHTS_ALL_YEAR: "nights average {base:temperature} or more all year: while days lengthen",
     ByMark.NIGHTS_UNSETTLED: "nights average {base:temperature} or more at no settled time here: follow the signs",
     ByMark.INDOORS: "kept indoors: about midsummer",
+    ByMark.INDOORS_LIGHT: "kept indoors: while days are long",
+    ByMark.WARM_ALL_YEAR: "no month is cooler than {base:temperature}: any time that it grows",
     ByMark.AUTUMN_TOO_COLD: "winters are too cold here to repot in autumn",
     ByMark.MILD_AUTUMN: "a mild winter allows early autumn too, sixty to thirty days before growth ends (about {day:short})",
     ByMark.TURNS_APART: "not for {weeks:number} weeks after the last, {when:when} (common practice)",
@@ -106,6 +110,7 @@ SENTENCES: dict[Code, str] = {
     ByRule.ENOUGH_HARD_WORK: "enough hard work for one season: {works:list}",
     ByRule.TOO_MUCH_TOGETHER: "the two in one season are too much for the tree",
     ByRule.COMES_FIRST: "{work} comes first (about {day:month})",
+    ByRule.COMES_FIRST_UNLESS_MEANT: "{work} comes first (about {day:month}), unless you write down that you mean it instead",
     ByRule.NOT_BEFORE: "not before {day:day}: {why:reason}",
     ByRule.WAITS_UNTIL: "until {day:day}: {why:reason}",
     ByRule.AFTER: "{work} comes first",
@@ -130,6 +135,7 @@ SENTENCES: dict[Code, str] = {
     ByLog.PUT_ON: "{what} {when:when}",
     ByState.VIGOUR_LOW: "vigour {vigour}, wants {wanted}",
     ByState.RESTING: "resting since {since:when}: {vigour:rest}",
+    ByState.IF_IN_TURNS: "only where it is done in turns: the stronger ones next (last turn {when:when})",
     ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: score it first",
     ByState.ONLY_IN_STAGES: "only in {stages:or}",
     ByState.POT_IF_ROOTS_FILL: "repot then if roots fill the pot ({sign})",
@@ -140,6 +146,7 @@ SENTENCES: dict[Code, str] = {
     ByState.ON_THE_TREE: "{done} {when:when}, not yet separated",
     ByState.NOT_OF_GROUP: "{work} is not done to {group}",
     ByState.RATE_FIRST: "rate vigour first",
+    ByState.LIGHTLY: "only lightly: {why:reason}",
     ByState.LIGHTLY_UNTIL: "only lightly before {day:day}: {why:reason}",
     ByState.IF_STILL: "if vigour is still {vigour}",
     ByState.WRAP_SLEEVE: "wrap the sleeve against frost until then",
@@ -165,6 +172,7 @@ HELD = {
     Kind.WIRE: "NO WIRE",
     Kind.ROOTS: "NO REPOTTING",
 }
+MOST_TAGS = 8
 FEW_TAGS = 4
 NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
 
@@ -219,7 +227,8 @@ class Wording:
         """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
         what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{', still?' if hold.asked else ''}): water and shelter as usual"
+        still = ", still?" if hold.asked else ""
+        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{still}): {_besides(hold)}"
 
     def _hold_end(self, hold: Hold) -> str:
         """What has to be seen before the state ends."""
@@ -230,6 +239,13 @@ class Wording:
         if not hold.strong:
             return ""
         return ", then by vigour" if hold.until else " until vigour is 4, or 3 twice"
+
+    def passed(self, passed: Passed) -> str:
+        """What two kinds of tree pass to one another, and what to look for on each."""
+        return (
+            f"{_some(passed.on)} and {_some(passed.to)} can pass a disease to one another ({passed.first.sign}; {passed.then.sign}): "
+            f"look at {passed.first.look}, and take off what you find"
+        )
 
     def rest_why(self, rest: Resting) -> str:
         """What put a tree to rest."""
@@ -266,6 +282,18 @@ def season_name(day: date, southern: bool) -> str:
     """Spring from March in the north, from September in the south."""
     turned = (day.month + 6 * southern) % 12
     return ("winter", "spring", "summer", "autumn")[turned // 3]
+
+
+def _some(tags: tuple[str, ...]) -> str:
+    shown = " ".join(tags[:MOST_TAGS])
+    return f"{shown} and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else shown
+
+
+def _besides(hold: Hold) -> str:
+    """What is still done for a tree that is let be; ailing roots drown before they starve."""
+    if hold.roots_ail:
+        return "water only as the soil dries, no feeding, shelter as usual"
+    return "water and shelter as usual"
 
 
 def _rest(vigour: int) -> str:

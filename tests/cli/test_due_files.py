@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import icalendar
@@ -36,12 +36,22 @@ def test_calendar_is_rfc_5545(demo: Path, tmp_path: Path, bench: Callable[..., A
 
 
 def test_a_phone_holds_what_costs_most_to_miss(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:
-    """At most three entries a tree: wire coming off first, then shelter, then windows that cost a year."""
+    """At most three entries of a tree's own, wire coming off first; shelter in and out and the bench days for the garden."""
     assert bench("due", "--ics", tmp_path / "d.ics", "--today", "2026-11-25", folder=demo).code == 0
-    events = icalendar.Calendar.from_ical((tmp_path / "d.ics").read_bytes()).walk("VEVENT")
-    tags = [str(event["SUMMARY"]).split(" ")[0] for event in events]
-    assert tags and max(tags.count(tag) for tag in set(tags)) <= 3
-    assert any("wire off" in str(event["SUMMARY"]) for event in events if str(event["SUMMARY"]).startswith("004"))
+    events = list(icalendar.Calendar.from_ical((tmp_path / "d.ics").read_bytes()).walk("VEVENT"))
+    told = [str(event["SUMMARY"]) for event in events]
+    own = [words.split(" ")[0] for words in told if words[:3].isdigit()]
+    assert own and max(own.count(tag) for tag in set(own)) <= 3
+    assert next(words for words in told if words.startswith("004")).endswith("wire off 1, 2, 3 by today")
+    assert not any("measuring" in words or "photograph" in words for words in told)
+    comes_in, goes_out = ([e for e in events if str(e["UID"]).startswith(f"shelter-{way}")] for way in ("in", "out"))
+    for side in (comes_in, goes_out):
+        tags = [tag for e in side for tag in str(e["SUMMARY"]).partition(": ")[2].split(" ")]
+        assert len(tags) == len(set(tags)) >= 10, "every tree that is sheltered once, a few days for the garden"
+        assert len(side) <= 5 and all(e.decoded("DTEND") - e.decoded("DTSTART") == timedelta(days=1) for e in side)
+    assert "001: before a night under -6 °C" in " ".join(str(e["DESCRIPTION"]) for e in comes_in)
+    days = [e for e in events if str(e["UID"]).startswith("bench-day-")]
+    assert days and "001 Ferryman: needle thinning" in str(days[0]["DESCRIPTION"])
 
 
 def test_table(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:

@@ -223,9 +223,10 @@ def test_a_tick_changes_the_next_page(case: tuple[Garden, Tree, date]) -> None:
         done = Entry(date=on_day(today), work=job.work, branches=job.branches)
         after = plan_tree(Tree("1", (*tree.log, done), species=tree.species), garden, today + timedelta(days=1))
         again = [j for j in after.jobs if j.work == job.work and j.branches == job.branches]
+        turn = work.turns.apart - 1 if work.turns else 6
         apart = timedelta(
-            days=0 if job.is_about_wire else 6
-        )  # wire near its last day is looked at again within the week
+            days=0 if job.is_about_wire else turn
+        )  # wire near its last day is looked at within the week
         assert all(j.opens and j.opens > today + apart for j in again), [
             (j.work, j.status, j.opens) for j in (job, *again)
         ]

@@ -5,56 +5,72 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .clauses import Ear, with_little_words
-from .details import details_in
+from .details import Details, branches_of, details_in
 from .numbers import length_at
-from .page import Page
+from .page import Entry, Page
 from .words import Clause, Token
 
 
 def attached(page: Page, clause: Clause, *, wholly: bool = False) -> bool:
     """Whether a clause without a head word only tells details of the work before it; they are then added to it."""
-    if page.work is None:
-        return False
-    work = page.ear.knowledge.works.get(str(page.work.fields.get("work", "")))
-    if work is None:
+    entry = page.work
+    work = page.ear.knowledge.works.get(str(entry.fields.get("work", ""))) if entry else None
+    if entry is None or work is None:
         return False
     free = list(range(len(clause.tokens)))
     found = details_in(clause.tokens, free, work.details, work.name, page.ear.tongue)
     left = [n for n in free if n not in found.used and not says_little(clause.tokens[n], page.ear)]
-    if (
-        page.ear.tongue.words.wire(work.name)
-        and "branches" in found.fields
-        and not left
-        and "branches" in page.work.fields
-        and not page.ear.job
-    ):
-        page.ask(
-            f"'{page.line[clause.start : clause.end]}' tells of other branches than before: write a line for each"
-        )
+    new = {k: v for k, v in found.fields.items() if k not in entry.fields or k == "branches"}
+    if _leaves_much(found, left, wholly=wholly):
+        new = {}
+    doubt = _branches_in_doubt(page, clause, entry, left) if "branches" in new else ""
+    if doubt:
+        page.ask(doubt)
         return False
-    new = {k: v for k, v in found.fields.items() if k not in page.work.fields or k == "branches"}
-    if not new or (left and (wholly or not found.strong)) or (len(left) > 2 * len(found.used)):
-        return False
-    if clause.joined == "but" and "branches" in new:
-        page.ask(f"'but {page.line[clause.start : clause.end]}' leaves out a part: which branches were done?")
-        return False
-    if "branches" in new and (left or ("branches" in page.work.fields and not page.ear.job)):
-        if left or page.ear.tongue.words.wire(work.name):
-            new.pop("branches")
-            left = left or sorted(found.used)
-        else:
-            new["branches"] = [*page.work.fields["branches"], *new["branches"]]
+    new = _with_branches(page, clause, entry, left, new)
     if not new:
         return False
-    if page.ear.job and "branches" in new and any(t.low in ("too", "also", "plus") for t in clause.tokens):
-        new["branches"] = [*page.ear.job.get("branches", ()), *new["branches"]]
     if found.asks:
         page.ask(found.asks)
-    page.work.fields |= new
+    entry.fields |= new
     page.read += 1
     left = with_little_words(clause.tokens, left, frozenset(found.used), page.ear.tongue.words.fillers)
-    page.work.spans += spans_of([clause.tokens[n] for n in left])
+    entry.spans += spans_of([clause.tokens[n] for n in left])
     return True
+
+
+def _leaves_much(found: Details, left: Sequence[int], *, wholly: bool) -> bool:
+    """Whether a clause leaves so many words that it is no clause of details; `wholly`: none may be left."""
+    return len(left) > 2 * len(found.used) or (bool(left) and (wholly or not found.strong))
+
+
+def _branches_in_doubt(page: Page, clause: Clause, entry: Entry, left: Sequence[int]) -> str:
+    """The question about branches told behind their work: other ones of wire, or those that a `but` leaves out."""
+    told = page.line[clause.start : clause.end]
+    again = "branches" in entry.fields and not page.ear.job and not left
+    if again and page.ear.tongue.words.wire(entry.fields["work"]):
+        return f"'{told}' tells of other branches than before: write a line for each"
+    if clause.joined == "but":
+        return f"'but {told}' leaves out a part: which branches were done?"
+    return ""
+
+
+def _with_branches(
+    page: Page, clause: Clause, entry: Entry, left: Sequence[int], new: dict[str, object]
+) -> dict[str, object]:
+    """The new fields with the branches told before; branches among words that were not read stay in the remark."""
+    if "branches" not in new:
+        return new
+    if left:
+        return {key: value for key, value in new.items() if key != "branches"}
+    if not page.ear.job:
+        before = branches_of(entry.fields)
+    else:
+        before = branches_of(page.ear.job) if any(t.low in _TOO for t in clause.tokens) else ()
+    return {**new, "branches": [*before, *branches_of(new)]}
+
+
+_TOO = frozenset(("too", "also", "plus"))
 
 
 def measured_before(page: Page, clause: Clause) -> bool:

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from ...collection.model import tag_key
 from ...collection.units import METRIC, US, Units
 from ...storage.printed import Sheet
 from .clauses import Ear
-from .details import Tongue
-from .headers import Grammar, Under
+from .details import Tongue, branches_of
+from .headers import Grammar, TypedLine, Under
 from .hearing import Heard, hear
 from .listed import listed
 from .readings import NOTHING, UNREAD, Reading
 from .tokens import TypedDate, almost_a_date, date_inside, leading_date, plain_line
-from .words import tokens_of
+from .vocabulary import Vocabulary
+from .words import Token, tokens_of
 
 UNREAD_PARTS = {UNREAD: "what stands there", "done ?": "is its box ticked", "vigour ?": "which vigour box is ticked"}
 VIGOUR_LINE = "V"
@@ -39,25 +39,29 @@ class Dated:
 
 def take_date(text: str, under: Under, grammar: Grammar) -> Dated:
     """The line's own date, at its head or inside, which then holds for the lines below; or the last one typed above."""
-    dated = leading_date(text, grammar.order, grammar.partial)
-    if dated is not None:
-        under.last_date = dated
-        rest, by = _hand(dated.rest)
-        inner, bare = date_inside(rest, grammar.order, False)
-        other = [d for d in inner if not _same_day(d, dated)]
-        if inner and not other:
-            rest = bare
-        return Dated(dated, rest, True, other[0].words if other else "", by)
+    leading = leading_date(text, grammar.order, grammar.partial)
+    if leading is not None:
+        under.last_date = leading
+        return _dated_at_head(leading, grammar)
     found, bare = date_inside(text, grammar.order, grammar.partial)
     if found and bare:
         under.last_date = found[0]
-        two = next((d.words for d in found[1:] if not _same_day(d, found[0])), "")
-        rest, by = _hand(bare)
-        return Dated(found[0], text if two else rest, True, two, by)
-    rest, by = _hand(text)
-    return Dated(
-        under.last_date, rest if by and _BY_AT_END.search(text) else text, by=by if _BY_AT_END.search(text) else ""
-    )
+        return _dated_inside(text, found, bare)
+    rest, by = _hand(text) if _BY_AT_END.search(text) else (text, "")
+    return Dated(under.last_date, rest, by=by)
+
+
+def _dated_at_head(day: TypedDate, grammar: Grammar) -> Dated:
+    rest, by = _hand(day.rest)
+    inner, bare = date_inside(rest, grammar.order, False)
+    other = next((d.words for d in inner if not _same_day(d, day)), "")
+    return Dated(day, bare if inner and not other else rest, True, other, by)
+
+
+def _dated_inside(text: str, found: Sequence[TypedDate], bare: str) -> Dated:
+    rest, by = _hand(bare)
+    other = next((d.words for d in found[1:] if not _same_day(d, found[0])), "")
+    return Dated(found[0], text if other else rest, True, other, by)
 
 
 def _same_day(a: TypedDate, b: TypedDate) -> bool:
@@ -73,7 +77,11 @@ def _hand(text: str) -> tuple[str, str]:
 
 
 def ear_for(
-    under: Under, grammar: Grammar, tags: tuple[str, ...], day: TypedDate | None, job: Mapping[str, Any] | None = None
+    under: Under,
+    grammar: Grammar,
+    tags: tuple[str, ...],
+    day: TypedDate | None,
+    job: Mapping[str, object] | None = None,
 ) -> Ear:
     """What a line of these trees is heard with."""
     known = [grammar.trees.get(tag_key(tag)) for tag in tags]
@@ -89,25 +97,18 @@ def ear_for(
     )
 
 
-def body(
-    number: int, raw: str, text: str, under: Under, grammar: Grammar, tags: tuple[str, ...], ident: str,
-    job: Mapping[str, Any] | None = None,
-) -> Reading:  # fmt: skip
-    """A line that stands under a tree, or on a sheet's pencil line; `job` is the offered work that it says was done."""
+def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading:
+    """A line that stands under a tree, or on a sheet's pencil line; `ident` is that line's."""
+    raw, under, grammar = at.raw, at.under, at.grammar
     dated = take_date(text, under, grammar)
     rest = dated.rest
-    base = Reading(number, raw, tags, under.sheet, ident, dated.day, again=again(ident, text, dated, raw))
+    base = Reading(at.number, raw, tags, under.sheet, ident, dated.day, again=again(ident, text, dated, raw))
     if under.sheet and rest.strip() in NOTHING:
         return replace(base, nothing=True)
     if is_unread(rest):
-        return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, number))
+        return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, at.number))
     if not rest:
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
-    if job is not None:
-        from_job = re.sub(r"^\W+", "", rest)
-        return heard_as(
-            base, hear(from_job, ear_for(under, grammar, tags, dated.day, job)), under.by or dated.by, raw, rest
-        )
     heard = hear(rest, ear_for(under, grammar, tags, dated.day))
     if heard.nothing_read and under.ticked:
         heard = _under_a_tick(rest, under, grammar, tags, dated.day) or heard
@@ -152,26 +153,37 @@ def _day_in_doubt(rest: str, dated: Dated, heard: Heard, under: Under, grammar: 
 def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str:
     """What stands where a day would, before known work (`14 okt wired 1`); else an empty string."""
     first, _, behind = rest.partition(" ")
-    if not behind:
-        return ""
-    if _DAYISH.fullmatch(first):
-        branches = [b for p in heard.parts for b in p.get("branches", ())]
-        other = hear(behind, ear_for(under, grammar, under.tags, None))
-        return "" if re.split(r"[-–]", first)[0] in branches or other.nothing_read else first
+    ear = ear_for(under, grammar, under.tags, None)
+    if behind and _DAYISH.fullmatch(first):
+        branches = [b for p in heard.parts for b in branches_of(p)]
+        is_branch = re.split(r"[-–]", first)[0] in branches
+        return "" if is_branch or hear(behind, ear).nothing_read else first
     number = re.fullmatch(r"(\d{1,2})\.?", first)
-    tokens = tokens_of(behind, grammar.words)
-    if not (number and 0 < int(number[1]) <= 31 and len(tokens) > 1 and tokens[0].kind == "word"):
+    month = _foreign_month(behind, ear) if number and 0 < int(number[1]) <= 31 else ""
+    return f"{first} {month}" if month else ""
+
+
+def _foreign_month(behind: str, ear: Ear) -> str:
+    """A word that may be a month of another language, where known work follows; else an empty string."""
+    tokens = tokens_of(behind, ear.tongue.words)
+    if len(tokens) < 2 or not _may_be_a_month(tokens[0], ear.tongue.words):
         return ""
-    word = tokens[0]
-    strange = not word.classes and not word.plan and not word.inert and 3 <= len(word.low) <= 9
-    if not strange or any(
-        word.low in w
-        for w in (grammar.words.fillers, grammar.words.after_ids, grammar.words.measures, grammar.words.materials)
-    ):
-        return ""
-    after = hear(behind[word.end :].strip(" .") or "-", ear_for(under, grammar, under.tags, None))
-    starts = not after.nothing_read and (tokens[1].classes or tokens[1].plan)
-    return f"{first} {word.text}" if starts and word.low[:2] in _FOREIGN else ""
+    after = hear(behind[tokens[0].end :].strip(" .") or "-", ear)
+    known = tokens[1].classes or tokens[1].plan
+    return tokens[0].text if known and not after.nothing_read else ""
+
+
+def _may_be_a_month(word: Token, words: Vocabulary) -> bool:
+    """Whether a word that no list knows begins as months do."""
+    known = word.classes or word.plan or word.inert
+    listed_as = (words.fillers, words.after_ids, words.measures, words.materials)
+    return (
+        word.kind == "word"
+        and not known
+        and 3 <= len(word.low) <= 9
+        and word.low[:2] in _FOREIGN
+        and not any(word.low in some for some in listed_as)
+    )
 
 
 # how months begin in the languages about: januar, mai, juin, juli, okt, dez

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from ...collection.fields import ENTRY, Entry
 from ...collection.kinds import Record
@@ -13,7 +12,7 @@ from .details import Details, Tongue, details_in
 from .frames import Match, matches_in
 from .guards import NO_GUARD, Guarded, guard_on, left_alone
 from .listed import listed
-from .measures import seen_in
+from .measures import Seen, seen_in
 from .places import bench_in
 from .vocabulary import Vocabulary
 from .words import NAMES_BRANCH, Clause, Token
@@ -28,7 +27,7 @@ class Ear:
 
     tongue: Tongue
     knowledge: Knowledge
-    job: Mapping[str, Any] | None = None
+    job: Mapping[str, object] | None = None
     month: int = 0
     count: int = 1
     benches: frozenset[str] = frozenset()
@@ -41,7 +40,7 @@ class Ear:
 class Fact:
     """Fields of an entry that a clause makes, and the words of it that were not read."""
 
-    fields: dict[str, Any]
+    fields: dict[str, object]
     left: tuple[tuple[int, int], ...] = ()
     bare_wire: bool = False
     asks: str = ""
@@ -68,41 +67,78 @@ class _Work:
     region: range
     details: Details = field(default_factory=Details)
 
+    @property
+    def name(self) -> str:
+        return self.match.frame.name
 
-def read_clause(clause: Clause, ear: Ear, noun: frozenset[str] = frozenset()) -> Read:  # noqa: ARG001
+
+_Ask = tuple[str, str]  # a question and its hint
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """What a clause holds: facts that are no work, the sets of classes, and the works with their details."""
+
+    clause: Clause
+    ear: Ear
+    seen: Seen
+    matches: tuple[Match, ...]
+    works: tuple[_Work, ...]
+
+    @property
+    def read(self) -> frozenset[int]:
+        """The places that measures and details have used up."""
+        return frozenset(self.seen.used) | frozenset(p for w in self.works for p in w.details.used)
+
+    @property
+    def ending(self) -> str:
+        """How the tree left the collection, or an empty string."""
+        return next((m.frame.name for m in self.matches if m.frame.kind == "ending"), "")
+
+    @property
+    def trouble(self) -> bool:
+        """Whether a trouble is told."""
+        return any(m.frame.kind == "trouble" for m in self.matches)
+
+
+def read_clause(clause: Clause, ear: Ear) -> Read:
     """Read a clause; its guard is told even where it leaves no fact standing."""
-    tokens, words = clause.tokens, ear.tongue.words
-    seen = seen_in(tokens, ear.knowledge, ear.tongue)
-    bench = bench_in(clause, ear.benches) if not seen.facts else None
-    matches = matches_in(tokens, frozenset(seen.used), words)
+    seen = seen_in(clause.tokens, ear.knowledge, ear.tongue)
+    matches = tuple(matches_in(clause.tokens, frozenset(seen.used), ear.tongue.words))
+    bench = bench_in(clause, ear.benches) if not seen.facts else ""
     if bench and not any(m.frame.kind == "work" for m in matches):
         return Read((Fact({"bench": bench}),))
-    works = _works(tokens, matches, seen.used, ear)
-    read = frozenset(seen.used) | frozenset(p for w in works for p in w.details.used)
-    keyword = len(seen.used) == len(tokens) and bool(seen.facts)
-    guard = NO_GUARD if keyword else guard_on(clause, matches, read, words)
-    ending = next((m.frame.name for m in matches if m.frame.kind == "ending"), "")
-    if ending:
-        guard = guard_on(clause, matches, read | matches[0].places, words)
-    if ending and not (guard.kind and guard.kind != "ask"):
-        return Read((), tuple(matches), Guarded(), (), ending)
-    asks = [(seen.asks, seen.hint)] if seen.asks and guard.kind not in ("no", "wish", "time") else []
-    facts, more = _facts(clause, works, matches, seen.facts, ear)
-    if guard.kind == "state" and any(w.details.fields.get("branches") for w in works):
+    parts = _Parts(clause, ear, seen, matches, _works(clause.tokens, matches, seen.used, ear))
+    guard = _guard_of(parts)
+    if parts.ending and guard.lets_stand:
+        return Read(matches=matches, ending=parts.ending)
+    if guard.kind == "state" and any(w.details.fields.get("branches") for w in parts.works):
         guard = replace(guard, kind="ask")
-    if guard.kind and guard.kind != "ask":
-        return Read((), tuple(matches), guard, ())
-    left = _left(tokens, read | frozenset(p for m in matches for p in m.places), read, matches, ear)
-    if any(m.frame.kind == "trouble" for m in matches):
-        asks = []
-        left = left if works else [n for n, t in enumerate(tokens) if n not in read and t.kind != "mark"]
-    asks += _of_another_thing(clause, works, left, ear)
-    asks += more + _unread_numbers(clause, left, works, seen.facts, words)
-    spans = tuple((tokens[n].start, tokens[n].end) for n in left)
-    loose = f"'{clause_text(clause)}': was it wired, or only looked at?"
-    facts = [replace(f, asks=f.asks or loose) if f.bare_wire and left else f for f in facts]
-    made = [*facts[:-1], replace(facts[-1], left=spans)] if facts else []
-    return Read(tuple(made), tuple(matches), guard, tuple(asks), "", spans if not made else ())
+    return _facts_read(parts, guard) if guard.lets_stand else Read(matches=matches, guard=guard)
+
+
+def _guard_of(parts: _Parts) -> Guarded:
+    words = parts.ear.tongue.words
+    if parts.ending:
+        return guard_on(parts.clause, parts.matches, parts.read | parts.matches[0].places, words)
+    wholly_seen = bool(parts.seen.facts) and len(parts.seen.used) == len(parts.clause.tokens)
+    return NO_GUARD if wholly_seen else guard_on(parts.clause, parts.matches, parts.read, words)
+
+
+def _facts_read(parts: _Parts, guard: Guarded) -> Read:
+    """The facts of a clause that stand, what must be asked about them, and the words left over."""
+    facts, more = _facts(parts)
+    left = _left(parts)
+    asks = [(parts.seen.asks, parts.seen.hint)] if parts.seen.asks and not parts.trouble else []
+    asks += _of_another_thing(parts, left)
+    asks += more + _unread_numbers(parts, left)
+    spans = tuple((parts.clause.tokens[n].start, parts.clause.tokens[n].end) for n in left)
+    if not facts:
+        return Read((), parts.matches, guard, tuple(asks), "", spans)
+    if left:
+        loose = f"'{clause_text(parts.clause)}': was it wired, or only looked at?"
+        facts = [replace(f, asks=f.asks or loose) if f.bare_wire else f for f in facts]
+    return Read((*facts[:-1], replace(facts[-1], left=spans)), parts.matches, guard, tuple(asks))
 
 
 def clause_text(clause: Clause) -> str:
@@ -110,7 +146,7 @@ def clause_text(clause: Clause) -> str:
     return " ".join(t.text for t in clause.tokens)
 
 
-def _works(tokens: Sequence[Token], matches: Sequence[Match], taken: set[int], ear: Ear) -> list[_Work]:
+def _works(tokens: Sequence[Token], matches: Sequence[Match], taken: set[int], ear: Ear) -> tuple[_Work, ...]:
     """Each work with its part of the clause, and the details found there."""
     found = sorted((m for m in matches if m.frame.kind == "work"), key=lambda m: m.start)
     works: list[_Work] = []
@@ -120,54 +156,57 @@ def _works(tokens: Sequence[Token], matches: Sequence[Match], taken: set[int], e
         works.append(_Work(match, range(first, last)))
     used = set(taken) | {p for m in matches for p in m.places if not _told_by_number(tokens[p])}
     for work in works:
-        known = ear.knowledge.works.get(work.match.frame.name)
+        known = ear.knowledge.works.get(work.name)
         free = [n for n in work.region if n not in used]
         allowed = known.details if known else ()
-        work.details = details_in(tokens, free, allowed, work.match.frame.name, ear.tongue)
-    return works
+        work.details = details_in(tokens, free, allowed, work.name, ear.tongue)
+    return tuple(works)
 
 
 def _told_by_number(token: Token) -> bool:
     return token.numeric or "METAL" in token.classes or "ROOT" in token.classes
 
 
-def _facts(
-    clause: Clause, works: Sequence[_Work], matches: Sequence[Match], seen: Sequence[dict[str, Any]], ear: Ear
-) -> tuple[list[Fact], list[tuple[str, str]]]:
-    facts: list[tuple[int, Fact]] = []
-    asks: list[tuple[str, str]] = []
-    told = clause_text(clause)
-    for work in works:
-        name = work.match.frame.name
-        if ear.tongue.words.measures_only(name) and any("measured" in s for s in seen):
+def _facts(parts: _Parts) -> tuple[list[Fact], list[_Ask]]:
+    """Facts in the order of their words, those that are no work last, and what must be asked about them."""
+    told = clause_text(parts.clause)
+    seen = [Fact(dict(s)) for s in parts.seen.facts]
+    measured = any("measured" in fact.fields for fact in seen)
+    placed: list[tuple[int, Fact]] = []
+    asks: list[_Ask] = []
+    for work in parts.works:
+        if measured and parts.ear.tongue.words.measures_only(work.name):
             continue
-        fields = {"work": name, **work.details.fields}
-        if work.details.asks:
-            asks.append((work.details.asks, ""))
-        if work.match.bare:
-            asks.append(
-                (f"'{told}': was it done, or is it meant?", f"as done it is {name}; to mean it, write: intend …")
-            )
-        classes = set(work.match.frame.classes)
-        why = f"'{told}' may be {name}: was that done?" if work.match.frame.asks else ""
-        loose = classes in ({"WIRE", "ON"}, {"SIZE", "METAL", "ON"})
-        facts.append(
-            (
-                work.match.start,
-                Fact(fields, (), loose, why, "", classes == {"ALLWELL"}, classes <= {"BITE", "WIRE", "CUTIN"}),
-            )
-        )
-    for match in matches:
+        placed.append((work.match.start, _fact_of(work, told)))
+        asks += _asks_of(work, told)
+    for match in parts.matches:
         if match.frame.kind in ("sign", "trouble"):
-            fields = {"saw" if match.frame.kind == "sign" else "trouble": match.frame.name}
-            facts.append((match.start, Fact(fields)))
-            asks += _out_of_season(match, told, ear)
-    facts.sort(key=lambda pair: pair[0])
-    plain = [Fact(dict(s)) for s in seen]
-    if len(plain) == 1 and set(plain[0].fields) == {"vigour"} and works:
-        facts[0][1].fields.update(plain[0].fields)
-        plain = []
-    return [*(fact for _, fact in facts), *plain], asks
+            kind = "saw" if match.frame.kind == "sign" else "trouble"
+            placed.append((match.start, Fact({kind: match.frame.name})))
+            asks += _out_of_season(match, told, parts.ear)
+    placed.sort(key=lambda pair: pair[0])
+    if parts.works and len(seen) == 1 and set(seen[0].fields) == {"vigour"}:
+        placed[0][1].fields.update(seen.pop().fields)
+    return [*(fact for _, fact in placed), *seen], asks
+
+
+def _fact_of(work: _Work, told: str) -> Fact:
+    classes = set(work.match.frame.classes)
+    return Fact(
+        {"work": work.name, **work.details.fields},
+        bare_wire=classes in ({"WIRE", "ON"}, {"SIZE", "METAL", "ON"}),
+        asks=f"'{told}' may be {work.name}: was that done?" if work.match.frame.asks else "",
+        well=classes == {"ALLWELL"},
+        only_bite=classes <= {"BITE", "WIRE", "CUTIN"},
+    )
+
+
+def _asks_of(work: _Work, told: str) -> list[_Ask]:
+    asks = [(work.details.asks, "")] if work.details.asks else []
+    if work.match.bare:
+        hint = f"as done it is {work.name}; to mean it, write: intend …"
+        asks.append((f"'{told}': was it done, or is it meant?", hint))
+    return asks
 
 
 def _out_of_season(match: Match, told: str, ear: Ear) -> list[tuple[str, str]]:
@@ -184,44 +223,59 @@ def _out_of_season(match: Match, told: str, ear: Ear) -> list[tuple[str, str]]:
 _NO_PART = frozenset(("PLACE", "COVER", "ANIMAL"))
 
 
-def _of_another_thing(clause: Clause, works: Sequence[_Work], left: Sequence[int], ear: Ear) -> list[tuple[str, str]]:
+def _of_another_thing(parts: _Parts, left: Sequence[int]) -> list[_Ask]:
     """`fed the worms`: a verb with another thing than a part of a tree as its object, at the end of the clause."""
-    last = len(clause.tokens) - 1
-    if not works or last < 2 or last not in left or clause.tokens[last - 1].low not in ("the", "my", "our"):
+    tokens = parts.clause.tokens
+    last = len(tokens) - 1
+    if not parts.works or last < 2 or last not in left or tokens[last - 1].low not in ("the", "my", "our"):
         return []
-    thing = clause.tokens[last]
+    thing = tokens[last]
     own = (
         thing.kind != "word"
         or thing.classes - _NO_PART
-        or thing.low in ear.tongue.words.parts
-        or last - 2 not in works[-1].match.places
+        or thing.low in parts.ear.tongue.words.parts
+        or last - 2 not in parts.works[-1].match.places
     )
     return [] if own else [(f"'{thing.text}': was it done to this tree?", "")]
 
 
-def _left(
-    tokens: Sequence[Token], read: frozenset[int], fixed: frozenset[int], matches: Sequence[Match], ear: Ear
-) -> list[int]:
+def _left(parts: _Parts) -> list[int]:
     """Places of words that nothing was made of; a count keeps the noun it counts."""
-    words = ear.tongue.words
-    along = frozenset(c for m in matches if m.frame.kind != "trouble" for c in words.spoken[m.frame.name])
+    tokens = parts.clause.tokens
+    spoken = [n for n, t in enumerate(tokens) if t.kind != "mark"]
+    if parts.trouble and not parts.works:
+        return [n for n in spoken if n not in parts.read]
+    read = parts.read | frozenset(p for m in parts.matches for p in m.places)
+    kept = _kept(parts, spoken, read)
     left: list[int] = []
+    for place in spoken:
+        if place in kept or _is_counted_noun(tokens, place, left):
+            left.append(place)
+    return with_little_words(tokens, left, read, parts.ear.tongue.words.fillers)
+
+
+def _kept(parts: _Parts, spoken: Sequence[int], read: frozenset[int]) -> set[int]:
+    """Places of words that say more than was read, or that tell where it was done."""
+    tokens, words = parts.clause.tokens, parts.ear.tongue.words
+    along = frozenset(c for m in parts.matches if m.frame.kind != "trouble" for c in words.spoken[m.frame.name])
     alone = left_alone(tokens)
-    for place, token in enumerate(tokens):
-        counted = place > 0 and place - 1 in left and tokens[place - 1].kind == "number" and token.kind == "word"
-        told = bool(token.classes & _TELLS_WHERE) or (
-            place > 0 and token.low == "back" and tokens[place - 1].low == "the"
-        )
-        if token.kind == "mark" or (place in read and not counted and not (told and place not in fixed)):
-            continue
-        if told or place in alone:
-            left.append(place)
-            continue
-        little = token.low in words.fillers or token.low in _LITTLE or token.low in NAMES_BRANCH
-        goes = bool(token.classes & along) and not token.inert
-        if counted or not (little or goes) or token.inert:
-            left.append(place)
-    return with_little_words(tokens, left, read, words.fillers)
+    unread = {n for n in spoken if n not in read and (n in alone or not _adds_nothing(tokens[n], along, words))}
+    return unread | {n for n in spoken if n not in parts.read and _tells_where(tokens, n)}
+
+
+def _is_counted_noun(tokens: Sequence[Token], place: int, left: Sequence[int]) -> bool:
+    return place - 1 in left and tokens[place - 1].kind == "number" and tokens[place].kind == "word"
+
+
+def _tells_where(tokens: Sequence[Token], place: int) -> bool:
+    at_the_back = place > 0 and tokens[place].low == "back" and tokens[place - 1].low == "the"
+    return at_the_back or bool(tokens[place].classes & _TELLS_WHERE)
+
+
+def _adds_nothing(token: Token, along: frozenset[str], words: Vocabulary) -> bool:
+    """Whether a word is small, or goes with what was read of its clause."""
+    little = token.low in words.fillers or token.low in _LITTLE or token.low in NAMES_BRANCH
+    return not token.inert and (little or bool(token.classes & along))
 
 
 def with_little_words(
@@ -245,29 +299,28 @@ def with_little_words(
 _TELLS_WHERE = listed("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL")
 
 
-def _unread_numbers(
-    clause: Clause, left: Sequence[int], works: Sequence[_Work], seen: Sequence[dict[str, Any]], words: Vocabulary
-) -> list[tuple[str, str]]:
+def _unread_numbers(parts: _Parts, left: Sequence[int]) -> list[_Ask]:
     """A number that was not read asks where it might be a branch: a count with its noun does so of wire only."""
-    if not works:
+    if not parts.works or parts.seen.facts:
         return []
-    for place in left:
-        token = clause.tokens[place]
-        if place and clause.tokens[place - 1].low == "not":
-            continue
-        if seen or (token.kind not in ("number", "id", "range", "ratio") and token.low not in _COUNTING):
-            continue
-        after = clause.tokens[place + 1] if place + 1 < len(clause.tokens) else None
-        wire = any(words.wire(w.match.frame.name) for w in works)
-        bears = any(not w.details.fields.get("branches") for w in works if words.bears_branches(w.match.frame.name))
-        if wire or (bears and (after is None or after.kind == "mark" or after.numeric)):
-            return [
-                (
-                    f"'{token.text}' was not understood there: a branch, or a count?",
-                    "branches stand right behind the work: wired 1 2",
-                )
-            ]
-    return []
+    tokens, words = parts.clause.tokens, parts.ear.tongue.words
+    wire = any(words.wire(work.name) for work in parts.works)
+    bears = any(words.bears_branches(w.name) and not w.details.fields.get("branches") for w in parts.works)
+    counts = [n for n in left if _is_a_count(tokens, n) and (wire or (bears and _counts_no_noun(tokens, n)))]
+    if not counts:
+        return []
+    why = f"'{tokens[counts[0]].text}' was not understood there: a branch, or a count?"
+    return [(why, "branches stand right behind the work: wired 1 2")]
+
+
+def _is_a_count(tokens: Sequence[Token], place: int) -> bool:
+    token = tokens[place]
+    denied = place > 0 and tokens[place - 1].low == "not"
+    return not denied and (token.kind in ("number", "id", "range", "ratio") or token.low in _COUNTING)
+
+
+def _counts_no_noun(tokens: Sequence[Token], place: int) -> bool:
+    return place + 1 == len(tokens) or tokens[place + 1].kind == "mark" or tokens[place + 1].numeric
 
 
 _COUNTING = listed("one two three four five six seven eight nine ten couple")

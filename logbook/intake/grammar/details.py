@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from ...collection.units import Units, sides_mm
 from .listed import listed
@@ -13,7 +12,15 @@ from .numbers import branches_in, minutes_in, wire_in
 from .vocabulary import Vocabulary
 from .words import Token
 
-Fields = Mapping[str, Any]
+Fields = Mapping[str, object]
+
+
+def branches_of(fields: Fields) -> tuple[str, ...]:
+    """The branches that fields name, in their order."""
+    said = fields.get("branches", ())
+    return tuple(said) if isinstance(said, list | tuple) else ()
+
+
 _NEGATIONS = listed("no not without never didnt isnt arent dont left undisturbed")
 _FORCE = {
     "hard": "heavy", "heavy": "heavy", "heavily": "heavy", "severely": "heavy", "drastically": "heavy",
@@ -47,16 +54,34 @@ class Tongue:
 class Details:
     """Fields found, the places they take, and what must be asked. `strong`: more than branches was found."""
 
-    fields: dict[str, Any] = field(default_factory=dict)
+    fields: dict[str, object] = field(default_factory=dict)
     used: set[int] = field(default_factory=set)
     asks: str = ""
     strong: bool = False
 
-    def put(self, name: str, value: Any, places: set[int]) -> None:
+    def put(self, name: str, value: object, places: set[int]) -> None:
         """Take a value for a field, with the tokens that said it."""
         self.fields[name] = value
         self.used |= places
         self.strong = True
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """The tokens of a clause, the places there that belong to a work, and what they are read with."""
+
+    tokens: Sequence[Token]
+    places: Sequence[int]
+    work: str
+    tongue: Tongue
+
+    def free(self, found: Details) -> list[int]:
+        """The places that no detail has taken."""
+        return [n for n in self.places if n not in found.used]
+
+    def saying(self, words: Collection[str]) -> set[int]:
+        """The places, the taken ones too, on which one of some words stands."""
+        return {n for n in self.places if self.tokens[n].low in words}
 
 
 def details_in(
@@ -64,27 +89,22 @@ def details_in(
 ) -> Details:
     """What the free places of a clause tell of a work; `allowed` are the details that it bears."""
     found = Details()
+    region = Region(tokens, free, work, tongue)
     minutes, places = minutes_in(tokens, free)
     if minutes:
         found.put("minutes", minutes, places)
-    if "bite" in allowed:
-        _bite(tokens, tongue.words.wire_looked_at(work), found)
-    if "roots" in allowed:
-        _roots(tokens, free, found)
-    if "wire" in allowed:
-        _wire(tokens, [n for n in free if n not in found.used], tongue, found)
-    if "mix" in allowed:
-        _mix(tokens, [n for n in free if n not in found.used], tongue, found)
-    if "pot" in allowed:
-        _pot(tokens, [n for n in free if n not in found.used], tongue, found)
-    _single_words(tokens, [n for n in free if n not in found.used], allowed, found)
+    for name, read in _READERS:
+        if name in allowed:
+            read(region, found)
+    _single_words(tokens, region.free(found), allowed, found)
     if "branches" in allowed:
-        _branches(tokens, [n for n in free if n not in found.used], tongue, found)
+        _branches(region, found)
     return found
 
 
-def _branches(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: Details) -> None:
-    at = [n for n in free if not _told_as_left(tokens, n)]
+def _branches(region: Region, found: Details) -> None:
+    tokens, tongue = region.tokens, region.tongue
+    at = [n for n in region.free(found) if not _told_as_left(tokens, n)]
     seen = _masked(tokens, found.used)
     branches = branches_in(seen, at, tongue.known, tongue.words)
     if branches.names:
@@ -105,8 +125,8 @@ def _told_as_left(tokens: Sequence[Token], place: int) -> bool:
     )
 
 
-def _wire(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: Details) -> None:
-    wire = wire_in(tokens, free, tongue.units)
+def _wire(region: Region, found: Details) -> None:
+    wire = wire_in(region.tokens, region.free(found), region.tongue.units)
     if wire.metal:
         found.put("metal", wire.metal, wire.used)
     if wire.sizes:
@@ -114,101 +134,142 @@ def _wire(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: D
     found.asks = found.asks or wire.asks
 
 
-def _bite(tokens: Sequence[Token], looks: bool, found: Details) -> None:
-    lows = [t.low for t in tokens]
-    told = [n for n in range(len(tokens)) if lows[n] in _BITE or "CUTIN" in tokens[n].classes]
-    places = [n for n in told if lows[n] != "bit" or not n or lows[n - 1] not in ("a", "little")]
-    if places:
-        at = places[0]
-        near = set(range(max(0, at - 3), min(len(tokens), at + 3)))
-        denied = {
-            n for n in near if lows[n] in ("no", "not", "isnt", "arent", "none", "non", "without", "havent", "hasnt")
-        }
-        begins = {
-            n
-            for n in near
-            if lows[n] in ("starting", "just", "start", "starts", "beginning", "slight", "slightly", "getting")
-        }
-        deep = {n for n in near if lows[n] in ("cut", "deep", "deeply", "badly")}
-        value = "none" if denied else "starting" if begins else "cut" if deep else ""
-        value = value or ("cut" if "CUTIN" in tokens[at].classes else _BITE[lows[at]])
-        extra = {n for n in near if lows[n] in ("to", "yet", "marks", "any") and abs(n - at) <= 2} - {at}
-        if value:
-            found.put("bite", value, {at} | denied | begins | deep | extra)
+def _bite(region: Region, found: Details) -> None:
+    """How far wire cuts in, by its own words wherever they stand; `all fine` where the work looks at wire."""
+    tokens = region.tokens
+    place = next((n for n in range(len(tokens)) if _tells_bite(tokens, n)), None)
+    if place is not None:
+        _bite_at(tokens, place, found)
         return
     fine = {n for n, t in enumerate(tokens) if "OKAY" in t.classes}
-    if looks and fine:
+    if fine and region.tongue.words.wire_looked_at(region.work):
         found.put("bite", "none", fine)
 
 
-def _roots(tokens: Sequence[Token], free: Sequence[int], found: Details) -> None:
-    lows = [t.low for t in tokens]
-    if any(low in ("bare", "barerooted") for low in lows) and any(low in ("rooted", "root") for low in lows):
-        found.put("roots", "hard", {n for n in free if lows[n] in ("bare", "rooted", "root", "barerooted")})
+def _tells_bite(tokens: Sequence[Token], place: int) -> bool:
+    token = tokens[place]
+    a_little = token.low == "bit" and place > 0 and tokens[place - 1].low in ("a", "little")
+    return not a_little and (token.low in _BITE or "CUTIN" in token.classes)
+
+
+def _bite_at(tokens: Sequence[Token], at: int, found: Details) -> None:
+    near = range(max(0, at - 3), min(len(tokens), at + 3))
+    said = {value: {n for n in near if tokens[n].low in words} for value, words in _BITE_NEAR.items()}
+    value = next((value for value, places in said.items() if places), "")
+    value = value or ("cut" if "CUTIN" in tokens[at].classes else _BITE[tokens[at].low])
+    if value:
+        beside = {n for n in near if tokens[n].low in ("to", "yet", "marks", "any") and abs(n - at) <= 2}
+        found.put("bite", value, {at}.union(beside, *said.values()))
+
+
+# what stands near a word of biting and tells how far; of several the first one holds
+_BITE_NEAR = {
+    "none": listed("no not isnt arent none non without havent hasnt"),
+    "starting": listed("starting just start starts beginning slight slightly getting"),
+    "cut": listed("cut deep deeply badly"),
+}
+
+
+def _roots(region: Region, found: Details) -> None:
+    """How hard the roots were worked: `bare rooted`, `roots untouched`, `cut roots hard`."""
+    tokens = region.tokens
+    lows = {t.low for t in tokens}
+    if lows & {"bare", "barerooted"} and lows & {"rooted", "root"}:
+        found.put("roots", "hard", region.saying(("bare", "rooted", "root", "barerooted")))
         return
-    roots = [n for n in free if "ROOT" in tokens[n].classes]
-    if not roots:
-        return
-    at = roots[0]
-    near = [n for n in free if abs(n - at) <= 4]
-    denied = {n for n in near if lows[n] in ("no", "not", "didnt", "without", "left")}
-    how = [n for n in near if lows[n] in _ROOTS]
-    touched = {
-        n
-        for n in near
-        if lows[n] in ("work", "touched", "touch", "alone", "disturbed", "pruning", "cut", "cutting", "prune")
-    }
+    roots = [n for n in region.places if "ROOT" in tokens[n].classes]
+    if roots:
+        _roots_at(region, roots[0], found)
+
+
+def _roots_at(region: Region, at: int, found: Details) -> None:
+    tokens = region.tokens
+    near = {n for n in region.places if abs(n - at) <= 4}
+    denied = near & region.saying(("no", "not", "didnt", "without", "left"))
+    how = sorted(near & region.saying(_ROOTS))
+    touched = near & region.saying(_ROOT_TOUCHED)
     if denied and touched:
         found.put("roots", "none", {at} | denied | touched)
     elif how and not denied:
-        did = {
-            n
-            for n in near
-            if tokens[n].classes & {"CUT", "TRIM", "PRUNED", "CUTBACK", "WORK", "SHORTEN"}
-            or lows[n] in ("prune", "trim", "pruned")
-        }
-        found.put("roots", _ROOTS[lows[how[0]]], {at, how[0]} | did)
+        did = {n for n in near if tokens[n].classes & _ROOT_WORK or tokens[n].low in ("prune", "trim", "pruned")}
+        found.put("roots", _ROOTS[tokens[how[0]].low], {at, how[0]} | did)
 
 
-def _mix(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: Details) -> None:
+_ROOT_TOUCHED = listed("work touched touch alone disturbed pruning cut cutting prune")
+_ROOT_WORK = listed("CUT TRIM PRUNED CUTBACK WORK SHORTEN")
+
+
+def _mix(region: Region, found: Details) -> None:
     """`mix 2 pumice 1 lava`, `2:1:1 akadama pumice lava`, `60% akadama 40% pumice`, `pure akadama`."""
+    tokens, free = region.tokens, region.free(found)
     told = [n for n in free if tokens[n].low == "mix"]
     if told and (mix := _parts_behind(tokens, told[0] + 1)):
         found.put("mix", mix[0], {told[0], *range(told[0] + 1, mix[1])})
         return
-    named = [n for n in free if tokens[n].low in tongue.words.materials]
-    if not named:
-        return
-    ratio = next(
-        (n for n in free if tokens[n].kind in ("ratio", "npk") and abs(n - named[0]) <= len(named) + 2), None
-    )
-    if ratio is not None:
-        parts = [float(p) for p in re.split(r"[:/-]", tokens[ratio].text)]
-        if len(parts) == len(named) and all(parts):
-            _put_mix(found, tokens, named, parts, {ratio})
-        return
-    counted = {n: n - 1 for n in named if n and tokens[n - 1].kind in ("number", "percent")}
-    if len(counted) == len(named):
-        parts = [float(re.sub(r"[^\d.]", "", tokens[c].text.replace(",", "."))) for c in counted.values()]
-        _put_mix(found, tokens, named, parts, set(counted.values()))
-    elif len(named) == 1 and named[0] and tokens[named[0] - 1].low in ("pure", "straight", "neat", "all", "in"):
-        word = tokens[named[0] - 1]
-        if (word.low != "in" and word.low != "all") or tokens[named[0]].low not in ("soil", "compost", "bark"):
-            _put_mix(found, tokens, named, [1.0], {named[0] - 1})
-    elif len(named) > 1 and any(tokens[n].low in ("equal", "equally") for n in free):
-        _put_mix(
-            found,
-            tokens,
-            named,
-            [1.0] * len(named),
-            {n for n in free if tokens[n].low in ("equal", "parts", "equally")},
-        )
+    named = [n for n in free if tokens[n].low in region.tongue.words.materials]
+    soil = _Soil(tokens, free, named)
+    shares = next((s for read in _SHARES if named and (s := read(soil))), None)
+    if shares and shares.parts:
+        _put_mix(found, tokens, named, shares)
 
 
-def _put_mix(
-    found: Details, tokens: Sequence[Token], named: Sequence[int], parts: Sequence[float], more: set[int]
-) -> None:
-    mix = {tokens[n].low: (int(p) if p.is_integer() else p) for n, p in zip(named, parts, strict=True)}
+@dataclass(frozen=True, slots=True)
+class _Soil:
+    """Tokens, the free places among them, and those of these that name a material."""
+
+    tokens: Sequence[Token]
+    free: Sequence[int]
+    named: Sequence[int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Shares:
+    """The parts of the materials named, in their order, and the places that told them; no parts where they fit nothing."""
+
+    parts: tuple[float, ...]
+    places: set[int]
+
+
+def _by_ratio(soil: _Soil) -> _Shares | None:
+    tokens, named = soil.tokens, soil.named
+    near = (n for n in soil.free if tokens[n].kind in ("ratio", "npk") and abs(n - named[0]) <= len(named) + 2)
+    ratio = next(near, None)
+    if ratio is None:
+        return None
+    parts = tuple(float(p) for p in re.split(r"[:/-]", tokens[ratio].text))
+    return _Shares(parts if len(parts) == len(named) and all(parts) else (), {ratio})
+
+
+def _by_count(soil: _Soil) -> _Shares | None:
+    counts = [n - 1 for n in soil.named if n and soil.tokens[n - 1].kind in ("number", "percent")]
+    if len(counts) != len(soil.named):
+        return None
+    said = [re.sub(r"[^\d.]", "", soil.tokens[n].text.replace(",", ".")) for n in counts]
+    return _Shares(tuple(float(number) for number in said), set(counts))
+
+
+def _pure(soil: _Soil) -> _Shares | None:
+    if len(soil.named) != 1 or not soil.named[0]:
+        return None
+    at = soil.named[0]
+    before, material = soil.tokens[at - 1].low, soil.tokens[at].low
+    loosely = before in ("in", "all") and material not in ("soil", "compost", "bark")
+    return _Shares((1.0,), {at - 1}) if loosely or before in ("pure", "straight", "neat") else None
+
+
+def _equal(soil: _Soil) -> _Shares | None:
+    tokens, named = soil.tokens, soil.named
+    if len(named) < 2 or not any(tokens[n].low in ("equal", "equally") for n in soil.free):
+        return None
+    told = {n for n in soil.free if tokens[n].low in ("equal", "parts", "equally")}
+    return _Shares((1.0,) * len(named), told)
+
+
+_SHARES = (_by_ratio, _by_count, _pure, _equal)
+
+
+def _put_mix(found: Details, tokens: Sequence[Token], named: Sequence[int], shares: _Shares) -> None:
+    mix = {tokens[n].low: (int(p) if p.is_integer() else p) for n, p in zip(named, shares.parts, strict=True)}
     if len(mix) == 1:
         mix = dict.fromkeys(mix, 1)
     if len(mix) == len(named):
@@ -218,7 +279,7 @@ def _put_mix(
             if tokens[n].low in ("and", "&", "+", ",", "/", "parts", "part", ":")
         }
         soft = {n for n in range(len(tokens)) if tokens[n].low in ("mix", "mixture", "ratio", "pure", "straight")}
-        found.put("mix", mix, set(named) | more | joined | soft)
+        found.put("mix", mix, set(named) | shares.places | joined | soft)
 
 
 def _parts_behind(tokens: Sequence[Token], index: int) -> tuple[dict[str, float], int] | None:
@@ -233,22 +294,38 @@ def _parts_behind(tokens: Sequence[Token], index: int) -> tuple[dict[str, float]
     return (mix, index) if mix else None
 
 
-def _pot(tokens: Sequence[Token], free: Sequence[int], tongue: Tongue, found: Details) -> None:
+def _pot(region: Region, found: Details) -> None:
     """`oval 310x240x60`: a shape and inner dimensions, mm."""
-    shaped = [n for n in free if tokens[n].low in tongue.words.shapes]
-    sized = [n for n in free if tokens[n].kind == "dims"]
-    if not shaped:
+    tokens, tongue, free = region.tokens, region.tongue, region.free(found)
+    shape = next((n for n in free if tokens[n].low in tongue.words.shapes), None)
+    if shape is None:
         return
-    sides = sides_mm(tokens[sized[0]].text.replace(" ", ""), tongue.units) if sized else None
-    if sides is None or not 2 <= len(sides) <= 3:
-        if any(tokens[n - 1].low == "pot" for n in shaped if n):
-            found.asks = f"'{tokens[shaped[0]].text}' wants its inner sides behind it, as in 310x240x60"
+    dims = next((n for n in free if tokens[n].kind == "dims"), None)
+    sides = sides_mm(tokens[dims].text.replace(" ", ""), tongue.units) if dims is not None else None
+    if dims is None or sides is None or not 2 <= len(sides) <= 3:
+        found.asks = _sides_wanted(region, free) or found.asks
         return
-    pots = {n for n in free if tokens[n].low in ("pot", "new", "a", "into", "in") and abs(n - shaped[0]) <= 3}
-    inner = [round(side, 2) for side in sides]
-    found.put(
-        "pot", {"shape": tongue.words.shapes[tokens[shaped[0]].low], "inner": inner}, {shaped[0], sized[0]} | pots
-    )
+    pots = {n for n in free if tokens[n].low in ("pot", "new", "a", "into", "in") and abs(n - shape) <= 3}
+    pot = {"shape": tongue.words.shapes[tokens[shape].low], "inner": [round(side, 2) for side in sides]}
+    found.put("pot", pot, {shape, dims} | pots)
+
+
+def _sides_wanted(region: Region, free: Sequence[int]) -> str:
+    """What to ask where `pot` and a shape stand without sides that can be read; else an empty string."""
+    tokens, shapes = region.tokens, region.tongue.words.shapes
+    shaped = [n for n in free if tokens[n].low in shapes]
+    if not any(n and tokens[n - 1].low == "pot" for n in shaped):
+        return ""
+    return f"'{tokens[shaped[0]].text}' wants its inner sides behind it, as in 310x240x60"
+
+
+_READERS: tuple[tuple[str, Callable[[Region, Details], None]], ...] = (
+    ("bite", _bite),
+    ("roots", _roots),
+    ("wire", _wire),
+    ("mix", _mix),
+    ("pot", _pot),
+)
 
 
 def _single_words(tokens: Sequence[Token], free: Sequence[int], allowed: Sequence[str], found: Details) -> None:

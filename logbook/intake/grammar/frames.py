@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from .listed import listed
@@ -48,27 +48,30 @@ def matches_in(tokens: Sequence[Token], taken: frozenset[int], words: Vocabulary
 
 
 def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: bool) -> Match | None:
+    fitting = list(_fitting(tokens, used, words, later=later))
+    _, best = max(fitting, key=lambda scored: scored[0], default=(None, None))
+    if not later and (best is None or len(best.frame.classes) < 2):
+        verb = _bare_at_head(tokens, used, words)
+        if verb:
+            return verb
+    if best is None or not best.frame.asks:
+        return best
+    plain = (m for _, m in fitting if m.frame.name == best.frame.name and not (m.frame.asks or m.bare))
+    return next(plain, best)
+
+
+def _fitting(
+    tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: bool
+) -> Iterator[tuple[tuple[int, bool, int], Match]]:
+    """The sets that a clause holds, each with its score; `later`: something was found there before."""
     at, bare = _places_by_class(tokens, used, words)
     counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
-    best: tuple[tuple[int, bool, int], Match] | None = None
-    plain: dict[str, Match] = {}
     for order, frame, needed in words.needs:
         if not needed <= at.keys() or (later and (frame.asks or frame.alone)):
             continue
         places = _placed(frame, at, tokens, words)
-        if places is None or (frame.kind == "sign" and places & counted):
-            continue
-        match = Match(frame, places, bool(places & bare))
-        if not frame.asks and not match.bare:
-            plain.setdefault(frame.name, match)
-        score = _score(frame, order)
-        best = (score, match) if best is None or score > best[0] else best
-    verb = (
-        _bare_at_head(tokens, used, words) if not later and (best is None or len(best[1].frame.classes) < 2) else None
-    )
-    if verb or best is None:
-        return verb
-    return plain.get(best[1].frame.name, best[1]) if best[1].frame.asks else best[1]
+        if places is not None and not (frame.kind == "sign" and places & counted):
+            yield _score(frame, order), Match(frame, places, bool(places & bare))
 
 
 def _score(frame: Frame, order: int) -> tuple[int, bool, int]:

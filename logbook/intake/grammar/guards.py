@@ -20,6 +20,11 @@ class Guarded:
     kind: str = ""
     words: str = ""
 
+    @property
+    def lets_stand(self) -> bool:
+        """Whether the clause still tells a fact, though one that may have to be asked about."""
+        return self.kind in ("", "ask")
+
 
 NO_GUARD = Guarded()
 

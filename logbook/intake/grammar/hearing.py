@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from ...collection.kinds import NoteContext
 from .attaching import attached, measure_named, measured_before, says_little
@@ -14,7 +13,7 @@ from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
-from .tray import ending_told, less_of_a_tray
+from .tray import ending_question, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
 
@@ -40,7 +39,7 @@ def hear(line: str, ear: Ear) -> Heard:
         page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
     gone = less_of_a_tray(line, ear.count)
     if gone:
-        return Heard(({"note": line},), gone.told, gone.hint, proposal=gone.proposal)
+        return Heard(({"note": line},), gone.why, gone.hint, proposal=gone.proposal)
     at = 0
     for segment in line.split(";"):
         _segment(page, segment, at)
@@ -121,7 +120,7 @@ def _intention(said: str, ear: Ear) -> Fields:
 def _under_a_condition(page: Page, clauses: Sequence[Clause], span: tuple[int, int]) -> None:
     """All of it is told as meant: an intention where it tells itself what to do, else a remark; a mark of a question asks."""
     for clause in clauses:
-        read = read_clause(clause, page.ear, page.noun)
+        read = read_clause(clause, page.ear)
         if is_imperative(clause, read.matches) and not any(c.asked for c in clauses):
             page.entries.append(Entry({"intend": page.line[span[0] : span[1]]}))
             page.read += 1
@@ -131,33 +130,36 @@ def _under_a_condition(page: Page, clauses: Sequence[Clause], span: tuple[int, i
 
 def _clause(page: Page, clause: Clause) -> None:
     clause = _with_pronoun(clause, page.noun)
-    read = read_clause(clause, page.ear, page.noun)
-    span = (clause.start, clause.end)
+    read = read_clause(clause, page.ear)
     apart = clause.strong or page.strong
     page.strong = False
+    _put_down(page, clause, read, apart)
+    page.measure = "" if _tells_facts(page, clause, read) else measure_named(clause, page.ear)
+    page.noun = frozenset(c for t in clause.tokens for c in t.classes) & _NOUNS or page.noun
+
+
+def _put_down(page: Page, clause: Clause, read: Read, apart: bool) -> None:
+    """What a clause leads to: a question, an intention, entries, more of the entry before, or words kept."""
+    span = (clause.start, clause.end)
     if clause.asked and (read.facts or read.guard.kind == "ask"):
         page.ask(f"'{page.line[slice(*span)]}?' asks something: was it done?")
         page.keep(span, apart=apart)
     elif read.ending:
         _ended(page, read, span, apart)
-    elif read.guard.kind and read.guard.kind != "ask":
-        if not (read.guard.kind == "no" and not read.matches and attached(page, clause, wholly=True)):
+    elif not read.guard.lets_stand:
+        if read.guard.kind != "no" or read.matches or not attached(page, clause, wholly=True):
             _guarded(page, clause, read, span, apart)
-    elif read.facts and not _only_names_a_measure(page, clause, read):
+    elif _tells_facts(page, clause, read):
         _facts(page, clause, read, apart)
     elif not measured_before(page, clause) and not attached(page, clause):
         _unread(page, clause, read, span, apart)
-    page.measure = (
-        measure_named(clause, page.ear) if not read.facts or _only_names_a_measure(page, clause, read) else ""
-    )
-    page.noun = frozenset(c for t in clause.tokens for c in t.classes) & _NOUNS or page.noun
 
 
-def _only_names_a_measure(page: Page, clause: Clause, read: Read) -> bool:
-    """`trunk measured, 42 mm`: the number stands in the next clause."""
-    return bool(measure_named(clause, page.ear)) and all(
-        page.ear.tongue.words.measures_only(f.fields.get("work")) for f in read.facts
-    )
+def _tells_facts(page: Page, clause: Clause, read: Read) -> bool:
+    """Whether a clause has facts; one such as `trunk measured, 42 mm` has none, since the number stands in the next clause."""
+    if not measure_named(clause, page.ear):
+        return bool(read.facts)
+    return not all(page.ear.tongue.words.measures_only(f.fields.get("work")) for f in read.facts)
 
 
 def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
@@ -172,9 +174,9 @@ def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
 
 
 def _ended(page: Page, read: Read, span: tuple[int, int], apart: bool) -> None:
-    told = ending_told(read.ending)
-    page.ask(told.told, told.hint)
-    page.proposal = told.proposal
+    question = ending_question(read.ending)
+    page.ask(question.why, question.hint)
+    page.proposal = question.proposal
     page.keep(span, apart=apart)
 
 
@@ -242,11 +244,11 @@ def _entry_for(page: Page, fact: Fact, clause: Clause) -> Entry:
     if work is not None and "work" in fields and _took_it_off(page, work, fields, clause):
         work.fields |= {"work": fields["work"]}
         return work
-    beside_job = page.ear.job and set(fields) == {"vigour"} and page.entries[-1] is work and clause.start == 0
-    if "work" not in fields and (beside_job or _merges(page, fields)):
-        page.entries[-1].fields |= fields
-        return page.entries[-1]
-    return page.add(fields)
+    merged = None if "work" in fields else _merged(page, fields, clause)
+    if merged is None:
+        return page.add(fields)
+    page.entries[-1].fields = merged
+    return page.entries[-1]
 
 
 def _told_already(page: Page, read: Read) -> bool:
@@ -259,7 +261,7 @@ def _told_already(page: Page, read: Read) -> bool:
     return all(fact.asks and fact.fields.get("work") in works for fact in read.facts)
 
 
-def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
+def _same_work(page: Page, fields: Fields) -> Entry | None:
     """An entry of the line for the same work on no other branches: one doing, told twice. A line corrects its job's branches."""
     if "work" not in fields:
         return None
@@ -271,23 +273,30 @@ def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
     return None
 
 
-def _took_it_off(page: Page, work: Entry, fields: Mapping[str, Any], clause: Clause) -> bool:
+def _took_it_off(page: Page, work: Entry, fields: Fields, clause: Clause) -> bool:
     """`wire on 3 was biting so I took it off`: one doing on the branches that were named."""
     pronoun = any(t.low in _PRONOUNS for t in clause.tokens)
     words = page.ear.tongue.words
     return pronoun and words.wire_off(fields["work"]) and words.wire_looked_at(work.fields.get("work"))
 
 
-def _merges(page: Page, fields: Mapping[str, Any]) -> bool:
-    """Measures and vigour that follow each other make one entry."""
-    if not page.entries or page.waiting:
-        return False
-    last, plain = page.entries[-1].fields, {"measured", "vigour"}
-    both = "measured" in last and "measured" in fields
-    if both and set(fields) <= plain and set(last) <= plain and not set(last["measured"]) & set(fields["measured"]):
-        last["measured"] = {**last["measured"], **fields["measured"]}
-        return bool(fields.pop("measured", None)) if isinstance(fields, dict) else False
-    return bool(last) and set(fields) <= plain and set(last) <= plain and not set(fields) & set(last)
+def _merged(page: Page, fields: Fields, clause: Clause) -> dict[str, object] | None:
+    """The last entry with what follows it, measures or vigour; None where these make an entry of their own."""
+    last = page.entries[-1].fields if page.entries else {}
+    at_its_box = page.ear.job and page.entries[-1] is page.work and clause.start == 0
+    if at_its_box and set(fields) == {"vigour"}:
+        return {**last, **fields}
+    if not last or page.waiting or not set(fields) | set(last) <= {"measured", "vigour"}:
+        return None
+    before, more = _measured(last), _measured(fields)
+    if before and more:
+        return None if set(before) & set(more) else {**last, **fields, "measured": {**before, **more}}
+    return None if set(fields) & set(last) else {**last, **fields}
+
+
+def _measured(fields: Fields) -> Mapping[str, object]:
+    said = fields.get("measured")
+    return said if isinstance(said, dict) else {}
 
 
 def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart: bool) -> None:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from ...collection.model import tag_key
 from .bodies import VIGOUR_LINE, body
-from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of, tags_between
+from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, header_of, tags_between
 from .readings import NOTHING, UNREAD, Reading
 from .sheet_lines import INTENTION, sheet_line, ticked_on
 from .tokens import plain_line
@@ -27,7 +27,11 @@ _BUT_NOT = re.compile(
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
     """Read typed notes; one reading or more for each line that says something, headers included where they are at fault."""
-    return [_valued(reading, grammar) for reading in _read(text, grammar)]
+    lines = text.splitlines()
+    reader = _Reader(grammar, lines)
+    for number, raw in enumerate(lines, start=1):
+        reader.read(number, raw)
+    return [_valued(reading, grammar) for reading in reader.readings]
 
 
 def _valued(reading: Reading, grammar: Grammar) -> Reading:
@@ -37,34 +41,48 @@ def _valued(reading: Reading, grammar: Grammar) -> Reading:
     return replace(reading, parts=parts, meant=meant)
 
 
-def _read(text: str, grammar: Grammar) -> list[Reading]:
-    under = Under()
-    readings: list[Reading] = []
+@dataclass(slots=True)
+class _Reader:
+    """Notes read line by line: the header the next line stands under, and the waiting line that it mends."""
+
+    grammar: Grammar
+    lines: Sequence[str]
+    readings: list[Reading] = field(default_factory=list)
+    under: Under = field(default_factory=Under)
+    header: tuple[int, str] = (0, "")
     mends: tuple[str, int] | None = None
-    headed = (0, "")
-    lines = text.splitlines()
-    for number, raw in enumerate(lines, start=1):
+
+    def read(self, number: int, raw: str) -> None:
+        """Read one line; lines are counted from 1."""
         line = plain_line(raw)
         if not line or OWN_WORDS.match(line):
-            if line.startswith(HEADER_ITSELF) and mends and under.started and not (under.fault or under.note):
-                readings.append(Reading(*headed, under.tags[:1], mends=mends, nothing=True))
-            told = WAITED.match(line)
-            mends = (told[1], int(told[2])) if told else mends
-            continue
-        if len(line) > MOST_CHARACTERS:
+            self._own_words(line)
+        elif len(line) > MOST_CHARACTERS:
             why = f"the line has {len(line):,} characters; {MOST_CHARACTERS:,} are read"
-            readings.append(Reading(number, raw.strip(), fault=why, hint="break it into several lines"))
-            continue
-        header = header_of(line, grammar)
-        if header is not None:
-            under, mends, headed = header, None, (number, raw.strip())
-            readings += _at_fault(number, raw, under)
-            if under.sheet is not None:
-                under.ticked = ticked_on(_block(lines[number:], grammar), under.sheet)
-            continue
-        readings += [replace(r, mends=mends) for r in _line(number, raw.strip(), line, under, grammar)]
-        mends = None
-    return readings
+            self.readings.append(Reading(number, raw.strip(), fault=why, hint="break it into several lines"))
+        elif (header := header_of(line, self.grammar)) is not None:
+            self._begin(number, raw, header)
+        else:
+            made = _line(TypedLine(number, raw.strip(), self.under, self.grammar), line)
+            self.readings += [replace(reading, mends=self.mends) for reading in made]
+            self.mends = None
+
+    def _own_words(self, line: str) -> None:
+        """Words that this tool wrote above a line that waits: which one it is; a header that is sound now settles its own."""
+        under = self.under
+        sound = under.started and not (under.fault or under.note)
+        if line.startswith(HEADER_ITSELF) and self.mends and sound:
+            self.readings.append(Reading(*self.header, under.tags[:1], mends=self.mends, nothing=True))
+        told = WAITED.match(line)
+        if told:
+            self.mends = (told[1], int(told[2]))
+
+    def _begin(self, number: int, raw: str, under: Under) -> None:
+        """Begin what stands below a header."""
+        self.under, self.mends, self.header = under, None, (number, raw.strip())
+        self.readings += _at_fault(number, raw, under)
+        if under.sheet is not None:
+            under.ticked = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
 
 
 def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
@@ -87,38 +105,38 @@ def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
     return found
 
 
-def _line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> list[Reading]:
-    ranged = _range_line(number, raw, line, under, grammar)
+def _line(at: TypedLine, line: str) -> list[Reading]:
+    under = at.under
+    ranged = _range_line(at, line)
     if ranged is not None:
         return ranged
     if not under.started:
         hint = "begin with 'sheet 00142-4' or 'tree 014'"
-        return [Reading(number, raw, fault="nothing says which tree this is", hint=hint)]
+        return [Reading(at.number, at.raw, fault="nothing says which tree this is", hint=hint)]
     if under.fault:
         why = f"it stands under a header that was not understood: {under.fault}"
-        return [Reading(number, raw, fault=why, hint=under.hint)]
-    if under.sheet is None:
-        return [body(number, raw, line, under, grammar, under.tags, "")]
-    return sheet_line(number, raw, line, under, under.sheet, grammar)
+        return [Reading(at.number, at.raw, fault=why, hint=under.hint)]
+    return [body(at, line, under.tags, "")] if under.sheet is None else sheet_line(at, line, under.sheet)
 
 
-def _range_line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> list[Reading] | None:
+def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
     """`021-060 14 oct fed but not 033 041`: a line for every tree of a range; None where it begins with no range of tags."""
+    known = at.grammar.tags
     head, _, rest = line.partition(" ")
-    tags = tags_between(head, grammar)
-    if not tags or not rest or grammar.tags is None or not {tag_key(tags[0]), tag_key(tags[-1])} <= grammar.tags:
+    tags = tags_between(head, at.grammar)
+    if not tags or not rest or known is None or not {tag_key(tags[0]), tag_key(tags[-1])} <= known:
         return None
     left_out, rest = _left_out(rest, tags)
     unknown = [tag for tag in left_out if tag not in tags]
     if unknown:
         why = f"{', '.join(unknown)} is not among {head}"
-        return [Reading(number, raw, fault=why, hint="behind 'but not' stand tags of the range")]
+        return [Reading(at.number, at.raw, fault=why, hint="behind 'but not' stand tags of the range")]
     meant = tuple(tag for tag in tags if tag not in left_out)
-    rows = _rows(rest, meant, under)
-    if rows is not None and under.sheet is not None:
-        made = [r for ident in rows for r in sheet_line(number, raw, f"{ident} {rest}", under, under.sheet, grammar)]
+    rows, sheet = _rows(rest, meant, at.under), at.under.sheet
+    if rows is not None and sheet is not None:
+        made = [r for ident in rows for r in sheet_line(at, f"{ident} {rest}", sheet)]
         return [replace(r, again=f"{r.line} {rest}") for r in made]
-    return [body(number, raw, rest, replace(under, sheet=None, tags=meant), grammar, meant, "")]
+    return [body(replace(at, under=replace(at.under, sheet=None, tags=meant)), rest, meant, "")]
 
 
 def _left_out(rest: str, tags: Sequence[str]) -> tuple[list[str], str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from itertools import product
 
 from ...collection.fields import TROUBLES
 from ...collection.kinds import words_match
@@ -33,7 +33,7 @@ _ENDS = frozenset(["ends", "end", "ended", "over", "off", "finished"])
 class Seen:
     """Facts of a clause that are no work: fields in the order of their words, and the places they take."""
 
-    facts: list[dict[str, Any]] = field(default_factory=list)
+    facts: list[dict[str, object]] = field(default_factory=list)
     used: set[int] = field(default_factory=set)
     asks: str = ""
     hint: str = ""
@@ -56,7 +56,7 @@ def seen_in(tokens: Sequence[Token], knowledge: Knowledge, tongue: Tongue) -> Se
 
 
 def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
-    measured: dict[str, Any] = {}
+    measured: dict[str, object] = {}
     counted = any(t.low in ("counted", "count") for t in tokens)
     for place, token in enumerate(tokens):
         name = tongue.words.measures.get(token.low, "") if token.kind == "word" else ""
@@ -74,7 +74,7 @@ def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
         found.facts.append({"measured": measured})
 
 
-def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, found: Seen) -> tuple[Any, set[int]]:
+def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, found: Seen) -> tuple[object, set[int]]:
     at = place + 1
     while at < len(tokens) and at <= place + 3 and (tokens[at].low in _BETWEEN or _now_at(tokens, at)):
         at += 1
@@ -103,7 +103,7 @@ def _now_at(tokens: Sequence[Token], place: int) -> bool:
 
 def _before(
     tokens: Sequence[Token], place: int, name: str, counted: bool, tongue: Tongue, used: set[int]
-) -> tuple[Any, set[int]]:
+) -> tuple[object, set[int]]:
     """`64 tips` where it is counted or stands alone; `42 mm trunk`, `31 cm tall`."""
     if not place or place - 1 in used:
         return None, set()
@@ -121,27 +121,46 @@ def _before(
 
 def _vigour(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
     for place, token in enumerate(tokens):
-        glued = re.fullmatch(r"v(\d{1,3})", token.low) if token.kind == "id" and len(tokens) <= 2 else None
-        if glued and tongue.known is not None and token.low in {k.casefold() for k in tongue.known}:
-            glued = None
+        glued = _glued_vigour(tokens, place, tongue)
         if glued:
-            _score(glued[1], {place}, found)
+            _score(glued, {place}, found)
             return
-        if tongue.words.measures.get(token.low) != "vigour" and not (token.low == "v" and not place):
-            continue
-        at = place + 1
-        while at < len(tokens) and tokens[at].low in (*_BETWEEN, "back", "from", "still") and at < place + 4:
-            at += 1
-        to = next((n for n in range(at, min(at + 3, len(tokens) - 1)) if tokens[n].low in ("to", "now")), None)
-        if to is not None and tokens[to + 1].kind == "number":
-            at = to + 1
-        if at < len(tokens) and tokens[at].kind in ("number", "ratio", "range", "id"):
-            extra = {n for n in range(at, len(tokens)) if tokens[n].low in ("out", "of")}
-            extra |= {n + 1 for n in extra if n + 1 < len(tokens) and tokens[n + 1].low == "5"}
-            _score(tokens[at].text, set(range(place, at + 1)) | extra, found)
-        elif at < len(tokens) and tokens[at].low in _VAGUE:
-            found.ask(f"vigour is a number from 1 to 5: which is '{tokens[at].text}'?", _SCORES)
+        if tongue.words.measures.get(token.low) == "vigour" or (token.low == "v" and not place):
+            _vigour_behind(tokens, place, found)
+            return
+
+
+def _glued_vigour(tokens: Sequence[Token], place: int, tongue: Tongue) -> str:
+    """The number of `v4`, where no branch has that name and little else stands there."""
+    low = tokens[place].low
+    glued = re.fullmatch(r"v(\d{1,3})", low) if tokens[place].kind == "id" and len(tokens) <= 2 else None
+    is_branch = low in {name.casefold() for name in tongue.known or ()}
+    return glued[1] if glued and not is_branch else ""
+
+
+def _vigour_behind(tokens: Sequence[Token], place: int, found: Seen) -> None:
+    """The number behind the word at a place: `vigour is 4 out of 5`, `vigour from 2 to 4`; the last one holds."""
+    at = _place_of_vigour(tokens, place + 1)
+    if at >= len(tokens):
         return
+    if tokens[at].kind in ("number", "ratio", "range", "id"):
+        of = {n for n in range(at, len(tokens)) if tokens[n].low in ("out", "of")}
+        of |= {n + 1 for n in of if n + 1 < len(tokens) and tokens[n + 1].low == "5"}
+        _score(tokens[at].text, set(range(place, at + 1)) | of, found)
+    elif tokens[at].low in _VAGUE:
+        found.ask(f"vigour is a number from 1 to 5: which is '{tokens[at].text}'?", _SCORES)
+
+
+def _place_of_vigour(tokens: Sequence[Token], first: int) -> int:
+    """Where the number stands, up to three small words further, or behind a `to`; the line's end where there is none."""
+    at = first
+    while at < min(len(tokens), first + 3) and tokens[at].low in _BEFORE_VIGOUR:
+        at += 1
+    to = next((n for n in range(at, min(at + 3, len(tokens) - 1)) if tokens[n].low in ("to", "now")), None)
+    return to + 1 if to is not None and tokens[to + 1].kind == "number" else at
+
+
+_BEFORE_VIGOUR = _BETWEEN | {"back", "from", "still"}
 
 
 _SCORES = "behind 'vigour' stands one of: 1, 2, 3, 4, 5"
@@ -157,23 +176,23 @@ def _score(text: str, places: set[int], found: Seen) -> None:
 
 
 def _stage(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
+    """`now in refinement`, `moved into refinement`: a stage behind one of its leading words."""
     lows = [t.low for t in tokens]
-    for place, low in enumerate(lows):
-        if low not in ("stage", "now", "enters", "entered", "into", "in", "moves", "moved", "to"):
-            continue
-        for count in (2, 1):
-            name = tongue.words.stages.get(" ".join(lows[place + 1 : place + 1 + count]))
-            if name and (
-                low not in ("in", "to", "into") or set(lows) & {"stage", "now", "moves", "moved", "phase", "enters"}
-            ):
-                found.facts.append({"stage": name})
-                also = {
-                    n
-                    for n, x in enumerate(lows)
-                    if x in ("stage", "phase", "now", "moves", "moved", "to", "into", "enters", "entered", "in")
-                }
-                found.used |= set(range(place, place + 1 + count)) | also
-                return
+    leads = _STAGE_LEADS if set(lows) & _STAGE_TOLD else _STAGE_LEADS - {"in", "to", "into"}
+    for place, count in product(range(len(lows)), (2, 1)):
+        last = place + 1 + count
+        name = tongue.words.stages.get(" ".join(lows[place + 1 : last])) if lows[place] in leads else None
+        if name:
+            found.facts.append({"stage": name})
+            found.used |= {*range(place, last), *(n for n, low in enumerate(lows) if low in _STAGE_WORDS)}
+            return
+
+
+_STAGE_LEADS = listed("stage now enters entered into in moves moved to")
+_STAGE_TOLD = listed(
+    "stage now moves moved phase enters"
+)  # without one, `in`, `to` and `into` lead to something else
+_STAGE_WORDS = _STAGE_LEADS | {"phase"}
 
 
 def _rest(tokens: Sequence[Token], found: Seen) -> None:

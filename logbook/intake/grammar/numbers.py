@@ -118,29 +118,34 @@ def wire_in(tokens: Sequence[Token], free: Sequence[int], units: Units) -> Wire:
     if metals:
         found.metal = "copper" if tokens[metals[0]].low in ("copper", "cu") else "aluminium"
         found.used |= set(metals)
-    branches_before = False
-    for place in free:
-        token = tokens[place]
-        if token.kind == "size" or (token.kind == "number" and _decimal(token, place, metals)):
-            _add(found, token.text, place)
-        elif token.kind in ("number", "id") and metals and place > metals[0]:
-            _behind_metal(found, tokens, place, metals, branches_before, units)
-        elif token.kind in ("number", "id"):
-            branches_before = True
-    found.used |= {
-        n for n in free if tokens[n].low in ("size", "gauge", "ga", "mm", "diameter", "thick") and n - 1 in found.used
-    }
-    found.used |= {
-        n for n in free if tokens[n].text in (",", "+", "&") and n - 1 in found.used and n + 1 in found.used
-    }
+    _sizes(found, tokens, free, metals, units)
+    found.used |= {n for n in free if tokens[n].low in _OF_SIZES and n - 1 in found.used}
+    found.used |= {n for n in free if tokens[n].text in (",", "+", "&") and {n - 1, n + 1} <= found.used}
     return found
 
 
-def _decimal(token: Token, place: int, metals: Sequence[int]) -> bool:
-    """`2.5` anywhere; `2,5` where a metal stands before it and no list is possible."""
-    if "." in token.text:
-        return True
-    return "," in token.text and bool(metals) and place - 1 in metals and token.text.count(",") == 1
+def _sizes(found: Wire, tokens: Sequence[Token], free: Sequence[int], metals: Sequence[int], units: Units) -> None:
+    first_metal = metals[0] if metals else len(tokens)
+    branches_before = False
+    for place in free:
+        token = tokens[place]
+        if _is_size(token, place, metals):
+            _add(found, token.text, place)
+        elif token.kind in ("number", "id"):
+            if place > first_metal:
+                _behind_metal(found, tokens, place, metals, branches_before, units)
+            else:
+                branches_before = True
+
+
+_OF_SIZES = frozenset(("size", "gauge", "ga", "mm", "diameter", "thick"))
+
+
+def _is_size(token: Token, place: int, metals: Sequence[int]) -> bool:
+    """`2 mm`, `10 ga`; `2.5` anywhere; `2,5` where a metal stands before it and no list is possible."""
+    if token.kind != "number":
+        return token.kind == "size"
+    return "." in token.text or (token.text.count(",") == 1 and place - 1 in metals)
 
 
 def _add(found: Wire, text: str, place: int) -> None:

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from .clauses import Ear, read_clause
 from .details import Fields
 from .vocabulary import Vocabulary
-from .words import clauses_of, tokens_of
+from .words import Token, clauses_of, tokens_of
 
 
 @dataclass(frozen=True, slots=True)
 class Slip:
     """The question about a slip, and the fields that the mended line would make."""
 
-    told: str
+    why: str
     hint: str
     meant: Fields | None
 
@@ -24,24 +24,25 @@ def slip_in(line: str, ear: Ear, parts: Sequence[Fields]) -> Slip | None:
     """What a line may have meant with one word mended, where that makes more of it; None where it needs no mending."""
     words = ear.tongue.words
     for token in tokens_of(line, words)[:8]:
-        if token.kind != "word" or token.classes or token.inert or token.plan or len(token.low) < 4:
-            continue
-        if any(
-            token.low in known
-            for known in (words.fillers, words.not_slips, words.after_ids, words.measures, words.materials)
-        ):
-            continue
-        meant = _near(token.low, words)
+        meant = _near(token.low, words) if _may_be_a_slip(token, words) else ""
         if not meant:
             continue
         mended = f"{line[: token.start]}{meant}{line[token.end :]}"
         facts = _facts(mended, ear)
-        if len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts) or (
-            facts and parts and facts != list(parts) and meant in words.measures
-        ):
-            told = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
-            return Slip(told, "", facts[0] if len(facts) == 1 else None)
+        more = len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts)
+        other = facts and parts and facts != list(parts) and meant in words.measures
+        if more or other:
+            why = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
+            return Slip(why, "", facts[0] if len(facts) == 1 else None)
     return None
+
+
+def _may_be_a_slip(token: Token, words: Vocabulary) -> bool:
+    """Whether a token is a word of four letters or more that no list knows."""
+    if token.kind != "word" or token.classes or token.inert or token.plan or len(token.low) < 4:
+        return False
+    known = (words.fillers, words.not_slips, words.after_ids, words.measures, words.materials)
+    return not any(token.low in some for some in known)
 
 
 def _facts(line: str, ear: Ear) -> list[Fields]:

@@ -126,25 +126,47 @@ def _whole(text: str, start: int, order: str | None) -> TypedDate | None:
 
 def _of_parts(parts: dict[str, str | None], rest: str, words: str, order: str | None) -> TypedDate | None:
     if parts.get("iso"):
-        year, month, day = (int(p) for p in re.split("[-/]", parts["iso"] or ""))
-        return _checked(day, month, year, rest, words)
-    year = int(parts.get("year") or parts.get("short") or 0)
-    year += 2000 if 0 < year < 100 else 0
-    if (parts.get("year") or parts.get("short")) and not year:
+        year, month, day = re.split("[-/]", parts["iso"] or "")
+        return _checked(int(day), int(month), int(year), rest, words)
+    known_year = _year_of(parts)
+    if known_year is None:
         return TypedDate(1, 1, 1, rest, words, f"'{words}' is not a day of the calendar")
     if parts.get("month"):
-        month = month_number(parts["month"] or "")
-        return _checked(int(parts["day"] or 0), month, year, rest, words) if month else None
-    first, second = int(parts["first"] or 0), int(parts["second"] or 0)
-    if parts.get("dot") and not year and ((order != "day-month" and order is not None) or second > 12):
-        return None if second > 12 or not words.endswith(".") else _checked(second, first, year, rest, words)
-    day_first = order != "month-day" if order or parts.get("dot") else first > 12
-    if order is None and not parts.get("dot") and first <= 12 and second <= 12 and first != second:
+        number = month_number(parts["month"] or "")
+        return _checked(int(parts["day"] or 0), number, known_year, rest, words) if number else None
+    both = int(parts["first"] or 0), int(parts["second"] or 0)
+    return (
+        _dotted(*both, rest, words, order) if parts.get("dot") else _in_numbers(*both, known_year, rest, words, order)
+    )
+
+
+def _year_of(parts: dict[str, str | None]) -> int | None:
+    """The year with its century, 0 where none was typed; None for one that is none (`0000`)."""
+    typed = parts.get("year") or parts.get("short")
+    year = int(typed or 0)
+    if typed and not year:
+        return None
+    return year + 2000 if 0 < year < 100 else year
+
+
+def _in_numbers(first: int, second: int, year: int, rest: str, words: str, order: str | None) -> TypedDate:
+    """`14/10`, `14-10-27`: in the grower's order; without one a day that could be two is asked."""
+    if order is None and first <= 12 and second <= 12 and first != second:
         return TypedDate(
             first, second, year, rest, words, asks=f"'{words}' may be two days: is the day or the month first?"
         )
-    day, month = (first, second) if day_first or (order is None and first == second) else (second, first)
+    day_first = first > 12 if order is None else order != "month-day"
+    day, month = (first, second) if day_first else (second, first)
     return _checked(day, month, year, rest, words)
+
+
+def _dotted(first: int, second: int, rest: str, words: str, order: str | None) -> TypedDate | None:
+    """`14.10.` and `14.10 wired`: the day first, but where the month comes first with a stop at the end only (`10.14.`)."""
+    if second > 12:
+        return None
+    if order != "month-day":
+        return _checked(first, second, 0, rest, words)
+    return _checked(second, first, 0, rest, words) if words.endswith(".") else None
 
 
 def _relative(text: str) -> TypedDate | None:

@@ -17,10 +17,10 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """A question that was told: what, with which hint, and what was proposed."""
+class Question:
+    """A question about what is gone, its hint, and what is proposed."""
 
-    told: str
+    why: str
     hint: str
     proposal: Proposal
 
@@ -33,16 +33,16 @@ _SOME = re.compile(
 )
 
 
-def ending_told(how: str) -> Told:
+def ending_question(how: str) -> Question:
     """The question about a tree that is gone."""
-    return Told(
+    return Question(
         f"has this tree's record come to an end ({how})?",
         f"close it with 'benchleaf end TAG' ({how}), or keep the line as a remark",
         Proposal("end", how),
     )
 
 
-def less_of_a_tray(line: str, count: int) -> Told | None:
+def less_of_a_tray(line: str, count: int) -> Question | None:
     """How many of a tray are gone, by a line such as `3 dead, sold 12`; None where it tells of no loss."""
     if count <= 1:
         return None
@@ -51,13 +51,15 @@ def less_of_a_tray(line: str, count: int) -> Told | None:
     if not gone:
         return None
     if less > count:
-        return Told(
+        return Question(
             f"{less} gone of {count}: how many are left?", "correct the numbers", Proposal("count", count=count)
         )
     if less == count:
-        return ending_told("died" if gone[-1][1] in ("dead", "died") else "sold" if gone[-1][1] == "sold" else "lost")
+        return ending_question(
+            "died" if gone[-1][1] in ("dead", "died") else "sold" if gone[-1][1] == "sold" else "lost"
+        )
     left = count - less
-    return Told(
+    return Question(
         f"{less} gone of {count}: does the tray's count go down to {left}?",
         f"write count: {left} in its file; when none is left, end it with 'benchleaf end TAG'",
         Proposal("count", count=left),

@@ -7,7 +7,7 @@ typed by. Everything in the files is common practice of the trade with no publis
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from pathlib import Path
@@ -169,21 +169,15 @@ def _loaded(name: str) -> dict[str, Any]:
 def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
     data = _loaded("vocabulary.yaml")
     guards_made = {name: _pattern(name, lines) for name, lines in _loaded("guards.yaml").items()}
-    classes = _by_word(data["classes"].items())
-    terms: dict[tuple[str, ...], frozenset[str]] = {}
-    for name, phrases in data["terms"].items():
-        for phrase in phrases:
-            key = tuple(folded(word) for word in phrase.split())
-            terms[key] = terms.get(key, frozenset()) | ({name} if name else set())
+    terms = _terms(data["terms"])
     frames = [frame for section, kind in _SECTIONS for frame in _frames(kind, data[section])]
     for work, typed in own:
-        for phrase in (p for p in (*typed, work) if not denied(p, guards_made)):
-            terms[_apart(phrase)] = frozenset((f"{OWN}{work}",))
+        said = [phrase for phrase in (*typed, work) if not denied(phrase, guards_made)]
+        terms |= {_apart(phrase): frozenset((f"{OWN}{work}",)) for phrase in said}
         frames.append(Frame("work", work, (f"{OWN}{work}",), samples=typed))
-    by_plan = {word: frozenset((name,)) for word, name in data["plans"].items()}
     return Vocabulary(
-        classes=classes,
-        plans=by_plan,
+        classes=_by_word(data["classes"].items()),
+        plans={word: frozenset((name,)) for word, name in data["plans"].items()},
         terms=terms,
         frames=tuple(frames),
         measures={w: name for name, words in data["measures"].items() for w in words.split()},
@@ -201,6 +195,15 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
             for name, entry in data[section].items()
         },
     )
+
+
+def _terms(phrases_by_class: Mapping[str, Sequence[str]]) -> dict[tuple[str, ...], frozenset[str]]:
+    terms: dict[tuple[str, ...], frozenset[str]] = {}
+    for name, phrases in phrases_by_class.items():
+        for phrase in phrases:
+            key = tuple(folded(word) for word in phrase.split())
+            terms[key] = terms.get(key, frozenset()) | ({name} if name else set())
+    return terms
 
 
 _LISTS = ("fillers", "beside", "parts", "not_before_ids", "after_ids", "not_slips", "materials")

@@ -205,27 +205,27 @@ def _in_list(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
     """Whether a comma or an `and` stands between two branches, or two sizes."""
     if not index or index + 1 >= len(tokens):
         return False
-    before, at = tokens[index - 1], index + 1
     if _in_mix(tokens, index, words):
         return True
-    while at < len(tokens) and (tokens[at].low in ("and", "&", "+", ",")):
-        at += 1
-    if at >= len(tokens):
+    at = next((n for n in range(index + 1, len(tokens)) if tokens[n].low not in ("and", "&", "+", ",")), None)
+    if at is None:
         return False
-    after = tokens[at]
-    if before.kind == "mark" and index >= 2:
-        before = tokens[index - 2]
+    before = tokens[index - 2 if tokens[index - 1].kind == "mark" and index >= 2 else index - 1]
     if tokens[at].low in ("no", "nos", "br", "branch") and at + 1 < len(tokens):
-        at, after = at + 1, tokens[at + 1]
-    sizes = ("size", "number")
-    if before.kind in sizes and after.kind in sizes and ("size" in (before.kind, after.kind) or "." in before.text):
-        return before.kind == after.kind or ("." in before.text and "." in after.text)
-    return (
-        before.kind in _LISTED
-        and after.kind in _LISTED
-        and "." not in after.text
-        and may_be_branch(tokens, at, words)
-    )
+        at += 1
+    return _are_sizes(before, tokens[at]) or _are_branches(before, tokens, at, words)
+
+
+def _are_sizes(before: Token, after: Token) -> bool:
+    if before.kind == after.kind:
+        return before.kind == "size" or (before.kind == "number" and "." in before.text)
+    return {before.kind, after.kind} == {"size", "number"} and "." in before.text and "." in after.text
+
+
+def _are_branches(before: Token, tokens: Sequence[Token], at: int, words: Vocabulary) -> bool:
+    after = tokens[at]
+    both = before.kind in _LISTED and after.kind in _LISTED
+    return both and "." not in after.text and may_be_branch(tokens, at, words)
 
 
 def _in_mix(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
@@ -238,31 +238,35 @@ def _in_mix(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
 def may_be_branch(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
     """The number rule, as far as the words around tell: no noun or unit behind it, no at, to, for, above before it."""
     token = tokens[index]
-    if token.kind not in _LISTED or "." in token.text:
-        return False
-    before = tokens[index - 1] if index else None
-    if (
-        before is not None
-        and before.low in words.not_before_ids
-        and not (before.low in ("to", "than") and index > 1 and tokens[index - 2].kind in _LISTED)
-        and not (before.low == "to" and index > 1 and "APPLY" in tokens[index - 2].classes)
-    ):
-        return False
-    if before is not None and before.low == "from" and index > 1 and tokens[index - 2].low in ("away", "far"):
+    if token.kind not in _LISTED or "." in token.text or _led_elsewhere(tokens, index, words):
         return False
     after = tokens[index + 1] if index + 1 < len(tokens) else None
-    if after is None or after.kind != "word":
-        return True
-    if (
-        token.text.startswith("#")
-        or (token.kind == "id" and token.text[0] in "sS")
-        or (before is not None and before.low in NAMES_BRANCH)
-    ):
-        return True
-    if after.low == "keep" and index + 2 == len(tokens):
+    if after is None or after.kind != "word" or _is_named_so(tokens, index):
         return True
     verb = after.classes & _VERBS or (after.plan & _VERBS and after.low not in ("wire", "pot", "layer", "graft"))
-    return after.low in words.after_ids or bool(verb) or after.low.endswith("ly")
+    keeps = after.low == "keep" and index + 2 == len(tokens)
+    return keeps or after.low in words.after_ids or bool(verb) or after.low.endswith("ly")
+
+
+def _led_elsewhere(tokens: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """Whether the word before a number makes it a place, an amount or a time; `1 to 3` and `applied to 3` name branches."""
+    if not index:
+        return False
+    before, second = tokens[index - 1].low, tokens[index - 2] if index > 1 else None
+    if before == "from" and second is not None and second.low in ("away", "far"):
+        return True
+    if before not in words.not_before_ids:
+        return False
+    listed_so = before in ("to", "than") and second is not None and second.kind in _LISTED
+    applied = before == "to" and second is not None and "APPLY" in second.classes
+    return not (listed_so or applied)
+
+
+def _is_named_so(tokens: Sequence[Token], index: int) -> bool:
+    """`#3`, `S1`, `branch 3`: a branch whatever follows."""
+    token = tokens[index]
+    by_itself = token.text.startswith("#") or (token.kind == "id" and token.text[0] in "sS")
+    return by_itself or (index > 0 and tokens[index - 1].low in NAMES_BRANCH)
 
 
 NAMES_BRANCH = listed("branch branches br brs no nos number limb bough")

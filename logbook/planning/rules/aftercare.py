@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 from ...collection.model import Entry
@@ -11,26 +10,29 @@ from ...horticulture.window_syntax import MarkName
 from ...horticulture.work import Row, Work
 from ...season.mark import Mark
 from ...season.reasons import because
-from ..grounds import ByLog
+from ..grounds import ByLog, ByMark
 from ..model import Context, Job, Refusal, Status, job_in
 from ..windows import Span
 from .registry import job_rule
 
 LOOK_BACK = timedelta(days=240)
+CONIFERS = ("conifers", "deciduous conifers")
+FRESH, FRESH_HARDY = 0.0, -2.0  # °C at freshly cut roots; common practice, no source
+HARDY = -9.0  # °C: what old roots stand of the conifers that keep more with fresh ones
 
 
 @job_rule("after-care")
 def after_care(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """The lines of every hard work whose weeks are not over; one line once, by the work that asks it longest."""
     recent = [e for e in context.state.entries if e.work and e.date.latest >= context.today - LOOK_BACK]
-    lines: dict[str, tuple[Span, Entry]] = {}
+    lines: dict[str, tuple[Span, Entry, AfterCare]] = {}
     for entry in recent:
         for line in context.knowledge.aftercare:
             span = _span(context, line, entry)
             if span is None or (line.say in lines and lines[line.say][0].closes >= span.closes):
                 continue
-            lines[line.say] = (span, entry)
-    return [_job(context, work, row, say, *found) for say, found in lines.items()]
+            lines[line.say] = (span, entry, line)
+    return [_job(context, work, row, *found) for found in lines.values()]
 
 
 def _span(context: Context, line: AfterCare, entry: Entry) -> Span | None:
@@ -53,8 +55,18 @@ def _frosts_end(context: Context, done: date) -> date:
     return mark.day if isinstance(mark, Mark) and before_summer else done
 
 
-def _job(context: Context, work: Work, row: Row, say: str, span: Span, entry: Entry) -> Job:
+def _job(context: Context, work: Work, row: Row, span: Span, entry: Entry, line: AfterCare) -> Job:
     done = context.knowledge.works[entry.work].past(entry.force)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
-    job = job_in(context, work, row, span, status, (because(ByLog.DONE, done=done, when=entry.date),))
-    return replace(job, says=say)
+    night = _fresh_roots_stand(context) if line.frost_free else None
+    conditions = (because(ByMark.IN_BEFORE, limit=night),) if night is not None else ()
+    reasons = (because(ByLog.DONE, done=done, when=entry.date),)
+    return job_in(context, work, row, span, status, reasons, conditions=conditions, says=line.say, night=night)
+
+
+def _fresh_roots_stand(context: Context) -> float:
+    """°C that roots cut this season stand; hardy conifers a little more than the rest."""
+    species = context.knowledge.species_of(context.tree.species)
+    conifer = any(context.group.name in context.knowledge.sets[name] for name in CONIFERS)
+    hardy = conifer and species is not None and species.root_mature <= HARDY
+    return FRESH_HARDY if hardy else FRESH

@@ -7,15 +7,21 @@ from datetime import date, timedelta
 
 from ...horticulture.pests import Pest
 from ...horticulture.work import Row, Work
+from ...season.cache import Slot
 from ...season.climate import Climate, day_index
+from ...season.learning import Who
+from ...season.reasons import Found as Grounds
 from ...season.reasons import because
+from ...season.site_year import SiteYear
 from ..grounds import ByMark
-from ..model import Context, Job, Refusal, Status, job_in
+from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..windows import Answer, NoSpan, Span, window_span
 from .registry import job_rule, rule_context
 from .upkeep import growing_season
 
 AGAIN_DAYS = 28
+_WINDOWS: Slot[tuple[str, str, int, Who], Answer] = Slot("windows of pests by group, season and tree")
+_HOT: Slot[tuple[float, date, date], Answer] = Slot("hot days by warmth and span")
 MOST = 2  # pests that one line names; the rest are in the data
 Found = list[tuple[Pest, Span]]
 
@@ -30,7 +36,7 @@ def pest_watch(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
         grows = growing_season(rule_context(context, season))
         if isinstance(grows, Span) and grows.closes >= day:
             return [_job(context, work, row, grows, _about(context, season, grows, max(day, grows.opens)), day)]
-    return []
+    return [job_by_sign(context, work, row, (because(Grounds.NO_NORMALS),))] if context.site.climate is None else []
 
 
 def _job(context: Context, work: Work, row: Row, grows: Span, about: Found, day: date) -> Job:
@@ -40,7 +46,10 @@ def _job(context: Context, work: Work, row: Row, grows: Span, about: Found, day:
     status = Status.NOW if opens <= context.today else Status.AHEAD
     span = Span(opens, opens, closes, grows.band)
     job = job_in(context, work, row, span, status, tuple(how) or grows.how, caution=work.caution)
-    return replace(job, sign="; ".join(pest.sign for pest, _ in about[:MOST])) if about else job
+    if not about:
+        return job
+    told = [pest for pest, _ in about[:MOST]]
+    return replace(job, sign="; ".join(p.sign for p in told), how="; ".join(p.look for p in told))
 
 
 def _about(context: Context, season: int, grows: Span, day: date) -> Found:
@@ -54,14 +63,21 @@ def _about(context: Context, season: int, grows: Span, day: date) -> Found:
 
 def _span(context: Context, pest: Pest, season: int, grows: Span) -> Answer:
     if pest.window is not None:
-        return window_span(context.site, context.group.name, pest.window, season, context.who)
+        window, key = pest.window, (pest.name, context.group.name, season, context.who)
+        return context.site.cache.get(
+            _WINDOWS, key, lambda: window_span(context.site, context.group.name, window, season, context.who)
+        )
     if pest.heat is None:
         return grows
-    return hot_days(context.site.climate, pest.heat, grows.opens, grows.closes)
+    return hot_days(context.site, pest.heat, grows.opens, grows.closes)
 
 
-def hot_days(climate: Climate | None, heat: float, start: date, end: date) -> Answer:
+def hot_days(site: SiteYear, heat: float, start: date, end: date) -> Answer:
     """From the first to the last day between two whose mean maximum reaches a temperature (°C)."""
+    return site.cache.get(_HOT, (heat, start, end), lambda: _hot_days(site.climate, heat, start, end))
+
+
+def _hot_days(climate: Climate | None, heat: float, start: date, end: date) -> Answer:
     days = (start + timedelta(days=i) for i in range((end - start).days + 1)) if climate else ()
     hot = [day for day in days if climate and climate.tmax[day_index(day)] >= heat]
     if not hot:

@@ -100,6 +100,8 @@ def _job(sheet: SheetContext, letter: str, job: Job) -> list[Piece]:
     )
     signs = [best, f"when: {job.sign}" if job.sign else "", f"too late: {job.too_late}" if job.too_late else ""]
     rows += lines(" · ".join(part for part in signs if part), sheet.bench, sheet.width, indent=INDENT_MM)
+    if job.how:
+        rows += lines(f"how: {job.how}", sheet.bench, sheet.width, indent=INDENT_MM)
     if job.caution:
         rows += lines(sheet.knowledge.cautions[job.caution], sheet.small, sheet.width, indent=INDENT_MM)
     kept = [Piece(r.height, r.items, keep=True) for r in rows[:-1]]
