@@ -50,6 +50,11 @@ class Garden:
         return garden_years(self.settings, self.knowledge, self._seen(), skies, self._not_seen_by)
 
     @property
+    def years(self) -> Mapping[str, SiteYear]:
+        """The year of every place by its name; the garden's own under the empty one."""
+        return self._years
+
+    @property
     def site(self) -> SiteYear:
         """The year of the garden itself; of one place where this is the garden as it is there."""
         return self._years[self._here]

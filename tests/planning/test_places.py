@@ -13,6 +13,7 @@ from logbook.planning.planner import plan_tree
 
 from ..conftest import INLAND, Answer, make_collection
 
+TREE = 'tag: "001"\nspecies: Acer palmatum\nbench: tunnel\nlog: []\n'
 PLACES = {
     "tunnel": StandingPlace(warmer=3.0, frost_free=True, since=(11, 1), until=(4, 15)),
     "tunnel back": StandingPlace(warmer=1.0),
@@ -72,3 +73,15 @@ def test_places_without_normals_give_no_fault(tmp_path: Path, bench: object) -> 
     )
     told: Answer = bench("due", "--today", "2027-01-10", folder=folder)  # type: ignore[operator]
     assert told.code == 0
+
+
+def test_the_year_of_a_place_can_be_asked(tmp_path: Path, bench: object) -> None:
+    settings = "format: 1\ntitle: T\nsite: {latitude: 47.9, normals: {january: [-3, 4], july: [13, 25]}}\nplaces: {tunnel: {warmer: 3}}\n"
+    folder = make_collection(tmp_path, {"001": TREE}, settings)
+    told = {
+        place: bench("season", "--group", "maple", *place, "--today", "2027-01-10", folder=folder).out  # type: ignore[operator]
+        for place in ((), ("--place", "tunnel"))
+    }
+    assert told[()] != told["--place", "tunnel"]
+    wrong: Answer = bench("season", "--place", "tunel", "--today", "2027-01-10", folder=folder)  # type: ignore[operator]
+    assert wrong.code == 1 and "did you mean 'tunnel'?" in wrong.err
