@@ -47,6 +47,7 @@ class Answer:
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--renew-goldens", action="store_true", help="keep what pages look like now as the goldens")
+    parser.addoption("--renew-tables", action="store_true", help="write the README's tables anew from the registers")
 
 
 @pytest.fixture

@@ -2,7 +2,7 @@
 
 examples:
   benchleaf due
-  benchleaf due 004 snow
+  benchleaf due 004 014
   benchleaf due --within 60
   benchleaf due --why 014
   benchleaf due --ics trees.ics --csv trees.csv

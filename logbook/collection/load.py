@@ -214,7 +214,14 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
                 "warning",
             )
         )
-    return _Read(replace(tree, digest=hashlib.sha256(raw).hexdigest()), tuple(problems), _beyond_ascii(text))
+    stands = replace(tree, bench=_stands(tree), first_bench=tree.bench, digest=hashlib.sha256(raw).hexdigest())
+    return _Read(stands, tuple(problems), _beyond_ascii(text))
+
+
+def _stands(tree: Tree) -> str:
+    """Where a tree stands: where the log says that it was moved to last, else as its file says."""
+    moves = [entry for entry in tree.log if entry.bench]
+    return max(moves, key=lambda entry: entry.date.earliest).bench if moves else tree.bench
 
 
 def _beyond_ascii(text: str) -> frozenset[str]:

@@ -212,6 +212,7 @@ class Work:
     light_kind: Kind | None = None
     wants_strength: bool = False
     wants_strength_of: frozenset[str] = frozenset()
+    only_on: frozenset[str] = frozenset()
     short: str = ""
     mark: str = ""
     turns: Turns | None = None

@@ -11,6 +11,7 @@ import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 from typing import Literal
 
 from ..collection.dates import When, on_day, read_when
@@ -24,11 +25,12 @@ from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
+from ..planning.garden import Garden
 from .days import Day, day_of
 from .grammar.details import Fields
 from .grammar.readings import Reading
 from .log_as_read import Log, content_of, lines_of, log_for
-from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on
+from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on, wrong_tree
 from .ticks import joined
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
@@ -82,7 +84,7 @@ class History:
     written: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlanContext:
     """What planning needs besides the readings; `read_entry` reads entry text as the collection would."""
 
@@ -99,6 +101,11 @@ class PlanContext:
         """Whether the site is in the southern hemisphere."""
         site = self.collection.settings.site
         return site is not None and site.southern
+
+    @cached_property
+    def garden(self) -> Garden:
+        """What a tree's condition is told by. Signs seen on other trees move no condition: none are read."""
+        return Garden(self.collection.settings, self.knowledge)
 
 
 def plan(context: PlanContext, readings: Iterable[Reading]) -> Plan:
@@ -273,9 +280,17 @@ def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log
     doubt: Doubt | None = first_doubt(model, tree, known.entries, units, knowledge) or again or None
     if item.reading.bare_wire and doubt is None:
         doubt = wire_is_on(model, known.entries, knowledge)
+    if doubt is None and not _was_offered(item.reading, model, tree):
+        doubt = wrong_tree(model, tree, known.entries, context.garden)
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
+
+
+def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:
+    """Whether the sheet itself offered this tree the work: then it is no wonder that it was done."""
+    job = reading.sheet.job(reading.line, tree.tag) if reading.sheet else None
+    return job is not None and job.work == model.work
 
 
 def _typed_before(context: PlanContext, item: Item, same_source: Sequence[Entry]) -> Item | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Literal
 
@@ -15,7 +15,10 @@ from ..collection.model import Entry, Tree
 from ..collection.units import Units, plain
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing
+from ..planning.contradictions import speaks_against
+from ..planning.garden import Garden
 from ..planning.tree_state import effective, wires_on
+from ..planning.wording import wording_of
 from .log_as_read import lines_of
 
 FIRST_MM = {
@@ -28,6 +31,7 @@ PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
 NO_WIRE = "no wire"  # the kind of doubt that a later line may lift
+WRONG_TREE = "tree"
 POT_MM = (15.0, 1500.0)
 
 
@@ -84,6 +88,17 @@ def wire_is_on(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doub
         return None
     where = f"wire is on {', '.join(both)} already" if both else "wire is on this tree already"
     return Doubt(f"{where}: was it looked at, or wired anew?", "write 'wire checked', or 'wired'")
+
+
+def wrong_tree(model: Entry, tree: Tree, log: Sequence[Entry], garden: Garden) -> Doubt | None:
+    """A work that this tree is never given, or hardly on that day: the tag is more often wrong than the work."""
+    why = speaks_against(replace(tree, log=tuple(log)), garden, model)
+    if why is None:
+        return None
+    told = wording_of(garden.settings).reason(why)
+    return Doubt(
+        f"{told}: is this the right tree?", "check the tag, or write it if it was done to this tree", WRONG_TREE
+    )
 
 
 # what does not tell two doings of one work apart

@@ -275,7 +275,7 @@ def ask_words(ask: Ask, stages: Iterable[str]) -> str:
         Ask.STAGE: f"stage? ({', '.join(stages)})",
         Ask.VIGOUR: "vigour? (1 failing, 3 holding, 5 strong)",
         Ask.STILL_STRONG: "three years of building: still strong? score vigour before the next",
-        Ask.POTTING: "last repotted? (a year will do)",
+        Ask.POTTING: "last repotted? (a year will do: 2021 repotted)",
     }[ask]
 
 

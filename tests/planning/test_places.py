@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -42,6 +43,8 @@ def test_the_place_is_that_of_the_day() -> None:
         "tunnel",
         "",
     ]
+    began = replace(tree(moved(date(2026, 11, 2), "east 2"), bench="east 2"), first_bench="tunnel")
+    assert here.place_of(began, date(2026, 10, 1)) == "tunnel", "a file that was read holds where it stands now"
     assert here.place_of(tree(bench="tunnel back 1"), date(2027, 1, 1)) == "tunnel back"
     assert here.place_of(tree(bench="tunnels"), date(2027, 1, 1)) == ""
 

@@ -106,7 +106,7 @@ def read_clause(clause: Clause, ear: Ear) -> Read:
     seen = seen_in(clause.tokens, ear.knowledge, ear.tongue)
     matches = tuple(matches_in(clause.tokens, frozenset(seen.used), ear.tongue.words))
     bench = bench_in(clause, ear.benches) if not seen.facts else ""
-    if bench and not any(m.frame.kind == "work" for m in matches):
+    if bench and (bench in ear.benches or not any(m.frame.kind == "work" for m in matches)):
         return Read((Fact({"bench": bench}),))
     parts = _Parts(clause, ear, seen, matches, _works(clause.tokens, matches, seen.used, ear))
     guard = _guard_of(parts)

@@ -303,20 +303,28 @@ def _pot(region: Region, found: Details) -> None:
     dims = next((n for n in free if tokens[n].kind == "dims"), None)
     sides = sides_mm(tokens[dims].text.replace(" ", ""), tongue.units) if dims is not None else None
     if dims is None or sides is None or not 2 <= len(sides) <= 3:
-        found.asks = _sides_wanted(region, free) or found.asks
+        _shape_alone(region, shape, found)
         return
     pots = {n for n in free if tokens[n].low in ("pot", "new", "a", "into", "in") and abs(n - shape) <= 3}
     pot = {"shape": tongue.words.shapes[tokens[shape].low], "inner": [round(side, 2) for side in sides]}
     found.put("pot", pot, {shape, dims} | pots)
 
 
-def _sides_wanted(region: Region, free: Sequence[int]) -> str:
-    """What to ask where `pot` and a shape stand without sides that can be read; else an empty string."""
-    tokens, shapes = region.tokens, region.tongue.words.shapes
-    shaped = [n for n in free if tokens[n].low in shapes]
-    if not any(n and tokens[n - 1].low == "pot" for n in shaped):
-        return ""
-    return f"'{tokens[shaped[0]].text}' wants its inner sides behind it, as in 310x240x60"
+def _shape_alone(region: Region, at: int, found: Details) -> None:
+    """`oval pot`, `pot oval`: a shape without sides, but not of the pot it came from; a number behind it wants to be sides."""
+    tokens, shape = region.tokens, region.tongue.words.shapes[region.tokens[at].low]
+    before = [t.low for t in tokens[max(0, at - 3) : at]]
+    behind = tokens[at + 1] if at + 1 < len(tokens) else None
+    if before[-1:] == ["pot"] and behind is not None and behind.numeric:
+        found.asks = f"'{tokens[at].text}' wants its inner sides behind it, as in 310x240x60"
+    elif before[-1:] == ["pot"]:
+        found.put("pot", {"shape": shape}, {at - 1, at})
+    elif behind is not None and behind.low == "pot" and not _OF_BEFORE & set(before):
+        near = {n for n in range(max(0, at - 3), at) if tokens[n].low in ("new", "a", "an", "into", "in")}
+        found.put("pot", {"shape": shape}, {*near, at, at + 1})
+
+
+_OF_BEFORE = frozenset(("from", "of", "old", "same", "its"))
 
 
 _READERS: tuple[tuple[str, Callable[[Region, Details], None]], ...] = (
