@@ -19,6 +19,7 @@ from ..formulas.growth import FARTHEST_YEARS, NoReach, Reach, Unreached
 from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import Kind
 from ..season.reasons import Code, Found, Reason
+from .band_words import uneven_told
 from .condition import Hold
 from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
 from .lists.shared_pests import Passed
@@ -310,13 +311,6 @@ def _reach(reason: Reason) -> str:
     if not given.get("uneven"):
         return _band(cast(int, given["band"]))
     return f", {uneven_told(cast('date | None', given.get('early')), cast('date | None', given.get('late')))}"
-
-
-def uneven_told(early: date | None, late: date | None) -> str:
-    """The two ends of a band, four years in five; an end that does not come in every year reads so."""
-    if early is None:
-        return f"or none, to {_short(late)}" if late else "or none"
-    return f"from {_short(early)} to {_short(late)}" if late else f"from {_short(early)}, or none"
 
 
 def _band(days: int) -> str:
