@@ -186,7 +186,8 @@ def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job
         return [refusal(context, work, (answer.why,))]
     against = standing(context, work, row)
     if against:
-        return [refusal(context, work, against)]
+        expected = not (row.optional and against[0].code is ByState.VIGOUR_LOW)
+        return [refusal(context, work, against)] if expected else []
     if not _fits(context, row) or not due_by_log(context, work, row):
         return []
     rate_first, conditions = conditions_of(context, work, row, context.today)
