@@ -18,7 +18,7 @@ from ..collection.model import Site
 from ..diagnostics import counted, listed, nearest, stop
 from ..planning.band_words import band_told
 from ..planning.wording import Wording
-from ..season.learning import Who
+from ..season.learning import NOBODY, Who
 from ..season.mark import Absent, Known
 from ..season.sightings import Sighting
 from ..season.site_year import Pace, SiteYear
@@ -82,11 +82,9 @@ def run(options: argparse.Namespace) -> Result:
     pace = site.pace(season)
     unheard = teach_nothing(opened)
     site_marks = {name: site.marks.mark("", name, season) for name in SITE_NAMES}
-    marks = {group: {name: site.marks.mark(group, name, season) for name in NAMES} for group in shown}
-    apart = _species_apart(opened, site, shown)
-    of_species = {
-        name: {m: site.marks.mark(group, m, season, Who("", name)) for m in NAMES} for name, group in apart.items()
-    }
+    marks = {group: _marks(site, season, group) for group in shown}
+    apart = _species_apart(opened, shown)
+    of_species = {name: _marks(site, season, group, Who("", name)) for name, group in apart.items()}
     species = {name: row for name, row in of_species.items() if row != marks[apart[name]]}
     place = site.place
     lines = [
@@ -106,11 +104,19 @@ def run(options: argparse.Namespace) -> Result:
         "weather_known_to": pace.known.isoformat() if pace.known else None,
         "teach_nothing": unheard,
         "season": season,
-        "site": {n: _data(f, say) for n, f in site_marks.items()},
-        "groups": {g: {n: _data(f, say) for n, f in row.items()} for g, row in marks.items()},
-        "species": {s: {n: _data(f, say) for n, f in row.items()} for s, row in species.items()},
+        "site": _row_data(site_marks, say),
+        "groups": {group: _row_data(row, say) for group, row in marks.items()},
+        "species": {name: _row_data(row, say) for name, row in species.items()},
     }
     return Result(0, tuple(lines), data)
+
+
+def _marks(site: SiteYear, season: int, group: str, who: Who = NOBODY) -> dict[str, Known]:
+    return {name: site.marks.mark(group, name, season, who) for name in NAMES}
+
+
+def _row_data(row: Mapping[str, Known], say: Wording) -> dict[str, MarkData]:
+    return {name: _data(found, say) for name, found in row.items()}
 
 
 def _groups(opened: Opened, asked: Sequence[str]) -> Sequence[str]:
