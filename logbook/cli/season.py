@@ -83,7 +83,7 @@ def run(options: argparse.Namespace) -> Result:
     unheard = teach_nothing(opened)
     site_marks = {name: site.marks.mark("", name, season) for name in SITE_NAMES}
     marks = {group: _marks(site, season, group) for group in shown}
-    apart = _species_apart(opened, shown)
+    apart = _species_apart(opened, site, shown)
     of_species = {name: _marks(site, season, group, Who("", name)) for name, group in apart.items()}
     species = {name: row for name, row in of_species.items() if row != marks[apart[name]]}
     place = site.place
