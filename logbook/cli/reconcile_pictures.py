@@ -179,7 +179,7 @@ def _group(name: str, value: str, unseen: Collection[str]) -> str:
     """What a place is told among; empty where nothing is told of it."""
     from ..intake.sheet_values import NOTHING
 
-    box = name.startswith(("job", "vigour"))
+    box = name.startswith(("job", "vigour", "say "))
     if value == UNREAD:
         return "in doubt" if box else "cut off or covered" if name in unseen else "written on"
     return "ticked" if box and value != NOTHING else ""
@@ -189,13 +189,16 @@ def _score(name: str, value: str) -> str:
     """The vigour that was ticked on a line of a list."""
     from ..intake.sheet_values import TICKED
 
-    return f" {value} on line" if name.startswith("vigour") and value not in (UNREAD, TICKED) else ""
+    row = "row" if ":" in name else "line"
+    return f" {value} on {row}" if name.startswith("vigour") and value not in (UNREAD, TICKED) else ""
 
 
 def _place(name: str, more: str = "") -> str:
-    from ..intake.sheet_values import parted
+    from ..intake.sheet_values import SAY, TOLD, parted
 
     kind, ident = parted(name)
+    if kind.startswith((f"{SAY} ", f"{TOLD} ")):
+        return f"'{kind.partition(' ')[2]}' of {ident}"
     what = {"day": "day of", "job": "box"}.get(kind, kind)
     return f"{what}{more} {ident}"
 
@@ -261,7 +264,7 @@ def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> s
                 path.write_bytes(data)
                 shown.append(f"sheet {sheet.serial}, {_place(name)}: {path}")
     shown = shown if len(shown) > 1 else ["", f"sheet {sheet.serial}, {_place(name)}: it is cut off or covered"]
-    if name.startswith(("line", "day")):
+    if name.startswith(("line", "day", "told ")):
         return talk([*shown, "  type what stands there, - for nothing (empty leaves it waiting)"]) or UNREAD
     if name.startswith("vigour") and is_list(sheet):
         said = talk([*shown, "  which vigour, 1 to 5, or - for none? (empty leaves it waiting)"])

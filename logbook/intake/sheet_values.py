@@ -1,7 +1,8 @@
 """From seen pages and what was typed beside their strips to notes, as a grower would type them.
 
 `Values` are flat: `line3`, `dayA` are text, `jobA` is `x` (ticked) or `?`, `vigour4` the same; on a walk list `job3` and
-`vigour3` (a number or `?`) stand with their line. A `?` says that something is there that was not read or typed; it waits. A
+`vigour3` (a number or `?`) stand with their line. On lists named by tags a colon parts both: `job:014`, `vigour:014`, `say wire off:014`
+for a box that says its words, `told _ saw open:014` for a place whose words have a `_` where the value goes. A `?` says that something is there that was not read or typed; it waits. A
 `-` says that nothing is there after all, which settles it.
 The page that is filled in (`page.py`) makes the same text of the same values.
 """
@@ -19,6 +20,9 @@ from .pdf_form import lines_of
 
 Values = dict[str, str]
 NOTHING = DASHES[0]
+SAY, TOLD = "say", "told"
+AT_END = ("but not _",)  # what stands behind all else
+PLACE = "_"  # where a told value goes among its words
 TICKED = "x"
 # words that begin with a day, as far as a day can be told from them; the page's script has the same
 DATED = (
@@ -29,12 +33,14 @@ _DATED = re.compile(DATED, re.IGNORECASE)
 
 def is_list(sheet: Sheet) -> bool:
     """Whether lines and boxes belong together by row, as on a walk list or a list of bench days."""
-    return any(job.letter.isdigit() for job in sheet.jobs) or len(sheet.tags) > 1
+    return sheet.by_tag or any(job.letter.isdigit() for job in sheet.jobs) or len(sheet.tags) > 1
 
 
 def name_of(key: Key, sheet: Sheet) -> str:
     """The name under which a place's value is kept."""
     kind, ident, tag = key
+    if sheet.by_tag:
+        return f"{kind} {ident}:{tag}" if kind in (SAY, TOLD) else f"{kind}:{tag}"
     if kind == "vigour" and is_list(sheet):
         return f"vigour{next((line for line, owner in sheet.lines.items() if owner == tag), ident)}"
     return f"{kind}{ident}"
@@ -102,7 +108,10 @@ def _with_one_score(filled: Mapping[tuple[str, str], str]) -> dict[tuple[str, st
 
 
 def parted(name: str) -> tuple[str, str]:
-    """Kind and id out of a value's name: `line3`, `jobA`."""
+    """Kind and id out of a value's name: `line3`, `jobA`, `say looked:014`."""
+    if ":" in name:
+        kind, _, ident = name.partition(":")
+        return kind, ident
     kind = name.rstrip("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ")
     return kind, name[len(kind) :]
 
@@ -112,6 +121,8 @@ def _rows(said: Mapping[str, str], day: str, there: Collection[str]) -> str:
 
     Where something was ticked on a line whose words have no day, the day for boxes stands in front of both.
     """
+    if any(":" in name for name in said):
+        return _tagged_rows(said, day, there)
     numbers = sorted({int(parted(name)[1]) for name in said})
     rows = [_row(number, said, "" if str(number) in there else day) for number in numbers]
     return "".join(text for *_, text in sorted(rows))
@@ -127,3 +138,75 @@ def _row(number: int, said: Mapping[str, str], day: str) -> tuple[int, int, str]
     dates = bool(day and marks) and UNREAD not in body and not _DATED.match(words)
     undated = bool(marks) and not words and not dates
     return (0 if undated else 1), number, f"{number} {day} {body}\n" if dates else f"{number} {body}\n"
+
+
+def _tagged_rows(said: Mapping[str, str], day: str, there: Collection[str]) -> str:
+    """Lines of a list named by tags, in the order in which its rows come; undated ones first."""
+    rows: list[tuple[int, int, str]] = []
+    idents = list(dict.fromkeys(parted(name)[1] for name in said))
+    for place, ident in enumerate(idents):
+        values = {parted(name)[0]: value for name, value in said.items() if parted(name)[1] == ident}
+        for text, dated in _row_lines(values, day, wants_day=ident not in there):
+            rows.append((int(dated), place, f"{ident} {text}\n"))
+    return "".join(text for *_, text in sorted(rows, key=lambda row: row[:2]))
+
+
+def _row_lines(values: Mapping[str, str], day: str, *, wants_day: bool) -> list[tuple[str, bool]]:
+    """What stands on one row, in lines, and whether each has its day: what has a day of its own is a line by itself."""
+    words, own = (_settled(values.get(kind, "")) for kind in ("line", "day"))
+    ticks, alone, asked = _ticks(values)
+    told, apart, behind = _told(values)
+    marks = [*(["?"] if own == UNREAD or asked else []), *ticks, *told]
+    body = "; ".join([*([words] if words else []), *marks]) + behind
+    lines = [(text, True) for text in (*alone, *apart)]
+    if not body.strip():
+        bare = f"{own} (the box is not ticked)" if own else "" if lines else NOTHING
+        return [*([(bare, True)] if bare else []), *lines]
+    own = "" if own == UNREAD else own
+    is_dated = bool(own) or bool(_DATED.match(words))
+    front = own or (day if wants_day and not is_dated and UNREAD not in body else "")
+    return [(f"{front} {body.strip()}".strip(), bool(front) or is_dated), *lines]
+
+
+def _settled(value: str) -> str:
+    return "" if value == NOTHING else value
+
+
+def _ticks(values: Mapping[str, str]) -> tuple[list[str], list[str], bool]:
+    """What boxes say in the row's line, what is a line of its own, and whether one of them has to be asked."""
+    ticks: list[str] = []
+    alone: list[str] = []
+    asked = False
+    for kind, value in values.items():
+        if value in ("", NOTHING):
+            continue
+        if kind == "job":
+            ticks.append("done ?" if value == UNREAD else "done")
+        elif kind == "vigour":
+            ticks.append(f"vigour {value}")
+        elif kind.startswith(f"{SAY} "):
+            words = kind.removeprefix(f"{SAY} ")
+            asked |= value == UNREAD
+            if value != UNREAD:
+                (alone if words[0].isdigit() else ticks).append(words)
+    return ticks, alone, asked
+
+
+def _told(values: Mapping[str, str]) -> tuple[list[str], list[str], str]:
+    """What is told by a value in the row's line, in lines of their own, and at the line's end."""
+    told: list[str] = []
+    apart: list[str] = []
+    behind = ""
+    for kind, value in values.items():
+        if not kind.startswith(f"{TOLD} ") or value in ("", NOTHING):
+            continue
+        words = kind.removeprefix(f"{TOLD} ")
+        if value == UNREAD:
+            (apart if words.startswith(PLACE) else told).append(UNREAD)
+        elif words.startswith(PLACE):
+            apart.append(words.replace(PLACE, value))
+        elif words in AT_END:
+            behind = f" {words.replace(PLACE, value)}"
+        else:
+            told.append(words.replace(PLACE, value))
+    return told, apart, behind

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from logbook.intake.pdf_form import notes_of
 from logbook.intake.sheet_values import sheet_notes
-from logbook.intake.typing_page import RULE
+from logbook.intake.typing_script import RULE
 from logbook.storage.printed import field_name
 
 WORDS = st.sampled_from(["14 oct wired 1", "moss gone", "?", "-", "oct 20 fed", "", "a  b", "fed; ?", "sat looked"])
@@ -25,8 +25,29 @@ LISTED = st.dictionaries(st.sampled_from(["line1", "line2", "line10"]), WORDS).f
         ).map(lambda most: {**some, **more, **most})
     )
 )
+TAGGED = st.dictionaries(
+    st.sampled_from(
+        [f"{kind}:{tag}" for kind in ("line", "day", "told _ saw open", "told count _") for tag in ("014", "3")]
+    ),
+    WORDS,
+).flatmap(
+    lambda some: st.dictionaries(
+        st.sampled_from(
+            [
+                f"{kind}:{tag}"
+                for kind in ("job", "say looked", "say 2025 repotted")
+                for tag in ("014", "3", "021-060")
+            ]
+        ),
+        TICKS,
+    ).flatmap(
+        lambda more: st.dictionaries(
+            st.sampled_from(["vigour:014", "told but not _:021-060"]), st.sampled_from(["", "3", "?", "-"])
+        ).map(lambda most: {**some, **more, **most})
+    )
+)
 DAYS = st.sampled_from(["", "20 oct"])
-THERE = st.sets(st.sampled_from(["A", "V", "1", "2"]))
+THERE = st.sets(st.sampled_from(["A", "V", "1", "2", "014"]))
 
 
 def by_script(serial: str, listed: bool, values: dict[str, str], day: str, there: set[str]) -> str:
@@ -43,6 +64,38 @@ def test_the_page_makes_the_same_notes_of_a_record_sheet(values: dict[str, str],
 @given(LISTED, DAYS, THERE)
 def test_the_page_makes_the_same_notes_of_a_list(values: dict[str, str], day: str, there: set[str]) -> None:
     assert by_script("00142-4", True, values, day, there) == sheet_notes("00142-4", True, values, day, there)
+
+
+@given(TAGGED, DAYS, THERE)
+def test_the_page_makes_the_same_notes_of_a_list_named_by_tags(
+    values: dict[str, str], day: str, there: set[str]
+) -> None:
+    assert by_script("00142-4", True, values, day, there) == sheet_notes("00142-4", True, values, day, there)
+
+
+def test_a_list_named_by_tags_says_what_was_done_where() -> None:
+    values = {
+        "told _ saw open:009": "12 apr",
+        "job:014": "x",
+        "day:014": "14 oct",
+        "line:014": "trunk 38",
+        "say looked:east": "x",
+        "vigour:006": "3",
+        "job:021-060": "x",
+        "told but not _:021-060": "033 041",
+        "say 2025 repotted:008": "x",
+        "say wire off:008": "x",
+        "told count _:070": "20",
+        "job:002": "?",
+        "day:003": "15 oct",
+    }
+    assert sheet_notes("00142-4", True, values, "16 oct") == (
+        "sheet 00142-4\n002 done ?\n009 12 apr saw open\n014 14 oct trunk 38; done\neast 16 oct looked\n006 16 oct vigour 3\n"
+        "021-060 16 oct done but not 033 041\n008 16 oct wire off\n008 2025 repotted\n070 16 oct count 20\n"
+        "003 15 oct (the box is not ticked)\n"
+    )
+    assert sheet_notes("00142-4", True, {"say looked:014": "?"}) == "sheet 00142-4\n014 ?\n"
+    assert sheet_notes("00142-4", True, {"line:014": "moss gone"}) == "sheet 00142-4\n014 moss gone\n"
 
 
 @given(RECORD.map(lambda v: {k: t for k, t in v.items() if "?" not in t and t != "-"}))

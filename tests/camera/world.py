@@ -25,7 +25,7 @@ from logbook.paper.layouts import layout
 from logbook.paper.page import Page, Paper, Placed
 from logbook.paper.pdf import render
 from logbook.paper.sheet.sheets import record_sheet
-from logbook.paper.walk import walk_list
+from logbook.paper.walk import Walk, walk_list
 from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
 from logbook.storage.printed import Ledger, Sheet, Spot, check_digit
@@ -85,7 +85,8 @@ def leaves(layouts: Sequence[str], count: int = 8, *, scored: bool = True) -> li
         plan = layout(name)
         if plan.kind == "walk":
             serial = _serial(9_000 + number)
-            walk = walk_list(plans, collection.settings, plan, serial)
+            tags = [tree.tag for tree in collection.living]
+            walk = walk_list(Walk(plans, tags, tags[:4], everyone=True), collection.settings, plan, serial)
             assert walk.sheet
             made += [
                 Leaf(walk.sheet, n, (page.width, page.height), painted(page, collection.characters))
@@ -215,17 +216,17 @@ def write_on(leaf: Leaf, rng: Rng, marked: float = 0.42, line_share: float = 0.4
     made = Written(leaf, leaf.image)
     for spot in leaf.spots:
         key = (spot.kind, spot.id, spot.tag)
-        if spot.kind in ("job", "vigour"):
+        if spot.kind in ("job", "vigour", "say"):
             if rng.random() < marked:
                 kind = str(rng.choice(MARKED, p=[0.34, 0.22, 0.14, 0.12, 0.12, 0.06]))
             else:
                 kind = str(rng.choice(UNMARKED, p=[0.82, 0.05, 0.05, 0.08]))
             made.marks[key] = kind
             draw_mark(ink, spot, kind, rng)
-        elif spot.kind in ("line", "day"):
+        elif spot.kind in ("line", "day", "told"):
             made.lines[key] = bool(rng.random() < line_share)
             if made.lines[key]:
-                words = 2 if spot.kind == "day" else 9
+                words = 2 if spot.kind in ("day", "told") else 9
                 start = spot.x + rng.uniform(0.5, 2.0)
                 room = spot.width - (start - spot.x) - 1.0
                 draw_words(ink, start, spot.y + spot.height - 0.6, room, min(spot.height, 7.5), rng, words)
@@ -389,7 +390,7 @@ def pictures(
 
 def _shares(found: Sequence[Leaf]) -> np.ndarray:
     """Pages with many boxes come more often: it is boxes that are counted."""
-    boxes = np.array([1.0 + sum(s.kind in ("job", "vigour") for s in leaf.spots) for leaf in found])
+    boxes = np.array([1.0 + sum(s.kind in ("job", "vigour", "say") for s in leaf.spots) for leaf in found])
     return boxes / boxes.sum()
 
 

@@ -13,16 +13,15 @@ from dataclasses import dataclass, field, replace
 from ...collection.model import tag_key
 from .bodies import VIGOUR_LINE, body
 from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, header_of, tags_between
+from .list_rows import without
 from .readings import NOTHING, UNREAD, Reading
-from .sheet_lines import INTENTION, sheet_line, ticked_on
+from .row_done import INTENTION
+from .sheet_lines import sheet_line, ticked_on
 from .tokens import plain_line
 from .valued import valued
 
 __all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Reading", "read_notes"]
 MOST_CHARACTERS = 2_000
-_BUT_NOT = re.compile(
-    r"[\s,]+(?:but not|except|excluding|not|without|bar)\s+((?:[\w-]+(?:\s*,\s*|\s+and\s+|\s+|$))+)$", re.IGNORECASE
-)
 
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
@@ -107,7 +106,8 @@ def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
 
 def _line(at: TypedLine, line: str) -> list[Reading]:
     under = at.under
-    ranged = _range_line(at, line)
+    by_tag = under.sheet is not None and under.sheet.by_tag
+    ranged = None if by_tag else _range_line(at, line)
     if ranged is not None:
         return ranged
     if not under.started:
@@ -126,7 +126,7 @@ def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
     tags = tags_between(head, at.grammar)
     if not tags or not rest or known is None or not {tag_key(tags[0]), tag_key(tags[-1])} <= known:
         return None
-    left_out, rest = _left_out(rest, tags)
+    left_out, rest = without(rest, tags)
     unknown = [tag for tag in left_out if tag not in tags]
     if unknown:
         why = f"{', '.join(unknown)} is not among {head}"
@@ -137,16 +137,6 @@ def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
         made = [r for ident in rows for r in sheet_line(at, f"{ident} {rest}", sheet)]
         return [replace(r, again=f"{r.line} {rest}") for r in made]
     return [body(replace(at, under=replace(at.under, sheet=None, tags=meant)), rest, meant, "")]
-
-
-def _left_out(rest: str, tags: Sequence[str]) -> tuple[list[str], str]:
-    """The tags behind `but not` at the end, and the line without them."""
-    found = _BUT_NOT.search(rest)
-    if not found or not re.search(r"\d", found[1]):
-        return [], rest
-    named = [word for word in re.split(r"[\s,]+", found[1]) if word and word.casefold() != "and"]
-    by_key = {tag_key(tag): tag for tag in tags}
-    return [by_key.get(tag_key(word), word) for word in named], rest[: found.start()]
 
 
 def _rows(rest: str, tags: Sequence[str], under: Under) -> list[str] | None:

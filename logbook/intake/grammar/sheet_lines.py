@@ -9,25 +9,14 @@ from dataclasses import replace
 from ...collection.dates import month_number
 from ...storage.printed import Offered, Sheet
 from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
-from .headers import Grammar, TypedLine
+from .headers import TypedLine
 from .hearing import hear
+from .list_rows import list_line
 from .readings import NOTHING, Reading
-from .tokens import leading_date
+from .row_done import ASKS, HALF_DONE, done, row_base, row_done
 
-INTENTION = "intention"
 _TICK = r"(?:x|✓|✔|☑|ok|okay|yes|y|done|ticked)"
 _TICKED = re.compile(rf"^(?:{_TICK}(?!\w|-)[.,:!]?\s*)+", re.IGNORECASE)
-_DONE = re.compile(
-    r"^(?:(?:ok|okay|yes|all|it|job|work|was|is|now|x)[,.]?\s+)*(?:done|finished|completed|✓|✔|☑|x(?=\s*$|\s*[,;.]))(?![\w-])[.,:;!]?\s*(?:and\s+)?",
-    re.IGNORECASE,
-)
-_HALF_DONE = re.compile(
-    r"(?<!\w)(?:half|partly|nearly|almost|part|mostly|not all|not quite|half way)\s+done(?!\w)", re.IGNORECASE
-)
-_YES = re.compile(r"(?:yes|y|ok|okay|yep|yup|did it|did|all)[.!]?", re.IGNORECASE)
-_ASKS = re.compile(
-    r"^(?:tomorrow|later|soon|next|when|if|what|which|who|why|how|when|where|was|is|did)\b", re.IGNORECASE
-)
 _LETTERS = re.compile(r"^((?i:[A-Z](?:\s*(?:[+,&/]|and)\s*[A-Z])+)|[A-Z](?:\s[A-Z])+)[.):]?(?=\s|$)")
 _DENIED = re.compile(
     r"^(?:not?|never|skip\w*|didn.?t|hasn.?t|wasn.?t|isn.?t|needn.?t|without|none|postponed|later|next|if|when)(?!\w)",
@@ -37,6 +26,8 @@ _DENIED = re.compile(
 
 def sheet_line(at: TypedLine, line: str, sheet: Sheet) -> list[Reading]:
     """A line that stands on a printed sheet, by its number or its letters."""
+    if sheet.by_tag:
+        return [list_line(at, line, sheet)]
     several = _letters(line, sheet)
     if several:
         rest = line[several[1] :].lstrip(" .):")
@@ -66,6 +57,8 @@ def _letters(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
 
 def ticked_on(lines: Sequence[str], sheet: Sheet) -> tuple[str, ...]:
     """The works that are ticked by their letters on these lines of one sheet."""
+    if sheet.by_tag:
+        return ()
     found: list[str] = []
     for line in lines:
         several = _letters(line, sheet)
@@ -92,41 +85,8 @@ def _pencil_line(at: TypedLine, head: str, rest: str, sheet: Sheet) -> Reading:
         )  # fmt: skip
     rest = rest.lstrip("-–: ") or rest
     job = sheet.job(ident, tag)
-    made = _row(at, rest, sheet, ident, job) if job is not None else None
+    made = row_done(at, rest, row_base(at, (tag,), sheet, ident), done(job)) if job is not None else None
     return made if made is not None else body(at, rest, (tag,), ident)
-
-
-def _row(at: TypedLine, rest: str, sheet: Sheet, ident: str, job: Offered) -> Reading | None:
-    """A row of a list that says of its own job that it was done, somewhere in its parts; None where it does not."""
-    under, tags = at.under, (sheet.lines[ident],)
-    before = under.last_date
-    dated = take_date(_day_first(rest, at.grammar), under, at.grammar)
-    if is_unread(dated.rest):
-        under.last_date = before
-        return None
-    said = again(ident, rest, dated, at.raw)
-    base = Reading(at.number, at.raw, tags, sheet, ident, dated.day, again=said, tick=True)
-    if _HALF_DONE.search(dated.rest):
-        return replace(base, question="half of it only: is it done?", parts=({**done(job), "note": dated.rest},))
-    segments = [s.strip() for s in dated.rest.split(";")]
-    place = next((n for n, s in enumerate(segments) if _DONE.match(s) or _YES.fullmatch(s)), None)
-    if place is None:
-        under.last_date = before
-        return None
-    told = "" if _YES.fullmatch(segments[place]) else _DONE.sub("", segments[place], count=1)
-    if told.strip().startswith("?") or segments[place].rstrip().endswith("?") or _ASKS.match(told):
-        return replace(base, question=f"'{dated.rest}': was it done?", parts=(done(job),))
-    others = [*([told] if told else []), *segments[:place], *segments[place + 1 :]]
-    ear = ear_for(under, at.grammar, tags, dated.day, done(job))
-    made = heard_as(base, hear("; ".join(filter(None, others)), ear), under.by or dated.by, at.raw, dated.rest)
-    return replace(made, tick=True)
-
-
-def _day_first(rest: str, grammar: Grammar) -> str:
-    """`done 10/11 roots hard` with its day in front."""
-    found = _DONE.match(rest)
-    dated = leading_date(rest[found.end() :], grammar.order) if found else None
-    return f"{dated.words} done {dated.rest}".strip() if dated else rest
 
 
 def _vigour_line(at: TypedLine, rest: str, sheet: Sheet) -> Reading:
@@ -181,7 +141,7 @@ def _job_line(at: TypedLine, rest: str, sheet: Sheet, job: Offered, *, shared: b
     heard = hear(rest, ear)
     if _DENIED.match(rest) and not any(set(p) - set(done(job)) - {"note"} for p in heard.parts[:1]):
         return _denied(base, rest, job)
-    if "not ticked" in rest or rest.rstrip().endswith("?") or _ASKS.match(rest) or _HALF_DONE.search(f"{rest} done"):
+    if "not ticked" in rest or rest.rstrip().endswith("?") or ASKS.match(rest) or HALF_DONE.search(f"{rest} done"):
         return replace(base, question=f"'{rest}' behind job {ident} ({job.work}): was it done?", parts=heard.parts)
     if dated.two:
         return replace(
@@ -199,10 +159,3 @@ def _denied(base: Reading, rest: str, job: Offered) -> Reading:
             parts=(done(job),),
         )
     return replace(base, parts=({"note": f"{job.work}: {rest}"},), tick=False)
-
-
-def done(job: Offered) -> dict[str, object]:
-    """An offered job as the entry it makes."""
-    if job.work == INTENTION:
-        return {"did": job.own}
-    return {"work": job.work, **({"branches": list(job.branches)} if job.branches else {})}
