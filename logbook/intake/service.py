@@ -219,7 +219,7 @@ def rereader(context: Context, disk: Disk) -> Reread:
 
     def reread(item: Item, text: str) -> list[Item]:
         old = item.reading
-        own = old.line and text.split(" ")[0].upper() == old.line
+        own = old.line and text.split(" ")[0].lower() == old.line.lower()
         ident, _, rest = text.partition(" ") if own else (old.line, "", text)
         line = f"{ident} {_with_day(old, rest, context)}".strip()
         made = plan_notes(context, disk, f"{archive.header_told(old)}\n{line}\n").items

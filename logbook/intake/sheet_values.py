@@ -1,6 +1,6 @@
 """From seen pages and what was typed beside their strips to notes, as a grower would type them.
 
-`Values` are flat: `line3`, `dayA` are text, `jobA` is `x` (ticked) or `?`, `vigour4` the same; on a walk list `job3` and
+`Values` are flat: `line3`, `dayrp` are text, `jobrp` is `x` (ticked) or `?`, `vigour4` the same; on a walk list `job3` and
 `vigour3` (a number or `?`) stand with their line. A `?` says that something is there that was not read or typed; it waits. A
 `-` says that nothing is there after all, which settles it.
 The page that is filled in (`page.py`) makes the same text of the same values.
@@ -20,6 +20,7 @@ from .pdf_form import lines_of
 Values = dict[str, str]
 NOTHING = DASHES[0]
 TICKED = "x"
+KINDS = ("line", "job", "day", "vigour")
 # words that begin with a day, as far as a day can be told from them; the page's script has the same
 DATED = (
     r"(?:\d|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? ?\d|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\b)"
@@ -63,7 +64,7 @@ def sheet_notes(
 ) -> str:
     """The typed notes of one sheet; an empty string where there is nothing on it.
 
-    `day` is for boxes that have none; `there` are the lines and letters that the log has already, which need none.
+    `day` is for boxes that have none; `there` are the lines and marks that the log has already, which need none.
     """
     said = {name: " ".join(value.split()) for name, value in values.items() if value.strip()}
     if listed:
@@ -94,8 +95,8 @@ def _filled(said: Mapping[str, str]) -> dict[tuple[str, str], str]:
 
 
 def parted(name: str) -> tuple[str, str]:
-    """Kind and id out of a value's name: `line3`, `jobA`."""
-    kind = name.rstrip("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    """Kind and id out of a value's name: `line3`, `jobrp`, `jobA`."""
+    kind = next(kind for kind in KINDS if name.startswith(kind))
     return kind, name[len(kind) :]
 
 

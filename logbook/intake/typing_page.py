@@ -29,7 +29,7 @@ function sheetNotes(serial, listed, values, day, there) {
   var lines = listed ? listRows(said, day, there) : recordRows(said, day, there);
   return lines ? "sheet " + serial + "\n" + lines : "";
 }
-function parted(name) { return /^([a-z]+)(.*)$/.exec(name).slice(1); }
+function parted(name) { return /^(line|job|day|vigour)(.*)$/.exec(name).slice(1); }
 function ordered(rows) {
   rows.sort(function (a, b) {
     for (var i = 0; i < 3; i++) { if (a[i] < b[i]) return -1; if (a[i] > b[i]) return 1; }

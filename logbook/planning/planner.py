@@ -71,6 +71,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         care=tuple(without_pauses(context, (j for j in ordered if j.record and j.record.is_upkeep), works)),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
+        vigour_aged=state.vigour is not None and fresh_vigour(garden, state, today) is None,
     )
 
 

@@ -46,7 +46,7 @@ SEEN = ("square", "code")
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """A job offered on a sheet under a letter (record sheet) or a line number (walk list)."""
+    """A job offered on a sheet under its mark (a letter on sheets of before), or under a line number (walk list)."""
 
     letter: str
     tag: str
@@ -80,9 +80,9 @@ class Sheet:
         return min((spot.page for spot in self.spots), default=1)
 
     def job(self, letter: str, tag: str = "") -> Offered | None:
-        """The work offered under a letter, and under a tag where the sheet has several trees; None where none was."""
-        wanted = letter.upper()
-        return next((j for j in self.jobs if j.letter == wanted and (not tag or j.tag == tag)), None)
+        """The work offered under a mark, and under a tag where the sheet has several trees; None where none was. Case is no matter."""
+        wanted = letter.lower()
+        return next((j for j in self.jobs if j.letter.lower() == wanted and (not tag or j.tag == tag)), None)
 
 
 @dataclass(frozen=True, slots=True)
