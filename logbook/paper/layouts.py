@@ -36,6 +36,7 @@ PAPERS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4), 
 LEAST_LINE_MM = 7.0
 LEAST_BOX_MM = 4.0
 LEAST_MARGIN_MM = 3.0
+SHEET_BOX_MM = 5.0
 LEAST_TEXT_MM = (60.0, 80.0)
 LEAST_WALK_MM = 120.0
 SLACK_MM = 0.01
@@ -86,7 +87,7 @@ class Layout:
     gap: float = 0.0
     edge_margin: float = 0.0
     line: float = 7.5
-    box: float = 5.0
+    box: float = 4.2
     row: float = 17.0
     front: tuple[str, ...] = FRONT_BLOCKS
     back: tuple[str, ...] = BACK_BLOCKS
@@ -235,6 +236,8 @@ def layout(name: str) -> Layout:
     assert isinstance(root, MappingNode)
     blocks = values.get("front", FRONT_BLOCKS)
     values["front"] = _present(blocks)
+    if values["kind"] == "sheet":
+        values.setdefault("box", SHEET_BOX_MM)
     made = Layout(name=path.stem, notices=_former(blocks, document.place(root.items.get("front", root))), **values)
     for key, message, hint in _misfits(made):
         raise ProblemsFound([Problem(message, document.place(root.items.get(key, root)), hint)])

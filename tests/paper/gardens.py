@@ -72,7 +72,7 @@ def tree_of(number: int, draw: random.Random, *, heavy: bool) -> Tree:
         bench=draw.choice(BENCHES),
         aim=sentence(draw, 70 if heavy else 45) if heavy or draw.random() < 0.8 else "",
         front=draw.choice(["", "the low branch points left", "both trunks seen, the smaller in front"]),
-        targets=Targets(trunk=TrunkTarget(draw.uniform(30, 120)) if draw.random() < 0.5 else None, tips=draw.choice([None, 120])),
+        targets=Targets(trunk=TrunkTarget(float(draw.randint(30, 120))) if draw.random() < 0.5 else None, tips=draw.choice([None, 120])),
         branches=branches,
     )  # fmt: skip
 
@@ -143,7 +143,11 @@ def entry_of(draw: random.Random, day: date, ids: list[str], *, heavy: bool) -> 
         )
     if kind < 0.7:
         return Entry(
-            date=when, measured={"trunk": round(30 + (day.year - 2018) * draw.uniform(1, 3), 1), "height": 400.0}
+            date=when,
+            measured={
+                "trunk": round(30 + (day - date(2018, 1, 1)).days / 365 * 1.7 + draw.uniform(0, 0.8), 1),
+                "height": 400.0,
+            },
         )
     if kind < 0.85:
         return Entry(date=when, vigour=draw.choice([3, 4, 5]), note=sentence(draw, 40 if heavy else 12))

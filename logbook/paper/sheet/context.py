@@ -24,7 +24,7 @@ class Given:
 
     `days` of the log; `rows` of the year; `aim_lines` 0 for the whole aim; `tall` the height of drawing and photograph, mm;
     `dense` sets what is said of a job as one paragraph; `smaller` sets the smaller type; `signed` is how many jobs stand with
-    their signs.
+    their signs; `tight` takes the white from between blocks.
     """
 
     days: int
@@ -37,6 +37,7 @@ class Given:
     dense: bool = False
     smaller: bool = False
     signed: int = MOST_SIGNED
+    tight: bool = False
 
 
 @dataclass(frozen=True, slots=True)

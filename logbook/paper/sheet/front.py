@@ -6,18 +6,19 @@ order; what then fits again comes back. Where even the least does not fit, the f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ...collection.dates import day_told
-from ..flow import Chunk, Room, baseline_text, flow, right_text
+from ..flow import Chunk, Piece, Room, baseline_text, flow, right_text
 from ..page import Block, Item, Page, Shape, moved
 from ..typesetting import line_mm
 from .blocks.bars import bars
 from .blocks.head import head, head_again
 from .blocks.jobs import jobs, meant
 from .blocks.leave import care, leave
-from .blocks.log import days_told, log
+from .blocks.log import log
 from .blocks.tree import has_branches, tree
 from .blocks.year import Weight, rows_of, year
 from .context import Given, SheetContext
@@ -25,10 +26,13 @@ from .good_to import good_to
 from .words import say
 
 FIRST_DAYS, MOST_DAYS, EVERY_DAY = 3, 7, 10_000
-LEAST_TALL, MOST_TALL, STEP_MM = 24.0, 40.0, 2.0
+LEAST_TALL, MOST_TALL = 24.0, 40.0
+TALLS = (26.0, 28.0, 30.0, 32.0, 34.0, 36.0, 38.0, MOST_TALL)
 AIM_LINES = 4
+TIGHT = 0.4  # of the white between blocks
 HEAD_GAP_MM = 1.2
 ALWAYS = ("smaller",)
+Step = Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,44 +60,59 @@ class _Setter:
     """Makes the blocks of one sheet, each once for what it was given."""
 
     sheet: SheetContext
-    made: dict[tuple[object, ...], Chunk] = field(default_factory=dict)
+    made: dict[tuple[object, ...], tuple[Chunk, float]] = field(default_factory=dict)
+    heads: dict[bool, Piece] = field(default_factory=dict)
+
+    def head(self, given: Given) -> Piece:
+        """The head in the type that is given."""
+        if given.smaller not in self.heads:
+            self.heads[given.smaller] = head(self.sheet, given)
+        return self.heads[given.smaller]
 
     def chunks(self, given: Given) -> list[Chunk]:
         """The layout's blocks in its order; empty ones left out."""
-        found = (self._chunk(name, given) for name in self.sheet.layout.front)
-        return [chunk for chunk in found if chunk.pieces]
+        white = TIGHT if given.tight else 1.0
+        return [replace(chunk, above=chunk.above * white) for chunk, _ in self._filled(given)]
 
-    def _chunk(self, name: str, given: Given) -> Chunk:
+    def _filled(self, given: Given) -> list[tuple[Chunk, float]]:
+        found = (self._chunk(name, given) for name in self.sheet.layout.front)
+        return [(chunk, height) for chunk, height in found if chunk.pieces]
+
+    def _chunk(self, name: str, given: Given) -> tuple[Chunk, float]:
         block = BLOCKS[name]
         key = (name, *(getattr(given, part) for part in (*block.gives, *ALWAYS)))
         if key not in self.made:
-            self.made[key] = block.made(self.sheet, given)
+            chunk = block.made(self.sheet, given)
+            self.made[key] = chunk, sum(piece.height for piece in chunk.pieces)
         return self.made[key]
-
-    def height(self, given: Given) -> float:
-        """What the blocks take under the head, mm."""
-        chunks = self.chunks(given)
-        above = sum(chunk.above for chunk in chunks[1:])
-        return above + sum(piece.height for chunk in chunks for piece in chunk.pieces)
 
     def fits(self, given: Given) -> bool:
         """Whether all of it stands on one leaf."""
-        layout = self.sheet.layout
+        layout, filled = self.sheet.layout, self._filled(given)
         room = layout.room[1] - 2 * layout.margin - foot_mm(self.sheet)
-        return head(self.sheet, given).height + HEAD_GAP_MM + self.height(given) <= room + 1e-6
+        white = sum(chunk.above for chunk, _ in filled[1:]) * (TIGHT if given.tight else 1.0)
+        return self.head(given).height + HEAD_GAP_MM + white + sum(height for _, height in filled) <= room + 1e-6
 
 
 def front_pages(sheet: SheetContext, *, more: bool = False) -> list[Page]:
     """The fronts: one, or as many as it takes; with `more` the whole log and every row, however many leaves that is."""
     setter = _Setter(sheet)
-    rows = len(rows_of(sheet))
-    drawn = has_branches(sheet.plan)
+    rows, drawn = len(rows_of(sheet)), has_branches(sheet.plan)
     full = Given(FIRST_DAYS, rows, drawing=drawn)
-    given = None if more else next((g for g in _less(setter, full) if setter.fits(g)), None)
+    given = None if more else _first_that_fits(setter, full)
     if given is not None:
         return [_one(setter, _grown(setter, given, full))]
     days = EVERY_DAY if more else MOST_DAYS
     return _several(setter, Given(days, rows, drawing=drawn or more, tall=MOST_TALL if more else LEAST_TALL))
+
+
+def _first_that_fits(setter: _Setter, full: Given) -> Given | None:
+    """The most that fits, in the order in which blocks give way; None where nothing does."""
+    if setter.fits(full):
+        return full
+    tries = list(_less(setter, full))
+    place = bisect_left(tries, True, key=setter.fits)
+    return tries[place] if place < len(tries) else None
 
 
 def foot_mm(sheet: SheetContext) -> float:
@@ -109,8 +128,8 @@ def _less(setter: _Setter, given: Given) -> Iterator[Given]:
         yield given
 
 
-def _steps(setter: _Setter, given: Given) -> Iterator[dict[str, object]]:
-    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the type; then signs, and the year."""
+def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
+    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the type; then signs, and the year, and the aim once more."""
     yield from ({"days": days} for days in range(given.days - 1, 0, -1))
     yield {"dense": True}
     least = sum(row.weight >= Weight.OFFERED for row in rows_of(setter.sheet))
@@ -120,43 +139,45 @@ def _steps(setter: _Setter, given: Given) -> Iterator[dict[str, object]]:
     if given.drawing:
         yield {"aim_lines": AIM_LINES}
         yield {"drawing": False, "aim_lines": 0}
-    yield {"aim_lines": AIM_LINES}
     yield {"smaller": True}
     yield from ({"signed": signed} for signed in range(given.signed - 1, 0, -1))
     yield {"rows": 0}
     yield {"signed": 0}
+    yield {"tight": True}
+    yield {"aim_lines": AIM_LINES}
 
 
 def _grown(setter: _Setter, given: Given, full: Given) -> Given:
     """What fits again comes back; then drawing and photograph grow, then the log."""
-    for step in _back(given, full):
-        tried = replace(given, **step)  # type: ignore[arg-type]
-        if setter.fits(tried):
-            given = tried
-    while given.tall < MOST_TALL and setter.fits(taller := replace(given, tall=given.tall + STEP_MM)):
-        given = taller
-    while given.days < MOST_DAYS and setter.fits(longer := replace(given, days=given.days + 1)):
-        given = longer
-    return given
+    for steps in _back(given, full):
+        given = _farthest(setter, given, steps)
+    given = _farthest(setter, given, [{"tall": tall} for tall in TALLS])
+    return _farthest(setter, given, [{"days": days} for days in range(given.days + 1, MOST_DAYS + 1)])
 
 
-def _back(given: Given, full: Given) -> Iterator[dict[str, object]]:
+def _farthest(setter: _Setter, given: Given, steps: Sequence[Step]) -> Given:
+    """The last of these steps, each more than the one before, that fits; as it was where none does."""
+    count = bisect_left(steps, True, key=lambda step: not setter.fits(replace(given, **step)))  # type: ignore[arg-type]
+    return replace(given, **steps[count - 1]) if count else given  # type: ignore[arg-type]
+
+
+def _back(given: Given, full: Given) -> Iterator[list[Step]]:
     """What may come back, in the order in which it does."""
     if given.rows:
-        yield from ({"signed": signed} for signed in range(given.signed + 1, full.signed + 1))
-    yield {"smaller": False}
-    yield {"aim_lines": 0}
-    yield {"photo": True}
-    yield {"sparkline": True}
-    yield from ({"rows": rows} for rows in range(given.rows + 1, full.rows + 1))
-    yield from ({"days": days} for days in range(given.days + 1, full.days + 1))
-    yield {"dense": False}
-    yield {"drawing": True}
+        yield [{"signed": signed} for signed in range(given.signed + 1, full.signed + 1)]
+    yield [{"smaller": False}]
+    yield [{"aim_lines": 0}]
+    yield [{"photo": True}]
+    yield [{"sparkline": True}]
+    yield [{"rows": rows} for rows in range(given.rows + 1, full.rows + 1)]
+    yield [{"days": days} for days in range(given.days + 1, full.days + 1)]
+    yield [{"dense": False}]
+    yield [{"drawing": True}]
 
 
 def _one(setter: _Setter, given: Given) -> Page:
     sheet, layout = setter.sheet, setter.sheet.layout
-    top = head(sheet, given)
+    top = setter.head(given)
     room = Room(
         layout.margin,
         layout.margin + top.height + HEAD_GAP_MM,
@@ -164,14 +185,14 @@ def _one(setter: _Setter, given: Given) -> Page:
         layout.room[1] - layout.margin - foot_mm(sheet),
     )
     (made,) = flow(setter.chunks(given), lambda _number: room)
-    return _page(sheet, given, made, 0, 1)
+    return _page(setter, given, made, 0, 1)
 
 
 def _several(setter: _Setter, given: Given) -> list[Page]:
     sheet, layout = setter.sheet, setter.sheet.layout
 
     def room(number: int) -> Room:
-        top = head_again(sheet) if number else head(sheet, given)
+        top = head_again(sheet) if number else setter.head(given)
         return Room(
             layout.margin,
             layout.margin + top.height + HEAD_GAP_MM,
@@ -180,12 +201,12 @@ def _several(setter: _Setter, given: Given) -> list[Page]:
         )
 
     rooms = flow(setter.chunks(given), room)
-    return [_page(sheet, given, made, number, len(rooms)) for number, made in enumerate(rooms)]
+    return [_page(setter, given, made, number, len(rooms)) for number, made in enumerate(rooms)]
 
 
-def _page(sheet: SheetContext, given: Given, made: Room, number: int, count: int) -> Page:
-    layout = sheet.layout
-    top = head_again(sheet) if number else head(sheet, given)
+def _page(setter: _Setter, given: Given, made: Room, number: int, count: int) -> Page:
+    sheet, layout = setter.sheet, setter.sheet.layout
+    top = head_again(sheet) if number else setter.head(given)
     title = [moved(item, layout.margin, layout.margin, "head") for item in top.items]
     block = Block("head", layout.margin, layout.margin, sheet.width, top.height)
     foot, last = _foot(sheet, number, count)
@@ -207,6 +228,3 @@ def _foot(sheet: SheetContext, number: int, count: int) -> tuple[list[Item], Blo
         words = baseline_text(told, 0.0, height, size)
         items.append(moved(words, (left.width + at - words.width) / 2, 0.0))
     return [moved(item, x, y, "foot") for item in items], Block("foot", x, y, sheet.width, height)
-
-
-__all__ = ["BLOCKS", "FrontBlock", "days_told", "front_pages"]

@@ -39,14 +39,15 @@ class Offers:
 
 
 def offers_of(plan: Plan) -> Offers:
-    """What is open or opens within half a year of the print day; what only may be done has its box where there is room."""
+    """What is open or opens within half a year of the print day; looks at wire and what only may be done have a box where there is room."""
     near = [job for job in plan.jobs if is_near(job, plan.today)]
     front = [job for job in near if is_asked(job)]
-    wires = [job for job in plan.jobs if job.is_about_wire and ((job.record and job.record.takes) or job in near)]
+    off = [job for job in plan.jobs if job.is_about_wire and job.record and job.record.takes]
     over = [job for job in plan.jobs if job.is_look_over][:1]
+    looks = [job for job in near if job.is_about_wire and job not in off]
     spare = [job for job in near if job.optional and not job.is_about_wire and not job.is_look_over]
-    marked = marks_of([*front, *wires, *over, *spare])
-    ends = len(front), len(front) + len(wires) + len(over)
+    marked = marks_of([*front, *off, *over, *looks, *spare])
+    ends = len(front), len(front) + len(off) + len(over)
     return Offers(marked[: ends[0]], marked[ends[0] : ends[1]], marked[ends[1] :])
 
 

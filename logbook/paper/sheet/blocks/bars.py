@@ -24,7 +24,7 @@ FRAME_MM = 0.45
 BAR_PT, BAR_SMALL_PT = 12.0, 10.0
 LEAST_MM = 6.4
 TOGETHER = timedelta(days=14)
-BELOW_MM = 1.0
+BELOW_MM = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +46,14 @@ def bars(sheet: SheetContext, given: Given) -> Chunk:
 
 
 def wire_bars(plan: Plan) -> tuple[WireBar, ...]:
-    """The wires on a tree, those due within a fortnight as one; wire that bites first, then by its last day."""
+    """The wires on a tree, those due within a fortnight or overdue as one; wire that bites first, then by its last day."""
     found = sorted((_bar_of(plan, wire) for wire in plan.state.wires), key=lambda b: (not b.bites, b.off or date.max))
     made: list[WireBar] = []
     for bar in found:
         last = made[-1] if made else None
         if last and _alike(last, bar):
-            made[-1] = WireBar((*last.branches, *bar.branches), last.off, last.bites, last.stays, last.overdue)
+            both = tuple(dict.fromkeys((*last.branches, *bar.branches)))
+            made[-1] = WireBar(both, last.off, last.bites, last.stays, last.overdue)
         else:
             made.append(bar)
     return tuple(made)
@@ -61,7 +62,7 @@ def wire_bars(plan: Plan) -> tuple[WireBar, ...]:
 def _alike(one: WireBar, other: WireBar) -> bool:
     same = (one.bites, one.stays, one.overdue) == (other.bites, other.stays, other.overdue)
     near = one.off == other.off or bool(one.off and other.off and other.off - one.off <= TOGETHER)
-    return same and near and bool(one.branches) == bool(other.branches)
+    return same and (near or one.overdue) and bool(one.branches) == bool(other.branches)
 
 
 def _bar_of(plan: Plan, wire: WireOn) -> WireBar:
@@ -79,13 +80,17 @@ def _off_by(plan: Plan, wire: WireOn, job: Job | None) -> date | None:
 
 
 def _wire(sheet: SheetContext, bar: WireBar) -> Piece:
-    branches = folded(bar.branches)
+    branches = folded(sorted(bar.branches, key=_by_number))
     lead = say("wire bites" if bar.bites else "wire on" if branches else "wire", branches=branches).strip()
     end = _ending(bar)
     room = sheet.width - INSET_MM - 2.0
     row = both_ends(lead, end, room, (BAR_PT, BAR_PT))
     rows = [row] if row else at_ends(lead, end, room, (BAR_SMALL_PT, BAR_SMALL_PT))
     return _framed(rows, sheet.width)
+
+
+def _by_number(ident: str) -> tuple[bool, int, str]:
+    return not ident.isdecimal(), int(ident) if ident.isdecimal() else 0, ident
 
 
 def _ending(bar: WireBar) -> str:

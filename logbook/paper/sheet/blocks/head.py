@@ -13,7 +13,7 @@ from ..context import Given, SheetContext
 from ..words import say
 
 LEAST_MM = 12.0
-NAME_PT, NAME_LEAST_PT = 12.0, 10.0
+NAME_LEAST_PT = 10.0
 AGAIN_PT = 12.0
 GAP_MM = 3.0
 MOST_TAG = 0.45  # of the width
@@ -95,7 +95,8 @@ def _rows(sheet: SheetContext, given: Given, room: float) -> list[Row]:
     tree, bench = sheet.plan.tree, sheet.bench(given)
     title = tree.name or tree.full_name
     largest = sheet.layout.size("name")
-    size = max(min(NAME_LEAST_PT, largest), min(largest, shrunk(title, largest, room, bold=True)))
+    least = bench if given.smaller else NAME_LEAST_PT
+    size = max(min(least, largest), min(largest, shrunk(title, largest, room, bold=True)))
     rows = [(row, size, True) for row in wrap(title, size, room, True)]
     under = [tree.full_name if tree.name else "", tree.bench]
     return rows + [(row, bench, False) for text in under if text for row in wrap(text, bench, room)]

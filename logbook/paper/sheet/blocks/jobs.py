@@ -83,7 +83,11 @@ def _signed(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
     signs = [say("when", sign=job.sign)] if job.sign else []
     signs += [say("too late", sign=job.too_late)] if job.too_late else []
     how = [say("how", how=job.how)] if job.how else []
-    for text in _joined([*signs, *how], size, width - INDENT_MM) if given.dense else [*_joined(signs, size, width - INDENT_MM), *how]:
+    for text in (
+        _joined([*signs, *how], size, width - INDENT_MM)
+        if given.dense
+        else [*_joined(signs, size, width - INDENT_MM), *how]
+    ):
         rows += lines(text, size, width, indent=INDENT_MM)
     return rows
 

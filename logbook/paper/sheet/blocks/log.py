@@ -24,7 +24,7 @@ UNSAID = ("date", "from")  # keys of an entry that tell nothing by themselves
 def log(sheet: SheetContext, given: Given) -> Chunk:
     """The last days that say something, latest first, each with all that stands on it."""
     size = sheet.small(given)
-    days = days_told(sheet)[: given.days]
+    days = days_told(sheet, given.days)
     wide = max([DAY_MM, *(width_mm(day, size, True) + GAP_MM for day, _ in days)])
     wide = min(wide, sheet.width / 3)
     pieces = [row for day, told in days for row in _day(day, told, size, wide, sheet.width)]
@@ -44,14 +44,17 @@ def _day(day: str, told: str, size: float, left: float, width: float) -> list[Pi
     return pieces
 
 
-def days_told(sheet: SheetContext) -> list[tuple[str, str]]:
-    """Days and what they say, latest first; works before measures before remarks. A day with nothing left is none."""
+def days_told(sheet: SheetContext, count: int) -> list[tuple[str, str]]:
+    """So many days and what they say, latest first; works before measures before remarks. A day with nothing left is none."""
     days: dict[str, list[Entry]] = {}
     for entry in left_to_tell(sheet.plan):
-        days.setdefault(short_day(entry.date), []).append(entry)
+        day = short_day(entry.date)
+        if day not in days and len(days) == count:
+            break
+        days.setdefault(day, []).insert(0, entry)
     units = sheet.settings.units
     told = []
-    for day, entries in reversed(days.items()):
+    for day, entries in days.items():
         ordered = sorted(entries, key=lambda e: 0 if e.work else 2 if e.note else 1)
         told.append((day, "; ".join(render_entry(entry, units) for entry in ordered)))
     return told
@@ -64,10 +67,10 @@ def short_day(when: When) -> str:
 
 
 def left_to_tell(plan: Plan) -> Iterable[Entry]:
-    """The entries without what the front says elsewhere: intentions on it, the head's vigour, the sparkline's last measure."""
+    """The entries, latest first, without what the front says elsewhere: intentions on it, the head's vigour, the sparkline's last measure."""
     shown = {id(job.own) for job in plan.jobs if job.own}
     thought, measured = newest_thought(plan), measured_of(plan)
-    for entry in plan.state.entries:
+    for entry in reversed(plan.state.entries):
         left = entry
         if entry.intend and (entry is thought or id(entry.intend.what) in shown):
             left = replace(left, intend=None)
