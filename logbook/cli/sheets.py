@@ -193,8 +193,8 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
 
 
 def _announce(options: argparse.Namespace, plan: Layout, count: int) -> None:
-    """How much paper it will be, before it is drawn; a book tells it by itself."""
-    if options.booklet or options.form or options.json:
+    """How much paper it will be, before it is drawn, to whoever sits there; a book tells it by itself."""
+    if options.booklet or options.form or not sys.stderr.isatty():
         return
     grid = page_grid(plan, options.output)
     sides = 2 * math.ceil(count / grid.count)

@@ -24,7 +24,7 @@ from .bars import wire_bars
 
 LABEL_MM, MARK_MM = 27.0, 6.2
 ROW_MM, BAR_MM, FOOT_MM = 3.6, 2.3, 2.6
-OUTLINE_MM, BAND_MM, LINE_MM, MONTH_MM = 0.3, 0.25, 0.55, 0.12
+OUTLINE_MM, LINE_MM, MONTH_MM = 0.4, 0.6, 0.12
 LEAST_DAYS = 12  # a window with fewer inside the year has no row
 LEAST_BAND_MM = 1.2
 NOTCH_MM = 1.0
