@@ -61,7 +61,9 @@ def printed(demo: Path, tmp_path: Path, bench: Bench) -> Leaf:
 def given_picture(
     printed: Leaf, demo: Path, tmp_path: Path, bench: Bench, *more: object, seed: int = 1, name: str = "photo.jpg"
 ) -> Answer:
-    picture = written_on(printed, [("job", "m1"), ("vigour", "4")], [("line", "1"), ("line", "3"), ("day", "rp")], seed)
+    picture = written_on(
+        printed, [("job", "m1"), ("vigour", "4")], [("line", "1"), ("line", "3"), ("day", "rp")], seed
+    )
     as_file(picture, tmp_path / name, quality=88)
     page = ["--page", tmp_path / "page.html"]
     return bench("reconcile", tmp_path / name, *page, *LATER, *more, folder=demo)

@@ -1,7 +1,7 @@
 """What a front says, in short, so that a sheet is printed again only where it would say something else.
 
-A window that opens or closes is no change. A date counts only when it moved by more than half its band and at least five
-days. What may be done is a change: a job that is not on the paper and begins within a fortnight, one that is and may not be
+A window that opens or closes is no change. A date counts only when it moved by more than half its band, which is drawn on
+both sides of it, and by five days at least. What may be done is a change: a job that is not on the paper and begins within a fortnight, one that is and may not be
 done any more, a bar that came or went; so is whatever was written since, and the day the paper is no longer good.
 """
 
@@ -16,7 +16,7 @@ from typing import Any
 
 from ...horticulture.knowledge import Knowledge
 from ...planning.model import Job, Plan
-from .blocks.bars import wire_bars
+from .blocks.bars import bar_of
 from .blocks.leave import vital_care
 from .good_to import good_to
 from .offers import is_asked
@@ -28,7 +28,7 @@ FARTHEST = "9999-12-31"
 
 @dataclass(frozen=True, slots=True)
 class Dates:
-    """A job or a care of a front: its days, and the band of what they hang on, days."""
+    """A job or a care of a front: its days, and how far its band reaches on either side, days."""
 
     opens: str
     closes: str
@@ -69,7 +69,8 @@ def _jobs(plan: Plan) -> Iterator[tuple[str, Dates]]:
         if is_asked(job):
             yield _name(job), _dates(job)
     for job in vital_care(plan):
-        yield f"care {_name(job)} {'' if job.night is None else round(job.night)}", _dates(job)
+        nights = [str(round(v)) for reason in job.conditions for _, v in reason.values if isinstance(v, float)]
+        yield f"care {_name(job)} {' '.join(nights)}", _dates(job)
 
 
 def _name(job: Job) -> str:
@@ -79,13 +80,17 @@ def _name(job: Job) -> str:
 
 
 def _dates(job: Job) -> Dates:
+    """A job's days; of what the grower meant to do by a day, and of what is overdue, that day alone."""
+    last = job.since or (job.by.latest if job.own and job.by and job.record is None else None)
+    if last is not None:
+        return Dates("", last.isoformat())
     return Dates(
         job.opens.isoformat() if job.opens else "", job.closes.isoformat() if job.closes else FARTHEST, job.band
     )
 
 
 def _bars(plan: Plan) -> Iterator[tuple[str, Dates]]:
-    for wire in wire_bars(plan):
+    for wire in (bar_of(plan, wire) for wire in plan.state.wires):
         kind = "bites" if wire.bites else "stays" if wire.stays else "on"
         band = next((j.band for j in plan.jobs if j.is_about_wire and j.record and j.record.takes), 0)
         yield f"wire {kind} {' '.join(wire.branches)}", Dates("", wire.off.isoformat() if wire.off else "", band)
@@ -124,7 +129,7 @@ def _is_news(name: str, dates: Dates, before: Said, today: date) -> bool:
     if old is None:
         return not dates.opens or date.fromisoformat(dates.opens) <= today + SOON
     if old.closes < today.isoformat() <= dates.closes:
-        return dates.opens <= before.good  # its next turn, which the paper does not tell
+        return dates.opens <= (today + SOON).isoformat()  # its next turn, which the paper does not tell
     return _moved(old, dates, today.isoformat())
 
 
@@ -136,10 +141,9 @@ def _is_open_or_soon(dates: Dates, today: date) -> bool:
 
 
 def _moved(old: Dates, new: Dates, today: str = "") -> bool:
-    """Whether a date moved by more than half its band and at least five days."""
-    least = max(LEAST_DAYS, max(old.band, new.band) / 2)
+    """Whether a date left the days on either side of it that the paper draws as its band, and moved by five days at least."""
     pairs = ((old.opens, new.opens), (old.closes, new.closes))
-    return any(_apart(a, b, today) > least or _apart(a, b, today) == least == LEAST_DAYS for a, b in pairs)
+    return any((days := _apart(a, b, today)) >= LEAST_DAYS and days > old.band for a, b in pairs)
 
 
 def _apart(one: str, other: str, today: str) -> float:

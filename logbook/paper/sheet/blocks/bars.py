@@ -47,7 +47,7 @@ def bars(sheet: SheetContext, given: Given) -> Chunk:
 
 def wire_bars(plan: Plan) -> tuple[WireBar, ...]:
     """The wires on a tree, those due within a fortnight or overdue as one; wire that bites first, then by its last day."""
-    found = sorted((_bar_of(plan, wire) for wire in plan.state.wires), key=lambda b: (not b.bites, b.off or date.max))
+    found = sorted((bar_of(plan, wire) for wire in plan.state.wires), key=lambda b: (not b.bites, b.off or date.max))
     made: list[WireBar] = []
     for bar in found:
         last = made[-1] if made else None
@@ -65,7 +65,8 @@ def _alike(one: WireBar, other: WireBar) -> bool:
     return same and (near or one.overdue) and bool(one.branches) == bool(other.branches)
 
 
-def _bar_of(plan: Plan, wire: WireOn) -> WireBar:
+def bar_of(plan: Plan, wire: WireOn) -> WireBar:
+    """One wire as a bar tells it."""
     job = plan.wire_job(wire.branches)
     off = _off_by(plan, wire, job)
     overdue = bool(job and job.since) or bool(off and off < plan.today)

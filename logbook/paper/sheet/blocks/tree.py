@@ -19,10 +19,9 @@ from .lettering import led, stacked
 GAP_MM = 3.0
 MEASURES = ("trunk", "tips", "leaf")
 LEAST_PHOTO_MM, LEAST_SPARK_MM = 14.0, 9.0
-SPARK_WIDE_MM = 36.0
+SPARK_WIDE_MM, SPARK_WORDS_MM = 36.0, 28.0
 STOPS = (".", "!", "?")
 BREAKS = (";", ",")
-ENDINGS_PT = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +90,8 @@ def aim_rows(sheet: SheetContext, given: Given, width: float) -> list[Piece]:
     size, text = sheet.bench(given), aim_text(sheet)
     if not text:
         return []
+    if not sheet.plan.tree.aim:
+        return lines(text, size, width)
     rows = led(say("aim"), text, size, width)
     if not given.aim_lines or len(rows) <= given.aim_lines:
         return rows
@@ -144,9 +145,9 @@ def _sparkline(sheet: SheetContext, given: Given, width: float, room: float) -> 
     told = [row for text in _told(sheet, found) for row in lines(text, size, width)]
     beside = width >= 52.0
     words = stacked(told)
-    wide = min(SPARK_WIDE_MM, width) if not beside else width - 26.0
+    wide = width - SPARK_WORDS_MM - 2.0 if beside else min(SPARK_WIDE_MM, width)
     if beside:
-        told = [row for text in _told(sheet, found) for row in lines(text, size, 24.0)]
+        told = [row for text in _told(sheet, found) for row in lines(text, size, SPARK_WORDS_MM)]
         words = stacked(told)
         high = max(LEAST_SPARK_MM, words.height)
         return Piece(high, (*_line_of(found, wide, high), *(moved(i, wide + 2.0, 0.0) for i in words.items)))
