@@ -19,7 +19,7 @@ function sheetNotes(serial, listed, values, day, there) {
 }
 function parted(name) {
   var at = name.indexOf(":");
-  return at >= 0 ? [name.slice(0, at), name.slice(at + 1)] : /^([a-z]+)(.*)$/.exec(name).slice(1);
+  return at >= 0 ? [name.slice(0, at), name.slice(at + 1)] : /^(line|job|day|vigour)(.*)$/.exec(name).slice(1);
 }
 function ordered(rows) {
   rows.sort(function (a, b) {

@@ -231,6 +231,23 @@ class Wording:
         still = ", still?" if hold.asked else ""
         return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{still}): {_besides(hold)}"
 
+    def hold_what(self, hold: Hold) -> str:
+        """`NO CUTTING, NO WIRE, NO REPOTTING`: the kinds of work that wait."""
+        return ", ".join(dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds))
+
+    def hold_ends(self, hold: Hold) -> str:
+        """`until Oct 2027 and vigour 4 (or 3, scored twice a season apart)`: when it ends, and on what condition."""
+        if hold.state in (HeldState.LAYERED, HeldState.TROUBLE):
+            return " ".join(
+                p for p in (f"until {hold.until:%b %Y}" if hold.until else "", self._hold_end(hold)) if p
+            ).strip()
+        proven = "vigour 4 (or 3, scored twice a season apart)" if hold.strong else ""
+        return "until " + " and ".join(part for part in (f"{hold.until:%b %Y}" if hold.until else "", proven) if part)
+
+    def hold_why(self, hold: Hold) -> str:
+        """Why a tree is left alone, with its month; `still?` where that is to be asked."""
+        return f"{self.reason(hold.reason)}{', still?' if hold.asked else ''}"
+
     def _hold_end(self, hold: Hold) -> str:
         """What has to be seen before the state ends."""
         if hold.state is HeldState.LAYERED:

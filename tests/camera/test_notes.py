@@ -14,7 +14,7 @@ from logbook.storage.printed import field_name
 WORDS = st.sampled_from(["14 oct wired 1", "moss gone", "?", "-", "oct 20 fed", "", "a  b", "fed; ?", "sat looked"])
 TICKS = st.sampled_from(["x", "?", "", "-"])
 RECORD = st.dictionaries(st.sampled_from([f"line{n}" for n in (1, 2, 10)] + ["dayA", "dayC"]), WORDS).flatmap(
-    lambda some: st.dictionaries(st.sampled_from(["jobA", "jobC", "vigour1", "vigour4"]), TICKS).map(
+    lambda some: st.dictionaries(st.sampled_from(["jobA", "jobrp", "jobrp2", "vigour1", "vigour4"]), TICKS).map(
         lambda more: {**some, **more}
     )
 )
@@ -47,7 +47,7 @@ TAGGED = st.dictionaries(
     )
 )
 DAYS = st.sampled_from(["", "20 oct"])
-THERE = st.sets(st.sampled_from(["A", "V", "1", "2", "014"]))
+THERE = st.sets(st.sampled_from(["A", "rp", "V", "1", "2", "014"]))
 
 
 def by_script(serial: str, listed: bool, values: dict[str, str], day: str, there: set[str]) -> str:
