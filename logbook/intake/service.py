@@ -187,11 +187,19 @@ def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = Fals
         known,
         names,
         trees={tag_key(t): _known_of(tree) for tree in collection.trees for t in (tree.tag, *tree.also)},
-        benches=frozenset(tree.bench for tree in collection.trees if tree.bench),
+        benches=_benches(collection),
         southern=site is not None and site.southern,
         partial=True,
     )
     return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
+
+
+def _benches(collection: Collection) -> frozenset[str]:
+    """Where trees stand or stood, and the places that the collection's own file names."""
+    logged = {entry.bench for tree in collection.trees for entry in tree.log if entry.bench}
+    return frozenset(
+        {tree.bench for tree in collection.trees if tree.bench} | logged | set(collection.settings.places)
+    )
 
 
 def _known_of(tree: Tree) -> Known:

@@ -106,8 +106,8 @@ def read_clause(clause: Clause, ear: Ear) -> Read:
     """Read a clause; its guard is told even where it leaves no fact standing."""
     seen = seen_in(clause.tokens, ear.knowledge, ear.tongue)
     matches = tuple(matches_in(clause.tokens, frozenset(seen.used), ear.tongue.words))
-    bench = bench_in(clause, ear.benches) if not seen.facts else ""
-    if bench and not any(m.frame.kind == "work" for m in matches):
+    bench = bench_in(clause, ear.benches, ear.tongue.words.places) if not seen.facts else ""
+    if bench and not any(m.frame.kind == "work" and not _moved_about(m, ear) for m in matches):
         return Read((Fact({"bench": bench}),))
     parts = _Parts(clause, ear, seen, matches, _works(clause.tokens, matches, seen.used, ear))
     guard = _guard_of(parts)
@@ -116,6 +116,11 @@ def read_clause(clause: Clause, ear: Ear) -> Read:
     if guard.kind == "state" and any(w.details.fields.get("branches") for w in parts.works):
         guard = replace(guard, kind="ask")
     return _facts_read(parts, guard) if guard.lets_stand else Read(matches=matches, guard=guard)
+
+
+def _moved_about(match: Match, ear: Ear) -> bool:
+    """`moved to the greenhouse` out of autumn and winter: a place, and no shelter for the winter."""
+    return "BROUGHT" in match.frame.classes and ear.month not in (0, 9, 10, 11, 12, 1)
 
 
 def _guard_of(parts: _Parts) -> Guarded:
@@ -297,7 +302,9 @@ def with_little_words(
 
 
 # words that tell where, or of what: they stay with the remark though they helped to tell the work
-_TELLS_WHERE = listed("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL")
+_TELLS_WHERE = listed(
+    "APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL FEEDSTUFF"
+)
 
 
 def _unread_numbers(parts: _Parts, left: Sequence[int]) -> list[_Ask]:

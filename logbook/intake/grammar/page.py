@@ -49,6 +49,7 @@ class Page:
     asks: list[tuple[str, str, str]] = field(default_factory=list)
     noun: frozenset[str] = frozenset()
     measure: str = ""
+    in_cm: bool = False
     strong: bool = False
     proposal: Proposal | None = None
     bare_wire: bool = False
