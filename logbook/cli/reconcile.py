@@ -104,7 +104,7 @@ def run(options: argparse.Namespace) -> Result:
         made = _planned(options, store, opened, given, kept)
         if options.dry_run:
             return _result(made, given, "nothing written (--dry-run)", DONE, store.told())
-        if made.of("write") and not options.yes and not _agreed(made, options):
+        if (made.edits or made.amendments) and not options.yes and not _agreed(made, options):
             told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
             return _result(made, given, told, QUESTION, store.told())
         filed = service.carry_out(store, made, kept, opened.today)

@@ -23,6 +23,13 @@ class Log:
         for source in entry.sources:
             self.by_source.setdefault(source, []).append(entry)
 
+    def swap(self, old: Entry, new: Entry) -> None:
+        """Take an entry in the place of one that less was told of."""
+        self.entries = [e for e in self.entries if e is not old]
+        for found in (*self.by_source.values(),):
+            found[:] = [e for e in found if e is not old]
+        self.add(new)
+
     def holds(self, entry: Entry) -> bool:
         """The same content, typed from the same line (whatever part of it) or with no line on one side."""
         lines = lines_of(entry.sources)

@@ -6,8 +6,6 @@ line typed twice changes nothing; a line that was written and then removed by ha
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -24,10 +22,13 @@ from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
+from ..storage.printed import Ledger
 from .days import Day, day_of
 from .grammar.details import Fields
 from .grammar.readings import Reading
+from .line_names import key_of, next_source, source_of, words_of
 from .log_as_read import Log, content_of, lines_of, log_for
+from .one_entry import covers, is_ticked, more_of, same_doing, ticked_day
 from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on
 from .ticks import joined
 
@@ -49,6 +50,7 @@ class Item:
     hint: str = ""
     path: str = ""
     kind: str = ""
+    amendment: Mapping[str, Value] = field(default_factory=dict)
 
     @property
     def partly(self) -> bool:
@@ -71,8 +73,18 @@ class Plan:
         """Entries to write by the path of the tree's file, in the order of the lines."""
         edits: dict[str, list[Mapping[str, Value]]] = {}
         for item in self.of("write"):
-            edits.setdefault(item.path, []).append(item.entry)
+            if not item.amendment:
+                edits.setdefault(item.path, []).append(item.entry)
         return edits
+
+    @property
+    def amendments(self) -> dict[str, list[Mapping[str, Value]]]:
+        """What is told more of entries that stand, by the path of the tree's file."""
+        found: dict[str, list[Mapping[str, Value]]] = {}
+        for item in self.items:
+            if item.amendment and item.fate in ("write", "there"):
+                found.setdefault(item.path, []).append(item.amendment)
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +105,7 @@ class Desk:
     take_new: bool = False
     broken: frozenset[str] = frozenset()
     knowledge: Knowledge = field(default_factory=shipped_knowledge)
+    ledger: Ledger = field(default_factory=Ledger)
 
     @property
     def southern(self) -> bool:
@@ -121,7 +134,7 @@ def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
 def _is_in_log(desk: Desk, tick: Reading) -> bool:
     """Whether a tick was written in an earlier run: its own entry stands, and keeps standing."""
     tree = desk.collection.tree(tick.tags[0])
-    source = _source(tick, 0)
+    source = source_of(tick, 0)
     return tree is not None and bool(source) and any(source in lines_of(e.sources) for e in tree.log)
 
 
@@ -130,10 +143,10 @@ def _laid_into(tick: Reading, tag: str, number: int) -> Item:
 
     What ties both to one entry is the line's source alone; an entry that names several would be spliced here.
     """
-    source = _source(tick, 0)
+    source = source_of(tick, 0)
     job = tick.sheet.job(tick.line) if tick.sheet else None
     told = f"{tick.line}: {job.work}" if job else tick.text
-    return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
+    return Item(tick, "there", tag, key_of(tick, tag, source, 0), told=told, why=f"with line {number}")
 
 
 def _judged_again(desk: Desk, item: Item, logs: Mapping[str, Log]) -> Item:
@@ -164,7 +177,7 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
-        key = _key(reading, tag, _source(reading, 0), 0) if own else ""
+        key = key_of(reading, tag, source_of(reading, 0), 0) if own else ""
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
@@ -173,42 +186,44 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
     for tag in reading.tags:
         tree = desk.collection.tree(tag)
         if tree is None:
-            items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
+            items.append(replace(_no_tree(desk, reading, tag), key=key_of(reading, tag, source_of(reading, 0), 0)))
             continue
         if (day.when is None or reading.unread) and _typed_already(desk, reading, log_for(tree, logs)):
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
+            key = key_of(reading, tree.tag, source_of(reading, 0), 0)
             items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
             continue
         if reading.unread:
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
+            key = key_of(reading, tree.tag, source_of(reading, 0), 0)
             items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
             continue
-        if day.when is None:
+        when = day.when or ticked_day(reading, tree, desk.ledger)
+        if when is None:
             items.append(
                 Item(
                     reading,
                     "question",
                     tree.tag,
-                    _key(reading, tree.tag, _source(reading, 0), 0),
+                    key_of(reading, tree.tag, source_of(reading, 0), 0),
                     why=day.why,
                     hint=day.hint,
                 )
             )
             continue
-        items += _entries(desk, reading, tree, day.when, (day.why, day.hint), log_for(tree, logs))
+        doubt = (day.why, day.hint) if day.when else ("", "")
+        items += _entries(desk, reading, tree, when, doubt, log_for(tree, logs))
     return items
 
 
 def _settled(reading: Reading, tag: str) -> Item:
     """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
-    key = _key(reading, tag, _source(reading, 0), 0) if reading.sheet else ""
+    key = key_of(reading, tag, source_of(reading, 0), 0) if reading.sheet else ""
     told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 
 
 def _typed_already(desk: Desk, reading: Reading, log: Log) -> bool:
     """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
-    source = _source(reading, 0)
+    source = source_of(reading, 0)
     if not source or (reading.date and not reading.unread):
         return False
     stood = [e for e in log.entries if source in lines_of(e.sources)]
@@ -248,9 +263,12 @@ def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[s
     items: list[Item] = []
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
-        source = _source(reading, index if many else 0)
+        source = source_of(reading, index if many else 0)
         entry = entry_of(part, day, source, desk.collection.settings.units)
-        key = _key(reading, tree.tag, source, index, entry)
+        key = key_of(reading, tree.tag, source, index, entry)
+        ticks = [tick for at, tick in reading.ticks if at == index - 1]
+        if ticks:
+            entry = entry_of(part, day, (*ticks, *([source] if source else ())), desk.collection.settings.units)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
         model = desk.read_entry(entry_text(entry))
         if isinstance(model, Problem):
@@ -258,7 +276,7 @@ def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[s
             continue
         base = replace(base, told=render_entry(model, desk.collection.settings.units))
         item = _fate(desk, base, model, tree, log)
-        if item.fate == "write":
+        if item.fate == "write" and not item.amendment:
             log.add(model)
         items.append(item)
     return items
@@ -268,24 +286,56 @@ def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
     if known.holds(model):
         return replace(item, fate="there", why="")
-    settled = _typed_before(desk, item, known.by_source.get(model.source, []))
+    settled = _typed_before(desk, item, model, known.by_source.get(model.source, []))
     if settled is not None:
         return settled
+    of_one = _of_one_doing(desk, item, model, tree, known)
+    if of_one is not None:
+        return of_one
     again = same_again(model, known.entries, desk.knowledge)
     if again is None:
         return replace(item, fate="there", why="the log has it")
     units, knowledge = desk.collection.settings.units, desk.knowledge
     doubt: Doubt | None = first_doubt(model, tree, known.entries, units, knowledge) or again or None
     if item.reading.bare_wire and doubt is None:
-        doubt = wire_is_on(model, known.entries, knowledge)
+        doubt = wire_is_on(model, tree, known.entries, knowledge)
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
 
 
-def _typed_before(desk: Desk, item: Item, same_source: Sequence[Entry]) -> Item | None:
+def _of_one_doing(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item | None:
+    """What becomes of a tick whose line was given before, or of a line whose tick was: more is told of one entry."""
+    host = same_doing(model, known.entries, desk.knowledge)
+    stood = host is not None and any(e.sources == host.sources and e.date == host.date for e in tree.log)
+    if host is None or not stood or not (item.reading.tick or is_ticked(host, tree.tag, desk.ledger)):
+        return replace(item, why=_TICK_AWAY, hint=_TICK_HINT) if item.reading.details else None
+    others = [e for e in known.entries if e is not host]
+    more = more_of(host, model, item.entry, tick=item.reading.tick)
+    if more is None:
+        return None
+    units = desk.collection.settings.units
+    doubt = first_doubt(more.entry, tree, others, units, desk.knowledge)
+    if doubt and not more.nothing:
+        return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
+    known.swap(host, more.entry)
+    told = render_entry(more.entry, units)
+    if more.nothing:
+        amendment = more.amendment if more.amendment["lines"] else {}
+        return replace(item, fate="there", why="the log has it", amendment=amendment)
+    return replace(item, fate="write", told=told, amendment=more.amendment)
+
+
+_TICK_AWAY = "it tells details of a work that was ticked, but not of this day"
+_TICK_HINT = "give it the day of the tick, or say the work"
+
+
+def _typed_before(desk: Desk, item: Item, model: Entry, same_source: Sequence[Entry]) -> Item | None:
     """What becomes of a line that was typed before, or that is in doubt by itself; None for one that is neither."""
     before = desk.history.written.get(item.key)
+    tick = item.reading.tick
+    if any((tick or len(entry.sources) > 1) and covers(entry, model, tick=tick) for entry in same_source):
+        return replace(item, fate="there", why="")
     if same_source:
         return _typed_otherwise(desk, item, same_source[-1], before)
     if before is not None and not item.why:
@@ -294,14 +344,14 @@ def _typed_before(desk: Desk, item: Item, same_source: Sequence[Entry]) -> Item 
             why="this was written once and then removed by hand",
             hint="write it under 'tree TAG' if it belongs there after all",
         )
-    if item.why and desk.history.written.get(f"{item.key}.1") == _said(item.reading):
+    if item.why and desk.history.written.get(f"{item.key}.1") == words_of(item.reading):
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     return item if item.why else None
 
 
 def _typed_otherwise(desk: Desk, item: Item, stands: Entry, before: object) -> Item:
     """A line from which an entry was made that says something else."""
-    if before == _said(item.reading):
+    if before == words_of(item.reading):
         return replace(item, fate="there", why="the entry was edited by hand since")
     if desk.take_new:
         return as_new(desk, item)
@@ -317,7 +367,7 @@ def as_new(desk: Desk, item: Item) -> Item:
     """The item written beside the entry it corrects, which stays and is named in `replaces`."""
     source = str(item.entry["from"])
     log = _log_of(desk, item)
-    entry = {**item.entry, "replaces": source, "from": _next_source(source, log)}
+    entry = {**item.entry, "replaces": source, "from": next_source(source, log)}
     return replace(item, fate="write", entry=entry, why="", hint="")
 
 
@@ -343,28 +393,3 @@ def old_entry(desk: Desk, item: Item) -> Entry | None:
 def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
     tree = desk.collection.tree(item.tag)
     return tree.log if tree else ()
-
-
-def _next_source(source: str, log: Sequence[Entry]) -> str:
-    """A source of its own for a correction: the line's number with the next free point."""
-    taken = {source for e in log for source in e.sources}
-    stem = source.split(".")[0]
-    return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
-
-
-def _source(reading: Reading, part: int) -> str:
-    if reading.sheet is None:
-        return ""
-    return f"{reading.sheet.serial}/{reading.line}" + (f".{part}" if part else "")
-
-
-def _said(reading: Reading) -> str:
-    return " ".join(reading.text.split())
-
-
-def _key(reading: Reading, tag: str, source: str, part: int, entry: Mapping[str, Value] | None = None) -> str:
-    """What names a typed entry: its sheet line, or the tree with the entry's own content."""
-    if source:
-        return f"{tag} {source}"
-    content = json.dumps(entry, sort_keys=True, default=str) if entry else f"{_said(reading)} {part}"
-    return f"{tag} {hashlib.sha256(content.encode()).hexdigest()[:16]}"

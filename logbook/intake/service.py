@@ -30,6 +30,7 @@ from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
+from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
 from .plan import Desk, Item, Plan, entry_reader, plan
 from .questions import Reread
@@ -190,6 +191,7 @@ def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = Fals
         benches=_benches(collection),
         southern=site is not None and site.southern,
         partial=True,
+        ticked={tag_key(tree.tag): ticked_in(tree.log, tree.tag, ledger) for tree in collection.trees},
     )
     return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
 
@@ -219,6 +221,7 @@ def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
         take_new,
         _broken(context),
         context.knowledge,
+        load_ledger(context.folder),
     )
 
 
@@ -255,7 +258,11 @@ def _broken(context: Context) -> frozenset[str]:
 
 def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
     """Write what the plan wants written, all of it or what can be; the rest waits with its reason."""
-    prepared = store.prepare([Entries(path, entries) for path, entries in made.edits.items()])
+    prepared = store.prepare(_edits(made))
+    blocked = {path: why for path, why in prepared.refused.items() if path in made.amendments}
+    if blocked:  # entries can't be added to: the others of the file need not wait for them
+        made = _without_amendments(made, blocked)
+        prepared = store.prepare(_edits(made))
     made = _left_over(made, prepared.refused)
     rows = archive.fates(made)
     outcome = store.commit(prepared, day, notes, rows)
@@ -263,6 +270,25 @@ def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
         archive.note_down(store.disk, notes, rows, day)
         return Filed(made, prepared.problems)
     return Filed(_left_over(made, outcome.refused), (*prepared.problems, *refusals(outcome)))
+
+
+def _edits(made: Plan) -> list[Entries]:
+    new, more = made.edits, made.amendments
+    return [Entries(path, new.get(path, ()), amends=more.get(path, ())) for path in dict.fromkeys((*new, *more))]
+
+
+def _without_amendments(made: Plan, blocked: Mapping[str, str]) -> Plan:
+    """What was to be told more of entries waits with the reason; a line that only adds where it came from is there anyway."""
+    return Plan(tuple(_not_amended(item, blocked) for item in made.items))
+
+
+def _not_amended(item: Item, blocked: Mapping[str, str]) -> Item:
+    if not item.amendment or item.path not in blocked:
+        return item
+    if item.fate != "write":
+        return replace(item, amendment={})
+    hint = "add it to that entry by hand"
+    return replace(item, fate="left over", why=blocked[item.path], hint=hint, amendment={})
 
 
 def refusals(outcome: Outcome | None) -> tuple[Problem, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from ..collection.dates import When
 from ..collection.model import tag_key
 from .days import Day
 from .grammar.readings import Reading
@@ -32,7 +33,7 @@ def joined(
         if other is None:
             continue
         host, index = other
-        now[host] = _with_tick(now[host], index, tick.parts[0])
+        now[host] = _with_tick(now[host], index, tick)
         now[place] = replace(tick, parts=tick.parts[1:])
         into[place] = now[host].number
     return Joined(tuple(now), into)
@@ -53,7 +54,12 @@ def _line_for(
         for other, line in enumerate(now):
             if other == place or other in into or line.tick is not ticks or (ticks and other > place):
                 continue
-            if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag] or day_of(line).when != day:
+            if (
+                line.fault
+                or line.question
+                or [tag_key(t) for t in line.tags] != [tag]
+                or not _of_that_day(line, day, day_of)
+            ):
                 continue
             index = next((n for n, part in enumerate(line.parts) if part.get("work") == work), None)
             if index is not None and day is not None:
@@ -61,12 +67,19 @@ def _line_for(
     return None
 
 
-def _with_tick(line: Reading, index: int, tick: Mapping[str, Any]) -> Reading:
+def _of_that_day(line: Reading, day: When | None, day_of: Callable[[Reading], Day]) -> bool:
+    """Whether a line is of a tick's day; one that has no day takes it."""
+    return line.date is None or day_of(line).when == day
+
+
+def _with_tick(line: Reading, index: int, ticked: Reading) -> Reading:
     """The line's part with what the tick tells more; a line that names fewer branches than the job has the word."""
-    part = line.parts[index]
+    part, tick = line.parts[index], ticked.parts[0]
     notes = [n for n in (part.get("note"), tick.get("note")) if n]
     both: dict[str, Any] = {**tick, **part}
     if notes:
         both["note"] = "; ".join(dict.fromkeys(notes))
     parts = (*line.parts[:index], both, *line.parts[index + 1 :])
-    return replace(line, parts=parts)
+    source = f"{ticked.sheet.serial}/{ticked.line}" if ticked.sheet else ""
+    ticks = (*line.ticks, *ticked.ticks, *([(index, source)] if source else []))
+    return replace(line, parts=parts, ticks=ticks, details=False, date=line.date or ticked.date)

@@ -115,7 +115,8 @@ def body(
         )
     heard = hear(rest, ear_for(under, grammar, tags, dated.day))
     if heard.nothing_read and under.ticked:
-        heard = _under_a_tick(rest, under, grammar, tags, dated.day) or heard
+        told = _under_a_tick(rest, under, grammar, tags, dated.day)
+        heard, base = (told, replace(base, details=True)) if told else (heard, base)
     doubt = _day_in_doubt(rest, dated, heard, under, grammar)
     if doubt:
         under.last_date = None

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from ...collection.model import tag_key
+from ...storage.printed import Sheet
 from .bodies import VIGOUR_LINE, body
 from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of, tags_between
 from .readings import NOTHING, UNREAD, Reading
@@ -82,7 +83,8 @@ class _Reader:
         self.under, self.mends, self.header = under, None, (number, raw.strip())
         self.readings += _at_fault(number, raw, under)
         if under.sheet is not None:
-            under.ticked = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
+            now = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
+            under.ticked = (*now, *_ticked_before(under.sheet, self.grammar))
 
 
 def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
@@ -92,6 +94,13 @@ def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
         hint = "check the tag, or add the tree with 'benchleaf add'"
         return [Reading(number, raw.strip(), fault=under.note, hint=hint)]
     return []
+
+
+def _ticked_before(sheet: Sheet, grammar: Grammar) -> tuple[str, ...]:
+    """Works that were ticked on a record sheet in earlier runs."""
+    if len(sheet.tags) != 1:
+        return ()
+    return grammar.ticked.get(tag_key(sheet.tags[0]), {}).get(sheet.serial, ())
 
 
 def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
@@ -116,15 +125,30 @@ def _line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> l
         why = f"it stands under a header that was not understood: {under.fault}"
         return [Reading(number, raw, fault=why, hint=under.hint)]
     if under.sheet is None:
-        return [body(number, raw, line, under, grammar, under.tags, "")]
+        return [_for_each(number, raw, line, under, grammar)]
     return sheet_line(number, raw, line, under, under.sheet, grammar)
+
+
+def _for_each(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> Reading:
+    """A line below one tree's header, or below that of several: for each of them, but not those that it leaves out."""
+    if len(under.tags) < 2:
+        return body(number, raw, line, under, grammar, under.tags, "")
+    left_out, rest = _left_out(line, under.tags)
+    by_key = {tag_key(tag) for tag in under.tags}
+    if not left_out or not {tag_key(tag) for tag in left_out} <= by_key:
+        return body(number, raw, line, under, grammar, under.tags, "")
+    gone = {tag_key(tag) for tag in left_out}
+    return body(number, raw, rest, under, grammar, tuple(t for t in under.tags if tag_key(t) not in gone), "")
 
 
 def _range_line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> list[Reading] | None:
     """`021-060 14 oct fed but not 033 041`: a line for every tree of a range; None where it begins with no range of tags."""
     head, _, rest = line.partition(" ")
     tags = tags_between(head, grammar)
-    if not tags or not rest or grammar.tags is None or not {tag_key(tags[0]), tag_key(tags[-1])} <= grammar.tags:
+    if not tags or not rest or grammar.tags is None:
+        return None
+    ends = {tag_key(tags[0]), tag_key(tags[-1])}
+    if not (ends <= grammar.tags or (ends & grammar.tags and len(tags[0]) >= 3)):  # 3-5 may be branches
         return None
     left_out, rest = _left_out(rest, tags)
     unknown = [tag for tag in left_out if tag not in tags]

@@ -19,7 +19,8 @@ def bench_in(clause: Clause, benches: Collection[str], named_so: Collection[str]
     """
     words = [t.text for t in clause.tokens]
     first = clause.tokens[0].low
-    if first not in ("moved", "bench", "shifted") or len(words) < 2:
+    put = first in ("put", "placed", "stands", "standing", "now", "back")
+    if not (put or first in ("moved", "bench", "shifted")) or len(words) < 2:
         return ""
     rest = words[1:]
     while rest and rest[0].casefold() in ("to", "onto", "into", "on", "in", "the", "bench", "now", "back", ":"):
@@ -27,6 +28,8 @@ def bench_in(clause: Clause, benches: Collection[str], named_so: Collection[str]
     said = " ".join(rest)
     if len(rest) <= 3 and rest and rest[-1].casefold() in named_so and "of" not in {w.casefold() for w in rest}:
         return said
+    if put and said.casefold() not in {b.casefold() for b in benches}:
+        return ""
     known = next((b for b in benches if b.casefold() == said.casefold()), "")
     if known:
         return known

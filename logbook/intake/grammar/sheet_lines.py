@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from ...collection.dates import month_number
+from ...collection.model import tag_key
 from ...storage.printed import Offered, Sheet
 from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
 from .headers import Grammar, Under
@@ -45,6 +46,7 @@ def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, gra
     line = re.sub(r"^([Vv])([1-5])(?=\s|$)", r"\1 \2", line)
     head, _, rest = line.partition(" ")
     ident = head.rstrip(".):-").upper()
+    ident = ident if ident in sheet.lines else _row_of(ident, sheet) or ident
     if ident in sheet.lines:
         return [_pencil_line(number, raw, head, ident, rest, under, sheet, grammar)]
     job = sheet.job(ident)
@@ -53,6 +55,14 @@ def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, gra
     if ident == VIGOUR_LINE and len(sheet.tags) == 1:
         return [_vigour_line(number, raw, rest, under, sheet, grammar)]
     return [_nowhere(number, raw, head, sheet)]
+
+
+def _row_of(tag: str, sheet: Sheet) -> str:
+    """The row of a list that a tree stands on, by its tag; an empty string where it stands on none, or on several."""
+    if len(sheet.tags) < 2:
+        return ""
+    rows = [row for row, other in sheet.lines.items() if tag_key(other) == tag_key(tag)]
+    return rows[0] if len(rows) == 1 else ""
 
 
 def _letters(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
@@ -108,6 +118,8 @@ def _row(
     base = Reading(number, raw, (tag,), sheet, ident, dated.day, again=again(ident, rest, dated, raw), tick=True)
     if _HALF_DONE.search(dated.rest):
         return replace(base, question="half of it only: is it done?", parts=({**done(job), "note": dated.rest},))
+    if not dated.rest and dated.own:
+        return replace(base, parts=(done(job),))
     segments = [s.strip() for s in dated.rest.split(";")]
     place = next((n for n, s in enumerate(segments) if _DONE.match(s) or _YES.fullmatch(s)), None)
     if place is None:
