@@ -38,6 +38,7 @@ class Given:
     seen: list[dict[str, Any]] = field(default_factory=list)
     page: Path | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)
+    shown: frozenset[str] = frozenset()
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

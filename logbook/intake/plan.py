@@ -31,6 +31,7 @@ from .log_as_read import Log, content_of, lines_of, log_for
 from .one_entry import covers, is_ticked, more_of, same_doing, ticked_day
 from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on
 from .ticks import joined
+from .trays import counted_down
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]
 UNSETTLED: tuple[Fate, ...] = ("question", "left over")
@@ -51,6 +52,7 @@ class Item:
     path: str = ""
     kind: str = ""
     amendment: Mapping[str, Value] = field(default_factory=dict)
+    ended: Mapping[str, Value] = field(default_factory=dict)
 
     @property
     def partly(self) -> bool:
@@ -76,6 +78,11 @@ class Plan:
             if not item.amendment:
                 edits.setdefault(item.path, []).append(item.entry)
         return edits
+
+    @property
+    def endings(self) -> dict[str, dict[str, Value]]:
+        """Keys that close the record of a tree, by the path of its file."""
+        return {item.path: {"ended": item.ended} for item in self.of("write") if item.ended}
 
     @property
     def amendments(self) -> dict[str, list[Mapping[str, Value]]]:
@@ -188,26 +195,14 @@ def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
         if tree is None:
             items.append(replace(_no_tree(desk, reading, tag), key=key_of(reading, tag, source_of(reading, 0), 0)))
             continue
+        key = key_of(reading, tree.tag, source_of(reading, 0), 0)
         if (day.when is None or reading.unread) and _typed_already(desk, reading, log_for(tree, logs)):
-            key = key_of(reading, tree.tag, source_of(reading, 0), 0)
             items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
             continue
-        if reading.unread:
-            key = key_of(reading, tree.tag, source_of(reading, 0), 0)
-            items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
-            continue
-        when = day.when or ticked_day(reading, tree, desk.ledger)
+        when = None if reading.unread else day.when or ticked_day(reading, tree, desk.ledger)
         if when is None:
-            items.append(
-                Item(
-                    reading,
-                    "question",
-                    tree.tag,
-                    key_of(reading, tree.tag, source_of(reading, 0), 0),
-                    why=day.why,
-                    hint=day.hint,
-                )
-            )
+            why, hint = (reading.question, reading.hint) if reading.unread else (day.why, day.hint)
+            items.append(Item(reading, "question", tree.tag, key, why=why, hint=hint))
             continue
         doubt = (day.why, day.hint) if day.when else ("", "")
         items += _entries(desk, reading, tree, when, doubt, log_for(tree, logs))
@@ -261,6 +256,9 @@ def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
 
 def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log) -> list[Item]:
     items: list[Item] = []
+    read, reading = reading, counted_down(reading, tree, log.entries, day)
+    if reading.question != read.question:
+        doubt = (reading.question, reading.hint)
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
         source = source_of(reading, index if many else 0)

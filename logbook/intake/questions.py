@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
@@ -12,12 +13,21 @@ from ..diagnostics import Problem
 from .archive import with_answers
 from .plan import UNSETTLED, Desk, Item, Plan, as_meant, as_new, old_entry
 
-Talk = Callable[[Sequence[str]], str]
+
+class Talk(Protocol):
+    """Shows lines and gives the answer; `typed` stands in the line already, to be mended."""
+
+    def __call__(self, lines: Sequence[str], typed: str = "") -> str:
+        """The answer, without the space around it."""
+        ...
+
+
 Reread = Callable[[Item, str], Sequence[Item]]
 CHOICES: Mapping[str, str] = {
     "m": "that is what was meant",
     "w": "write it as read",
     "n": "take the new words; the old entry stays and is marked as replaced",
+    "e": "close this tree's record",
     "r": "keep it as a remark",
     "t": "type it anew",
     "d": "set it aside for good",
@@ -31,6 +41,8 @@ def choices(item: Item) -> tuple[str, ...]:
         return ("n", "d", "l")
     if not item.entry:
         return ("d", "l")
+    if item.reading.proposal is not None:
+        return ("e", "w", "d", "l")
     if set(item.entry) - {"date", "note", "from"}:
         return ("w", "r", "d", "l")
     return ("m", "w", "d", "l") if item.reading.meant else ("w", "d", "l")
@@ -50,20 +62,32 @@ def answered(desk: Desk, item: Item, choice: str) -> Item:
     """The item after its answer."""
     if choice == "w":
         return replace(item, fate="write", why="", hint="")
+    if choice == "e" and item.reading.proposal is not None:
+        return _as_ended(item, item.reading.proposal.how)
     if choice == "m":
         return as_meant(desk, item)
     if choice == "n":
         return as_new(desk, item)
     if choice == "r":
-        kept = {"date": item.entry["date"], "note": item.reading.text}
-        source = {"from": item.entry["from"]} if "from" in item.entry else {}
-        entry: dict[str, Value] = {**kept, **source}
-        model = desk.read_entry(entry_text(entry))
-        told = item.told if isinstance(model, Problem) else render_entry(model, desk.collection.settings.units)
-        return replace(item, fate="write", entry=entry, told=told, why="", hint="")
-    if choice == "d":
-        return replace(item, fate="dismissed", why="")
-    return item
+        return _as_remark(desk, item)
+    return replace(item, fate="dismissed", why="") if choice == "d" else item
+
+
+def _as_ended(item: Item, how: str) -> Item:
+    """The line as a remark, and the tree's record closed on its day."""
+    ended = {"date": item.entry["date"], "how": how}
+    return replace(
+        item, fate="write", told=f"{item.told}; its record is closed ({how})", why="", hint="", ended=ended
+    )
+
+
+def _as_remark(desk: Desk, item: Item) -> Item:
+    kept = {"date": item.entry["date"], "note": item.reading.text}
+    source = {"from": item.entry["from"]} if "from" in item.entry else {}
+    entry: dict[str, Value] = {**kept, **source}
+    model = desk.read_entry(entry_text(entry))
+    told = item.told if isinstance(model, Problem) else render_entry(model, desk.collection.settings.units)
+    return replace(item, fate="write", entry=entry, told=told, why="", hint="")
 
 
 def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> Plan:
@@ -95,24 +119,34 @@ def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> P
         shown += [f"  {letter}  {named[letter]}" for letter in allowed]
         first = likeliest(item)
         shown += [f"  Enter: {first}" if first else "  Enter leaves it waiting"]
-        answer = _answer(talk, shown, allowed) or first
-        if answer == "t" and reread:
-            answers[number] = _anew(item, talk, reread)
-        elif answer:
-            answers[number] = (answered(desk, item, answer),)
+        answers[number] = _settled(item, talk, shown, (allowed, first), desk, reread)
     return with_answers(plan, answers)
 
 
+def _settled(
+    item: Item, talk: Talk, shown: Sequence[str], menu: tuple[Sequence[str], str], desk: Desk, reread: Reread | None
+) -> Sequence[Item]:
+    """What the grower makes of a question; a line that was not typed anew after all comes back to the menu."""
+    allowed, first = menu
+    while True:
+        answer = _answer(talk, shown, allowed) or first
+        if answer != "t" or reread is None:
+            return (answered(desk, item, answer),) if answer else (item,)
+        if made := _anew(item, talk, reread):
+            return made
+
+
 def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
-    """The line as it is typed now, until it reads well or is left as it was."""
-    shown = ["  type it as it should be (empty leaves it waiting)"]
-    while text := talk(shown):
+    """The line as it is typed now, until it reads well; nothing where it is left."""
+    shown, text = ["  type it as it should be (empty or unchanged goes back)"], item.reading.text
+    while (said := talk(shown, text)) not in ("", text):
+        text = said
         made = reread(item, text)
         doubts = [m.why for m in made if m.fate in UNSETTLED]
         if made and not doubts:
             return made
-        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty leaves it waiting)"]
-    return (item,)
+        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty goes back)"]
+    return ()
 
 
 def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:

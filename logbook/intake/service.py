@@ -23,7 +23,7 @@ from ..horticulture.knowledge import Knowledge
 from ..storage.batch import Outcome
 from ..storage.disk import Disk
 from ..storage.journal import KEPT, Journal
-from ..storage.printed import load_ledger
+from ..storage.printed import Ledger, load_ledger
 from ..storage.store import KEEPSAKE, Entries, Store
 from . import archive, line_status
 from .grammar.headers import Grammar, Known
@@ -34,6 +34,7 @@ from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
 from .plan import Desk, Item, Plan, entry_reader, plan
 from .questions import Reread
+from .trays import count_of
 
 LIMIT_BYTES = 50_000_000
 MOST_LINES = 2_000
@@ -174,26 +175,34 @@ def decoded_notes(raw: bytes, named: str, kept: str) -> str:
 
 def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = False) -> Plan:
     """What every line of the notes leads to. Writes nothing."""
+    return listener(context, disk, take_new=take_new)(text)
+
+
+def listener(context: Context, disk: Disk, *, take_new: bool = False) -> Callable[[str], Plan]:
+    """Plans one text after another against a collection that stays as it is; what was printed and kept is read once."""
+    ledger = load_ledger(context.folder)
+    grammar = _grammar(context, ledger)
+    desk = desk_of(context, disk, ledger, take_new=take_new)
+    return lambda text: plan(desk, read_notes(text, grammar))
+
+
+def _grammar(context: Context, ledger: Ledger) -> Grammar:
     collection = context.collection
     settings = collection.settings
-    known = frozenset(tag_key(t) for tree in collection.trees for t in (tree.tag, *tree.also)) | _broken(context)
-    names = {tree.name.casefold(): tree.tag for tree in collection.trees if tree.name}
-    ledger = load_ledger(context.folder)
     site = settings.site
-    grammar = Grammar(
+    return Grammar(
         context.knowledge,
         ledger,
         settings.date_order,
         settings.units,
-        known,
-        names,
+        frozenset(tag_key(t) for tree in collection.trees for t in (tree.tag, *tree.also)) | _broken(context),
+        {tree.name.casefold(): tree.tag for tree in collection.trees if tree.name},
         trees={tag_key(t): _known_of(tree) for tree in collection.trees for t in (tree.tag, *tree.also)},
         benches=_benches(collection),
         southern=site is not None and site.southern,
         partial=True,
         ticked={tag_key(tree.tag): ticked_in(tree.log, tree.tag, ledger) for tree in collection.trees},
     )
-    return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
 
 
 def _benches(collection: Collection) -> frozenset[str]:
@@ -207,10 +216,10 @@ def _benches(collection: Collection) -> frozenset[str]:
 def _known_of(tree: Tree) -> Known:
     """What the grammar must know of a tree: its branches by table and log, and how many a tray counts."""
     named = {b.id for b in tree.branches} | {b for entry in tree.log for b in entry.branches}
-    return Known(frozenset(named) if tree.branches else None, tree.count)
+    return Known(frozenset(named) if tree.branches else None, count_of(tree, tree.log))
 
 
-def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
+def desk_of(context: Context, disk: Disk, ledger: Ledger | None = None, *, take_new: bool = False) -> Desk:
     """What typed lines are read against: the collection as it is on this disk."""
     reader = entry_reader(tree_context(context.collection.settings, context.knowledge))
     return Desk(
@@ -221,19 +230,20 @@ def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
         take_new,
         _broken(context),
         context.knowledge,
-        load_ledger(context.folder),
+        load_ledger(context.folder) if ledger is None else ledger,
     )
 
 
 def rereader(context: Context, disk: Disk) -> Reread:
     """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept."""
+    planned = listener(context, disk)
 
     def reread(item: Item, text: str) -> list[Item]:
         old = item.reading
         own = old.line and text.split(" ")[0].upper() == old.line
         ident, _, rest = text.partition(" ") if own else (old.line, "", text)
         line = f"{ident} {_with_day(old, rest, context)}".strip()
-        made = plan_notes(context, disk, f"{archive.header_told(old)}\n{line}\n").items
+        made = planned(f"{archive.header_told(old)}\n{line}\n").items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
 
     return reread
@@ -273,8 +283,9 @@ def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
 
 
 def _edits(made: Plan) -> list[Entries]:
-    new, more = made.edits, made.amendments
-    return [Entries(path, new.get(path, ()), amends=more.get(path, ())) for path in dict.fromkeys((*new, *more))]
+    new, more, ended = made.edits, made.amendments, made.endings
+    paths = dict.fromkeys((*new, *more, *ended))
+    return [Entries(p, new.get(p, ()), ended.get(p, {}), more.get(p, ())) for p in paths]
 
 
 def _without_amendments(made: Plan, blocked: Mapping[str, str]) -> Plan:

@@ -204,7 +204,7 @@ def heard_as(base: Reading, heard: Heard, by: str, raw: str, rest: str) -> Readi
         parts = tuple({**part, "by": by} if set(part) - {"note"} else part for part in parts)
     return replace(
         base, parts=parts, question=heard.question, hint=heard.hint, meant=heard.meant, partly=heard.partly,
-        proposal=heard.proposal, bare_wire=heard.bare_wire,
+        proposal=heard.proposal, bare_wire=heard.bare_wire, less=heard.less, gone=heard.gone,
     )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from ...collection.kinds import NoteContext
@@ -14,7 +15,7 @@ from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
-from .tray import ending_told, less_of_a_tray
+from .tray import Less, ending_told, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
 
@@ -40,12 +41,26 @@ def hear(line: str, ear: Ear) -> Heard:
         page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
     gone = less_of_a_tray(line, ear.count)
     if gone:
-        return Heard(({"note": line},), gone.told, gone.hint, proposal=gone.proposal)
+        return _of_a_tray(line, gone, ear)
     at = 0
     for segment in line.split(";"):
         _segment(page, segment, at)
         at += len(segment) + 1
     return heard_on(page)
+
+
+def _of_a_tray(line: str, gone: Less, ear: Ear) -> Heard:
+    """`3 dead, sold 12, potted on 20`: the count goes down, and what else was done is read; what is no plain fact is asked."""
+    words = ear.tongue.words
+    said = line.casefold().replace("'", "")
+    doubt = next((f[0] for kind in ("no", "wish", "if", "time") if (f := words.guards[kind].search(said))), "")
+    doubt = doubt or ("?" if "?" in line else "")
+    if doubt:
+        why = f"'{doubt}' leaves open how many of the tray are gone"
+        return Heard(({"note": line},), why, "write how many are left: count 25")
+    rest = hear(gone.rest, replace(ear, count=1)) if gone.rest else Heard()
+    parts = ({"note": gone.words}, *rest.parts)
+    return replace(rest, parts=parts, less=gone.number, gone=gone.how, nothing_read=False)
 
 
 def _segment(page: Page, segment: str, at: int) -> None:
