@@ -193,7 +193,7 @@ def _grammar(context: Context, ledger: Ledger) -> Grammar:
     return Grammar(
         context.knowledge,
         ledger,
-        settings.date_order,
+        settings.date_order or None,
         settings.units,
         frozenset(tag_key(t) for tree in collection.trees for t in (tree.tag, *tree.also)) | _broken(context),
         {tree.name.casefold(): tree.tag for tree in collection.trees if tree.name},
