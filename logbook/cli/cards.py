@@ -4,7 +4,7 @@
   wiring     for each branch with a diameter: the wire to take, the length to cut, turns; totals by size
   repotting  the trees that are due in the order of their windows: pot, soil by litres, bags to buy
   minder     for whoever looks after the trees: by bench, how often to look, what not to do
-  crib       how a note is typed, wire gauges, cautions, for the pocket
+  crib       how a note is typed and every word it may say of these trees, wire gauges, cautions
   display    a card to set beside a tree at a show: name, species, age, style
   review     a season looked back on: done, missed, wires, vigour over the years, trunks
   years      a tree's photographs, one year beside the next
@@ -226,9 +226,11 @@ def _cover(job: Job, opened: Opened) -> str:
 
 
 def _crib(wish: _Wish) -> list[Page]:
-    from ..paper.booklet import reference_pages
+    """With the works of the trees that were chosen."""
+    from ..paper.crib import crib_pages
+    from .saying import announced_to
 
-    return reference_pages(wish.opened.knowledge, wish.layout)
+    return crib_pages(announced_to(wish.opened, wish.trees), wish.opened.knowledge, wish.layout)
 
 
 def _display(wish: _Wish) -> list[Page]:

@@ -35,7 +35,7 @@ from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, counted, errors_in, stop
 from ..intake import archive, service
 from ..intake.line_status import WAITING
-from ..intake.plan import Fate, Item, Plan
+from ..intake.plan_items import Fate, Item, Plan
 from ..intake.questions import asked
 from ..storage.disk import RealDisk
 from ..storage.store import Store
@@ -132,8 +132,8 @@ def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: G
     if not sys.stdin.isatty():
         given.problems += (Problem("--ask needs a terminal: nothing was asked", severity="warning"),)
         return made
-    desk = service.desk_of(opened, store.disk, take_new=take_new)
-    return asked(made, desk, _terminal, service.rereader(opened, store.disk))
+    context = service.plan_context(opened, store.disk, take_new=take_new)
+    return asked(made, context, _terminal, service.rereader(opened, store.disk))
 
 
 def _given(options: argparse.Namespace, opened: Opened) -> Given:

@@ -9,7 +9,7 @@ import tempfile
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..intake.archive import PICTURES as KEPT
@@ -21,6 +21,7 @@ from ..storage.store import Store
 from .common import Opened, must_be_writable, write_output
 
 if TYPE_CHECKING:
+    from ..camera.registration import Gray
     from ..camera.sheet_reader import SeenPage
     from ..intake.sheet_values import Values
 
@@ -35,7 +36,7 @@ class Given:
     raw: bytes
     told: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
-    seen: list[dict[str, Any]] = field(default_factory=list)
+    seen: list[dict[str, object]] = field(default_factory=list)
     page: Path | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)
     shown: frozenset[str] = frozenset()
@@ -127,7 +128,7 @@ def _looked_at(
     kept: dict[str, bytes] = {}
     problems: list[Problem] = []
 
-    def each() -> Iterator[tuple[str, Any]]:
+    def each() -> Iterator[tuple[str, Gray]]:
         for name, raw in files:
             try:
                 for shown, gray in pictures_in(raw, name):
@@ -149,7 +150,7 @@ def keep(store: Store, given: Given) -> None:
             store.create(f"{KEPT}/{name}", data)
 
 
-def _typed_before(opened: Opened, sheets: Mapping[str, Any]) -> dict[str, set[str]]:
+def _typed_before(opened: Opened, sheets: Collection[str]) -> dict[str, set[str]]:
     """The lines and letters of these sheets that the log has already: they need no day."""
     found: dict[str, set[str]] = {serial: set() for serial in sheets}
     for tree in opened.collection.trees:
@@ -272,7 +273,7 @@ def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> s
     return {"y": TICKED, "yes": TICKED, "n": NOTHING, "no": NOTHING}.get(said, UNREAD)
 
 
-def _data(pages: Sequence[SeenPage]) -> list[dict[str, Any]]:
+def _data(pages: Sequence[SeenPage]) -> list[dict[str, object]]:
     return [
         {
             "picture": page.picture,

@@ -12,11 +12,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 from ..collection.load import tree_context, tree_paths
 from ..collection.model import Collection, Tree, tag_key
 from ..collection.splicing import edited_since
+from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import decoded
 from ..diagnostics import Problem, ProblemsFound, counted, stop
 from ..horticulture.knowledge import Knowledge
@@ -32,7 +33,8 @@ from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
 from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
-from .plan import Desk, Item, Plan, entry_reader, plan
+from .plan import entry_reader, plan
+from .plan_items import Item, Plan, PlanContext
 from .questions import Reread
 from .trays import count_of
 
@@ -102,7 +104,7 @@ class Ahead:
     """What an undo would meet: files that can't be handled, and entries or keys that no longer stand word for word."""
 
     blocked: tuple[Problem, ...] = ()
-    edited: tuple[tuple[str, Mapping[str, Any]], ...] = ()
+    edited: tuple[tuple[str, Mapping[str, Value]], ...] = ()
 
 
 # -- what was given ------------------------------------------------------------------------------------------------
@@ -182,8 +184,8 @@ def listener(context: Context, disk: Disk, *, take_new: bool = False) -> Callabl
     """Plans one text after another against a collection that stays as it is; what was printed and kept is read once."""
     ledger = load_ledger(context.folder)
     grammar = _grammar(context, ledger)
-    desk = desk_of(context, disk, ledger, take_new=take_new)
-    return lambda text: plan(desk, read_notes(text, grammar))
+    against = plan_context(context, disk, ledger, take_new=take_new)
+    return lambda text: plan(against, read_notes(text, grammar))
 
 
 def _grammar(context: Context, ledger: Ledger) -> Grammar:
@@ -219,10 +221,12 @@ def _known_of(tree: Tree) -> Known:
     return Known(frozenset(named) if tree.branches else None, count_of(tree, tree.log))
 
 
-def desk_of(context: Context, disk: Disk, ledger: Ledger | None = None, *, take_new: bool = False) -> Desk:
+def plan_context(
+    context: Context, disk: Disk, ledger: Ledger | None = None, *, take_new: bool = False
+) -> PlanContext:
     """What typed lines are read against: the collection as it is on this disk."""
     reader = entry_reader(tree_context(context.collection.settings, context.knowledge))
-    return Desk(
+    return PlanContext(
         context.collection,
         archive.history(disk),
         context.today,
@@ -335,7 +339,7 @@ def _unbalanced(audit: line_status.Audit) -> list[Problem]:
     if audit.balanced:
         return []
     named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])
-    return [Problem(f"the audit does not balance: {audit.told()}; astray: {named}", severity="warning")]
+    return [Problem(f"the audit does not balance: {audit.summary()}; astray: {named}", severity="warning")]
 
 
 def look_ahead(store: Store, last: Journal) -> Ahead:
@@ -352,7 +356,7 @@ def look_ahead(store: Store, last: Journal) -> Ahead:
 
 def take_back(store: Store, last: Journal, day: date) -> Outcome:
     """Undo a batch; what its notes wrote may be typed again."""
-    return store.undo(last, day, archive.undone(last, last.rows))
+    return store.undo(last, day, archive.undone(last))
 
 
 def dismiss(store: Store, numbers: Sequence[int], day: date) -> None:

@@ -44,18 +44,21 @@ def values_of(pages: Sequence[SeenPage]) -> Values:
     """What one sheet's pages show, with a `?` for all that has to be typed or asked."""
     values: Values = {}
     for page in pages:
-        for key, written in page.lines.items():
-            if written is not False:
-                values[name_of(key, page.sheet)] = UNREAD
+        values |= {name_of(key, page.sheet): UNREAD for key, written in page.lines.items() if written is not False}
         for key, ticked in page.boxes.items():
-            if ticked is False:
-                continue
-            name = name_of(key, page.sheet)
-            mark = UNREAD if ticked is None else TICKED
-            if key[0] == "vigour" and is_list(page.sheet):
-                mark = UNREAD if ticked is None or name in values else key[1]
-            values[name] = mark
+            if ticked is not False:
+                name = name_of(key, page.sheet)
+                values[name] = _mark(key, ticked, page.sheet, again=name in values)
     return values
+
+
+def _mark(key: Key, ticked: bool | None, sheet: Sheet, *, again: bool) -> str:
+    """The value of a box that is ticked, or perhaps is; `again`: another box of the same name was before it."""
+    if ticked is None:
+        return UNREAD
+    if key[0] == "vigour" and is_list(sheet):
+        return UNREAD if again else key[1]
+    return TICKED
 
 
 def sheet_notes(
@@ -77,20 +80,25 @@ def sheet_notes(
 
 def _filled(said: Mapping[str, str]) -> dict[tuple[str, str], str]:
     """Values of a record sheet by kind and id, as a form has them; what is not known of a box makes its day unread."""
-    filled = {parted(name): value for name, value in said.items() if (parted(name)[0], value) != ("day", NOTHING)}
-    for (kind, ident), value in list(filled.items()):
-        if kind == "job" and value == NOTHING:
-            del filled["job", ident]
-            if not filled.get(("day", ident)):
-                filled["line", ident] = NOTHING
-    for (kind, ident), value in list(filled.items()):
-        if value == UNREAD and kind in ("job", "day"):
-            filled["job", ident], filled["day", ident] = TICKED, UNREAD
+    filled = {parted(name): value for name, value in said.items()}
+    filled = {key: value for key, value in filled.items() if (key[0], value) != ("day", NOTHING)}
+    for ident in [ident for (kind, ident), value in filled.items() if kind == "job" and value == NOTHING]:
+        del filled["job", ident]
+        if not filled.get(("day", ident)):
+            filled["line", ident] = NOTHING
+    for ident in [ident for (kind, ident), value in filled.items() if kind in ("job", "day") and value == UNREAD]:
+        filled["job", ident], filled["day", ident] = TICKED, UNREAD
+    return _with_one_score(filled)
+
+
+def _with_one_score(filled: Mapping[tuple[str, str], str]) -> dict[tuple[str, str], str]:
+    """The vigour boxes that are ticked; a `?` for all of them where one is not known, a `-` where none is ticked."""
     scores = {key: value for key, value in filled.items() if key[0] == "vigour"}
-    ticked = {key for key, value in scores.items() if value == TICKED}
-    which = UNREAD if UNREAD in scores.values() else NOTHING if scores and not ticked else ""
-    kept = {key: value for key, value in filled.items() if key[0] != "vigour" or (key in ticked and not which)}
-    return kept | ({("vigour", which): TICKED} if which else {})
+    others = {key: value for key, value in filled.items() if key[0] != "vigour"}
+    ticked = {key: value for key, value in scores.items() if value == TICKED}
+    if UNREAD in scores.values():
+        return {**others, ("vigour", UNREAD): TICKED}
+    return {**others, ("vigour", NOTHING): TICKED} if scores and not ticked else {**others, **ticked}
 
 
 def parted(name: str) -> tuple[str, str]:
@@ -104,15 +112,18 @@ def _rows(said: Mapping[str, str], day: str, there: Collection[str]) -> str:
 
     Where something was ticked on a line whose words have no day, the day for boxes stands in front of both.
     """
-    rows: list[tuple[int, int, str]] = []
-    for number in sorted({int(parted(name)[1]) for name in said}):
-        text, job, vigour = (said.get(f"{kind}{number}", "") for kind in ("line", "job", "vigour"))
-        marks = [f"done{' ?' if job == UNREAD else ''}"] if job not in ("", NOTHING) else []
-        marks += [f"vigour {vigour}"] if vigour not in ("", NOTHING) else []
-        words = text if text != NOTHING else ""
-        body = "; ".join([*([words] if words else []), *marks]) or NOTHING
-        bare = not words and body != NOTHING
-        dates = marks and words != UNREAD and not _DATED.match(words) and str(number) not in there
-        told = f"{day} {body}" if day and dates and UNREAD not in body else body
-        rows.append((0 if bare and told == body else 1, number, f"{number} {told}\n"))
+    numbers = sorted({int(parted(name)[1]) for name in said})
+    rows = [_row(number, said, "" if str(number) in there else day) for number in numbers]
     return "".join(text for *_, text in sorted(rows))
+
+
+def _row(number: int, said: Mapping[str, str], day: str) -> tuple[int, int, str]:
+    """One line of a list, with what it is sorted by: undated marks alone come first, since they may take no other's day."""
+    text, job, vigour = (said.get(f"{kind}{number}", "") for kind in ("line", "job", "vigour"))
+    words = text if text != NOTHING else ""
+    marks = [f"done{' ?' if job == UNREAD else ''}"] if job not in ("", NOTHING) else []
+    marks += [f"vigour {vigour}"] if vigour not in ("", NOTHING) else []
+    body = "; ".join([words, *marks] if words else marks) or NOTHING
+    dates = bool(day and marks) and UNREAD not in body and not _DATED.match(words)
+    undated = bool(marks) and not words and not dates
+    return (0 if undated else 1), number, f"{number} {day} {body}\n" if dates else f"{number} {body}\n"

@@ -8,7 +8,7 @@ from dataclasses import replace
 from ..collection.dates import When
 from ..collection.model import Entry, Tree
 from .grammar.readings import Reading
-from .grammar.tray import ending_told
+from .grammar.tray import ending_question
 
 
 def count_of(tree: Tree, entries: Sequence[Entry], day: When | None = None) -> int:
@@ -32,7 +32,7 @@ def counted_down(reading: Reading, tree: Tree, entries: Sequence[Entry], day: Wh
     if left > 0 and count_of(tree, entries) == count:
         return replace(reading, parts=({**first, "count": left}, *others))
     if left == 0:
-        gone = ending_told(reading.gone)
-        return replace(reading, question=gone.told, hint=gone.hint, proposal=gone.proposal)
+        gone = ending_question(reading.gone)
+        return replace(reading, question=gone.why, hint=gone.hint, proposal=gone.proposal)
     why = f"{reading.less} gone of {count}: how many are left?"
     return replace(reading, question=why, hint="write how many are left: count 25")

@@ -37,12 +37,33 @@ class WalkList:
     sheet: Sheet | None
 
 
+@dataclass(frozen=True, slots=True)
+class _List:
+    """What all pages of a list share; without a serial it is a draft."""
+
+    settings: Settings
+    layout: Layout
+    serial: str
+    pages: int
+    today: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawing:
+    """One page as it is drawn: its number, what is painted, and where somebody writes."""
+
+    layout: Layout
+    page: int
+    items: list[Item]
+    spots: list[Spot]
+
+
 def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial: str) -> WalkList:
     """Draw the list, the care of those days at its end; line numbers run through all its pages, and so does the serial."""
     wording = wording_of(settings)
     care = _care(plans, layout, wording)
-    today = day_told(plans[0].today) if plans else ""
     groups = _grouped(plans, layout, wording, sum(line_mm(WORDS_PT) for _ in care))
+    shared = _List(settings, layout, serial, len(groups), day_told(plans[0].today) if plans else "")
     pages: list[Page] = []
     spots: list[Spot] = []
     jobs: list[Offered] = []
@@ -50,7 +71,7 @@ def walk_list(plans: Sequence[Plan], settings: Settings, layout: Layout, serial:
     for number, group in enumerate(groups, start=1):
         first = len(lines) + 1
         foot = care if number == len(groups) else ()
-        page, found = _page(group, settings, layout, serial, number, len(groups), first, today, foot)
+        page, found = _page(shared, group, number, first, foot)
         pages.append(page)
         spots += found
         for offset, plan in enumerate(group):
@@ -151,7 +172,11 @@ def _cell(plan: Plan, layout: Layout, wording: Wording) -> _Cell:
     _, middle, right = _edges(layout)
     room = right - middle - layout.box - 1.5
     what = "look it over" if job.is_look_over else job.what
-    against = f"no {plan.refusals[0].work}: {wording.reason(plan.refusals[0].why)}" if plan.refusals else ""
+    against = (
+        f"no {plan.expected_refusals[0].work}: {wording.reason(plan.expected_refusals[0].why)}"
+        if plan.expected_refusals
+        else ""
+    )
     against = wording.hold(plan.holds[0]) if plan.holds else against
     sign = wording.reasons(job.conditions) or ("" if job.is_look_over else job.sign)
     title = wrap(f"{what}: {_when(job, plan)}", TITLE_PT, room, True)
@@ -169,28 +194,21 @@ def _bottom(layout: Layout) -> float:
 
 
 def _page(
-    plans: Sequence[Plan],
-    settings: Settings,
-    layout: Layout,
-    serial: str,
-    number: int,
-    count: int,
-    first: int,
-    today: str,
-    foot: Sequence[str],
+    shared: _List, plans: Sequence[Plan], number: int, first: int, foot: Sequence[str]
 ) -> tuple[Page, list[Spot]]:
+    """One page: its trees with line numbers from `first` on, and at the foot the care of those days."""
+    layout = shared.layout
     width, height = layout.page
-    inset = SQUARE_IN_MM + SQUARE_MM + 1.5
-    left, right = inset, width - inset
+    left, _, right = _edges(layout)
     items: list[Item] = squares(width, height)
-    blocks = _head(settings, serial, number, count, today, left, right, items)
+    blocks = _head(shared, number, left, right, items)
     items.append(Rule(left, _top(layout), right, _top(layout), 0.2, PEN_GRAY, block=f"row {first}"))
-    spots = camera_spots(items, number) if serial else []
+    drawing = _Drawing(layout, number, items, camera_spots(items, number) if shared.serial else [])
     y = _top(layout)
-    for offset, plan in enumerate(plans):
-        cell = _cell(plan, layout, wording_of(settings))
-        _row(plan, cell, str(first + offset), layout, y, number, items, spots)
-        blocks.append(Block(f"row {first + offset}", left, y, right - left, cell.height))
+    for line, plan in enumerate(plans, start=first):
+        cell = _cell(plan, layout, wording_of(shared.settings))
+        _row(drawing, plan, cell, str(line), y)
+        blocks.append(Block(f"row {line}", left, y, right - left, cell.height))
         y += cell.height
     for row in foot:
         items.append(_put(row, left, y + FOOT_GAP, line_mm(WORDS_PT), WORDS_PT, False, "care"))
@@ -198,19 +216,11 @@ def _page(
     if foot:
         tall = len(foot) * line_mm(WORDS_PT)
         blocks.append(Block("care", left, y + FOOT_GAP - tall, right - left, tall))
-    return Page(width, height, tuple(items), tuple(blocks), f"walk list page {number}"), spots
+    return Page(width, height, tuple(items), tuple(blocks), f"walk list page {number}"), drawing.spots
 
 
-def _head(
-    settings: Settings,
-    serial: str,
-    number: int,
-    count: int,
-    today: str,
-    left: float,
-    right: float,
-    items: list[Item],
-) -> list[Block]:
+def _head(shared: _List, number: int, left: float, right: float, items: list[Item]) -> list[Block]:
+    serial = shared.serial
     top = SQUARE_IN_MM + 1.0
     text = with_page(serial, number, 1)
     symbol = codes.fit(text, CODE_ROOM_MM - 2, "Q") if serial else None
@@ -223,8 +233,12 @@ def _head(
         blocks.append(Block("code", x, top, symbol.room, symbol.room))
         room -= symbol.room + 2
     rows = [
-        (f"Bench walk: {settings.title}", 13.0, True),
-        (f"sheet {serial or 'DRAFT, can not be typed in'} · {today} · page {number} of {count}", 11.0, True),
+        (f"Bench walk: {shared.settings.title}", 13.0, True),
+        (
+            f"sheet {serial or 'DRAFT, can not be typed in'} · {shared.today} · page {number} of {shared.pages}",
+            11.0,
+            True,
+        ),
         (
             "Tick what was done, write on the line. Typed back: '3 20 oct done', or '3 20 oct wired 1 2 copper 2.5'.",
             8.0,
@@ -240,19 +254,11 @@ def _head(
     return blocks
 
 
-def _row(
-    plan: Plan,
-    cell: _Cell,
-    line: str,
-    layout: Layout,
-    y: float,
-    page: int,
-    items: list[Item],
-    spots: list[Spot],
-) -> None:
+def _row(drawing: _Drawing, plan: Plan, cell: _Cell, line: str, y: float) -> None:
     """Number, tag, name and wire on the left; the one job with its box; vigour boxes where the score is missing."""
     block = f"row {line}"
-    tree, box = plan.tree, layout.box
+    layout, items = drawing.layout, drawing.items
+    tree = plan.tree
     half = layout.row - layout.line
     left, middle, right = _edges(layout)
     tag_pt = shrunk(tree.tag, 12.0, (middle - left) * 0.6, bold=True)
@@ -261,14 +267,16 @@ def _row(
     name, size = fitted(tree.name or tree.full_name, 9.0, middle - left - tag.width - 3.5)
     items.append(_put(name, left + tag.width + 1.8, y + 0.5, half / 2 + 0.6, size, False, block))
     _second_line(plan, left, y + half / 2 + 0.6, middle - left - 1.5, half / 2, block, items)
-    _job_cell(plan, cell, line, layout, middle, y + 0.9, page, block, items, spots)
+    _job_cell(drawing, plan, cell, line, y + 0.9)
     base = y + cell.height - 0.8
     items.append(_put(line, left, base - layout.line + 1.4, layout.line - 1.4, 9.0, True, block))
     start = left + 6.0
     if plan.state.vigour is None or (cell.job and cell.job.rate_first):
-        start = _vigour(plan, layout, start, base - box - 0.6, page, block, items, spots)
+        start = _vigour(drawing, plan, start, base - layout.box - 0.6, block)
     items.append(Rule(start, base, right, base, 0.2, PEN_GRAY, block=block))
-    spots.append(Spot("line", line, tree.tag, page, start, base - layout.line, right - start, layout.line))
+    drawing.spots.append(
+        Spot("line", line, tree.tag, drawing.page, start, base - layout.line, right - start, layout.line)
+    )
 
 
 def _second_line(
@@ -311,23 +319,13 @@ def _wired_branches(wires: Sequence[WireOn]) -> str:
     return f" {', '.join(dict.fromkeys(branch for wire in wires for branch in wire.branches))}"
 
 
-def _job_cell(
-    plan: Plan,
-    cell: _Cell,
-    line: str,
-    layout: Layout,
-    left: float,
-    y: float,
-    page: int,
-    block: str,
-    items: list[Item],
-    spots: list[Spot],
-) -> None:
+def _job_cell(drawing: _Drawing, plan: Plan, cell: _Cell, line: str, y: float) -> None:
     if cell.job is None:
         return
-    box = layout.box
+    items, block, box = drawing.items, f"row {line}", drawing.layout.box
+    _, left, _ = _edges(drawing.layout)
     items.append(Box(left, y, box, box, 0.35, block=block))
-    spots.append(Spot("job", line, plan.tree.tag, page, left, y, box, box))
+    drawing.spots.append(Spot("job", line, plan.tree.tag, drawing.page, left, y, box, box))
     height = max(box, line_mm(TITLE_PT)) if len(cell.title) == 1 else line_mm(TITLE_PT)
     for row in cell.title:
         items.append(_put(row, left + box + 1.5, y, height, TITLE_PT, True, block))
@@ -348,17 +346,17 @@ def _when(job: Job, plan: Plan) -> str:
     return f"from {day_told(job.opens, plan.today)}"
 
 
-def _vigour(
-    plan: Plan, layout: Layout, x: float, y: float, page: int, block: str, items: list[Item], spots: list[Spot]
-) -> float:
-    label = _put("vigour", x, y, layout.box, 8.0, False, block)
+def _vigour(drawing: _Drawing, plan: Plan, x: float, y: float, block: str) -> float:
+    """The five boxes from a place on; where they end, mm."""
+    items, box = drawing.items, drawing.layout.box
+    label = _put("vigour", x, y, box, 8.0, False, block)
     items.append(label)
     x += label.width + 1.2
     for score in range(1, 6):
-        items.append(Box(x, y, layout.box, layout.box, 0.35, block=block))
-        spots.append(Spot("vigour", str(score), plan.tree.tag, page, x, y, layout.box, layout.box))
-        items.append(_put(str(score), x + layout.box + 0.5, y, layout.box, 7.5, False, block))
-        x += layout.box + 3.2
+        items.append(Box(x, y, box, box, 0.35, block=block))
+        drawing.spots.append(Spot("vigour", str(score), plan.tree.tag, drawing.page, x, y, box, box))
+        items.append(_put(str(score), x + box + 0.5, y, box, 7.5, False, block))
+        x += box + 3.2
     return x + 1.0
 
 

@@ -29,7 +29,8 @@ FARTHEST_DAYS = 800
 ASKED_MONTHS = 15
 HARDENED_WEEKS = 10  # growing weeks, where no mark can be given
 LOOK_BACK_DAYS = 1900  # no line reaches further: old conifers lifted from the ground
-COLLECTED = "collected"
+COLLECTED, ROOTS = "collected", "roots"
+ROOTS_MEND_DAYS = 60  # without feeding, watered as the soil dries; common practice, no source
 LIFTED, RESCUE = "lifted", "rescue"
 CONIFERS = "evergreen conifers"
 _LINES: Slot[tuple[str, str, str, str], tuple[Forbid, ...]] = Slot("lines after a work, by force, roots and group")
@@ -66,6 +67,7 @@ class Hold:
     strong: bool
     reason: Reason
     asked: bool = False  # it began so long ago that the grower is asked whether it still holds
+    roots_ail: bool = False  # it is the roots that are in trouble, or were
 
     def forbids(self, work: Work) -> bool:
         """Whether a work waits."""
@@ -85,6 +87,13 @@ def lightly(blocks: Iterable[Block], work: Work, first: date) -> Block | None:
         return None
     heavy = (b for b in blocks if b.end > first and b.line.works.forbids_heavy(work))
     return max(heavy, key=lambda b: b.end, default=None)
+
+
+def lightly_held(holds: Iterable[Hold], work: Work) -> Hold | None:
+    """The state in which only heavy turns of a work wait; None where none does."""
+    if work.is_exempt or work.light_kind is None:
+        return None
+    return next((h for h in holds if work.kind in h.kinds and not h.forbids(work)), None)
 
 
 def blocks_of(garden: Garden, group: str, entries: Iterable[Entry], today: date) -> list[Block]:
@@ -162,13 +171,15 @@ def _rescued(garden: Garden, state: State, rule: HoldRule, today: date) -> Hold 
     if today >= until and proven_strong(calendar, state.entries, last.date.latest, until):
         return None
     why = because(ByState.RESCUED, when=last.date)
-    return Hold(HeldState.RESCUED, rule.kinds, last.date, max(until, today) if today < until else None, True, why)
+    ends = max(until, today) if today < until else None
+    ail = state.trouble == ROOTS or today < last.date.latest + timedelta(days=ROOTS_MEND_DAYS)
+    return Hold(HeldState.RESCUED, rule.kinds, last.date, ends, True, why, roots_ail=ail)
 
 
 def _last_rescue(garden: Garden, state: State) -> Entry | None:
     """The latest emergency repotting, or the roots named as the trouble."""
     rescues = {work.name for work in garden.knowledge.acting(RESCUE)}
-    return next((e for e in reversed(state.entries) if e.work in rescues or e.trouble == "roots"), None)
+    return next((e for e in reversed(state.entries) if e.work in rescues or e.trouble == ROOTS), None)
 
 
 def proven_strong(calendar: Calendar, entries: Iterable[Entry], since: date, after: date) -> bool:
@@ -220,7 +231,7 @@ def _troubled(garden: Garden, state: State, rule: HoldRule) -> Hold | None:
     if next(later, None) is not None:
         return None
     why = because(ByState.TROUBLED, when=said.date, what=said.trouble)
-    return Hold(HeldState.TROUBLE, rule.kinds, said.date, None, False, why)
+    return Hold(HeldState.TROUBLE, rule.kinds, said.date, None, False, why, roots_ail=said.trouble == ROOTS)
 
 
 def _layered(garden: Garden, state: State, rule: HoldRule) -> Hold | None:

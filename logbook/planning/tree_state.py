@@ -19,6 +19,7 @@ from ..season.calendar import Calendar
 from .garden import Garden
 
 WEAK = 2
+INDOORS = "always"  # of a tree's `indoors`: it never stands outside
 STRONG = 4
 HOLDING = 3
 BITES = ("starting", "cut")
@@ -183,7 +184,7 @@ def state_of(tree: Tree, garden: Garden, today: date) -> State:
         stage=so_far.stage,
         vigour=so_far.vigour,
         vigour_on=so_far.vigour_on,
-        resting=_resting(entries, garden.site.calendar, today),
+        resting=_resting(entries, garden.around(tree, today).site.calendar, today),
         wires=wires_on(entries, knowledge, tree),
         repotted=so_far.repotted,
         pot=so_far.pot,

@@ -59,4 +59,8 @@ def window_span(site: SiteYear, group: str, window: Window, season: int, who: Wh
 
 def mark_about(mark: Mark) -> Reason:
     """The mark as a reason: its day, band, and where it comes from."""
-    return because(ByMark.MARK_ABOUT, mark=str(mark.name), day=mark.day, band=mark.band, how=mark.how)
+    about = because(ByMark.MARK_ABOUT, mark=str(mark.name), day=mark.day, band=mark.band, how=mark.how)
+    if mark.is_even:
+        return about
+    ends = tuple((name, end) for name, end in (("early", mark.early), ("late", mark.late)) if end is not None)
+    return Reason(about.code, (*about.values, ("uneven", 1), *ends))

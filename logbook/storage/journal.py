@@ -26,6 +26,7 @@ Row = Mapping[str, Any]  # an object of JSON, checked where it is read
 
 _ID = re.compile(r"\d{6}-\d{4}-\d{2}-\d{2}")
 _TREE = re.compile(r"trees/[^/\\.][^/\\]*")
+_WEATHER = re.compile(r"weather/[^/\\.][^/\\]*\.csv")
 
 
 class NotNow(Exception):  # noqa: N818 - reads as what it says
@@ -214,7 +215,10 @@ def _is_sound(journal: Journal) -> bool:
 
 
 def _is_change(change: Change) -> bool:
-    place = change.path == "collection.yaml" if change.kind == "text" else _TREE.fullmatch(change.path) is not None
+    settings = change.kind == "text" and change.path == "collection.yaml"
+    days = change.kind != "entries" and _WEATHER.fullmatch(change.path) is not None
+    tree = change.kind != "text" and _TREE.fullmatch(change.path) is not None
+    place = settings or days or tree
     return (
         change.kind in get_args(ChangeKind)
         and place

@@ -21,6 +21,7 @@ from .disk import Disk, Overlay
 from .journal import KEPT, Change, Hooks, Journal, NotNow, Row, last_done, next_id
 
 TREES, PRINTED = "trees", "printed"
+EDITED = (TREES, "weather", "")  # the folders whose files a batch writes
 PLANTED = ("", TREES)  # the folders of a collection that is begun
 KEEPSAKE = "a text that was saved in the very moment of a run is kept"
 CUT_SHORT = "an earlier run was cut short; the next run that writes finishes it first"
@@ -96,7 +97,7 @@ class Store:
         before = set(self.disk.names(KEPT))
         self.hooks.tidy(self.disk)
         self.finished = batch.recover(self.disk, self.hooks)
-        placing.sweep(self.disk, TREES, PRINTED)
+        placing.sweep(self.disk, EDITED, PRINTED)
         placing.clear_planted(self.disk, PLANTED)
         self.kept = [name for name in self.disk.names(KEPT) if name not in before]
         return self.finished

@@ -116,10 +116,15 @@ def ledger_of(found: Sequence[Leaf]) -> Ledger:
 
 def _stroke(ink: np.ndarray, points: np.ndarray, width_mm: float, dark: float) -> None:
     """A pencil line through points (mm), laid over what is there."""
-    layer = np.zeros_like(ink)
     pixels = np.round(points * PX * 16).astype(np.int32)
-    cv2.polylines(layer, [pixels.reshape(-1, 1, 2)], False, 1.0, max(1, round(width_mm * PX)), cv2.LINE_AA, 4)
-    np.maximum(ink, layer * dark, out=ink)
+    wide = max(1, round(width_mm * PX))
+    low = np.maximum(pixels.min(axis=0) // 16 - wide - 4, 0)  # only where it can reach: a page is large
+    high = np.maximum(pixels.max(axis=0) // 16 + wide + 5, 0)
+    there = ink[low[1] : high[1], low[0] : high[0]]
+    if there.size:
+        layer = np.zeros_like(there)
+        cv2.polylines(layer, [(pixels - low * 16).reshape(-1, 1, 2)], False, 1.0, wide, cv2.LINE_AA, 4)
+        np.maximum(there, layer * dark, out=there)
 
 
 def _bent(rng: Rng, points: Sequence[tuple[float, float]], wobble: float = 0.12) -> np.ndarray:
@@ -282,7 +287,8 @@ def photographed(page: np.ndarray, size: tuple[float, float], how: Severity, rng
         for k in (0, 1)
     ]
     beside = np.isnan(maps[0]) | np.isnan(maps[1])
-    maps = [np.where(beside, np.float32(-9.0), m) for m in maps]
+    for one in maps:
+        one[beside] = -9.0
     soft = cv2.GaussianBlur(page, (0, 0), max(0.3, 0.4 * PX / density))
     paper = cv2.remap(
         soft, maps[0] - 0.5, maps[1] - 0.5, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=0
@@ -291,7 +297,8 @@ def photographed(page: np.ndarray, size: tuple[float, float], how: Severity, rng
         np.float32
     )
     inside = cv2.GaussianBlur(inside, (0, 0), 0.7)
-    lit = (0.09 + 0.83 * paper.astype(np.float32) / 255) * inside + _table(rng, out_w, out_h, how) * (1 - inside)
+    lit = (paper.astype(np.float32) * 0.83 / 255 + 0.09) * inside
+    lit += _table(rng, out_w, out_h, how) * (1 - inside)
     lit *= _light(rng, out_w, out_h, how)
     return _sensed(lit, how, density, rng)
 
@@ -313,20 +320,24 @@ def _table(rng: Rng, wide: int, high: int, how: Severity) -> np.ndarray:
 
 def _light(rng: Rng, wide: int, high: int, how: Severity) -> np.ndarray:
     """A slope of light, and where the picture is bad the edge of a shadow."""
-    x, y = np.meshgrid(np.linspace(-1, 1, wide, dtype=np.float32), np.linspace(-1, 1, high, dtype=np.float32))
+    x, y = np.linspace(-1, 1, wide, dtype=np.float32), np.linspace(-1, 1, high, dtype=np.float32)
     turn = rng.uniform(0, 2 * np.pi)
-    along = x * np.float32(np.cos(turn)) + y * np.float32(np.sin(turn))
-    light = 1 - how.shade * 0.5 * rng.uniform(0, 1) * (along + 1) / 2
+    along = x * np.float32(np.cos(turn)) + (y * np.float32(np.sin(turn)))[:, None]
+    light = along + 1
+    light *= how.shade * 0.5 * rng.uniform(0, 1)
+    np.subtract(1, np.divide(light, 2, out=light), out=light)
     if how.shade > 0.2:
         edge = rng.uniform(0.03, 0.3)
         light *= 1 - how.shade * rng.uniform(0.3, 1) / (1 + np.exp(-(along - rng.uniform(-0.8, 0.8)) / edge))
-    return light * rng.uniform(0.75, 1.05)
+    light *= rng.uniform(0.75, 1.05)
+    return light
 
 
 def _sensed(lit: np.ndarray, how: Severity, density: float, rng: Rng) -> np.ndarray:
     soft = cv2.GaussianBlur(lit, (0, 0), max(0.25, how.blur_mm * density * rng.uniform(0.5, 1)))
-    noisy = soft * 255 + rng.normal(0, how.noise * rng.uniform(0.5, 1), lit.shape)
-    return jpeg(np.clip(noisy, 0, 255).astype(np.uint8), how.quality)
+    noisy = rng.normal(0, how.noise * rng.uniform(0.5, 1), lit.shape)
+    noisy += soft * 255
+    return jpeg(np.clip(noisy, 0, 255, out=noisy).astype(np.uint8), how.quality)
 
 
 def jpeg(picture: np.ndarray, quality: int = 85) -> np.ndarray:

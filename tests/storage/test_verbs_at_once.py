@@ -32,6 +32,7 @@ IN_SUITE = [
     ("reconcile", "end merged"),
     ("undo", "add"),
     ("add --from", "end merged"),
+    ("weather", "normals"),
     ("sheets", "walk"),
     ("spare", "plan"),
 ]

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from .clauses import Ear, with_little_words
-from .details import Details, details_in
+from .details import Details, branches_of, details_in
 from .numbers import length_at
 from .page import Entry, Page
 from .words import Clause, Token
@@ -60,18 +60,18 @@ def _branches_in_doubt(page: Page, clause: Clause, entry: Entry, left: Sequence[
 
 
 def _with_branches(
-    page: Page, clause: Clause, entry: Entry, left: Sequence[int], new: dict[str, Any]
-) -> dict[str, Any]:
+    page: Page, clause: Clause, entry: Entry, left: Sequence[int], new: dict[str, object]
+) -> dict[str, object]:
     """The new fields with the branches told before; branches among words that were not read stay in the remark."""
     if "branches" not in new:
         return new
     if left:
         return {key: value for key, value in new.items() if key != "branches"}
     if not page.ear.job:
-        before = entry.fields.get("branches", ())
+        before = branches_of(entry.fields)
     else:
-        before = page.ear.job.get("branches", ()) if any(t.low in _TOO for t in clause.tokens) else ()
-    return {**new, "branches": [*before, *new["branches"]]}
+        before = branches_of(page.ear.job) if any(t.low in _TOO for t in clause.tokens) else ()
+    return {**new, "branches": [*before, *branches_of(new)]}
 
 
 _TOO = frozenset(("too", "also", "plus"))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from ...collection.fields import ENTRY, Entry
 from ...collection.kinds import Record
@@ -28,7 +27,7 @@ class Ear:
 
     tongue: Tongue
     knowledge: Knowledge
-    job: Mapping[str, Any] | None = None
+    job: Mapping[str, object] | None = None
     month: int = 0
     count: int = 1
     benches: frozenset[str] = frozenset()
@@ -41,7 +40,7 @@ class Ear:
 class Fact:
     """Fields of an entry that a clause makes, and the words of it that were not read."""
 
-    fields: dict[str, Any]
+    fields: dict[str, object]
     left: tuple[tuple[int, int], ...] = ()
     bare_wire: bool = False
     asks: str = ""
@@ -107,7 +106,7 @@ def read_clause(clause: Clause, ear: Ear) -> Read:
     seen = seen_in(clause.tokens, ear.knowledge, ear.tongue)
     matches = tuple(matches_in(clause.tokens, frozenset(seen.used), ear.tongue.words))
     bench = bench_in(clause, ear.benches, ear.tongue.words.places) if not seen.facts else ""
-    if bench and not any(m.frame.kind == "work" and not _moved_about(m, ear) for m in matches):
+    if bench and (bench in ear.benches or not any(m.frame.kind == "work" for m in matches)):
         return Read((Fact({"bench": bench}),))
     parts = _Parts(clause, ear, seen, matches, _works(clause.tokens, matches, seen.used, ear))
     guard = _guard_of(parts)
@@ -116,11 +115,6 @@ def read_clause(clause: Clause, ear: Ear) -> Read:
     if guard.kind == "state" and any(w.details.fields.get("branches") for w in parts.works):
         guard = replace(guard, kind="ask")
     return _facts_read(parts, guard) if guard.lets_stand else Read(matches=matches, guard=guard)
-
-
-def _moved_about(match: Match, ear: Ear) -> bool:
-    """`moved to the greenhouse` out of autumn and winter: a place, and no shelter for the winter."""
-    return "BROUGHT" in match.frame.classes and ear.month not in (0, 9, 10, 11, 12, 1)
 
 
 def _guard_of(parts: _Parts) -> Guarded:
@@ -187,8 +181,8 @@ def _facts(parts: _Parts) -> tuple[list[Fact], list[_Ask]]:
         asks += _asks_of(work, told)
     for match in parts.matches:
         if match.frame.kind in ("sign", "trouble"):
-            fields = {"saw" if match.frame.kind == "sign" else "trouble": match.frame.name}
-            placed.append((match.start, Fact(fields)))
+            kind = "saw" if match.frame.kind == "sign" else "trouble"
+            placed.append((match.start, Fact({kind: match.frame.name})))
             asks += _out_of_season(match, told, parts.ear)
     placed.sort(key=lambda pair: pair[0])
     if parts.works and len(seen) == 1 and set(seen[0].fields) == {"vigour"}:

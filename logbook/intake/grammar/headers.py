@@ -78,6 +78,16 @@ class Grammar:
         return vocabulary(self.knowledge)
 
 
+@dataclass(frozen=True, slots=True)
+class TypedLine:
+    """Where a line of notes stands and what it is read with: its number, how it was typed, and the header above it."""
+
+    number: int
+    raw: str
+    under: Under
+    grammar: Grammar
+
+
 HEADER_ITSELF = "? (the header itself"
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
 
 from ...collection.kinds import NoteContext
 from .attaching import attached, measure_named, measured_before, says_little
@@ -15,7 +14,7 @@ from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
-from .tray import Less, ending_told, less_of_a_tray
+from .tray import Less, ending_question, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
 
@@ -190,9 +189,9 @@ def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
 
 
 def _ended(page: Page, read: Read, span: tuple[int, int], apart: bool) -> None:
-    told = ending_told(read.ending)
-    page.ask(told.told, told.hint)
-    page.proposal = told.proposal
+    question = ending_question(read.ending)
+    page.ask(question.why, question.hint)
+    page.proposal = question.proposal
     page.keep(span, apart=apart)
 
 
@@ -270,11 +269,11 @@ def _entry_for(page: Page, fact: Fact, clause: Clause) -> Entry:
     if work is not None and "work" in fields and _took_it_off(page, work, fields, clause):
         work.fields |= {"work": fields["work"]}
         return work
-    beside_job = page.ear.job and set(fields) == {"vigour"} and page.entries[-1] is work and clause.start == 0
-    if "work" not in fields and (beside_job or _merges(page, fields)):
-        page.entries[-1].fields |= fields
-        return page.entries[-1]
-    return page.add(fields)
+    merged = None if "work" in fields else _merged(page, fields, clause)
+    if merged is None:
+        return page.add(fields)
+    page.entries[-1].fields = merged
+    return page.entries[-1]
 
 
 def _done_to_what_came_off(page: Page, clause: Clause, read: Read) -> bool:
@@ -295,7 +294,7 @@ def _told_already(page: Page, read: Read) -> bool:
     return all(fact.asks and fact.fields.get("work") in works for fact in read.facts)
 
 
-def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
+def _same_work(page: Page, fields: Fields) -> Entry | None:
     """An entry of the line for the same work on no other branches: one doing, told twice. A line corrects its job's branches."""
     if "work" not in fields:
         return None
@@ -307,23 +306,30 @@ def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
     return None
 
 
-def _took_it_off(page: Page, work: Entry, fields: Mapping[str, Any], clause: Clause) -> bool:
+def _took_it_off(page: Page, work: Entry, fields: Fields, clause: Clause) -> bool:
     """`wire on 3 was biting so I took it off`: one doing on the branches that were named."""
     pronoun = any(t.low in _PRONOUNS for t in clause.tokens)
     words = page.ear.tongue.words
     return pronoun and words.wire_off(fields["work"]) and words.wire_looked_at(work.fields.get("work"))
 
 
-def _merges(page: Page, fields: Mapping[str, Any]) -> bool:
-    """Measures and vigour that follow each other make one entry."""
-    if not page.entries or page.waiting:
-        return False
-    last, plain = page.entries[-1].fields, {"measured", "vigour"}
-    both = "measured" in last and "measured" in fields
-    if both and set(fields) <= plain and set(last) <= plain and not set(last["measured"]) & set(fields["measured"]):
-        last["measured"] = {**last["measured"], **fields["measured"]}
-        return bool(fields.pop("measured", None)) if isinstance(fields, dict) else False
-    return bool(last) and set(fields) <= plain and set(last) <= plain and not set(fields) & set(last)
+def _merged(page: Page, fields: Fields, clause: Clause) -> dict[str, object] | None:
+    """The last entry with what follows it, measures or vigour; None where these make an entry of their own."""
+    last = page.entries[-1].fields if page.entries else {}
+    at_its_box = page.ear.job and page.entries[-1] is page.work and clause.start == 0
+    if at_its_box and set(fields) == {"vigour"}:
+        return {**last, **fields}
+    if not last or page.waiting or not set(fields) | set(last) <= {"measured", "vigour"}:
+        return None
+    before, more = _measured(last), _measured(fields)
+    if before and more:
+        return None if set(before) & set(more) else {**last, **fields, "measured": {**before, **more}}
+    return None if set(fields) & set(last) else {**last, **fields}
+
+
+def _measured(fields: Fields) -> Mapping[str, object]:
+    said = fields.get("measured")
+    return said if isinstance(said, dict) else {}
 
 
 def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart: bool) -> None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from ...collection.model import tag_key
 from ...storage.printed import Sheet
 from .bodies import VIGOUR_LINE, body
-from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of, tags_between
+from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, header_of, tags_between
 from .readings import NOTHING, UNREAD, Reading
 from .sheet_lines import INTENTION, sheet_line, ticked_on
 from .tokens import plain_line
@@ -64,7 +64,7 @@ class _Reader:
         elif (header := header_of(line, self.grammar)) is not None:
             self._begin(number, raw, header)
         else:
-            made = _line(number, raw.strip(), line, self.under, self.grammar)
+            made = _line(TypedLine(number, raw.strip(), self.under, self.grammar), line)
             self.readings += [replace(reading, mends=self.mends) for reading in made]
             self.mends = None
 
@@ -114,53 +114,51 @@ def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
     return found
 
 
-def _line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> list[Reading]:
-    ranged = _range_line(number, raw, line, under, grammar)
+def _line(at: TypedLine, line: str) -> list[Reading]:
+    under = at.under
+    ranged = _range_line(at, line)
     if ranged is not None:
         return ranged
     if not under.started:
         hint = "begin with 'sheet 00142-4' or 'tree 014'"
-        return [Reading(number, raw, fault="nothing says which tree this is", hint=hint)]
+        return [Reading(at.number, at.raw, fault="nothing says which tree this is", hint=hint)]
     if under.fault:
         why = f"it stands under a header that was not understood: {under.fault}"
-        return [Reading(number, raw, fault=why, hint=under.hint)]
-    if under.sheet is None:
-        return [_for_each(number, raw, line, under, grammar)]
-    return sheet_line(number, raw, line, under, under.sheet, grammar)
+        return [Reading(at.number, at.raw, fault=why, hint=under.hint)]
+    return [_for_each(at, line)] if under.sheet is None else sheet_line(at, line, under.sheet)
 
 
-def _for_each(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> Reading:
+def _for_each(at: TypedLine, line: str) -> Reading:
     """A line below one tree's header, or below that of several: for each of them, but not those that it leaves out."""
-    if len(under.tags) < 2:
-        return body(number, raw, line, under, grammar, under.tags, "")
-    left_out, rest = _left_out(line, under.tags)
-    by_key = {tag_key(tag) for tag in under.tags}
-    if not left_out or not {tag_key(tag) for tag in left_out} <= by_key:
-        return body(number, raw, line, under, grammar, under.tags, "")
+    tags = at.under.tags
+    left_out, rest = _left_out(line, tags) if len(tags) > 1 else ([], line)
     gone = {tag_key(tag) for tag in left_out}
-    return body(number, raw, rest, under, grammar, tuple(t for t in under.tags if tag_key(t) not in gone), "")
+    if not gone or not gone <= {tag_key(tag) for tag in tags}:
+        return body(at, line, tags, "")
+    return body(at, rest, tuple(t for t in tags if tag_key(t) not in gone), "")
 
 
-def _range_line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> list[Reading] | None:
+def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
     """`021-060 14 oct fed but not 033 041`: a line for every tree of a range; None where it begins with no range of tags."""
+    known = at.grammar.tags
     head, _, rest = line.partition(" ")
-    tags = tags_between(head, grammar)
-    if not tags or not rest or grammar.tags is None:
+    tags = tags_between(head, at.grammar)
+    if not tags or not rest or known is None:
         return None
     ends = {tag_key(tags[0]), tag_key(tags[-1])}
-    if not (ends <= grammar.tags or (ends & grammar.tags and len(tags[0]) >= 3)):  # 3-5 may be branches
+    if not (ends <= known or (ends & known and len(tags[0]) >= 3)):  # 3-5 may be branches
         return None
     left_out, rest = _left_out(rest, tags)
     unknown = [tag for tag in left_out if tag not in tags]
     if unknown:
         why = f"{', '.join(unknown)} is not among {head}"
-        return [Reading(number, raw, fault=why, hint="behind 'but not' stand tags of the range")]
+        return [Reading(at.number, at.raw, fault=why, hint="behind 'but not' stand tags of the range")]
     meant = tuple(tag for tag in tags if tag not in left_out)
-    rows = _rows(rest, meant, under)
-    if rows is not None and under.sheet is not None:
-        made = [r for ident in rows for r in sheet_line(number, raw, f"{ident} {rest}", under, under.sheet, grammar)]
+    rows, sheet = _rows(rest, meant, at.under), at.under.sheet
+    if rows is not None and sheet is not None:
+        made = [r for ident in rows for r in sheet_line(at, f"{ident} {rest}", sheet)]
         return [replace(r, again=f"{r.line} {rest}") for r in made]
-    return [body(number, raw, rest, replace(under, sheet=None, tags=meant), grammar, meant, "")]
+    return [body(replace(at, under=replace(at.under, sheet=None, tags=meant)), rest, meant, "")]
 
 
 def _left_out(rest: str, tags: Sequence[str]) -> tuple[list[str], str]:

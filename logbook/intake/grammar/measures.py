@@ -6,7 +6,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import product
-from typing import Any
 
 from ...collection.fields import TROUBLES
 from ...collection.kinds import words_match
@@ -34,7 +33,7 @@ _ENDS = frozenset(["ends", "end", "ended", "over", "off", "finished"])
 class Seen:
     """Facts of a clause that are no work: fields in the order of their words, and the places they take."""
 
-    facts: list[dict[str, Any]] = field(default_factory=list)
+    facts: list[dict[str, object]] = field(default_factory=list)
     used: set[int] = field(default_factory=set)
     asks: str = ""
     hint: str = ""
@@ -57,7 +56,7 @@ def seen_in(tokens: Sequence[Token], knowledge: Knowledge, tongue: Tongue) -> Se
 
 
 def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
-    measured: dict[str, Any] = {}
+    measured: dict[str, object] = {}
     counted = any(t.low in ("counted", "count") for t in tokens)
     for place, token in enumerate(tokens):
         name = tongue.words.measures.get(token.low, "") if token.kind == "word" else ""
@@ -75,7 +74,7 @@ def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
         found.facts.append({"measured": measured})
 
 
-def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, found: Seen) -> tuple[Any, set[int]]:
+def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, found: Seen) -> tuple[object, set[int]]:
     at = place + 1
     while at < len(tokens) and at <= place + 3 and (tokens[at].low in _BETWEEN or _now_at(tokens, at)):
         at += 1
@@ -107,7 +106,7 @@ def _now_at(tokens: Sequence[Token], place: int) -> bool:
 
 def _before(
     tokens: Sequence[Token], place: int, name: str, counted: bool, tongue: Tongue, used: set[int]
-) -> tuple[Any, set[int]]:
+) -> tuple[object, set[int]]:
     """`64 tips` where it is counted or stands alone; `42 mm trunk`, `31 cm tall`."""
     if not place or place - 1 in used:
         return None, set()

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from .clauses import Ear
 from .details import Fields
@@ -33,11 +32,10 @@ class Heard:
 
 @dataclass(slots=True)
 class Entry:
-    """One entry in the making: its fields, where they stand in the line, and whether a detail began it."""
+    """One entry in the making: its fields and where they stand in the line."""
 
-    fields: dict[str, Any]
+    fields: dict[str, object]
     spans: list[tuple[int, int]] = field(default_factory=list)
-    from_details: bool = False
 
 
 @dataclass(slots=True)
@@ -62,7 +60,7 @@ class Page:
         """Something to be asked; `work`: it is settled where the line tells that work plainly elsewhere."""
         self.asks.append((why, hint, work))
 
-    def add(self, fields: Mapping[str, Any], span: tuple[int, int] | None = None) -> Entry:
+    def add(self, fields: Mapping[str, object], span: tuple[int, int] | None = None) -> Entry:
         """Begin an entry; spans that waited for one go with it."""
         entry = Entry(dict(fields), list(self.waiting))
         self.waiting = []
@@ -97,7 +95,7 @@ def heard_on(page: Page) -> Heard:
             parts.append({**entry.fields, **({"note": note} if note else {})})
     slip = slip_in(page.line, page.ear, parts) if not page.asks else None
     if slip:
-        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     why, hint, _ = page.asks[0] if page.asks else ("", "", "")
     if why:
         parts = _best_reading(page.line, parts)
@@ -116,7 +114,7 @@ def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
 def _nothing_read(page: Page) -> Heard:
     slip = slip_in(page.line, page.ear, [])
     if slip:
-        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     return Heard(({"note": page.line},), nothing_read=True)
 
 

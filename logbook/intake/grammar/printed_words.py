@@ -19,6 +19,7 @@ from .clauses import Ear
 from .details import Fields
 
 _ANY_DAY = on_day(date(2000, 1, 1))
+_PLACED = re.compile(r"(?:moved|bench)\s+(?:to\s+)?(?:the\s+)?(.+)", re.IGNORECASE)
 
 
 @cache
@@ -31,9 +32,13 @@ def _notes(entries: Record[Entry], *, quiet: bool = False) -> NoteWords:
 
 
 def as_printed(segment: str, ear: Ear) -> Fields | None:
-    """The fields of an entry that begins with a work and that paper would print just so, or fields known by their first words."""
+    """The fields of an entry that begins with a work, or is its bare name, as paper prints it; or fields known by their first words."""
+    place = _PLACED.match(segment)
+    known = next((b for b in ear.benches if place and b.casefold() == place[1].casefold()), "")
+    if known:
+        return {"bench": known}
     work, rest = _work_before(segment, ear.knowledge)
-    if not (work and rest) and not _notes(ear.entries, quiet=True).start(rest):
+    if not work and not _notes(ear.entries, quiet=True).start(rest):
         return None
     note = NoteContext(ear.tongue.units, ear.knowledge.words, ear.southern, ("work",) if work else ())
     parts, used = _notes(ear.entries).run(rest, note)

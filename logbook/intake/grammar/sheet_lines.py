@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 from ...collection.dates import month_number
 from ...collection.model import tag_key
 from ...storage.printed import Offered, Sheet
 from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
-from .headers import Grammar, Under
+from .headers import Grammar, TypedLine
 from .hearing import hear
 from .readings import NOTHING, Reading
 from .tokens import leading_date
@@ -37,24 +36,29 @@ _DENIED = re.compile(
 )
 
 
-def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, grammar: Grammar) -> list[Reading]:
+def sheet_line(at: TypedLine, line: str, sheet: Sheet) -> list[Reading]:
     """A line that stands on a printed sheet, by its number or its letters."""
     several = _letters(line, sheet)
     if several:
         rest = line[several[1] :].lstrip(" .):")
-        return [_job_line(number, raw, rest, under, grammar, sheet, job, shared=True) for job in several[0]]
+        return [_job_line(at, rest, sheet, job, shared=True) for job in several[0]]
     line = re.sub(r"^([Vv])([1-5])(?=\s|$)", r"\1 \2", line)
     head, _, rest = line.partition(" ")
-    ident = head.rstrip(".):-").upper()
-    ident = ident if ident in sheet.lines else _row_of(ident, sheet) or ident
+    ident = _row_named(head, sheet)
     if ident in sheet.lines:
-        return [_pencil_line(number, raw, head, ident, rest, under, sheet, grammar)]
+        return [_pencil_line(at, ident, rest, sheet)]
     job = sheet.job(ident)
     if job is not None and not ident.isdigit():
-        return [_job_line(number, raw, rest.lstrip("-–: ") or rest, under, grammar, sheet, job)]
+        return [_job_line(at, rest.lstrip("-–: ") or rest, sheet, job)]
     if ident == VIGOUR_LINE and len(sheet.tags) == 1:
-        return [_vigour_line(number, raw, rest, under, sheet, grammar)]
-    return [_nowhere(number, raw, head, sheet)]
+        return [_vigour_line(at, rest, sheet)]
+    return [_nowhere(at, head, sheet)]
+
+
+def _row_named(head: str, sheet: Sheet) -> str:
+    """The line, letter or row that a typed line begins with; a row of a list by its tree's tag as well."""
+    ident = _ident(head)
+    return ident if ident in sheet.lines else _row_of(ident, sheet) or ident
 
 
 def _row_of(tag: str, sheet: Sheet) -> str:
@@ -86,36 +90,36 @@ def ticked_on(lines: Sequence[str], sheet: Sheet) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _pencil_line(
-    number: int, raw: str, head: str, ident: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar
-) -> Reading:
+def _ident(head: str) -> str:
+    """The number or letter that a line begins with: `3.`, `a)`."""
+    return head.rstrip(".):-").upper()
+
+
+def _pencil_line(at: TypedLine, ident: str, rest: str, sheet: Sheet) -> Reading:
     tag = sheet.lines[ident]
     first, _, second = rest.partition(" ")
     if month_number(first.strip(".,:")) and not second[:1].isdigit():
         return Reading(
-            number, raw, (tag,), sheet, ident,
-            fault=f"is this line {ident}, or the day '{head} {first}'?",
+            at.number, at.raw, (tag,), sheet, ident,
+            fault=f"is this line {ident}, or the day '{at.raw.split()[0]} {first}'?",
             hint="begin each line with the number of the pencil line it stands on",
         )  # fmt: skip
     rest = rest.lstrip("-–: ") or rest
     job = sheet.job(ident, tag)
-    if job is not None:
-        made = _row(number, raw, rest, under, sheet, grammar, ident, tag, job)
-        if made is not None:
-            return made
-    return body(number, raw, rest, under, grammar, (tag,), ident)
+    made = _row(at, rest, sheet, ident, job) if job is not None else None
+    return made if made is not None else body(at, rest, (tag,), ident)
 
 
-def _row(
-    number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar, ident: str, tag: str, job: Offered
-) -> Reading | None:
+def _row(at: TypedLine, rest: str, sheet: Sheet, ident: str, job: Offered) -> Reading | None:
     """A row of a list that says of its own job that it was done, somewhere in its parts; None where it does not."""
+    under, tags = at.under, (sheet.lines[ident],)
     before = under.last_date
-    dated = take_date(_day_first(rest, grammar), under, grammar)
+    dated = take_date(_day_first(rest, at.grammar), under, at.grammar)
     if is_unread(dated.rest):
         under.last_date = before
         return None
-    base = Reading(number, raw, (tag,), sheet, ident, dated.day, again=again(ident, rest, dated, raw), tick=True)
+    said = again(ident, rest, dated, at.raw)
+    base = Reading(at.number, at.raw, tags, sheet, ident, dated.day, again=said, tick=True)
     if _HALF_DONE.search(dated.rest):
         return replace(base, question="half of it only: is it done?", parts=({**done(job), "note": dated.rest},))
     if not dated.rest and dated.own:
@@ -129,8 +133,8 @@ def _row(
     if told.strip().startswith("?") or segments[place].rstrip().endswith("?") or _ASKS.match(told):
         return replace(base, question=f"'{dated.rest}': was it done?", parts=(done(job),))
     others = [*([told] if told else []), *segments[:place], *segments[place + 1 :]]
-    ear = ear_for(under, grammar, (tag,), dated.day, done(job))
-    made = heard_as(base, hear("; ".join(filter(None, others)), ear), under.by or dated.by, raw, dated.rest)
+    ear = ear_for(under, at.grammar, tags, dated.day, done(job))
+    made = heard_as(base, hear("; ".join(filter(None, others)), ear), under.by or dated.by, at.raw, dated.rest)
     return replace(made, tick=True)
 
 
@@ -141,8 +145,8 @@ def _day_first(rest: str, grammar: Grammar) -> str:
     return f"{dated.words} done {dated.rest}".strip() if dated else rest
 
 
-def _vigour_line(number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar) -> Reading:
-    made = body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE)
+def _vigour_line(at: TypedLine, rest: str, sheet: Sheet) -> Reading:
+    made = body(at, _vigour_words(rest), sheet.tags, VIGOUR_LINE)
     if made.unread or made.nothing or made.fault:
         return made
     if (
@@ -164,33 +168,23 @@ def _vigour_words(rest: str) -> str:
     return " ".join(words)
 
 
-def _nowhere(number: int, raw: str, head: str, sheet: Sheet) -> Reading:
+def _nowhere(at: TypedLine, head: str, sheet: Sheet) -> Reading:
     numbers = list(sheet.lines)
     letters = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
     has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(letters)}" if letters else "")
     return Reading(
-        number, raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
+        at.number, at.raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
         fault=f"sheet {sheet.serial} has no line '{head}'",
         hint=f"it has {has}; begin each line with one of them",
     )  # fmt: skip
 
 
-def _job_line(
-    number: int,
-    raw: str,
-    rest: str,
-    under: Under,
-    grammar: Grammar,
-    sheet: Sheet,
-    job: Offered,
-    *,
-    shared: bool = False,
-) -> Reading:
+def _job_line(at: TypedLine, rest: str, sheet: Sheet, job: Offered, *, shared: bool = False) -> Reading:
     """A letter's line: the job was done, unless its words deny it; what else they say belongs to it."""
-    said = rest
-    dated = take_date(_TICKED.sub("", rest, count=1), under, grammar)
+    said, raw, under = rest, at.raw, at.under
+    dated = take_date(_TICKED.sub("", rest, count=1), under, at.grammar)
     ident = job.letter
-    base = Reading(number, raw, (job.tag,), sheet, ident, dated.day, tick=True)
+    base = Reading(at.number, raw, (job.tag,), sheet, ident, dated.day, tick=True)
     base = replace(base, again=f"{ident} {said}".strip() if shared else again(ident, said, dated, raw))
     rest = dated.rest
     if rest.strip() in NOTHING:
@@ -199,7 +193,7 @@ def _job_line(
         what = f"box {ident} ({job.work}): is it ticked, and of which day?"
         return unread(replace(base, again=raw, tick=False), under, what)
     rest = _TICKED.sub("", rest, count=1)
-    ear = ear_for(under, grammar, (job.tag,), dated.day, done(job))
+    ear = ear_for(under, at.grammar, (job.tag,), dated.day, done(job))
     heard = hear(rest, ear)
     if _DENIED.match(rest) and not any(set(p) - set(done(job)) - {"note"} for p in heard.parts[:1]):
         return _denied(base, rest, job)
@@ -223,7 +217,7 @@ def _denied(base: Reading, rest: str, job: Offered) -> Reading:
     return replace(base, parts=({"note": f"{job.work}: {rest}"},), tick=False)
 
 
-def done(job: Offered) -> dict[str, Any]:
+def done(job: Offered) -> dict[str, object]:
     """An offered job as the entry it makes."""
     if job.work == INTENTION:
         return {"did": job.own}

@@ -15,7 +15,7 @@ from .words import Token, clauses_of, tokens_of
 class Slip:
     """The question about a slip, and the fields that the mended line would make."""
 
-    told: str
+    why: str
     hint: str
     meant: Fields | None
 
@@ -32,8 +32,8 @@ def slip_in(line: str, ear: Ear, parts: Sequence[Fields]) -> Slip | None:
         more = len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts)
         other = facts and parts and facts != list(parts) and meant in words.measures
         if more or other:
-            told = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
-            return Slip(told, "", facts[0] if len(facts) == 1 else None)
+            why = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
+            return Slip(why, "", facts[0] if len(facts) == 1 else None)
     return None
 
 

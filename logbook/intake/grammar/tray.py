@@ -14,10 +14,10 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """A question that was told: what, with which hint, and what was proposed."""
+class Question:
+    """A question about what is gone, its hint, and what is proposed."""
 
-    told: str
+    why: str
     hint: str
     proposal: Proposal
 
@@ -30,9 +30,9 @@ _SOME = re.compile(
 )
 
 
-def ending_told(how: str) -> Told:
+def ending_question(how: str) -> Question:
     """The question about a tree that is gone."""
-    return Told(
+    return Question(
         f"has this tree's record come to an end ({how})?",
         f"close it with 'benchleaf end TAG' ({how}), or keep the line as a remark",
         Proposal(how),

@@ -16,6 +16,7 @@ from typing import Any, Literal
 import yaml
 
 from ...horticulture.knowledge import Knowledge
+from ...horticulture.loader import shipped_knowledge
 from ...horticulture.work import Thing, Work
 
 Kind = Literal["work", "sign", "trouble", "ending"]
@@ -150,11 +151,17 @@ def _apart(phrase: str) -> tuple[str, ...]:
 
 
 def vocabulary(knowledge: Knowledge) -> Vocabulary:
-    """The shipped words with a collection's own works added."""
-    own = tuple(
-        (work.name, tuple(work.typed)) for work in knowledge.works.values() if work.name not in _shipped_works()
-    )
-    return replace(_with_own(own), works=knowledge.works)
+    """The shipped words with a collection's own works added, and its own words for shipped ones."""
+    own = ((work.name, own_phrases(work)) for work in knowledge.works.values())
+    return replace(_with_own(tuple((name, said) for name, said in own if said)), works=knowledge.works)
+
+
+def own_phrases(work: Work) -> tuple[str, ...]:
+    """What a work is called beside the words of the vocabulary: all it is typed by and its name, or what a collection adds."""
+    if work.name not in _shipped_works():
+        return (*work.typed, work.name)
+    shipped = shipped_knowledge().works.get(work.name, _NO_WORK)
+    return tuple(phrase for phrase in work.typed if phrase not in shipped.typed)
 
 
 @cache
@@ -174,10 +181,10 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
     guards_made = {name: _pattern(name, lines) for name, lines in _loaded("guards.yaml").items()}
     terms = _terms(data["terms"])
     frames = [frame for section, kind in _SECTIONS for frame in _frames(kind, data[section])]
-    for work, typed in own:
-        said = [phrase for phrase in (*typed, work) if not denied(phrase, guards_made)]
+    for work, phrases in own:
+        said = [phrase for phrase in phrases if not denied(phrase, guards_made)]
         terms |= {_apart(phrase): frozenset((f"{OWN}{work}",)) for phrase in said}
-        frames.append(Frame("work", work, (f"{OWN}{work}",), samples=typed))
+        frames.append(Frame("work", work, (f"{OWN}{work}",), samples=phrases))
     return Vocabulary(
         classes=_by_word(data["classes"].items()),
         plans={word: frozenset((name,)) for word, name in data["plans"].items()},

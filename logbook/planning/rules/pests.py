@@ -10,10 +10,11 @@ from ...horticulture.work import Row, Work
 from ...season.cache import Slot
 from ...season.climate import Climate, day_index
 from ...season.learning import Who
+from ...season.reasons import Found as Grounds
 from ...season.reasons import because
 from ...season.site_year import SiteYear
 from ..grounds import ByMark
-from ..model import Context, Job, Refusal, Status, job_in
+from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..windows import Answer, NoSpan, Span, window_span
 from .registry import job_rule, rule_context
 from .upkeep import growing_season
@@ -35,7 +36,7 @@ def pest_watch(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
         grows = growing_season(rule_context(context, season))
         if isinstance(grows, Span) and grows.closes >= day:
             return [_job(context, work, row, grows, _about(context, season, grows, max(day, grows.opens)), day)]
-    return []
+    return [job_by_sign(context, work, row, (because(Grounds.NO_NORMALS),))] if context.site.climate is None else []
 
 
 def _job(context: Context, work: Work, row: Row, grows: Span, about: Found, day: date) -> Job:

@@ -14,7 +14,7 @@ from ..context import ASKS, TO_DRAW, SheetContext
 def leave_alone(sheet: SheetContext) -> Chunk:
     """Works to leave alone, those with one reason on one line."""
     by_reason: dict[Reason, list[str]] = {}
-    for refusal in sheet.plan.refusals:
+    for refusal in sheet.plan.expected_refusals:
         by_reason.setdefault(refusal.why, []).append(refusal.work)
     pieces: list[Piece] = []
     for why, works in by_reason.items():
