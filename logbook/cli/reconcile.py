@@ -41,6 +41,7 @@ from ..storage.disk import RealDisk
 from ..storage.store import Store
 from . import reconcile_pictures
 from .common import Opened, json_argument, today_argument
+from .plan_told import item_line
 from .reconcile_pictures import Given
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
@@ -199,7 +200,7 @@ def _prompted(opened: Opened) -> str:
         made = planned("".join(lines))
         last = [i for i in made.items if i.reading.number == len(lines)]
         for item in last:
-            sys.stderr.write(f"  {_item_line(item)}\n")
+            sys.stderr.write(f"  {item_line(item)}\n")
 
 
 def _agreed(made: Plan, given: Given, options: argparse.Namespace) -> bool:
@@ -228,27 +229,14 @@ def _result(made: Plan, given: Given, told: str, code: int, before: Sequence[str
 
 def _lines(made: Plan) -> list[str]:
     """The plan for the eye, by tree; questions and leftovers last, with what to do."""
-    lines = [_item_line(item) for item in made.items if item.fate in ("write", "there")]
+    lines = [item_line(item) for item in made.items if item.fate in ("write", "there")]
     for item in (*made.of("question"), *made.of("left over")):
-        lines.append(_item_line(item))
+        lines.append(item_line(item))
         if item.reading.unread:
             continue
         lines.append(f"      typed: {item.reading.text}")
         lines += [f"      hint: {item.hint}"] if item.hint else []
     return lines
-
-
-def _item_line(item: Item) -> str:
-    day = str(item.entry.get("date", "")) if item.entry else ""
-    head = f"{item.tag} {day}".strip()
-    if item.fate == "write":
-        said = f"remark: {item.told}" if set(item.entry) <= {"date", "note", "from"} else item.told
-        return f"  {'in part' if item.partly else 'written':<7}  {head}  {said}"
-    if item.fate == "there":
-        return f"  {'there':<7}  {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
-    mark = "asked" if item.fate == "question" else "waits"
-    where = f"line {item.reading.number}"
-    return f"  {mark:<7}  {where}{' (' + head + ')' if head else ''}: {item.why}"
 
 
 def _item_data(item: Item) -> ItemData:

@@ -180,8 +180,9 @@ def _entries(
         entry = entry_of(part, day, source, context.collection.settings.units)
         key = key_of(reading, tree.tag, source, index, entry)
         ticks = [tick for at, tick in reading.ticks if at == index - 1]
-        if ticks:
-            entry = entry_of(part, day, (*ticks, *([source] if source else ())), context.collection.settings.units)
+        named = (*ticks, *([reading.row or source] if reading.row or source else ()))
+        if ticks or reading.row:
+            entry = entry_of(part, day, named, context.collection.settings.units)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
         model = context.read_entry(entry_text(entry))
         if isinstance(model, Problem):

@@ -8,6 +8,7 @@ filed = carry_out(store, made, notes, context.today)
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -31,6 +32,7 @@ from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
+from .log_table import AsNotes
 from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
 from .plan import entry_reader, plan
@@ -186,6 +188,18 @@ def listener(context: Context, disk: Disk, *, take_new: bool = False) -> Callabl
     grammar = _grammar(context, ledger)
     against = plan_context(context, disk, ledger, take_new=take_new)
     return lambda text: plan(against, read_notes(text, grammar))
+
+
+def plan_log(context: Context, disk: Disk, table: AsNotes, name: str) -> Plan:
+    """What every row of a table of earlier years leads to; its entries say which row of which file they are of."""
+    ledger = load_ledger(context.folder)
+    against = plan_context(context, disk, ledger)
+    shown = re.sub(r"[\s:]+", "_", name)[-60:]
+    readings = [
+        replace(reading, row=f"log {shown}:{table.rows[reading.number].number}")
+        for reading in read_notes(table.text, _grammar(context, ledger))
+    ]
+    return plan(against, readings)
 
 
 def _grammar(context: Context, ledger: Ledger) -> Grammar:

@@ -25,7 +25,8 @@ class Reading:
     this one was made of. `nothing`: the grower says that nothing stands there, or that a mended header is right.
     `tick`: its first part is an offered job that was ticked. `partly`: words were kept that nothing was made of.
     `ticks`: the offered jobs that were laid into its parts, by the part's place, each as a source. `details`: it only tells
-    details of a work that was ticked. `bare_wire`: it may only tell that wire is on. `proposal`: what else may follow of it. `less`: how many of a tray are `gone`, by which way.
+    details of a work that was ticked. `bare_wire`: it may only tell that wire is on. `proposal`: what else may follow of it. `row`: the row of
+    a table that it is of, as `from` tells it. `less`: how many of a tray are `gone`, by which way.
     """
 
     number: int
@@ -49,5 +50,6 @@ class Reading:
     partly: bool = False
     bare_wire: bool = False
     proposal: Proposal | None = None
+    row: str = ""
     less: int = 0
     gone: str = ""
