@@ -17,6 +17,7 @@ GROUPS = {
     "keep": {
         "start": "make a new collection that explains itself, or a copy of the demo",
         "add": "add one tree, or many from a CSV table",
+        "import-log": "bring earlier years in from a table: day, tree, what was done",
         "check": "read every file and tell every fault",
         "find": "from what a phone read off a code, or a tag, to the tree's file",
         "history": "one tree's whole log in words, with charts in characters",
@@ -147,7 +148,7 @@ def _verbs_told() -> str:
 
 
 def _module(verb: str) -> Any:
-    return importlib.import_module(f".{verb}", __package__)
+    return importlib.import_module(f".{verb.replace('-', '_')}", __package__)
 
 
 def _own_fault(error: Exception) -> str:

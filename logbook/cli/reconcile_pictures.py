@@ -39,6 +39,7 @@ class Given:
     seen: list[dict[str, object]] = field(default_factory=list)
     page: Path | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)
+    shown: frozenset[str] = frozenset()
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,7 +60,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def day_given(options: argparse.Namespace, opened: Opened) -> str:
     """The day in any form that notes know; it is put into them as it stands. Raises ProblemsFound."""
     given = (options.day or "").strip()
-    found = leading_date(given, opened.collection.settings.date_order) if given else None
+    settings = opened.collection.settings
+    order = settings.date_order or ("month-day" if settings.units.us else None)
+    found = leading_date(given, order) if given else None
     if given and (found is None or found.rest or found.bad):
         raise stop(f"--day: '{given}' is no day", hint="write it as in notes: '14 oct', or 2026-10-14")
     return str(given)

@@ -20,7 +20,7 @@ from ..storage.journal import Hooks, Journal, next_id
 from ..storage.placing import keep_aside
 from .grammar.readings import Reading
 from .line_status import FOLDER, WAITING, Row, Run, Waiting, rows_of, runs_of, waiting
-from .plan import History, Item, Plan
+from .plan_items import History, Item, Plan
 
 PICTURES = f"{FOLDER}/pictures"
 

@@ -10,7 +10,7 @@ import pytest
 
 from logbook.intake import archive, line_status
 from logbook.intake.grammar.lines import Reading
-from logbook.intake.plan import Item, Plan
+from logbook.intake.plan_items import Item, Plan
 from logbook.intake.service import carry_out, keepsakes, take_back
 from logbook.storage.batch import Outcome
 from logbook.storage.journal import (

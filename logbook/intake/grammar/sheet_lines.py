@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ...collection.dates import month_number
+from ...collection.model import tag_key
 from ...storage.printed import Offered, Sheet
 from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
 from .headers import TypedLine
@@ -38,15 +39,29 @@ def sheet_line(at: TypedLine, line: str, sheet: Sheet) -> list[Reading]:
         return [_job_line(at, rest, sheet, job, shared=True) for job in several[0]]
     line = re.sub(r"^([Vv])([1-5])(?=\s|$)", r"\1 \2", line)
     head, _, rest = line.partition(" ")
-    ident = _ident(head)
+    ident = _row_named(head, sheet)
     if ident in sheet.lines:
-        return [_pencil_line(at, head, rest, sheet)]
+        return [_pencil_line(at, ident, rest, sheet)]
     job = sheet.job(ident)
     if job is not None and not ident.isdigit():
         return [_job_line(at, rest.lstrip("-–: ") or rest, sheet, job)]
     if ident.upper() == VIGOUR_LINE and len(sheet.tags) == 1:
         return [_vigour_line(at, rest, sheet)]
     return [_nowhere(at, head, sheet)]
+
+
+def _row_named(head: str, sheet: Sheet) -> str:
+    """The line, mark or row that a typed line begins with; a row of a list by its tree's tag as well."""
+    ident = _ident(head)
+    return ident if ident in sheet.lines else _row_of(ident, sheet) or ident
+
+
+def _row_of(tag: str, sheet: Sheet) -> str:
+    """The row of a list that a tree stands on, by its tag; an empty string where it stands on none, or on several."""
+    if len(sheet.tags) < 2:
+        return ""
+    rows = [row for row, other in sheet.lines.items() if tag_key(other) == tag_key(tag)]
+    return rows[0] if len(rows) == 1 else ""
 
 
 def _several(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
@@ -77,14 +92,13 @@ def _ident(head: str) -> str:
     return head.rstrip(".):-").lower()
 
 
-def _pencil_line(at: TypedLine, head: str, rest: str, sheet: Sheet) -> Reading:
-    ident = _ident(head)
+def _pencil_line(at: TypedLine, ident: str, rest: str, sheet: Sheet) -> Reading:
     tag = sheet.lines[ident]
     first, _, second = rest.partition(" ")
     if month_number(first.strip(".,:")) and not second[:1].isdigit():
         return Reading(
             at.number, at.raw, (tag,), sheet, ident,
-            fault=f"is this line {ident}, or the day '{head} {first}'?",
+            fault=f"is this line {ident}, or the day '{at.raw.split()[0]} {first}'?",
             hint="begin each line with the number of the pencil line it stands on",
         )  # fmt: skip
     rest = rest.lstrip("-–: ") or rest
