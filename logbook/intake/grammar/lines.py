@@ -131,7 +131,7 @@ def _line(at: TypedLine, line: str) -> list[Reading]:
 def _for_each(at: TypedLine, line: str) -> Reading:
     """A line below one tree's header, or below that of several: for each of them, but not those that it leaves out."""
     tags = at.under.tags
-    left_out, rest = _left_out(line, tags) if len(tags) > 1 else ([], line)
+    left_out, rest = without(line, tags)
     gone = {tag_key(tag) for tag in left_out}
     if not gone or not gone <= {tag_key(tag) for tag in tags}:
         return body(at, line, tags, "")
