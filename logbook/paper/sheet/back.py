@@ -27,6 +27,7 @@ GOOD_LINES = 5  # what only may be done has a box while so many lines stay
 ROW_GAPS_MM = (1.7, 1.2, 0.8, 0.5)  # under a tick, as many need
 HEAD_PT, HEAD_MM = 7.0, 2.8
 MARK_MM = 7.0
+TAIL_MM = 1.6
 FIRST_BACK = 2  # the page of a record sheet whose code names no page
 
 
@@ -142,7 +143,7 @@ class _Sheet:
         order = self.layout.back
         below = order[order.index(block) + 1 :]
         height = (len(ticks) * self._row() + 3.2) if "jobs" in below else 0.0
-        return height + (self.layout.box + 1.2 if "vigour" in below and scores else 0.0)
+        return height + (self.layout.box + 1.2 + TAIL_MM if "vigour" in below and scores else 0.0)
 
     def _row(self) -> float:
         return self.layout.box + self.gap
@@ -150,7 +151,7 @@ class _Sheet:
     def _lines_mm(self, count: int) -> float:
         """What so many lines with their heads take, and the vigour boxes, mm."""
         lines = count * self.layout.line + HEAD_MM if "lines" in self.layout.back else 0.0
-        return lines + self.layout.box + 1.2
+        return lines + self.layout.box + 1.2 + TAIL_MM
 
     def spare(self, ticks: tuple[Tick, ...], spare: tuple[Tick, ...]) -> tuple[Tick, ...]:
         """Those of the ticks that may go which leave lines enough."""
@@ -244,8 +245,9 @@ class _Sheet:
         self.y += self._row()
 
     def scores(self) -> None:
-        """Vigour, 1 failing to 5 strong."""
+        """Vigour, 1 failing to 5 strong; clear of the day above, into which the tail of a tick would reach."""
         self._below_code()
+        self.y += TAIL_MM
         box, y = self.layout.box, self.y
         label = self._at(baseline_text("vigour", 0, box, 9.0, bold=True), self.left, y, "vigour")
         step = min(box + 5.2, (self.right - self.left - label.width - 2.5) / 5)
