@@ -7,8 +7,10 @@ from datetime import date, timedelta
 
 from ...horticulture.pests import Pest
 from ...horticulture.work import Row, Work
+from ...season.cache import Slot
 from ...season.climate import Climate, day_index
 from ...season.reasons import because
+from ...season.site_year import SiteYear
 from ..grounds import ByMark
 from ..model import Context, Job, Refusal, Status, job_in
 from ..windows import Answer, NoSpan, Span, window_span
@@ -18,6 +20,7 @@ from .upkeep import growing_season
 AGAIN_DAYS = 28
 MOST = 2  # pests that one line names; the rest are in the data
 Found = list[tuple[Pest, Span]]
+_HOT_DAYS: Slot[tuple[float, date, date], Answer] = Slot("hot days by temperature, first day and last")
 
 
 @job_rule("pest watch")
@@ -57,11 +60,15 @@ def _span(context: Context, pest: Pest, season: int, grows: Span) -> Answer:
         return window_span(context.site, context.group.name, pest.window, season, context.who)
     if pest.heat is None:
         return grows
-    return hot_days(context.site.climate, pest.heat, grows.opens, grows.closes)
+    return hot_days(context.site, pest.heat, grows.opens, grows.closes)
 
 
-def hot_days(climate: Climate | None, heat: float, start: date, end: date) -> Answer:
+def hot_days(site: SiteYear, heat: float, start: date, end: date) -> Answer:
     """From the first to the last day between two whose mean maximum reaches a temperature (°C)."""
+    return site.cache.get(_HOT_DAYS, (heat, start, end), lambda: _hot_days(site.climate, heat, start, end))
+
+
+def _hot_days(climate: Climate | None, heat: float, start: date, end: date) -> Answer:
     days = (start + timedelta(days=i) for i in range((end - start).days + 1)) if climate else ()
     hot = [day for day in days if climate and climate.tmax[day_index(day)] >= heat]
     if not hot:

@@ -23,6 +23,6 @@ def summer_shade(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
 
     def answer_in(season: int) -> Answer:
         summer = context.calendar.midsummer(season)
-        return hot_days(context.site.climate, heat, summer - HALF_YEAR, summer + HALF_YEAR)
+        return hot_days(context.site, heat, summer - HALF_YEAR, summer + HALF_YEAR)
 
     return once_a_season(context, work, row, answer_in)
