@@ -15,6 +15,7 @@ from typing import Any, Literal, get_args
 
 from ..diagnostics import Problem
 from .disk import Disk
+from .json_text import json_text
 
 FOLDER = ".journal"
 DONE = f"{FOLDER}/done"
@@ -169,7 +170,7 @@ def journal_text(journal: Journal) -> str:
         "files": rows,
         "fates": [dict(row) for row in journal.rows],
     }
-    return json.dumps(said, ensure_ascii=False, indent=1) + "\n"
+    return json_text(said)
 
 
 def read_journal(disk: Disk, path: str) -> Journal | None:
