@@ -1,103 +1,42 @@
-"""A page for a browser: each strip beside the place to type, boxes set as they were read, and the notes that come of it.
+"""A page for a browser: each strip beside the place to type, boxes set as they were read.
 
-One file: pictures inside, no network, no script from elsewhere, nothing sent anywhere. Its script makes the same text as
-`notes.sheet_notes` (a test runs both).
+One file: pictures inside, no network, no script from elsewhere, nothing sent anywhere. Its script saves what was typed, and
+`page_answers` makes notes of that.
 """
 
 from __future__ import annotations
 
 import base64
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
 from ..camera.sheet_reader import SeenPage, by_sheet
 from ..storage.printed import Sheet
 from .grammar.lines import UNREAD
-from .sheet_values import DATED, TICKED, Values, is_list, name_of, values_of
+from .sheet_values import TICKED, Values, is_list, name_of, values_of
 
-# what the page computes, by itself, so that it can be tested without a browser
-RULE = (
-    rf"var DATED = /^{DATED}/i;"
-    + r"""
-function sheetNotes(serial, listed, values, day, there) {
-  var said = {}, name;
-  for (name in values) {
-    var value = values[name].split(/\s+/).filter(Boolean).join(" ");
-    if (value) said[name] = value;
-  }
-  var lines = listed ? listRows(said, day, there) : recordRows(said, day, there);
-  return lines ? "sheet " + serial + "\n" + lines : "";
-}
-function parted(name) { return /^([a-z]+)(.*)$/.exec(name).slice(1); }
-function ordered(rows) {
-  rows.sort(function (a, b) {
-    for (var i = 0; i < 3; i++) { if (a[i] < b[i]) return -1; if (a[i] > b[i]) return 1; }
-    return 0;
-  });
-  return rows.map(function (row) { return row[3] + "\n"; }).join("");
-}
-function recordRows(said, day, there) {
-  var rows = [], scores = [], marks = [], ids = {}, name, part;
-  for (name in said) {
-    part = parted(name);
-    if (part[0] === "line") rows.push([1, Number(part[1]), part[1], part[1] + " " + said[name]]);
-    else if (part[0] === "vigour") { marks.push(said[name]); if (said[name] === "x") scores.push(part[1]); }
-    else ids[part[1]] = true;
-  }
-  for (var id in ids) {
-    var mark = said["job" + id] || "", own = said["day" + id] || "";
-    if (own === "-") own = "";
-    if (mark === "-" && !own) { rows.push([1, 0, id, id + " -"]); continue; }
-    if (mark === "?" || own === "?") { rows.push([2, 0, id, id + " ?"]); continue; }
-    if (mark === "x") {
-      own = own || (there[id] ? "" : day);
-      rows.push([own ? 2 : 0, 0, id, own ? id + " " + own : id]);
-    } else if (own) rows.push([2, 0, id, id + " " + own + " (the box is not ticked)"]);
-  }
-  if (marks.length) {
-    scores.sort();
-    var which = marks.indexOf("?") >= 0 ? "?" : scores.length ? scores.join(" or ") : "-";
-    var dated = which === "?" || which === "-" || there.V ? "" : day;
-    rows.push([3, 0, "V", ["V", dated, which].filter(Boolean).join(" ")]);
-  }
-  return ordered(rows);
-}
-function listRows(said, day, there) {
-  var numbers = {}, rows = [], name;
-  for (name in said) numbers[parted(name)[1]] = true;
-  for (var number in numbers) {
-    var text = said["line" + number] || "", job = said["job" + number] || "", vigour = said["vigour" + number] || "";
-    var marks = [];
-    if (job && job !== "-") marks.push(job === "?" ? "done ?" : "done");
-    if (vigour && vigour !== "-") marks.push("vigour " + vigour);
-    var words = text === "-" ? "" : text;
-    var body = (words ? [words] : []).concat(marks).join("; ") || "-", bare = !words && body !== "-";
-    var dates = marks.length && words !== "?" && !DATED.test(words) && !there[number];
-    var told = day && dates && body.indexOf("?") < 0 ? day + " " + body : body;
-    rows.push([bare && told === body ? 0 : 1, Number(number), "", number + " " + told]);
-  }
-  return ordered(rows);
+# all that the page does: what was typed is saved as it stands, and Python makes notes of it
+SCRIPT = r"""
+function answersOf(day, sheets) {
+  return JSON.stringify({ answers: 1, day: day, sheets: sheets }, null, 1) + "\n";
 }
 """
-)
 
 _HANDS = r"""
 function each(list, act) { Array.prototype.forEach.call(list, act); }
 function text() {
-  var day = document.getElementById("day").value.split(/\s+/).filter(Boolean).join(" "), out = "";
+  var sheets = [];
   each(document.querySelectorAll("section"), function (section) {
-    var values = {}, there = {};
+    var sheet = { serial: section.dataset.serial, values: {}, asked: [] };
     each(section.querySelectorAll("[name]"), function (field) {
-      values[field.name] = field.value.trim() || (field.dataset.asked ? "-" : "");  // what was asked has an answer
+      sheet.values[field.name] = field.value;
+      if (field.dataset.asked) sheet.asked.push(field.name);
     });
-    each(section.dataset.there.split(" "), function (id) { there[id] = true; });
-    out += sheetNotes(section.dataset.serial, section.dataset.listed === "1", values, day, there);
+    sheets.push(sheet);
   });
-  return out;
+  return answersOf(document.getElementById("day").value, sheets);
 }
-function renew() { document.getElementById("notes").value = text(); }
-document.addEventListener("input", renew);
 document.addEventListener("focusin", function (event) {
   if (event.target.value === "?" && event.target.select) event.target.select();
 });
@@ -108,17 +47,15 @@ document.addEventListener("keydown", function (event) {
   var next = fields[fields.indexOf(event.target) + 1];
   if (next) next.focus();
 });
+var saved = text();
 document.getElementById("save").addEventListener("click", function () {
   var link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([text()], { type: "text/plain" }));
+  link.href = URL.createObjectURL(new Blob([text()], { type: "application/json" }));
   link.download = document.body.dataset.file;
   link.click();
+  saved = text();
 });
-var saved = "";
-document.getElementById("save").addEventListener("click", function () { saved = text(); });
 window.addEventListener("beforeunload", function (event) { if (text() !== saved) event.preventDefault(); });
-renew();
-saved = text();
 """
 
 _STYLE = """
@@ -131,7 +68,6 @@ details { margin: 1em 0 } details img { max-width: 100%; border: 1px solid #bbb 
 input, select, button { font: inherit; padding: 4px 6px; border: 1px solid #444; border-radius: 3px }
 input.line { width: calc(100% - 1em) } input.day { width: 9em }
 :focus { outline: 3px solid #06c } .ask { background: #fff3c4 }
-textarea { width: 100%; height: 12em; font: 16px/1.4 monospace }
 """
 _POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
 _TICKS = (("", "empty"), (TICKED, "ticked"), (UNREAD, "not sure"))
@@ -142,11 +78,10 @@ MARK = "<!-- a page of benchleaf reconcile -->"  # what may be written over
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Words beside the places: of each job by serial and letter or line, the names of trees, and what the log has by serial."""
+    """Words beside the places: of each job by serial and letter or line, and the names of trees."""
 
     jobs: Mapping[tuple[str, str], str]
     names: Mapping[str, str]
-    there: Mapping[str, Collection[str]]
 
 
 def page_html(pages: Sequence[SeenPage], day: str, told: Told, file_name: str) -> str:
@@ -164,10 +99,9 @@ Enter goes on to the next place. What you leave as <code>?</code> waits; what yo
 <noscript><p>Scripts are off in this browser: type the lines into a text file instead, under the header of each sheet.</p></noscript>
 <p><label>Day of ticked boxes that have none: <input id="day" class="day" value="{escape(day, quote=True)}"></label></p>
 {sections}
-<h2>The notes</h2>
-<p><button id="save" type="button">Save the notes</button> then: <code>benchleaf reconcile {escape(file_name)}</code></p>
-<textarea id="notes" readonly aria-label="The notes"></textarea>
-<script>{RULE}{_HANDS}</script></body></html>
+<h2>When all is typed</h2>
+<p><button id="save" type="button">Save the answers</button> then: <code>benchleaf reconcile {escape(file_name)}</code></p>
+<script>{SCRIPT}{_HANDS}</script></body></html>
 """
 
 
@@ -197,9 +131,8 @@ def _section(serial: str, pages: Sequence[SeenPage], told: Told) -> str:
     blank = [n for n in dict.fromkeys(names) if n.startswith("line") and n not in made.values]
     tag = sheet.tags[0]
     about = "" if listed else escape(f", {tag} {told.names.get(tag, '')}".rstrip())
-    there = escape(" ".join(sorted(told.there.get(serial, ()))), quote=True)
     return (
-        f'<section data-serial="{serial}" data-listed="{int(listed)}" data-there="{there}">'
+        f'<section data-serial="{serial}">'
         f"<h2>Sheet {serial}{about}</h2>{''.join(rows)}{_more(pages, blank)}</section>\n"
     )
 
