@@ -35,9 +35,11 @@ from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, counted, errors_in, stop
 from ..intake import archive, service
 from ..intake.line_status import WAITING
+from ..intake.page_answers import is_answers, notes_of_answers
 from ..intake.plan_items import Fate, Item, Plan
 from ..intake.questions import asked
 from ..storage.disk import RealDisk
+from ..storage.printed import load_ledger
 from ..storage.store import Store
 from . import reconcile_pictures
 from .common import Opened, json_argument, today_argument
@@ -145,6 +147,10 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
     if len(options.files) == 1 and first == "-":
         return Given(_prompted(opened).encode() if sys.stdin.isatty() else _from_standard_input())
     read = [(name, file_bytes(Path(name), name, reconcile_pictures.MOST_BYTES)) for name in options.files]
+    if len(read) == 1 and is_answers(read[0][1]):
+        reconcile_pictures.not_for_notes(options)
+        ledger = load_ledger(opened.folder)
+        return Given(notes_of_answers(read[0][1], first, ledger, opened.collection).encode())
     files = service.sort_files(read, lambda: reconcile_pictures.day_given(options, opened))
     if files.are_notes:
         reconcile_pictures.not_for_notes(options)

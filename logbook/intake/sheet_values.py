@@ -4,19 +4,22 @@
 `vigour3` (a number or `?`) stand with their line. On lists named by tags a colon parts both: `job:014`, `vigour:014`, `say wire off:014`
 for a box that says its words, `told _ saw open:014` for a place whose words have a `_` where the value goes. A `?` says that something is there that was not read or typed; it waits. A
 `-` says that nothing is there after all, which settles it.
-The page that is filled in (`page.py`) makes the same text of the same values.
+What was typed on the page (`typing_page.py`) comes to the same values.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from ..camera.sheet_reader import Key, SeenPage
 from ..storage.printed import Sheet
 from .grammar.lines import NOTHING as DASHES
 from .grammar.lines import UNREAD
 from .pdf_form import lines_of
+
+if TYPE_CHECKING:  # the camera is an optional extra
+    from ..camera.sheet_reader import Key, SeenPage
 
 Values = dict[str, str]
 NOTHING = DASHES[0]
@@ -25,7 +28,7 @@ AT_END = ("but not _",)  # what stands behind all else
 PLACE = "_"  # where a told value goes among its words
 TICKED = "x"
 KINDS = ("line", "job", "day", "vigour")
-# words that begin with a day, as far as a day can be told from them; the page's script has the same
+# words that begin with a day, as far as a day can be told from them
 DATED = (
     r"(?:\d|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? ?\d|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\b)"
 )

@@ -84,8 +84,12 @@ def measured_before(page: Page, clause: Clause) -> bool:
     named, page.measure = page.measure, ""
     if not named or len(bare) != 1 or not bare[0].numeric:
         return False
-    value, _ = length_at(bare, 0, page.ear.tongue.units)
-    if value is None or named == "tips":
+    value: float | None = None
+    if named != "tips":
+        value, _ = length_at(bare, 0, page.ear.tongue.units)
+    elif bare[0].text.isdecimal():
+        value = int(bare[0].text)
+    if value is None:
         return False
     page.add({"measured": {named: value}})
     page.read += 1

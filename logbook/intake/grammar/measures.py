@@ -17,7 +17,7 @@ from .words import Token
 
 _BETWEEN = listed(
     "is now about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter "
-    "length width size - mean"
+    "length width size - mean widest base tallest highest"
 )
 _VAGUE = listed(
     "good fine ok okay poor weak strong high low excellent great medium average bad normal improving better worse"
@@ -99,9 +99,13 @@ def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, foun
 _WANTS_UNIT = listed("leaves lvs top")  # the number behind these counts something, unless it has its unit
 
 
+_AT = listed("widest base tallest highest")
+
+
 def _now_at(tokens: Sequence[Token], place: int) -> bool:
     """`trunk now at 42`: elsewhere an `at` tells where it was measured."""
-    return tokens[place].low == "at" and tokens[place - 1].low in ("now", "is", "still")
+    behind = tokens[place + 1].low if place + 1 < len(tokens) else ""
+    return tokens[place].low == "at" and (tokens[place - 1].low in ("now", "is", "still") or behind in _AT)
 
 
 def _before(
