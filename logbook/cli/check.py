@@ -117,7 +117,7 @@ def _missing(no_site: bool, no_normals: bool) -> tuple[Problem, ...]:
         Problem(
             f"{what} yet: works are offered by their signs, without dates",
             Place("collection.yaml"),
-            "add site: with latitude and normals; the comments in a new collection say where to find them",
+            "give them with: benchleaf normals FILE, or four numbers: benchleaf normals --january NIGHT DAY --july NIGHT DAY",
             "warning",
         ),
     )

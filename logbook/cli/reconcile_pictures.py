@@ -39,6 +39,7 @@ class Given:
     seen: list[dict[str, object]] = field(default_factory=list)
     page: Path | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)
+    shown: frozenset[str] = frozenset()
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,7 +60,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def day_given(options: argparse.Namespace, opened: Opened) -> str:
     """The day in any form that notes know; it is put into them as it stands. Raises ProblemsFound."""
     given = (options.day or "").strip()
-    found = leading_date(given, opened.collection.settings.date_order) if given else None
+    settings = opened.collection.settings
+    order = settings.date_order or ("month-day" if settings.units.us else None)
+    found = leading_date(given, order) if given else None
     if given and (found is None or found.rest or found.bad):
         raise stop(f"--day: '{given}' is no day", hint="write it as in notes: '14 oct', or 2026-10-14")
     return str(given)
@@ -89,12 +92,13 @@ def read(
             return Given(b"", problems=(*no_form, *problems))
         raise ProblemsFound([*no_form, *problems])
     from ..camera.sheet_reader import by_sheet
+    from ..intake.page_answers import typed_before
     from ..intake.sheet_values import is_list, sheet_notes, values_of
 
     sheets = by_sheet(pages)
     values = {serial: values_of(found) for serial, found in sheets.items()}
     told = [_told(found, values[serial]) for serial, found in sheets.items()]
-    there = _typed_before(opened, sheets)
+    there = typed_before(opened.collection, sheets)
     if options.ask and sys.stdin.isatty():
         values = _asked(sheets, values, talk)
     text = "".join(
@@ -104,7 +108,7 @@ def read(
     given = Given(text.encode(), problems=tuple(problems), seen=_data(pages), kept=kept)
     if UNREAD in {v for of_sheet in values.values() for v in of_sheet.values()}:
         given.page = options.page or Path(f"{Path(files[0][0]).stem}.html")
-        told += _page_written(given.page, pages, _Opening(opened, day, there), dry=options.dry_run)
+        told += _page_written(given.page, pages, _Opening(opened, day), dry=options.dry_run)
     given.told = tuple(told)
     return given
 
@@ -145,17 +149,6 @@ def keep(store: Store, given: Given) -> None:
     for name, data in given.kept.items():
         if store.disk.read(f"{KEPT}/{name}") != data:
             store.create(f"{KEPT}/{name}", data)
-
-
-def _typed_before(opened: Opened, sheets: Collection[str]) -> dict[str, set[str]]:
-    """The lines and letters of these sheets that the log has already: they need no day."""
-    found: dict[str, set[str]] = {serial: set() for serial in sheets}
-    for tree in opened.collection.trees:
-        for entry in tree.log:
-            serial, _, ident = entry.source.partition("/")
-            if serial in found:
-                found[serial].add(ident.split(".")[0])
-    return found
 
 
 def _told(pages: Sequence[SeenPage], values: Values) -> str:
@@ -209,7 +202,6 @@ class _Opening:
 
     opened: Opened
     day: str
-    there: Mapping[str, set[str]]
 
 
 def _page_written(page: Path, pages: Sequence[SeenPage], opening: _Opening, *, dry: bool) -> list[str]:
@@ -231,9 +223,9 @@ def _page_written(page: Path, pages: Sequence[SeenPage], opening: _Opening, *, d
         for job in seen.sheet.jobs
     }
     names = {tree.tag: tree.name or tree.full_name for tree in opening.opened.collection.trees}
-    file_name = f"notes-{pages[0].sheet.serial}-{page.stem}.txt"
-    write_output(page, page_html(pages, opening.day, Told(jobs, names, opening.there), file_name).encode())
-    return [f"type the rest on {page} in a browser, save the notes, and give them: benchleaf reconcile {file_name}"]
+    file_name = f"answers-{pages[0].sheet.serial}-{page.stem}.json"
+    write_output(page, page_html(pages, opening.day, Told(jobs, names), file_name).encode())
+    return [f"type the rest on {page} in a browser, save the answers, and give them: benchleaf reconcile {file_name}"]
 
 
 def _asked(

@@ -16,9 +16,10 @@ from ..collection.dates import MONTHS, day_told
 from ..collection.few_normals import EQUATOR
 from ..collection.model import Site
 from ..diagnostics import counted, listed, nearest, stop
-from ..planning.wording import Wording, uneven_told
-from ..season.learning import Who
-from ..season.mark import Absent, Known, Mark
+from ..planning.band_words import band_told
+from ..planning.wording import Wording
+from ..season.learning import NOBODY, Who
+from ..season.mark import Absent, Known
 from ..season.sightings import Sighting
 from ..season.site_year import Pace, SiteYear
 from ..season.solar import day_length, midwinter_before
@@ -67,6 +68,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--group", action="append", default=[], metavar="GROUP", help="only this growth group (may be given again)"
     )
+    parser.add_argument("--place", metavar="PLACE", help="the year of one of your places, in place of the garden's")
     json_argument(parser)
     today_argument(parser)
 
@@ -74,19 +76,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     """The site's year in words and as data. Raises ProblemsFound for an unknown group."""
     opened = open_collection(options, waits=True)
-    site, say = opened.site, opened.wording
+    site, say = _site(opened, options.place), opened.wording
     shown = _groups(opened, options.group)
     season = site.calendar.season_of(opened.today)
     pace = site.pace(season)
     unheard = teach_nothing(opened)
     site_marks = {name: site.marks.mark("", name, season) for name in SITE_NAMES}
-    marks = {group: {name: site.marks.mark(group, name, season) for name in NAMES} for group in shown}
-    apart = _species_apart(opened, shown)
-    of_species = {
-        name: {m: site.marks.mark(group, m, season, Who("", name)) for m in NAMES} for name, group in apart.items()
-    }
+    marks = {group: _marks(site, season, group) for group in shown}
+    apart = _species_apart(opened, site, shown)
+    of_species = {name: _marks(site, season, group, Who("", name)) for name, group in apart.items()}
     species = {name: row for name, row in of_species.items() if row != marks[apart[name]]}
-    place = opened.collection.settings.site
+    place = site.place
     lines = [
         _span_told(site, season),
         _normals_told(place),
@@ -104,11 +104,19 @@ def run(options: argparse.Namespace) -> Result:
         "weather_known_to": pace.known.isoformat() if pace.known else None,
         "teach_nothing": unheard,
         "season": season,
-        "site": {n: _data(f, say) for n, f in site_marks.items()},
-        "groups": {g: {n: _data(f, say) for n, f in row.items()} for g, row in marks.items()},
-        "species": {s: {n: _data(f, say) for n, f in row.items()} for s, row in species.items()},
+        "site": _row_data(site_marks, say),
+        "groups": {group: _row_data(row, say) for group, row in marks.items()},
+        "species": {name: _row_data(row, say) for name, row in species.items()},
     }
     return Result(0, tuple(lines), data)
+
+
+def _marks(site: SiteYear, season: int, group: str, who: Who = NOBODY) -> dict[str, Known]:
+    return {name: site.marks.mark(group, name, season, who) for name in NAMES}
+
+
+def _row_data(row: Mapping[str, Known], say: Wording) -> dict[str, MarkData]:
+    return {name: _data(found, say) for name, found in row.items()}
 
 
 def _groups(opened: Opened, asked: Sequence[str]) -> Sequence[str]:
@@ -125,9 +133,22 @@ def _groups(opened: Opened, asked: Sequence[str]) -> Sequence[str]:
     return asked or [g for g in groups if g in mine] or groups
 
 
-def _species_apart(opened: Opened, groups: Sequence[str]) -> dict[str, str]:
+def _site(opened: Opened, place: str | None) -> SiteYear:
+    """The year of the place asked for. Raises ProblemsFound for a name that is no place's."""
+    years = opened.garden.years
+    if not place:
+        return opened.site
+    if place not in years:
+        names = [name for name in years if name]
+        close = nearest(place, names)
+        hint = f"did you mean '{close}'?" if close else f"places: {', '.join(names)}" if names else "add places:"
+        raise stop(f"there is no place '{place}' in collection.yaml", hint=hint)
+    return years[place]
+
+
+def _species_apart(opened: Opened, site: SiteYear, groups: Sequence[str]) -> dict[str, str]:
     """The species of living trees whose marks are not those of their group, each with its group."""
-    garden, marks = opened.garden, opened.site.marks
+    garden, marks = opened.garden, site.marks
     found = {
         marks.known(Who("", t.species), garden.group_of(t)).species: garden.group_of(t)
         for t in opened.collection.living
@@ -190,20 +211,15 @@ def _why_none(marks: Mapping[str, Mapping[str, Known]], say: Wording) -> list[st
 
 
 def _cell(found: Known) -> str:
-    return "-" if isinstance(found, Absent) else f"{found.day.day} {MONTHS[found.day.month - 1]}{_band_told(found)}"
-
-
-def _band_told(found: Mark) -> str:
-    if found.is_even:
-        return f" ± {found.band}" if found.band else ""
-    return f" ({uneven_told(found.early, found.late)})"
+    return (
+        "-" if isinstance(found, Absent) else f"{found.day.day} {MONTHS[found.day.month - 1]}{band_told(found, '')}"
+    )
 
 
 def _told(found: Known, wording: Wording) -> str:
     if isinstance(found, Absent):
         return f"none: {wording.reason(found.why)}"
-    days = " days" if found.is_even and found.band else ""
-    return f"{day_told(found.day)}{_band_told(found)}{days} ({wording.reason(found.how)})"
+    return f"{day_told(found.day)}{band_told(found)} ({wording.reason(found.how)})"
 
 
 def _data(found: Known, wording: Wording) -> MarkData:

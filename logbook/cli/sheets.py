@@ -5,7 +5,7 @@ Each sheet takes a serial that is kept in printed/, so that its lines can be typ
 examples:
   benchleaf sheets -o sheets.pdf
   benchleaf sheets --changed --due-within 60d
-  benchleaf sheets --season-card --photos
+  benchleaf sheets --season-card --no-photos
   benchleaf sheets --booklet -o book.pdf
   benchleaf sheets --form --tag 014 -o form.pdf
   benchleaf sheets --tag 014 --tag 031 --layout pocket-quarter-letter
@@ -14,6 +14,8 @@ examples:
 from __future__ import annotations
 
 import argparse
+import math
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
@@ -50,6 +52,7 @@ if TYPE_CHECKING:  # heavy to import, and only named here
     from ..paper.sheet.sheets import RecordSheet
 
 OUT_DAYS = 120
+LARGEST_PHOTO_MM = 40.0
 
 
 class SheetData(TypedDict):
@@ -80,7 +83,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--due-within", type=days, metavar="DAYS", help="only trees with work that is open, or opens in so many days"
     )
     print_arguments(parser, "sheets.pdf")
-    parser.add_argument("--photos", action="store_true", help="print each tree's latest photo beside its name")
+    parser.add_argument(
+        "--photos",
+        action=argparse.BooleanOptionalAction,
+        default=True,
+        help="print each tree's latest photo where there is room (the default)",
+    )
+    parser.add_argument(
+        "--more", action="store_true", help="the whole log of each tree, on as many leaves as it takes"
+    )
     parser.add_argument(
         "--season-card", action="store_true", help="print the season's pocket card as well, on the first leaf"
     )
@@ -103,6 +114,7 @@ class _Run:
     layout: Layout
     photos: bool
     ledger: printed.Ledger
+    more: bool = False
     serials: list[str] = field(default_factory=list)
     kept: list[printed.Sheet] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
@@ -123,10 +135,12 @@ class _Run:
         if self.photos:
             from ..paper.photos import latest_photo
 
-            photo, faults = latest_photo(self.opened.collection, tree, self.layout.photo)
+            photo, faults = latest_photo(self.opened.collection, tree, max(self.layout.photo, LARGEST_PHOTO_MM))
             self.problems += faults
         settings = self.opened.collection.settings
-        return record_sheet(self.plan(tree), settings, self.opened.knowledge, self.layout, serial, photo)
+        return record_sheet(
+            self.plan(tree), settings, self.opened.knowledge, self.layout, serial, photo, more=self.more
+        )
 
     def leaves(self, trees: list[Tree]) -> Iterator[Leaf]:
         for tree, serial in zip(progress(trees), self.serials, strict=True):
@@ -148,12 +162,13 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
     opened = held.opened
     plan, trees = ready_to_print(opened, options, "sheet", "pocket-a6", "pocket-quarter-letter")
     ledger = printed.load_ledger(opened.folder)
-    run_ = _Run(opened, plan, options.photos, ledger)
+    run_ = _Run(opened, plan, options.photos, ledger, options.more)
     trees = _asked_for(run_, options, trees, ledger)
     if not trees:
         nothing = "nothing to print: no sheet would differ, or no work is near"
         return Result(lines=(*held.told, nothing), data={"sheets": []})
     run_.serials = held.serials(len(trees), ledger, options.seed)
+    _announce(options, run_.layout, len(trees))
     way = _book if options.booklet else _form if options.form else _loose
     papers, up = way(run_, options, trees)
     tap = print_out(held, options, papers, "record sheets", run_.kept)
@@ -169,8 +184,22 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
         "sheets": [{"tag": t.tag, "serial": s} for t, s in zip(trees, run_.serials, strict=True)],
     }
     return Result(
-        code or int(bool(run_.problems)), tuple(lines), data, (*tap.warnings, *run_.problems, *problems), closing
+        code or int(bool(run_.problems)),
+        tuple(lines),
+        data,
+        (*run_.layout.notices, *tap.warnings, *run_.problems, *problems),
+        closing,
     )
+
+
+def _announce(options: argparse.Namespace, plan: Layout, count: int) -> None:
+    """How much paper it will be, before it is drawn, to whoever sits there; a book tells it by itself."""
+    if options.booklet or options.form or not sys.stderr.isatty():
+        return
+    grid = page_grid(plan, options.output)
+    sides = 2 * math.ceil(count / grid.count)
+    more = "; a tree that needs a second leaf takes more" if count > 1 or options.more else ""
+    sys.stderr.write(f"{counted(count, 'record sheet')}: {counted(sides, 'side')} of paper{more}\n")
 
 
 def _to_do(options: argparse.Namespace) -> list[str]:
@@ -189,9 +218,16 @@ def _asked_for(run_: _Run, options: argparse.Namespace, trees: list[Tree], ledge
     if options.due_within is not None:
         trees = [tree for tree in trees if due_soon(run_.plan(tree), options.due_within)]
     if options.changed:
-        plain = replace(run_, photos=False)
-        trees = [tree for tree in trees if plain.sheet(tree, "").words not in ledger.last_fronts(tree.tag)]
+        trees = [tree for tree in trees if _is_changed(run_, tree, ledger.last_fronts(tree.tag))]
     return trees
+
+
+def _is_changed(run_: _Run, tree: Tree, kept: set[str]) -> bool:
+    """Whether a front printed today would say something else than each that was printed last."""
+    from ..paper.sheet.said import front_said, is_changed
+
+    said = front_said(run_.plan(tree), run_.opened.knowledge)
+    return all(is_changed(said, one, run_.opened.today) for one in kept)
 
 
 def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[Iterator[Paper], str]:

@@ -214,7 +214,7 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
                 "warning",
             )
         )
-    stands = replace(tree, bench=_stands(tree), digest=hashlib.sha256(raw).hexdigest())
+    stands = replace(tree, bench=_stands(tree), first_bench=tree.bench, digest=hashlib.sha256(raw).hexdigest())
     return _Read(stands, tuple(problems), _beyond_ascii(text))
 
 

@@ -180,7 +180,7 @@ class Turns:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd.
+    """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd, `one_hand_days` where another hand's is not.
 
     `not_stages`: in which it is offered only where it was meant. `outdoors`: not for a tree kept indoors. `minded`: whoever looks after the tree in the grower's
     absence has to see to it. `mark` are two letters that stand for it on paper, empty for a work of the grower's own
@@ -208,6 +208,7 @@ class Work:
     counts_from: str = ""
     builds: bool = False
     once_days: int = 0
+    one_hand_days: int = 0
     changes_growth: bool = False
     light_kind: Kind | None = None
     wants_strength: bool = False

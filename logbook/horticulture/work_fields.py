@@ -167,6 +167,7 @@ WORK = Record(
         Field("counts_from", Word("what it counts from", ("pot",)), "what its interval counts from"),
         Field("builds", Flag(), "building work"),
         Field("once_days", _whole("days", 400), "within which a second one is more likely a slip"),
+        Field("one_hand_days", _whole("days", 60), "within which another hand's turn is more likely the same one"),
         Field("changes_growth", Flag(), "the trunk's rate is another one after it"),
         Field("light_kind", _choice("a kind of work", Kind), "the kind of a turn that was not heavy"),
         Field("wants_strength", Flag(), "kills a weak tree"),

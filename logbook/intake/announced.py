@@ -78,13 +78,18 @@ def work_said(work: Work, words: Vocabulary) -> tuple[str, ...]:
 
 def unheard(knowledge: Knowledge) -> Iterator[tuple[Work, str]]:
     """Words for a work that are not read so, among a collection's own or because of them: they deny something, or say another work."""
-    grammar = Grammar(knowledge, Ledger())
     works = knowledge.works.values()
-    for work in works if any(own_phrases(work) for work in works) else ():
-        for phrase in work.typed:
-            made = [r for r in read_notes(f"tree 1\n2 jul {phrase}", grammar) if not (r.question or r.fault)]
-            if [part.get("work") for reading in made for part in reading.parts] != [work.name]:
-                yield work, phrase
+    if not any(own_phrases(work) for work in works):
+        return
+    grammar = Grammar(knowledge, Ledger())
+    for work in works:
+        yield from ((work, phrase) for phrase in work.typed if _works_read(phrase, grammar) != [work.name])
+
+
+def _works_read(phrase: str, grammar: Grammar) -> list[object]:
+    """The works that a phrase says of a tree without a question left open."""
+    made = [r for r in read_notes(f"tree 1\n2 jul {phrase}", grammar) if not (r.question or r.fault)]
+    return [part.get("work") for reading in made for part in reading.parts]
 
 
 def seen_said(knowledge: Knowledge, kind: Kind) -> dict[str, tuple[str, ...]]:

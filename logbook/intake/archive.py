@@ -17,10 +17,11 @@ from ..collection.splicing import put_in, take_out
 from ..diagnostics import Place, Problem
 from ..storage.disk import Disk
 from ..storage.journal import Hooks, Journal, next_id
+from ..storage.json_text import json_text
 from ..storage.placing import keep_aside
 from .grammar.readings import Reading
 from .line_status import FOLDER, WAITING, Row, Run, Waiting, rows_of, runs_of, waiting
-from .plan import History, Item, Plan
+from .plan_items import History, Item, Plan
 
 PICTURES = f"{FOLDER}/pictures"
 
@@ -111,7 +112,7 @@ def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Row]) -> None:
     if run in runs:
         return
     runs = [r for r in runs if r["batch"] != batch or not batch] + [run]
-    _put_text(disk, path, json.dumps({"format": 2, "runs": runs}, ensure_ascii=False, indent=1) + "\n")
+    _put_text(disk, path, json_text({"format": 2, "runs": runs}))
 
 
 def note_down(disk: Disk, notes: str, rows: Sequence[Row], day: date) -> None:

@@ -269,5 +269,5 @@ def _is_row(row: object) -> TypeGuard[Row]:
     return (
         isinstance(row, dict)
         and isinstance(row.get("number"), int)
-        and all(isinstance(row.get(t), str) for t in _TEXTS)
+        and {type(row.get(text)) for text in _TEXTS} == {str}
     )

@@ -25,7 +25,7 @@ MOST_BYTES = 50_000_000
 MOST_SECONDS = 20
 MOST_MEMORY = 1_500_000_000
 MOST_FIELDS = 50_000
-_NAME = re.compile(r"s(\d{5,6})(\d)_(line|day|job|vigour)([0-9A-Z]{1,3})")
+_NAME = re.compile(r"s(\d{5,6})(\d)_(line|day|job|vigour)([0-9A-Za-z]{1,4})")
 _FAILURES = {
     "encrypted": ("the PDF is locked with a password", "save it without one, then give it again"),
     "broken": ("the PDF can't be read", "save it again from the viewer it was filled in"),

@@ -6,106 +6,28 @@ line typed twice changes nothing; a line that was written and then removed by ha
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import date
-from functools import cached_property
-from typing import Literal
+from dataclasses import replace
 
 from ..collection.dates import When, on_day, read_when
 from ..collection.entry_text import render_entry
 from ..collection.fields.entry import entry_of
 from ..collection.kinds import Context
 from ..collection.load import read_tree
-from ..collection.model import NOWHERE, Collection, Entry, Tree
-from ..collection.yaml_editor import Value, entry_text
+from ..collection.model import NOWHERE, Entry, Tree
+from ..collection.yaml_editor import entry_text
 from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
-from ..horticulture.knowledge import Knowledge
-from ..horticulture.loader import shipped_knowledge
-from ..planning.garden import Garden
 from .days import Day, day_of
 from .grammar.details import Fields
 from .grammar.readings import Reading
+from .line_names import key_of, next_source, source_of, words_of
 from .log_as_read import Log, content_of, lines_of, log_for
+from .one_entry import covers, is_ticked, more_of, same_doing, ticked_day
+from .plan_items import Item, Plan, PlanContext
 from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on, wrong_tree
 from .ticks import joined
-
-Fate = Literal["write", "there", "question", "left over", "dismissed"]
-UNSETTLED: tuple[Fate, ...] = ("question", "left over")
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One entry a line makes for one tree, and its fate. `key` names it for ever: tag, sheet line, or tag and words."""
-
-    reading: Reading
-    fate: Fate
-    tag: str = ""
-    key: str = ""
-    told: str = ""
-    entry: Mapping[str, Value] = field(default_factory=dict)
-    why: str = ""
-    hint: str = ""
-    path: str = ""
-    kind: str = ""
-
-    @property
-    def partly(self) -> bool:
-        """Whether something was read of the line and the rest is kept as its remark."""
-        return self.reading.partly and "note" in self.entry and bool(set(self.entry) - {"date", "note", "from"})
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """What typed lines lead to, in their order."""
-
-    items: tuple[Item, ...]
-
-    def of(self, fate: Fate) -> tuple[Item, ...]:
-        """The items of one fate."""
-        return tuple(i for i in self.items if i.fate == fate)
-
-    @property
-    def edits(self) -> dict[str, list[Mapping[str, Value]]]:
-        """Entries to write by the path of the tree's file, in the order of the lines."""
-        edits: dict[str, list[Mapping[str, Value]]] = {}
-        for item in self.of("write"):
-            edits.setdefault(item.path, []).append(item.entry)
-        return edits
-
-
-@dataclass(frozen=True, slots=True)
-class History:
-    """What earlier notes led to: for each key, the words that were typed and written."""
-
-    written: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class PlanContext:
-    """What planning needs besides the readings; `read_entry` reads entry text as the collection would."""
-
-    collection: Collection
-    history: History
-    today: date
-    read_entry: Callable[[str], Entry | Problem]
-    take_new: bool = False
-    broken: frozenset[str] = frozenset()
-    knowledge: Knowledge = field(default_factory=shipped_knowledge)
-
-    @property
-    def southern(self) -> bool:
-        """Whether the site is in the southern hemisphere."""
-        site = self.collection.settings.site
-        return site is not None and site.southern
-
-    @cached_property
-    def garden(self) -> Garden:
-        """What a tree's condition is told by. Signs seen on other trees move no condition: none are read."""
-        return Garden(self.collection.settings, self.knowledge)
+from .trays import counted_down
 
 
 def plan(context: PlanContext, readings: Iterable[Reading]) -> Plan:
@@ -128,7 +50,7 @@ def plan(context: PlanContext, readings: Iterable[Reading]) -> Plan:
 def _is_in_log(context: PlanContext, tick: Reading) -> bool:
     """Whether a tick was written in an earlier run: its own entry stands, and keeps standing."""
     tree = context.collection.tree(tick.tags[0])
-    source = _source(tick, 0)
+    source = source_of(tick, 0)
     return tree is not None and bool(source) and any(source in lines_of(e.sources) for e in tree.log)
 
 
@@ -137,10 +59,10 @@ def _laid_into(tick: Reading, tag: str, number: int) -> Item:
 
     What ties both to one entry is the line's source alone; an entry that names several would be spliced here.
     """
-    source = _source(tick, 0)
+    source = source_of(tick, 0)
     job = tick.sheet.job(tick.line) if tick.sheet else None
     told = f"{tick.line}: {job.work}" if job else tick.text
-    return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
+    return Item(tick, "there", tag, key_of(tick, tag, source, 0), told=told, why=f"with line {number}")
 
 
 def _judged_again(context: PlanContext, item: Item, logs: Mapping[str, Log]) -> Item:
@@ -189,14 +111,15 @@ def _fates_of_tree(context: PlanContext, reading: Reading, tag: str, logs: dict[
         return [Item(reading, "there", tree.tag, key, told=reading.text, why="typed before")]
     if reading.unread:
         return [Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint)]
-    if day.when is None:
+    when = day.when or ticked_day(reading, tree, context.ledger)
+    if when is None:
         return [Item(reading, "question", tree.tag, key, why=day.why, hint=day.hint)]
-    return _entries(context, reading, tree, day.when, (day.why, day.hint), log)
+    return _entries(context, reading, tree, when, (day.why, day.hint) if day.when else ("", ""), log)
 
 
 def _line_key(reading: Reading, tag: str) -> str:
     """What names a line as a whole, for one tree."""
-    return _key(reading, tag, _source(reading, 0), 0)
+    return key_of(reading, tag, source_of(reading, 0), 0)
 
 
 def _settled(reading: Reading, tag: str) -> Item:
@@ -208,7 +131,7 @@ def _settled(reading: Reading, tag: str) -> Item:
 
 def _typed_already(context: PlanContext, reading: Reading, log: Log) -> bool:
     """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
-    source = _source(reading, 0)
+    source = source_of(reading, 0)
     if not source or (reading.date and not reading.unread):
         return False
     stood = [e for e in log.entries if source in lines_of(e.sources)]
@@ -248,11 +171,18 @@ def _entries(
     context: PlanContext, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log
 ) -> list[Item]:
     items: list[Item] = []
+    read, reading = reading, counted_down(reading, tree, log.entries, day)
+    if reading.question != read.question:
+        doubt = (reading.question, reading.hint)
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
-        source = _source(reading, index if many else 0)
+        source = source_of(reading, index if many else 0)
         entry = entry_of(part, day, source, context.collection.settings.units)
-        key = _key(reading, tree.tag, source, index, entry)
+        key = key_of(reading, tree.tag, source, index, entry)
+        ticks = [tick for at, tick in reading.ticks if at == index - 1]
+        named = (*ticks, *([reading.row or source] if reading.row or source else ()))
+        if ticks or reading.row:
+            entry = entry_of(part, day, named, context.collection.settings.units)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
         model = context.read_entry(entry_text(entry))
         if isinstance(model, Problem):
@@ -260,7 +190,7 @@ def _entries(
             continue
         base = replace(base, told=render_entry(model, context.collection.settings.units))
         item = _fate(context, base, model, tree, log)
-        if item.fate == "write":
+        if item.fate == "write" and not item.amendment:
             log.add(model)
         items.append(item)
     return items
@@ -270,16 +200,19 @@ def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log
     """Already there, changed, removed by hand, in doubt, or to be written."""
     if known.holds(model):
         return replace(item, fate="there", why="")
-    settled = _typed_before(context, item, known.by_source.get(model.source, []))
+    settled = _typed_before(context, item, model, known.by_source.get(model.source, []))
     if settled is not None:
         return settled
+    of_one = _of_one_doing(context, item, model, tree, known)
+    if of_one is not None:
+        return of_one
     again = same_again(model, known.entries, context.knowledge)
     if again is None:
         return replace(item, fate="there", why="the log has it")
     units, knowledge = context.collection.settings.units, context.knowledge
     doubt: Doubt | None = first_doubt(model, tree, known.entries, units, knowledge) or again or None
     if item.reading.bare_wire and doubt is None:
-        doubt = wire_is_on(model, known.entries, knowledge)
+        doubt = wire_is_on(model, tree, known.entries, knowledge)
     if doubt is None and not _was_offered(item.reading, model, tree):
         doubt = wrong_tree(model, tree, known.entries, context.garden)
     if doubt:
@@ -293,9 +226,38 @@ def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:
     return job is not None and job.work == model.work
 
 
-def _typed_before(context: PlanContext, item: Item, same_source: Sequence[Entry]) -> Item | None:
+def _of_one_doing(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item | None:
+    """What becomes of a tick whose line was given before, or of a line whose tick was: more is told of one entry."""
+    host = same_doing(model, known.entries, context.knowledge)
+    stood = host is not None and any(e.sources == host.sources and e.date == host.date for e in tree.log)
+    if host is None or not stood or not (item.reading.tick or is_ticked(host, tree.tag, context.ledger)):
+        return replace(item, why=_TICK_AWAY, hint=_TICK_HINT) if item.reading.details else None
+    others = [e for e in known.entries if e is not host]
+    more = more_of(host, model, item.entry, tick=item.reading.tick)
+    if more is None:
+        return None
+    units = context.collection.settings.units
+    doubt = first_doubt(more.entry, tree, others, units, context.knowledge)
+    if doubt and not more.nothing:
+        return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
+    known.swap(host, more.entry)
+    told = render_entry(more.entry, units)
+    if more.nothing:
+        amendment = more.amendment if more.amendment["lines"] else {}
+        return replace(item, fate="there", why="the log has it", amendment=amendment)
+    return replace(item, fate="write", told=told, amendment=more.amendment)
+
+
+_TICK_AWAY = "it tells details of a work that was ticked, but not of this day"
+_TICK_HINT = "give it the day of the tick, or say the work"
+
+
+def _typed_before(context: PlanContext, item: Item, model: Entry, same_source: Sequence[Entry]) -> Item | None:
     """What becomes of a line that was typed before, or that is in doubt by itself; None for one that is neither."""
     before = context.history.written.get(item.key)
+    tick = item.reading.tick
+    if any((tick or len(entry.sources) > 1) and covers(entry, model, tick=tick) for entry in same_source):
+        return replace(item, fate="there", why="")
     if same_source:
         return _typed_otherwise(context, item, same_source[-1], before)
     if before is not None and not item.why:
@@ -304,14 +266,14 @@ def _typed_before(context: PlanContext, item: Item, same_source: Sequence[Entry]
             why="this was written once and then removed by hand",
             hint="write it under 'tree TAG' if it belongs there after all",
         )
-    if item.why and context.history.written.get(f"{item.key}.1") == _said(item.reading):
+    if item.why and context.history.written.get(f"{item.key}.1") == words_of(item.reading):
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     return item if item.why else None
 
 
 def _typed_otherwise(context: PlanContext, item: Item, stands: Entry, before: object) -> Item:
     """A line from which an entry was made that says something else."""
-    if before == _said(item.reading):
+    if before == words_of(item.reading):
         return replace(item, fate="there", why="the entry was edited by hand since")
     if context.take_new:
         return as_new(context, item)
@@ -327,7 +289,7 @@ def as_new(context: PlanContext, item: Item) -> Item:
     """The item written beside the entry it corrects, which stays and is named in `replaces`."""
     source = str(item.entry["from"])
     log = _log_of(context, item)
-    entry = {**item.entry, "replaces": source, "from": _next_source(source, log)}
+    entry = {**item.entry, "replaces": source, "from": next_source(source, log)}
     return replace(item, fate="write", entry=entry, why="", hint="")
 
 
@@ -353,28 +315,3 @@ def old_entry(context: PlanContext, item: Item) -> Entry | None:
 def _log_of(context: PlanContext, item: Item) -> Sequence[Entry]:
     tree = context.collection.tree(item.tag)
     return tree.log if tree else ()
-
-
-def _next_source(source: str, log: Sequence[Entry]) -> str:
-    """A source of its own for a correction: the line's number with the next free point."""
-    taken = {source for e in log for source in e.sources}
-    stem = source.split(".")[0]
-    return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
-
-
-def _source(reading: Reading, part: int) -> str:
-    if reading.sheet is None:
-        return ""
-    return f"{reading.sheet.serial}/{reading.line}" + (f".{part}" if part else "")
-
-
-def _said(reading: Reading) -> str:
-    return " ".join(reading.text.split())
-
-
-def _key(reading: Reading, tag: str, source: str, part: int, entry: Mapping[str, Value] | None = None) -> str:
-    """What names a typed entry: its sheet line, or the tree with the entry's own content."""
-    if source:
-        return f"{tag} {source}"
-    content = json.dumps(entry, sort_keys=True, default=str) if entry else f"{_said(reading)} {part}"
-    return f"{tag} {hashlib.sha256(content.encode()).hexdigest()[:16]}"

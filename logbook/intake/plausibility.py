@@ -47,7 +47,7 @@ class Doubt:
 def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """The plainest thing that speaks against an entry, given the tree and its log up to there."""
     doubts = (
-        _wire_doubt(model, log, knowledge),
+        _wire_doubt(model, tree, log, knowledge),
         _measure_doubt(model, log, units, knowledge),
         _pace_doubt(model, log, units, knowledge),
         _size_doubt(model, tree),
@@ -55,11 +55,12 @@ def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, kn
         _pot_doubt(model, units),
         _ended_doubt(tree, model),
         _twice_doubt(model, log, knowledge),
+        _two_hands_doubt(model, log, knowledge),
     )
     return next((doubt for doubt in doubts if doubt), None)
 
 
-def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+def _wire_doubt(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     work = knowledge.works.get(model.work)
     wants_wire = work and Thing.WIRE in (*work.looks, *work.takes) and Thing.BRANCH not in work.takes
     if not wants_wire:
@@ -67,7 +68,7 @@ def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Dou
     about = {w.name for w in knowledge.doing(puts=Thing.WIRE, looks=Thing.WIRE, takes=Thing.WIRE)}
     about |= {w.name for w in knowledge.doing(takes=Thing.BRANCH)}
     told = [e for e in log if e.work in about or (e.found and e.found.wired)]
-    wires = wires_on(effective(told, model.date.latest, knowledge), knowledge)
+    wires = wires_on(effective(told, model.date.latest, knowledge), knowledge, tree)
     if not wires:
         return Doubt("no wire is on this tree", "give the branch, or keep it as a remark: note …", NO_WIRE)
     named = {b for w in wires for b in w.branches}
@@ -77,12 +78,13 @@ def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Dou
     return Doubt(f"no wire is on branch {', '.join(stray)}", f"wire is on {', '.join(sorted(named))}", NO_WIRE)
 
 
-def wire_is_on(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+def wire_is_on(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     """`wire on 3` where wire is on 3: perhaps it was only looked at."""
     work = knowledge.works.get(model.work)
     if work is None or Thing.WIRE not in work.puts:
         return None
-    on = {b for w in wires_on(effective(log, model.date.latest, knowledge), knowledge) for b in w.branches or ("",)}
+    wires = wires_on(effective(log, model.date.latest, knowledge), knowledge, tree)
+    on = {b for w in wires for b in w.branches or ("",)}
     both = [b for b in model.branches if b in on]
     if not on or (model.branches and not both):
         return None
@@ -206,6 +208,21 @@ def _twice_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Do
         if entry.work == model.work and 0 < apart <= work.once_days:
             why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
             return Doubt(why, "correct the day, or write it if it was done again")
+    return None
+
+
+def _two_hands_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+    """Fed by one hand and within days by another, who may not have known."""
+    work = knowledge.works.get(model.work)
+    if work is None or not work.one_hand_days or not model.date.is_day:
+        return None
+    for entry in effective(log, date.max, knowledge):
+        apart = abs((entry.date.earliest - model.date.earliest).days)
+        other = entry.by.casefold() != model.by.casefold()
+        if entry.work == model.work and entry.date.is_day and other and apart <= work.one_hand_days:
+            hand = f" by {entry.by}" if entry.by else ""
+            why = f"{model.work}{hand} is in the log on {entry.date.told()}: by two hands within days, or the same?"
+            return Doubt(why, "write it if it was done twice", "twice")
     return None
 
 

@@ -5,19 +5,30 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from .archive import with_answers
-from .plan import UNSETTLED, Item, Plan, PlanContext, as_meant, as_new, old_entry
+from .plan import as_meant, as_new, old_entry
+from .plan_items import UNSETTLED, Item, Plan, PlanContext
 
-Talk = Callable[[Sequence[str]], str]
+
+class Talk(Protocol):
+    """Shows lines and gives the answer; `typed` stands in the line already, to be mended."""
+
+    def __call__(self, lines: Sequence[str], typed: str = "") -> str:
+        """The answer, without the space around it."""
+        ...
+
+
 Reread = Callable[[Item, str], Sequence[Item]]
 CHOICES: Mapping[str, str] = {
     "m": "that is what was meant",
     "w": "write it as read",
     "n": "take the new words; the old entry stays and is marked as replaced",
+    "e": "close this tree's record",
     "r": "keep it as a remark",
     "t": "type it anew",
     "d": "set it aside for good",
@@ -31,6 +42,8 @@ def choices(item: Item) -> tuple[str, ...]:
         return ("n", "d", "l")
     if not item.entry:
         return ("d", "l")
+    if item.reading.proposal is not None:
+        return ("e", "w", "d", "l")
     if set(item.entry) - {"date", "note", "from"}:
         return ("w", "r", "d", "l")
     return ("m", "w", "d", "l") if item.reading.meant else ("w", "d", "l")
@@ -50,20 +63,32 @@ def answered(context: PlanContext, item: Item, choice: str) -> Item:
     """The item after its answer."""
     if choice == "w":
         return replace(item, fate="write", why="", hint="")
+    if choice == "e" and item.reading.proposal is not None:
+        return _as_ended(item, item.reading.proposal.how)
     if choice == "m":
         return as_meant(context, item)
     if choice == "n":
         return as_new(context, item)
     if choice == "r":
-        kept = {"date": item.entry["date"], "note": item.reading.text}
-        source = {"from": item.entry["from"]} if "from" in item.entry else {}
-        entry: dict[str, Value] = {**kept, **source}
-        model = context.read_entry(entry_text(entry))
-        told = item.told if isinstance(model, Problem) else render_entry(model, context.collection.settings.units)
-        return replace(item, fate="write", entry=entry, told=told, why="", hint="")
-    if choice == "d":
-        return replace(item, fate="dismissed", why="")
-    return item
+        return _as_remark(context, item)
+    return replace(item, fate="dismissed", why="") if choice == "d" else item
+
+
+def _as_ended(item: Item, how: str) -> Item:
+    """The line as a remark, and the tree's record closed on its day."""
+    ended = {"date": item.entry["date"], "how": how}
+    return replace(
+        item, fate="write", told=f"{item.told}; its record is closed ({how})", why="", hint="", ended=ended
+    )
+
+
+def _as_remark(context: PlanContext, item: Item) -> Item:
+    kept = {"date": item.entry["date"], "note": item.reading.text}
+    source = {"from": item.entry["from"]} if "from" in item.entry else {}
+    entry: dict[str, Value] = {**kept, **source}
+    model = context.read_entry(entry_text(entry))
+    told = item.told if isinstance(model, Problem) else render_entry(model, context.collection.settings.units)
+    return replace(item, fate="write", entry=entry, told=told, why="", hint="")
 
 
 def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = None) -> Plan:
@@ -80,12 +105,20 @@ def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = 
             allowed = (*allowed[:-1], "t", allowed[-1])
         asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
         shown = ["", asks, *_shown(item, context), *_offered(item, allowed)]
-        answer = _answer(talk, shown, allowed) or likeliest(item)
-        if answer == "t" and reread:
-            answers[number] = _anew(item, talk, reread)
-        elif answer:
-            answers[number] = (answered(context, item, answer),)
+        answers[number] = _settled(item, talk, shown, allowed, context, reread)
     return with_answers(plan, answers)
+
+
+def _settled(
+    item: Item, talk: Talk, shown: Sequence[str], allowed: Sequence[str], context: PlanContext, reread: Reread | None
+) -> Sequence[Item]:
+    """What the grower makes of a question; a line that was not typed anew after all comes back to the menu."""
+    while True:
+        answer = _answer(talk, shown, allowed) or likeliest(item)
+        if answer != "t" or reread is None:
+            return (answered(context, item, answer),) if answer else (item,)
+        if made := _anew(item, talk, reread):
+            return made
 
 
 def _shown(item: Item, context: PlanContext) -> list[str]:
@@ -109,15 +142,16 @@ def _offered(item: Item, allowed: Sequence[str]) -> list[str]:
 
 
 def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
-    """The line as it is typed now, until it reads well or is left as it was."""
-    shown = ["  type it as it should be (empty leaves it waiting)"]
-    while text := talk(shown):
+    """The line as it is typed now, until it reads well; nothing where it is left."""
+    shown, text = ["  type it as it should be (empty or unchanged goes back)"], item.reading.text
+    while (said := talk(shown, text)) not in ("", text):
+        text = said
         made = reread(item, text)
         doubts = [m.why for m in made if m.fate in UNSETTLED]
         if made and not doubts:
             return made
-        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty leaves it waiting)"]
-    return (item,)
+        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty goes back)"]
+    return ()
 
 
 def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:

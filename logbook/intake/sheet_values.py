@@ -1,22 +1,25 @@
 """From seen pages and what was typed beside their strips to notes, as a grower would type them.
 
-`Values` are flat: `line3`, `dayA` are text, `jobA` is `x` (ticked) or `?`, `vigour4` the same; on a walk list `job3` and
+`Values` are flat: `line3`, `dayrp` are text, `jobrp` is `x` (ticked) or `?`, `vigour4` the same; on a walk list `job3` and
 `vigour3` (a number or `?`) stand with their line. On lists named by tags a colon parts both: `job:014`, `vigour:014`, `say wire off:014`
 for a box that says its words, `told _ saw open:014` for a place whose words have a `_` where the value goes. A `?` says that something is there that was not read or typed; it waits. A
 `-` says that nothing is there after all, which settles it.
-The page that is filled in (`page.py`) makes the same text of the same values.
+What was typed on the page (`typing_page.py`) comes to the same values.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from ..camera.sheet_reader import Key, SeenPage
 from ..storage.printed import Sheet
 from .grammar.lines import NOTHING as DASHES
 from .grammar.lines import UNREAD
 from .pdf_form import lines_of
+
+if TYPE_CHECKING:  # the camera is an optional extra
+    from ..camera.sheet_reader import Key, SeenPage
 
 Values = dict[str, str]
 NOTHING = DASHES[0]
@@ -24,7 +27,8 @@ SAY, TOLD = "say", "told"
 AT_END = ("but not _",)  # what stands behind all else
 PLACE = "_"  # where a told value goes among its words
 TICKED = "x"
-# words that begin with a day, as far as a day can be told from them; the page's script has the same
+KINDS = ("line", "job", "day", "vigour")
+# words that begin with a day, as far as a day can be told from them
 DATED = (
     r"(?:\d|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? ?\d|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\b)"
 )
@@ -72,7 +76,7 @@ def sheet_notes(
 ) -> str:
     """The typed notes of one sheet; an empty string where there is nothing on it.
 
-    `day` is for boxes that have none; `there` are the lines and letters that the log has already, which need none.
+    `day` is for boxes that have none; `there` are the lines and marks that the log has already, which need none.
     """
     said = {name: " ".join(value.split()) for name, value in values.items() if value.strip()}
     if listed:
@@ -108,11 +112,11 @@ def _with_one_score(filled: Mapping[tuple[str, str], str]) -> dict[tuple[str, st
 
 
 def parted(name: str) -> tuple[str, str]:
-    """Kind and id out of a value's name: `line3`, `jobA`, `say looked:014`."""
+    """Kind and id out of a value's name: `line3`, `jobrp`, `jobA`, `say looked:014`."""
     if ":" in name:
         kind, _, ident = name.partition(":")
         return kind, ident
-    kind = name.rstrip("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    kind = next(kind for kind in KINDS if name.startswith(kind))
     return kind, name[len(kind) :]
 
 

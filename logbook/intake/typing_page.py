@@ -1,13 +1,13 @@
-"""A page for a browser: each strip beside the place to type, boxes set as they were read, and the notes that come of it.
+"""A page for a browser: each strip beside the place to type, boxes set as they were read.
 
-One file: pictures inside, no network, no script from elsewhere, nothing sent anywhere. Its script makes the same text as
-`notes.sheet_notes` (a test runs both).
+One file: pictures inside, no network, no script from elsewhere, nothing sent anywhere. Its script saves what was typed, and
+`page_answers` makes notes of that.
 """
 
 from __future__ import annotations
 
 import base64
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from html import escape
@@ -16,7 +16,7 @@ from ..camera.sheet_reader import SeenPage, by_sheet
 from ..storage.printed import Sheet
 from .grammar.lines import UNREAD
 from .sheet_values import PLACE, SAY, TICKED, TOLD, Values, is_list, name_of, parted, values_of
-from .typing_script import HANDS, RULE, STYLE
+from .typing_script import HANDS, SCRIPT, STYLE
 
 _POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
 _TICKS = (("", "empty"), (TICKED, "ticked"), (UNREAD, "not sure"))
@@ -27,11 +27,10 @@ MARK = "<!-- a page of benchleaf reconcile -->"  # what may be written over
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Words beside the places: of each job by serial and letter or line, the names of trees, and what the log has by serial."""
+    """Words beside the places: of each job by serial and letter or line, and the names of trees."""
 
     jobs: Mapping[tuple[str, str], str]
     names: Mapping[str, str]
-    there: Mapping[str, Collection[str]]
 
 
 def page_html(pages: Sequence[SeenPage], day: str, told: Told, file_name: str) -> str:
@@ -49,10 +48,9 @@ Enter goes on to the next place. What you leave as <code>?</code> waits; what yo
 <noscript><p>Scripts are off in this browser: type the lines into a text file instead, under the header of each sheet.</p></noscript>
 <p><label>Day of ticked boxes that have none: <input id="day" class="day" value="{escape(day, quote=True)}"></label></p>
 {sections}
-<h2>The notes</h2>
-<p><button id="save" type="button">Save the notes</button> then: <code>benchleaf reconcile {escape(file_name)}</code></p>
-<textarea id="notes" readonly aria-label="The notes"></textarea>
-<script>{RULE}{HANDS}</script></body></html>
+<h2>When all is typed</h2>
+<p><button id="save" type="button">Save the answers</button> then: <code>benchleaf reconcile {escape(file_name)}</code></p>
+<script>{SCRIPT}{HANDS}</script></body></html>
 """
 
 
@@ -82,9 +80,8 @@ def _section(serial: str, pages: Sequence[SeenPage], told: Told) -> str:
     blank = [n for n in dict.fromkeys(names) if n.startswith("line") and n not in made.values]
     tag = sheet.tags[0]
     about = "" if listed else escape(f", {tag} {told.names.get(tag, '')}".rstrip())
-    there = escape(" ".join(sorted(told.there.get(serial, ()))), quote=True)
     return (
-        f'<section data-serial="{serial}" data-listed="{int(listed)}" data-there="{there}">'
+        f'<section data-serial="{serial}">'
         f"<h2>Sheet {serial}{about}</h2>{''.join(rows)}{_more(pages, blank)}</section>\n"
     )
 

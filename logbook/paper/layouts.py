@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -36,10 +36,21 @@ PAPERS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4), 
 LEAST_LINE_MM = 7.0
 LEAST_BOX_MM = 4.0
 LEAST_MARGIN_MM = 3.0
+SHEET_BOX_MM = 5.0
 LEAST_TEXT_MM = (60.0, 80.0)
 LEAST_WALK_MM = 120.0
 SLACK_MM = 0.01
-FRONT_BLOCKS = ("wire", "next", "leave", "meant", "state", "care", "aim", "branches", "charts", "last")
+FRONT_BLOCKS = ("bars", "meant", "jobs", "leave", "care", "year", "tree", "log")
+# what took the place of blocks that layouts of before name
+FORMER_BLOCKS: dict[str, tuple[str, ...]] = {
+    "wire": ("bars",),
+    "next": ("jobs", "year"),
+    "state": (),
+    "aim": ("tree",),
+    "branches": ("tree",),
+    "charts": ("tree",),
+    "last": ("log",),
+}
 BACK_BLOCKS = ("jobs", "vigour", "lines")
 STOCKS = ("hanging", "stake", "wrap", "sticker")
 
@@ -90,6 +101,7 @@ class Layout:
     sides: int = 2
     labels: Labels | None = None
     sizes: Mapping[str, float] = field(default_factory=dict)
+    notices: tuple[Problem, ...] = ()
 
     @property
     def room(self) -> tuple[float, float]:
@@ -106,7 +118,7 @@ class Layout:
         return self.sizes.get(role, _SIZES[role])
 
 
-_SIZES = {"tag": 20.0, "name": 11.0, "work": 11.0, "bench": 9.0, "small": 7.5}
+_SIZES = {"tag": 24.0, "name": 12.0, "work": 13.0, "bench": 9.0, "small": 8.0}
 _LEAST_SIZE = {"bench": 9.0}
 _MM = Number("millimetres", 0, 500)
 _SIDE = Number("a side", 15, 1000, unit=" mm")
@@ -151,7 +163,11 @@ LAYOUT = Record(
         Field("line", Number("a line height", LEAST_LINE_MM, 30, unit=" mm"), "pencil line height"),
         Field("box", Number("a box size", LEAST_BOX_MM, 12, unit=" mm"), "tick box size"),
         Field("row", Number("a row height", 12, 60, unit=" mm"), "walk list row"),
-        Field("front", Listing(Word("a block", FRONT_BLOCKS), "blocks"), "blocks of the front, in order"),
+        Field(
+            "front",
+            Listing(Word("a block", (*FRONT_BLOCKS, *FORMER_BLOCKS)), "blocks"),
+            "blocks of the front, in order",
+        ),
         Field("back", Listing(Word("a block", BACK_BLOCKS), "blocks"), "blocks of the back, in order"),
         Field(
             "binder",
@@ -218,12 +234,37 @@ def layout(name: str) -> Layout:
     if values.pop("landscape", False):
         values["paper"] = (max(values["paper"]), min(values["paper"]))
     values["page"] = values.get("page", values["paper"])
-    made = Layout(name=path.stem, **values)
     root = document.root
     assert isinstance(root, MappingNode)
+    blocks = values.get("front", FRONT_BLOCKS)
+    values["front"] = _present(blocks)
+    if values["kind"] == "sheet":
+        values.setdefault("box", SHEET_BOX_MM)
+    made = Layout(name=path.stem, notices=_former(blocks, document.place(root.items.get("front", root))), **values)
     for key, message, hint in _misfits(made):
         raise ProblemsFound([Problem(message, document.place(root.items.get(key, root)), hint)])
     return made
+
+
+def _present(blocks: Iterable[str]) -> tuple[str, ...]:
+    """The blocks that are named, those of before as what took their place, each once."""
+    return tuple(dict.fromkeys(one for name in blocks for one in FORMER_BLOCKS.get(name, (name,))))
+
+
+def _former(blocks: Iterable[str], place: Place) -> tuple[Problem, ...]:
+    """A word about blocks of before."""
+    old = [name for name in blocks if name in FORMER_BLOCKS]
+    if not old:
+        return ()
+    told = ", ".join(f"{name} is {' and '.join(FORMER_BLOCKS[name]) or 'part of the head'}" for name in old)
+    return (
+        Problem(
+            f"blocks of before are read as what took their place: {told}",
+            place,
+            f"the blocks are: {', '.join(FRONT_BLOCKS)}; leave front out for all of them",
+            severity="warning",
+        ),
+    )
 
 
 def _misfits(made: Layout) -> Iterator[tuple[str, str, str]]:

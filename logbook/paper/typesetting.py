@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
+from .font_widths import font_widths
 from .page import MM_PER_POINT
 
 REGULAR, BOLD, JAPANESE, NONE = "regular", "bold", "japanese", "none"
@@ -37,14 +38,8 @@ class Face:
 @cache
 def face(name: str) -> Face:
     """Open a face: `regular`, `bold` or `japanese`."""
-    from fontTools.ttLib import TTFont
-
     path = font_path(name)
-    font = TTFont(path, lazy=True)
-    units = font["head"].unitsPerEm
-    metrics, names = font["hmtx"].metrics, font.getBestCmap()
-    advances = {code: metrics[glyph][0] / units for code, glyph in names.items()}
-    return Face(name, path, advances)
+    return Face(name, path, font_widths(path))
 
 
 def font_path(name: str) -> Path:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from ..collection.dates import When
+from ..collection.dates import When, on_day
 from ..collection.model import Entry, Tree
 from ..horticulture.forbids import Forbid, HoldRule, Until
 from ..horticulture.forbids import State as HeldState
@@ -34,6 +34,7 @@ ROOTS_MEND_DAYS = 60  # without feeding, watered as the soil dries; common pract
 LIFTED, RESCUE = "lifted", "rescue"
 CONIFERS = "evergreen conifers"
 _LINES: Slot[tuple[str, str, str, str], tuple[Forbid, ...]] = Slot("lines after a work, by force, roots and group")
+_IF_DONE: Slot[tuple[str, str, date], tuple[Block, ...]] = Slot("what a work would forbid, by group and day")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +116,12 @@ def blocks_after(garden: Garden, group: str, entry: Entry) -> Iterator[Block]:
     done = because(ByLog.DONE, done=work.past(entry.force), when=entry.date)
     for line in lines:
         yield Block(line, work, end_of(garden, group, line.until, entry.date.latest), done)
+
+
+def blocks_if_done(garden: Garden, group: str, work: str, day: date) -> tuple[Block, ...]:
+    """What a work would forbid, were it done on a day."""
+    done = Entry(date=on_day(day), work=work)
+    return garden.site.cache.get(_IF_DONE, (group, work, day), lambda: tuple(blocks_after(garden, group, done)))
 
 
 def _lines_after(garden: Garden, group: str, work: Work, entry: Entry) -> tuple[Forbid, ...]:

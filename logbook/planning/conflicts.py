@@ -9,7 +9,7 @@ from ..collection.dates import on_day
 from ..collection.model import Entry
 from ..horticulture.work import POT, Kind
 from ..season.reasons import because
-from .condition import Block, blocks_after, fresh_vigour, soonest
+from .condition import Block, blocks_if_done, fresh_vigour, soonest
 from .grounds import ByInterval, ByRule, ByState
 from .model import Context, Job, Refusal, Status
 from .restrictions import LEAST_DAYS_LEFT, hard_limits, is_hard, score_day
@@ -86,11 +86,10 @@ def _scored(context: Context, job: Job) -> Job:
     return replace(job, rate_first=True, conditions=(because(ByState.RATE_FIRST), *job.conditions))
 
 
-def _simulated(context: Context, job: Job) -> list[Block]:
+def _simulated(context: Context, job: Job) -> tuple[Block, ...]:
     """What a job would forbid, if it were done on its best day."""
     assert job.best
-    done = Entry(date=on_day(job.best), work=job.work, branches=job.branches)
-    return list(blocks_after(context.garden, context.group.name, done))
+    return blocks_if_done(context.garden, context.group.name, job.work, job.best)
 
 
 def _too_much(context: Context, first: Job, job: Job) -> bool:

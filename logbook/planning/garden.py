@@ -50,6 +50,11 @@ class Garden:
         return garden_years(self.settings, self.knowledge, self._seen(), skies, self._not_seen_by)
 
     @property
+    def years(self) -> Mapping[str, SiteYear]:
+        """The year of every place by its name; the garden's own under the empty one."""
+        return self._years
+
+    @property
     def site(self) -> SiteYear:
         """The year of the garden itself; of one place where this is the garden as it is there."""
         return self._years[self._here]
@@ -71,8 +76,9 @@ class Garden:
         """The place with a sky of its own where a tree stands on a day, by its log; empty where it is the garden."""
         if not self.settings.places:
             return HERE
-        moves = [e for e in tree.log if e.bench and e.date.latest <= day]
-        bench = max(moves, key=lambda e: e.date.latest).bench if moves else tree.bench
+        moves = [e for e in tree.log if e.bench]
+        done = [e for e in moves if e.date.earliest <= day]
+        bench = max(done, key=lambda e: e.date.earliest).bench if done else tree.first_bench if moves else tree.bench
         wanted = bench.casefold()
         fit = [p for p in self.settings.places if wanted == p.casefold() or wanted.startswith(f"{p.casefold()} ")]
         return max(fit, key=len, default=HERE)

@@ -123,6 +123,7 @@ class Plan:
     """Everything the paper says about one tree on one day.
 
     `silent_since`: the day of the last note, where that is more than a year ago: then missed windows pass without a word.
+    `vigour_aged`: there is a score, but it is too old to count, or from before what shook the tree.
     """
 
     tree: Tree
@@ -137,6 +138,7 @@ class Plan:
     visits: tuple[Visit, ...] = ()
     silent_since: date | None = None
     growth: Growth | None = None
+    vigour_aged: bool = False
 
     @property
     def expected_refusals(self) -> tuple[Refusal, ...]:

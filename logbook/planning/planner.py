@@ -15,7 +15,7 @@ from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import POT, Offer, Row, Thing, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
-from .condition import blocks_of, holds_of
+from .condition import blocks_of, fresh_vigour, holds_of
 from .conditions import conditions_of
 from .conflicts import one_thing_at_a_time, urgency
 from .garden import Garden
@@ -75,6 +75,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         care=tuple(without_pauses(context, (j for j in ordered if j.record and j.record.is_upkeep), works)),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
+        vigour_aged=state.vigour is not None and fresh_vigour(garden, state, today) is None,
     )
 
 
@@ -186,7 +187,8 @@ def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job
         return [refusal(context, work, (answer.why,))]
     against = standing(context, work, row)
     if against:
-        return [refusal(context, work, against)]
+        expected = not (row.optional and against[0].code is ByState.VIGOUR_LOW)
+        return [refusal(context, work, against)] if expected else []
     if not _fits(context, row) or not due_by_log(context, work, row):
         return []
     rate_first, conditions = conditions_of(context, work, row, context.today)

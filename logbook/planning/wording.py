@@ -19,6 +19,7 @@ from ..formulas.growth import FARTHEST_YEARS, NoReach, Reach, Unreached
 from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import Kind
 from ..season.reasons import Code, Found, Reason
+from .band_words import uneven_told
 from .condition import Hold
 from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
 from .lists.shared_pests import Passed
@@ -234,6 +235,23 @@ class Wording:
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
         return f"{', '.join(what)}{ends}{self._hold_end(hold)}"
 
+    def hold_what(self, hold: Hold) -> str:
+        """`NO CUTTING, NO WIRE, NO REPOTTING`: the kinds of work that wait."""
+        return ", ".join(dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds))
+
+    def hold_ends(self, hold: Hold) -> str:
+        """`until Oct 2027 and vigour 4 (or 3, scored twice a season apart)`: when it ends, and on what condition."""
+        if hold.state in (HeldState.LAYERED, HeldState.TROUBLE):
+            return " ".join(
+                p for p in (f"until {hold.until:%b %Y}" if hold.until else "", self._hold_end(hold)) if p
+            ).strip()
+        proven = "vigour 4 (or 3, scored twice a season apart)" if hold.strong else ""
+        return "until " + " and ".join(part for part in (f"{hold.until:%b %Y}" if hold.until else "", proven) if part)
+
+    def hold_why(self, hold: Hold) -> str:
+        """Why a tree is left alone, with its month; `still?` where that is to be asked."""
+        return f"{self.reason(hold.reason)}{', still?' if hold.asked else ''}"
+
     def _hold_end(self, hold: Hold) -> str:
         """What has to be seen before the state ends."""
         if hold.state is HeldState.LAYERED:
@@ -314,13 +332,6 @@ def _reach(reason: Reason) -> str:
     if not given.get("uneven"):
         return _band(cast(int, given["band"]))
     return f", {uneven_told(cast('date | None', given.get('early')), cast('date | None', given.get('late')))}"
-
-
-def uneven_told(early: date | None, late: date | None) -> str:
-    """The two ends of a band, four years in five; an end that does not come in every year reads so."""
-    if early is None:
-        return f"or none, to {_short(late)}" if late else "or none"
-    return f"from {_short(early)} to {_short(late)}" if late else f"from {_short(early)}, or none"
 
 
 def _band(days: int) -> str:

@@ -149,9 +149,19 @@ class _Family:
         self._at: dict[Part, int] = {
             p: n for n, p in enumerate(sorted({p for c in cells for p in _parts(c)}, key=str))
         }
-        size = len(self._at)
-        matrix = [[0.0] * size for _ in range(size)]
-        right = [0.0] * size
+        matrix, right = self._equations(cells)
+        self._root = cholesky(matrix)
+        self._effects = back_substituted(self._root, forward_substituted(self._root, right))
+        self._known: dict[Case, tuple[float, float]] = {}
+        tags: dict[tuple[str, int], set[str]] = {}
+        for rest in rests:
+            tags.setdefault((rest.case.place, rest.case.season), set()).add(rest.tag)
+        self._seen_in = {key: tuple(sorted(found)) for key, found in tags.items()}
+
+    def _equations(self, cells: Mapping[Case, float]) -> tuple[list[list[float]], list[float]]:
+        """The normal equations: what is known beforehand on the diagonal, and each cell's mean with its scatter."""
+        matrix = [[0.0] * len(self._at) for _ in self._at]
+        right = [0.0] * len(self._at)
         for part, n in self._at.items():
             matrix[n][n] = 1 / self._prior(part)
         for cell, days in cells.items():
@@ -160,13 +170,7 @@ class _Family:
                 right[one] += days / self._scatter
                 for other in where:
                     matrix[one][other] += 1 / self._scatter
-        self._root = cholesky(matrix)
-        self._effects = back_substituted(self._root, forward_substituted(self._root, right))
-        self._known: dict[Case, tuple[float, float]] = {}
-        tags: dict[tuple[str, int], set[str]] = {}
-        for rest in rests:
-            tags.setdefault((rest.case.place, rest.case.season), set()).add(rest.tag)
-        self._seen_in = {key: tuple(sorted(found)) for key, found in tags.items()}
+        return matrix, right
 
     def predicted(self, case: Case) -> tuple[float, float]:
         """Mean and variance of a new tree's residual: its three parts as far as they are known, and scatter."""

@@ -15,6 +15,7 @@ from typing import Any, Literal, get_args
 
 from ..diagnostics import Problem
 from .disk import Disk
+from .json_text import json_text
 
 FOLDER = ".journal"
 DONE = f"{FOLDER}/done"
@@ -41,7 +42,7 @@ class NotNow(Exception):  # noqa: N818 - reads as what it says
 class Change:
     """One file of a batch: its text before and after, and what makes the difference.
 
-    `entries`: log entries are spliced into the text, and `keys` stand at its end. `new`: the file did not exist. `text`: the whole
+    `entries`: log entries are spliced into the text, `amends` tell more of entries that stand there, and `keys` stand at its end. `new`: the file did not exist. `text`: the whole
     text is replaced, if it is still the old one.
     """
 
@@ -51,11 +52,12 @@ class Change:
     entries: tuple[Row, ...] = ()
     keys: Row = field(default_factory=dict)
     kind: ChangeKind = "entries"
+    amends: tuple[Row, ...] = ()
 
     @property
     def count(self) -> int:
         """How many entries, keys or files it stands for."""
-        return len(self.entries) + len(self.keys) or 1
+        return len(self.entries) + len(self.amends) + len(self.keys) or 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +156,7 @@ def journal_text(journal: Journal) -> str:
             "new": change.new,
             "entries": [dict(entry) for entry in change.entries],
             "keys": dict(change.keys),
+            **({"amends": [dict(amendment) for amendment in change.amends]} if change.amends else {}),
         }
         for change in journal.changes
     ]
@@ -167,7 +170,7 @@ def journal_text(journal: Journal) -> str:
         "files": rows,
         "fates": [dict(row) for row in journal.rows],
     }
-    return json.dumps(said, ensure_ascii=False, indent=1) + "\n"
+    return json_text(said)
 
 
 def read_journal(disk: Disk, path: str) -> Journal | None:
@@ -195,6 +198,7 @@ def _change(said: Row) -> Change:
         tuple(said["entries"]),
         dict(said.get("keys", {})),
         said.get("kind", "entries"),
+        tuple(said.get("amends", ())),
     )
 
 
@@ -221,7 +225,15 @@ def _is_change(change: Change) -> bool:
         and place
         and all(isinstance(entry, dict) and _is_value(entry) for entry in change.entries)
         and _is_value(change.keys)
+        and all(_is_amendment(amendment) for amendment in change.amends)
     )
+
+
+def _is_amendment(said: object) -> bool:
+    if not isinstance(said, dict) or not _is_value(said):
+        return False
+    mappings, lists = (said.get(k) for k in ("where", "add", "stood")), (said.get(k) for k in ("from", "lines"))
+    return all(isinstance(m, Mapping) for m in mappings) and all(isinstance(found, list) for found in lists)
 
 
 def _is_value(value: object) -> bool:

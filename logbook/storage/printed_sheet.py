@@ -67,9 +67,11 @@ class Sheet:
         return min((spot.page for spot in self.spots), default=1)
 
     def job(self, letter: str, tag: str = "") -> Offered | None:
-        """The work offered under a letter, and under a tag where the sheet has several trees; None where none was."""
-        wanted = letter if self.by_tag else letter.upper()
-        return next((j for j in self.jobs if j.letter == wanted and (self.by_tag or not tag or j.tag == tag)), None)
+        """The work offered under a mark, and under a tag where the sheet has several trees; None where none was. Case is no matter."""
+        wanted = letter.lower()
+        return next(
+            (j for j in self.jobs if j.letter.lower() == wanted and (self.by_tag or not tag or j.tag == tag)), None
+        )
 
     def trees_of(self, line: str) -> tuple[str, ...]:
         """The trees of a line or row."""

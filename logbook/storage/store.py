@@ -29,11 +29,12 @@ CUT_SHORT = "an earlier run was cut short; the next run that writes finishes it 
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """Log entries to be spliced into a tree's file, and keys to stand at its end."""
+    """Log entries to be spliced into a tree's file, more told of some that stand there, and keys to stand at its end."""
 
     path: str
     entries: Sequence[Row] = ()
     keys: Row = field(default_factory=dict)
+    amends: Sequence[Row] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +148,7 @@ class Store:
             if old not in (edit.old, edit.new):
                 raise NotNow(placing.EDITED)
             return Change(edit.path, old, edit.new, kind="text") if old != edit.new else None
-        change = Change(edit.path, old, old, tuple(edit.entries), dict(edit.keys))
+        change = Change(edit.path, old, old, tuple(edit.entries), dict(edit.keys), amends=tuple(edit.amends))
         new = self.hooks.put_in(old, change)
         return replace(change, new=new) if new is not None else None
 

@@ -17,7 +17,8 @@ from logbook.collection.yaml_editor import entry_text
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.grammar.headers import Grammar
 from logbook.intake.grammar.lines import read_notes
-from logbook.intake.plan import History, Item, Plan, PlanContext, entry_reader, plan
+from logbook.intake.plan import entry_reader, plan
+from logbook.intake.plan_items import History, Item, Plan, PlanContext
 from logbook.storage.printed import Ledger, Offered, Sheet
 
 WALK_SERIAL = "00200-0"

@@ -62,7 +62,9 @@ def printed(demo: Path, tmp_path: Path, bench: Bench) -> Leaf:
 def given_picture(
     printed: Leaf, demo: Path, tmp_path: Path, bench: Bench, *more: object, seed: int = 1, name: str = "photo.jpg"
 ) -> Answer:
-    picture = written_on(printed, [("job", "A"), ("vigour", "4")], [("line", "1"), ("line", "3"), ("day", "C")], seed)
+    picture = written_on(
+        printed, [("job", "m1"), ("vigour", "4")], [("line", "1"), ("line", "3"), ("day", "rp")], seed
+    )
     as_file(picture, tmp_path / name, quality=88)
     page = ["--page", tmp_path / "page.html"]
     return bench("reconcile", tmp_path / name, *page, *LATER, *more, folder=demo)
@@ -78,16 +80,16 @@ def test_boxes_are_written_and_lines_wait_for_the_page(
     assert "nothing written" in dry.out
     answer = given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "28 nov")
     assert answer.code == 3 and not answer.err
-    assert f"sheet {serial}, tree 003" in answer.out and "ticked: box A, vigour 4" in answer.out
-    assert "written on: day of C, line 1, line 3" in answer.out
+    assert f"sheet {serial}, tree 003" in answer.out and "ticked: box m1, vigour 4" in answer.out
+    assert "written on: day of rp, line 1, line 3" in answer.out
     tree = (demo / "trees" / "003.yaml").read_text("utf-8")
-    assert f"from: {serial}/A" in tree and f"from: {serial}/V" in tree and tree.count("date: 2026-11-28") == 2
+    assert f'from: "{serial}/m1"' in tree and f"from: {serial}/V" in tree and tree.count("date: 2026-11-28") == 2
     kept = [p.read_text("utf-8") for p in (demo / "notes").glob("2*.txt")]
-    assert kept == [f"sheet {serial}\n1 ?\n3 ?\nA 28 nov\nC ?\nV 28 nov 4\n"]
+    assert kept == [f"sheet {serial}\n1 ?\n3 ?\nm1 28 nov\nrp ?\nV 28 nov 4\n"]
     assert not list(demo.rglob("*.jpg")), "pictures are not kept"
     again = given_picture(printed, demo, tmp_path, bench, "--yes", "--day", "28 nov")
     assert again.out.count("already there") == 2 and (demo / "trees" / "003.yaml").read_text("utf-8") == tree
-    typed = f"sheet {serial}\n1 28 nov moss gone\n3 29 nov fed\nC 1 dec\nA 28 nov\nV 28 nov 4\n"
+    typed = f"sheet {serial}\n1 28 nov moss gone\n3 29 nov fed\nrp 1 dec\nm1 28 nov\nV 28 nov 4\n"
     (tmp_path / "typed.txt").write_text(typed, encoding="utf-8")
     assert bench("reconcile", tmp_path / "typed.txt", "--yes", *LATER, folder=demo).code == 0
     assert "nothing waits" in bench("waiting", folder=demo).out
@@ -108,7 +110,7 @@ def test_the_page_is_whole_in_itself(printed: Leaf, demo: Path, tmp_path: Path, 
     assert pictures == 3 + 2 + 1, "each line that is written on, each ticked box, and the page as a whole"
     assert not re.findall(r'(?:src|href)="(?!data:)', page) and "://" not in page
     assert "default-src 'none'" in page and page.count("<script>") == 1
-    for name in ("line1", "line3", "dayC", "jobA", "vigour4"):
+    for name in ("line1", "line3", "dayrp", "jobm1", "vigour4"):
         assert f'name="{name}"' in page
     asked, _, more = page.partition("<details>")
     assert 'name="line2"' not in asked and 'name="line2"' in more, "blank lines are not asked for, but may be typed"
@@ -117,7 +119,7 @@ def test_the_page_is_whole_in_itself(printed: Leaf, demo: Path, tmp_path: Path, 
 
 
 def test_pictures_are_kept_only_when_asked_and_bare(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
-    picture = written_on(printed, [("job", "A")], [])
+    picture = written_on(printed, [("job", "m1")], [])
     image = Image.fromarray(picture)
     exif = Image.Exif()
     exif[0x010F] = "Some Maker"
@@ -143,7 +145,7 @@ def test_a_blank_sheet_writes_nothing(printed: Leaf, demo: Path, tmp_path: Path,
 
 
 def test_some_pictures_fail_and_the_others_are_read(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
-    as_file(written_on(printed, [("job", "A")], []), tmp_path / "good.jpg", quality=88)
+    as_file(written_on(printed, [("job", "m1")], []), tmp_path / "good.jpg", quality=88)
     Image.new("L", (300, 300), 200).save(tmp_path / "empty.jpg")
     (tmp_path / "broken.jpg").write_bytes(b"\xff\xd8\xff" + b"junk" * 50)
     names = [tmp_path / n for n in ("empty.jpg", "good.jpg", "broken.jpg")]
@@ -169,7 +171,7 @@ def filled_form(demo: Path, tmp_path: Path, bench: Bench) -> pypdf.PdfWriter:
 
 def test_a_form_and_a_scan_in_one_run(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
     filled_form(demo, tmp_path, bench).write(tmp_path / "filled.pdf")
-    as_file(written_on(printed, [("job", "A")], []), tmp_path / "scan.png")
+    as_file(written_on(printed, [("job", "m1")], []), tmp_path / "scan.png")
     Image.open(tmp_path / "scan.png").save(tmp_path / "scan.pdf", resolution=250)
     answer = bench(
         "reconcile", tmp_path / "filled.pdf", tmp_path / "scan.pdf", "--day", "28 nov", "--yes", *LATER, folder=demo
@@ -180,7 +182,7 @@ def test_a_form_and_a_scan_in_one_run(printed: Leaf, demo: Path, tmp_path: Path,
 def test_without_the_extra_the_rest_works(
     printed: Leaf, demo: Path, tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    as_file(written_on(printed, [("job", "A")], []), tmp_path / "p.jpg", quality=88)
+    as_file(written_on(printed, [("job", "m1")], []), tmp_path / "p.jpg", quality=88)
     for name in [n for n in sys.modules if n.startswith("logbook.camera")]:
         monkeypatch.delitem(sys.modules, name)
     monkeypatch.setitem(sys.modules, "cv2", None)
@@ -288,7 +290,7 @@ def test_lists_and_sheets_are_told_apart() -> None:
 def test_easy_photographs_go_the_same_way(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
     rng = np.random.default_rng(3)
     ink = np.zeros(printed.image.shape, np.float32)
-    spot = next(s for s in printed.spots if (s.kind, s.id) == ("job", "A"))
+    spot = next(s for s in printed.spots if (s.kind, s.id) == ("job", "m1"))
     draw_mark(ink, spot, "tick", rng)
     page = (printed.image * (1 - ink)).astype(np.uint8)
     as_file(photographed(page, printed.size, EASY, rng), tmp_path / "p.png")
@@ -327,17 +329,17 @@ def test_a_later_picture_with_another_day_asks_nothing_of_old_ticks(
 def test_two_pictures_of_a_page_with_other_words_show_both(
     printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
 ) -> None:
-    for seed, name, boxes in ((1, "a.png", [("job", "A")]), (2, "b.png", [])):
+    for seed, name, boxes in ((1, "a.png", [("job", "m1")]), (2, "b.png", [])):
         as_file(written_on(printed, boxes, [("line", "2")], seed), tmp_path / name)
     words = [tmp_path / "a.png", tmp_path / "b.png", "--yes", "--page", tmp_path / "p.html", *LATER]
     answer = bench("reconcile", *words, folder=demo)
-    assert "a.png" in answer.out and "b.png" in answer.out and "in doubt: box A" in answer.out
+    assert "a.png" in answer.out and "b.png" in answer.out and "in doubt: box m1" in answer.out
     page = (tmp_path / "p.html").read_text("utf-8")
     heights = {}
     for alt, data in re.findall(r'alt="([^"]*)" src="data:image/jpeg;base64,([^"]*)"', page):
         with Image.open(io.BytesIO(base64.b64decode(data))) as strip:
             heights.setdefault(alt, []).append(strip.height)
-    assert heights["line2"][0] > 150 and "A" in heights and len(heights["page 2 of the sheet"]) == 2
+    assert heights["line2"][0] > 150 and "m1" in heights and len(heights["page 2 of the sheet"]) == 2
 
 
 def test_asking_on_a_terminal() -> None:
@@ -380,7 +382,7 @@ def test_other_kinds_of_pictures_are_no_text(
     kind: str, printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
 ) -> None:
     path = tmp_path / f"p.{kind.lower()}"
-    Image.fromarray(written_on(printed, [("job", "A")], [])).save(path)
+    Image.fromarray(written_on(printed, [("job", "m1")], [])).save(path)
     answer = bench("reconcile", path, "--yes", "--day", "28 nov", *LATER, folder=demo)
     assert answer.code == 0 and "wrote 1 entry" in answer.out
     path.write_bytes(b"\x7fELF" + bytes(600))
@@ -402,7 +404,7 @@ def test_a_bad_picture_beside_a_form_does_not_stop_the_form(demo: Path, tmp_path
 
 
 def test_lines_cut_off_are_told_apart(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
-    picture = written_on(printed, [("job", "A")], [("line", "1")])
+    picture = written_on(printed, [("job", "m1")], [("line", "1")])
     as_file(np.ascontiguousarray(picture[: int(picture.shape[0] * 0.86)]), tmp_path / "cut.png")
     answer = bench("reconcile", tmp_path / "cut.png", "--dry-run", *LATER, folder=demo)
     assert "written on: line 1;" in answer.out and "cut off or covered: line" in answer.out

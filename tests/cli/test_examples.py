@@ -6,6 +6,7 @@ import importlib
 import io
 import re
 import shlex
+import shutil
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -13,7 +14,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from logbook.cli.main import VERBS
+from logbook.cli.main import VERBS, run
 from logbook.storage.printed import Sheet, run_text
 
 from ..conftest import Answer, make_collection
@@ -75,26 +76,34 @@ def readme_commands() -> list[str]:
 EXAMPLES = [(verb, example) for verb in VERBS for example in examples_of(verb)]
 
 
-@pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, bench: Bench) -> Path:
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder that is a collection, holds one under `my-garden`, and has the files that examples name."""
-    home = tmp_path / "home"
+    home = tmp_path_factory.mktemp("examples") / "home"
     for folder in (home, home / "my-garden"):
         make_collection(folder, {t: TREE.format(t) for t in TAGS}, SETTINGS)
     (home / "trees.csv").write_text("tag,species\n101,Acer palmatum\n", encoding="utf-8")
     (home / "saturday.txt").write_text("tree 001\n14 oct looked\n", encoding="utf-8")
     (home / "station.txt").write_text(NORMALS, encoding="utf-8")
     (home / "thermometer.csv").write_text(DAYS, encoding="utf-8")
+    for words in (("--form", "-o", home / "form.pdf"), ("-o", home / "photo.png")):
+        assert run(["-C", str(home), "sheets", "--tag", "014", "--today", "2026-10-01", *map(str, words)]) == 0
+    with Image.open(home / "photo-2.png") as back:
+        back.save(home / "photo.jpg")
     printed = Sheet("00142-4", date(2026, 10, 1), "pocket-a6", 1, "metric", ("014",), {"1": "014"})
-    (home / "printed").mkdir()
+    (home / "printed").mkdir(exist_ok=True)
     (home / "printed" / "2026-10-01-00142-4.json").write_text(run_text([printed]), encoding="utf-8")
+    return home
+
+
+@pytest.fixture
+def here(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of that folder to work in."""
+    home = tmp_path / "home"
+    shutil.copytree(made, home)
     monkeypatch.chdir(home)
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"tree 002\n14 oct looked\n"), encoding="utf-8"))
-    bench("sheets", "--form", "--tag", "014", "-o", "form.pdf", "--today", "2026-10-01")
-    bench("sheets", "--tag", "014", "-o", "photo.png", "--today", "2026-10-01")
-    with Image.open("photo-2.png") as back:
-        back.save("photo.jpg")
     return home
 
 

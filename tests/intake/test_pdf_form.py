@@ -30,8 +30,8 @@ LATER = ["--today", "2026-12-20"]
 FILLED = {
     ("line", "1"): "28 nov wired 1 2 copper 2.5; Äste geprüft — 夕霧",
     ("line", "3"): "moss gone   yellow",
-    ("day", "A"): "30 nov",
-    ("job", "A"): True,
+    ("day", "m1"): "30 nov",
+    ("job", "m1"): True,
     ("vigour", "4"): True,
 }
 
@@ -110,7 +110,7 @@ def test_a_filled_form_is_the_typed_notes(
     filled, typed = tmp_path / "filled.pdf", tmp_path / "typed.txt"
     filled.write_bytes(WRITERS[writer](path, serial))
     typed.write_text(
-        f"sheet {serial}\n1 28 nov wired 1 2 copper 2.5; Äste geprüft — 夕霧\n3 moss gone yellow\nA 30 nov\nV 4\n",
+        f"sheet {serial}\n1 28 nov wired 1 2 copper 2.5; Äste geprüft — 夕霧\n3 moss gone yellow\nm1 30 nov\nV 4\n",
         encoding="utf-8",
     )
     plans = [
@@ -141,7 +141,7 @@ def test_names_are_unique_and_the_form_is_sound(form: tuple[Path, str]) -> None:
 def test_a_day_without_its_tick_is_asked(form: tuple[Path, str], demo: Path, tmp_path: Path, bench: Bench) -> None:
     typed = notes_of(
         {
-            field_name(form[1], "day", "A"): "30 nov",
+            field_name(form[1], "day", "m1"): "30 nov",
             field_name(form[1], "vigour", "2"): "x",
             field_name(form[1], "vigour", "3"): "x",
         }
@@ -159,7 +159,7 @@ def test_a_day_without_its_tick_is_asked(form: tuple[Path, str], demo: Path, tmp
             field_name,
             st.just("00142-4"),
             st.sampled_from(["line", "day", "job", "vigour"]),
-            st.sampled_from(["1", "12", "A"]),
+            st.sampled_from(["1", "12", "A", "rp", "rp2"]),
         )
         | st.text(max_size=20),
         st.text(max_size=60),

@@ -9,7 +9,15 @@ from logbook.collection.dates import read_when
 from logbook.collection.model import Branch, Entry, Intention, Targets, Tree, TrunkTarget
 from logbook.paper import typesetting as setting
 from logbook.paper.page import Page, Text
+from logbook.paper.sheet.blocks.bars import wire_bars
+from logbook.paper.sheet.blocks.jobs import newest_thought
+from logbook.paper.sheet.blocks.leave import vital_care
+from logbook.paper.sheet.offers import offers_of
+from logbook.paper.sheet.sheets import RecordSheet
+from logbook.planning.model import Plan
+from logbook.planning.wording import Wording
 
+WORDING = Wording()
 words = st.text(st.sampled_from("abcdefg nopq ÄéŌ 欅夕霧 🌱 WM.-…"), min_size=1, max_size=70)
 entries = st.builds(
     Entry,
@@ -43,6 +51,41 @@ trees = st.builds(
         Targets, trunk=st.none() | st.builds(TrunkTarget, to=st.floats(5, 400)), tips=st.none() | st.integers(1, 500)
     ),
 )
+
+
+MORE = "… more in the file"
+
+
+def nothing_is_dropped(plan: Plan, made: RecordSheet, said: str) -> None:
+    """What may never go is on the front, whatever gave way: jobs with their marks, refusals, wire, holds, the newest intention, names."""
+    squeezed = said.replace(" ", "")
+
+    def stands(text: str, why: str) -> None:
+        for word in setting.tidy(text).split():
+            assert word in squeezed, (why, word, plan.tree.tag)
+
+    tree = plan.tree
+    for name in (tree.tag, tree.name, tree.bench):
+        stands(name, "names and place")
+    marks = {i.text for front, _ in made.leaves for i in front.items if isinstance(i, Text) and i.block == "jobs"}
+    for marked in offers_of(plan).front:
+        assert marked.mark in marks
+        stands(marked.job.own or marked.job.work, "a job")
+        stands(WORDING.reasons(marked.job.conditions), "what must be true")
+        stands(marked.job.how, "how much")
+    barred = {hold.reason for hold in plan.holds}
+    for refusal in plan.refusals:
+        stands(refusal.work if refusal.why not in barred else "", "a refusal")
+    for bar in wire_bars(plan):
+        stands("BITES" if bar.bites else "WIRE", "wire")
+    for hold in plan.holds:
+        stands(f"{WORDING.hold_what(hold)} {WORDING.hold_ends(hold)}", "a state in which the tree is left alone")
+    for job in vital_care(plan):
+        stands(job.what, "care that it may die without")
+    thought = newest_thought(plan)
+    stands(thought.intend.what if thought and thought.intend else "", "the newest intention")
+    if MORE.replace(" ", "") not in squeezed:
+        stands(tree.aim, "the aim")
 
 
 def proved(page: Page, least_x: float = 2.9) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from logbook.planning.planner import plan_tree
 
 from ..conftest import INLAND, Answer, make_collection
 
+TREE = 'tag: "001"\nspecies: Acer palmatum\nbench: tunnel\nlog: []\n'
 PLACES = {
     "tunnel": StandingPlace(warmer=3.0, frost_free=True, since=(11, 1), until=(4, 15)),
     "tunnel back": StandingPlace(warmer=1.0),
@@ -41,6 +43,8 @@ def test_the_place_is_that_of_the_day() -> None:
         "tunnel",
         "",
     ]
+    began = replace(tree(moved(date(2026, 11, 2), "east 2"), bench="east 2"), first_bench="tunnel")
+    assert here.place_of(began, date(2026, 10, 1)) == "tunnel", "a file that was read holds where it stands now"
     assert here.place_of(tree(bench="tunnel back 1"), date(2027, 1, 1)) == "tunnel back"
     assert here.place_of(tree(bench="tunnels"), date(2027, 1, 1)) == ""
 
@@ -72,3 +76,15 @@ def test_places_without_normals_give_no_fault(tmp_path: Path, bench: object) -> 
     )
     told: Answer = bench("due", "--today", "2027-01-10", folder=folder)  # type: ignore[operator]
     assert told.code == 0
+
+
+def test_the_year_of_a_place_can_be_asked(tmp_path: Path, bench: object) -> None:
+    settings = "format: 1\ntitle: T\nsite: {latitude: 47.9, normals: {january: [-3, 4], july: [13, 25]}}\nplaces: {tunnel: {warmer: 3}}\n"
+    folder = make_collection(tmp_path, {"001": TREE}, settings)
+    told = {
+        place: bench("season", "--group", "maple", *place, "--today", "2027-01-10", folder=folder).out  # type: ignore[operator]
+        for place in ((), ("--place", "tunnel"))
+    }
+    assert told[()] != told["--place", "tunnel"]
+    wrong: Answer = bench("season", "--place", "tunel", "--today", "2027-01-10", folder=folder)  # type: ignore[operator]
+    assert wrong.code == 1 and "did you mean 'tunnel'?" in wrong.err

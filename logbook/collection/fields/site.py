@@ -328,7 +328,11 @@ class Settings:
         "benches and places with another warmth, or another site",
         default_factory=dict,
     )
-    date_order: str = key(Word("a date order", ("day-month", "month-day")), "how 3/4 is read", default="day-month")
+    date_order: str = key(
+        Word("a date order", ("day-month", "month-day")),
+        "how 3/4 is read; where it is missing, the month comes first in us units, else such a day is asked about",
+        default="",
+    )
     marks: Mapping[str, Mapping[str, YearDay]] = key(
         Table(Table(MonthDay(), "marks", names=Word("a mark", named="marks")), "marks of groups", names=GROUP),
         "your own dates for a group's marks",

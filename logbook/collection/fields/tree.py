@@ -109,6 +109,7 @@ class Tree:
     tag: str = key(TAG, "its identity; never changes, never used again")
     log: tuple[Entry, ...] = key(Listing(ENTRY, "log entries"), "what happened; may be empty")
     path: str = apart(default="", source=path_of)
+    first_bench: str = apart(default="")  # where it stood before the log says that it was moved
     digest: str = apart(default="")
     name: str = key(Text("a name"), "what you call it", default="")
     species: str = key(Text("a species"), "botanical name", default="")

@@ -111,7 +111,8 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
     heard = hear(rest, ear_for(under, grammar, tags, dated.day))
     if heard.nothing_read and under.ticked:
-        heard = _under_a_tick(rest, under, grammar, tags, dated.day) or heard
+        told = _under_a_tick(rest, under, grammar, tags, dated.day)
+        heard, base = (told, replace(base, details=True)) if told else (heard, base)
     doubt = _day_in_doubt(rest, dated, heard, under, grammar)
     if doubt:
         under.last_date = None
@@ -199,7 +200,7 @@ def heard_as(base: Reading, heard: Heard, by: str, raw: str, rest: str) -> Readi
         parts = tuple({**part, "by": by} if set(part) - {"note"} else part for part in parts)
     return replace(
         base, parts=parts, question=heard.question, hint=heard.hint, meant=heard.meant, partly=heard.partly,
-        proposal=heard.proposal, bare_wire=heard.bare_wire,
+        proposal=heard.proposal, bare_wire=heard.bare_wire, less=heard.less, gone=heard.gone,
     )  # fmt: skip
 
 

@@ -105,7 +105,7 @@ def read_clause(clause: Clause, ear: Ear) -> Read:
     """Read a clause; its guard is told even where it leaves no fact standing."""
     seen = seen_in(clause.tokens, ear.knowledge, ear.tongue)
     matches = tuple(matches_in(clause.tokens, frozenset(seen.used), ear.tongue.words))
-    bench = bench_in(clause, ear.benches) if not seen.facts else ""
+    bench = bench_in(clause, ear.benches, ear.tongue.words.places) if not seen.facts else ""
     if bench and (bench in ear.benches or not any(m.frame.kind == "work" for m in matches)):
         return Read((Fact({"bench": bench}),))
     parts = _Parts(clause, ear, seen, matches, _works(clause.tokens, matches, seen.used, ear))
@@ -296,7 +296,9 @@ def with_little_words(
 
 
 # words that tell where, or of what: they stay with the remark though they helped to tell the work
-_TELLS_WHERE = listed("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL")
+_TELLS_WHERE = listed(
+    "APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL FEEDSTUFF"
+)
 
 
 def _unread_numbers(parts: _Parts, left: Sequence[int]) -> list[_Ask]:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from ...collection.model import tag_key
+from ...storage.printed import Sheet
 from .bodies import VIGOUR_LINE, body
 from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, header_of, tags_between
 from .list_rows import without
@@ -81,7 +82,8 @@ class _Reader:
         self.under, self.mends, self.header = under, None, (number, raw.strip())
         self.readings += _at_fault(number, raw, under)
         if under.sheet is not None:
-            under.ticked = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
+            now = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
+            under.ticked = (*now, *_ticked_before(under.sheet, self.grammar))
 
 
 def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
@@ -91,6 +93,13 @@ def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
         hint = "check the tag, or add the tree with 'benchleaf add'"
         return [Reading(number, raw.strip(), fault=under.note, hint=hint)]
     return []
+
+
+def _ticked_before(sheet: Sheet, grammar: Grammar) -> tuple[str, ...]:
+    """Works that were ticked on a record sheet in earlier runs."""
+    if len(sheet.tags) != 1:
+        return ()
+    return grammar.ticked.get(tag_key(sheet.tags[0]), {}).get(sheet.serial, ())
 
 
 def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
@@ -116,7 +125,17 @@ def _line(at: TypedLine, line: str) -> list[Reading]:
     if under.fault:
         why = f"it stands under a header that was not understood: {under.fault}"
         return [Reading(at.number, at.raw, fault=why, hint=under.hint)]
-    return [body(at, line, under.tags, "")] if under.sheet is None else sheet_line(at, line, under.sheet)
+    return [_for_each(at, line)] if under.sheet is None else sheet_line(at, line, under.sheet)
+
+
+def _for_each(at: TypedLine, line: str) -> Reading:
+    """A line below one tree's header, or below that of several: for each of them, but not those that it leaves out."""
+    tags = at.under.tags
+    left_out, rest = without(line, tags)
+    gone = {tag_key(tag) for tag in left_out}
+    if not gone or not gone <= {tag_key(tag) for tag in tags}:
+        return body(at, line, tags, "")
+    return body(at, rest, tuple(t for t in tags if tag_key(t) not in gone), "")
 
 
 def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
@@ -124,7 +143,10 @@ def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
     known = at.grammar.tags
     head, _, rest = line.partition(" ")
     tags = tags_between(head, at.grammar)
-    if not tags or not rest or known is None or not {tag_key(tags[0]), tag_key(tags[-1])} <= known:
+    if not tags or not rest or known is None:
+        return None
+    ends = {tag_key(tags[0]), tag_key(tags[-1])}
+    if not (ends <= known or (ends & known and len(tags[0]) >= 3)):  # 3-5 may be branches
         return None
     left_out, rest = without(rest, tags)
     unknown = [tag for tag in left_out if tag not in tags]

@@ -17,14 +17,14 @@ from .words import Token
 
 _BETWEEN = listed(
     "is now about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter "
-    "length width size - mean"
+    "length width size - mean widest base tallest highest"
 )
 _VAGUE = listed(
     "good fine ok okay poor weak strong high low excellent great medium average bad normal improving better worse"
 )
 _REST_WORDS = listed(
     "rest resting rested begins begin began begun started starts start on ends end ended over off of finished "
-    "period now is tree the its in this year until 's"
+    "period now is tree the its in this year until today from 's"
 )
 _ENDS = frozenset(["ends", "end", "ended", "over", "off", "finished"])
 
@@ -91,14 +91,21 @@ def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, foun
     if name == "tips":
         return (int(token.text), set(range(place, at + 1))) if token.text.isdecimal() else (None, set())
     value, count = length_at(tokens, at, tongue.units)
-    if value is None or (tokens[place].low in ("top",)):
+    if value is None or (tokens[place].low in _WANTS_UNIT and token.kind not in ("size", "length")):
         return None, set()
     return value, set(range(place, at + count))
 
 
+_WANTS_UNIT = listed("leaves lvs top")  # the number behind these counts something, unless it has its unit
+
+
+_AT = listed("widest base tallest highest")
+
+
 def _now_at(tokens: Sequence[Token], place: int) -> bool:
     """`trunk now at 42`: elsewhere an `at` tells where it was measured."""
-    return tokens[place].low == "at" and tokens[place - 1].low in ("now", "is", "still")
+    behind = tokens[place + 1].low if place + 1 < len(tokens) else ""
+    return tokens[place].low == "at" and (tokens[place - 1].low in ("now", "is", "still") or behind in _AT)
 
 
 def _before(
@@ -222,7 +229,8 @@ def _keyword(tokens: Sequence[Token], knowledge: Knowledge, found: Seen) -> bool
                 f"'{said[0]}' is no trouble that is known", f"behind 'trouble' stands one of: {', '.join(TROUBLES)}"
             )
         return hit
-    if first in ("weighed", "wei", "weighs", "weight", "weigh"):
+    weighed = first in ("wet", "dry") and len(tokens) > 1 and tokens[1].numeric
+    if weighed or first in ("weighed", "wei", "weighs", "weight", "weigh"):
         return _weighed(tokens, found)
     return False
 
@@ -237,15 +245,19 @@ def _chosen(key: str, said: list[str], choices: Sequence[str], tokens: Sequence[
 
 
 def _weighed(tokens: Sequence[Token], found: Seen) -> bool:
-    """Wet and dry, kg: `weighed wet 5.2 dry 4.1`."""
+    """Wet and dry, kg: `weighed wet 5.2 dry 4.1`, `wet 5.2 kg dry 4.1`."""
     values: dict[str, float] = {}
     used = {0}
-    for place, token in enumerate(tokens[:-1]):
-        if token.low in ("wet", "dry") and (
-            number := re.match(r"\d+(?:[.,]\d+)?(?=$|\s?kg)", tokens[place + 1].text)
-        ):
+    before = (
+        tokens[0].low not in ("wet", "dry") and len(tokens) > 1 and tokens[1].numeric
+    )  # `weighed 5.2 wet 4.1 dry`
+    for place, token in enumerate(tokens):
+        beside = place - 1 if before else place + 1
+        if token.low not in ("wet", "dry") or beside >= len(tokens):
+            continue
+        if number := re.match(r"\d+(?:[.,]\d+)?(?=$|\s?kg)", tokens[beside].text):
             values[token.low] = float(number[0].replace(",", "."))
-            used |= {place, place + 1}
+            used |= {place, beside}
     if not values:
         return False
     if values.get("dry", 0) >= values.get("wet", float("inf")):

@@ -15,7 +15,8 @@ from .tray import Proposal
 @dataclass(frozen=True, slots=True)
 class Heard:
     """A line, heard. `parts` are its entries' fields; `question` what must be asked about them; `meant` a misspelt line
-    mended; `partly`: words were kept that nothing was made of; `proposal`: what else might follow of it."""
+    mended; `partly`: words were kept that nothing was made of; `proposal`: what else might follow of it; `less`: how many of a tray
+    are `gone`, by which way."""
 
     parts: tuple[Fields, ...] = ()
     question: str = ""
@@ -25,6 +26,8 @@ class Heard:
     proposal: Proposal | None = None
     bare_wire: bool = False
     nothing_read: bool = False
+    less: int = 0
+    gone: str = ""
 
 
 @dataclass(slots=True)
@@ -47,6 +50,7 @@ class Page:
     asks: list[tuple[str, str, str]] = field(default_factory=list)
     noun: frozenset[str] = frozenset()
     measure: str = ""
+    in_cm: bool = False
     strong: bool = False
     proposal: Proposal | None = None
     bare_wire: bool = False

@@ -48,6 +48,8 @@ def as_printed(segment: str, ear: Ear) -> Fields | None:
         isinstance(ear.entries.by_key[key].kind, PlaceName) and not _is_place(str(parts[key]), ear) for key in parts
     ):
         return None
+    for key in (k for k in parts if isinstance(ear.entries.by_key[k].kind, PlaceName)):
+        parts[key] = _bare_place(str(parts[key]), ear)
     if not work:
         return parts
     found = {"work": work, **parts}
@@ -65,6 +67,12 @@ def _work_before(segment: str, knowledge: Knowledge) -> tuple[str, Sequence[str]
 def _is_place(named: str, ear: Ear) -> bool:
     """Whether it is a place for sure: one that is known, or one with a number; else it is heard as growers say it."""
     return named in ear.benches or named.split()[-1][:1].isdigit()
+
+
+def _bare_place(named: str, ear: Ear) -> str:
+    """A place without the word that only says that it is one: `bench north 4`."""
+    bare = re.sub(r"^(?:the\s+)?bench\s+(?=\S+\s+\S)", "", named, flags=re.IGNORECASE)
+    return named if named in ear.benches else bare
 
 
 def declared(segment: str, ear: Ear) -> tuple[str, Fields]:

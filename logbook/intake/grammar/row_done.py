@@ -64,6 +64,8 @@ def _done(at: TypedLine, dated: Dated, base: Reading, meant: Mapping[str, object
     """What is heard of a line's parts beside the one that says `done`; None where none does."""
     if HALF_DONE.search(dated.rest):
         return replace(base, question="half of it only: is it done?", parts=({**meant, "note": dated.rest},))
+    if not dated.rest and dated.own:
+        return replace(base, parts=(dict(meant),))  # a day alone beside a job: it was done then
     segments = [s.strip() for s in dated.rest.split(";")]
     place = next((n for n, s in enumerate(segments) if _DONE.match(s) or _YES.fullmatch(s)), None)
     if place is None:

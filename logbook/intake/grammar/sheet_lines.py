@@ -1,4 +1,4 @@
-"""Lines of a sheet: ticked jobs by their letters, vigour boxes, and rows of lists that say their job was done."""
+"""Lines of a sheet: ticked jobs by their marks, vigour boxes, and rows of lists that say their job was done."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ...collection.dates import month_number
+from ...collection.model import tag_key
 from ...storage.printed import Offered, Sheet
 from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
 from .headers import TypedLine
@@ -17,7 +18,11 @@ from .row_done import ASKS, HALF_DONE, done, row_base, row_done
 
 _TICK = r"(?:x|✓|✔|☑|ok|okay|yes|y|done|ticked)"
 _TICKED = re.compile(rf"^(?:{_TICK}(?!\w|-)[.,:!]?\s*)+", re.IGNORECASE)
-_LETTERS = re.compile(r"^((?i:[A-Z](?:\s*(?:[+,&/]|and)\s*[A-Z])+)|[A-Z](?:\s[A-Z])+)[.):]?(?=\s|$)")
+# a job's mark: two letters, a number behind a second one of a kind; a letter on sheets of before
+_MARK = r"[A-Za-z](?:[A-Za-z]\d?|\d)?"
+_BETWEEN = r"\s*(?:[+,&/]|\band\b)\s*"
+_SEVERAL = re.compile(rf"^({_MARK}(?:{_BETWEEN}{_MARK})+|[A-Z](?:\s[A-Z])+)[.):]?(?=\s|$)")
+_FIRST = re.compile(rf"({_MARK})(?=[.):]?(?:\s|$))")
 _DENIED = re.compile(
     r"^(?:not?|never|skip\w*|didn.?t|hasn.?t|wasn.?t|isn.?t|needn.?t|without|none|postponed|later|next|if|when)(?!\w)",
     re.IGNORECASE,
@@ -25,62 +30,75 @@ _DENIED = re.compile(
 
 
 def sheet_line(at: TypedLine, line: str, sheet: Sheet) -> list[Reading]:
-    """A line that stands on a printed sheet, by its number or its letters."""
+    """A line that stands on a printed sheet, by its number or its marks."""
     if sheet.by_tag:
         return [list_line(at, line, sheet)]
-    several = _letters(line, sheet)
+    several = _several(line, sheet)
     if several:
         rest = line[several[1] :].lstrip(" .):")
         return [_job_line(at, rest, sheet, job, shared=True) for job in several[0]]
     line = re.sub(r"^([Vv])([1-5])(?=\s|$)", r"\1 \2", line)
     head, _, rest = line.partition(" ")
-    ident = _ident(head)
+    ident = _row_named(head, sheet)
     if ident in sheet.lines:
-        return [_pencil_line(at, head, rest, sheet)]
+        return [_pencil_line(at, ident, rest, sheet)]
     job = sheet.job(ident)
     if job is not None and not ident.isdigit():
         return [_job_line(at, rest.lstrip("-–: ") or rest, sheet, job)]
-    if ident == VIGOUR_LINE and len(sheet.tags) == 1:
+    if ident.upper() == VIGOUR_LINE and len(sheet.tags) == 1:
         return [_vigour_line(at, rest, sheet)]
     return [_nowhere(at, head, sheet)]
 
 
-def _letters(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
-    """Several job letters at once (`A+C`, `A, C`), and where they end; None where there are not."""
-    found = _LETTERS.match(line)
+def _row_named(head: str, sheet: Sheet) -> str:
+    """The line, mark or row that a typed line begins with; a row of a list by its tree's tag as well."""
+    ident = _ident(head)
+    return ident if ident in sheet.lines else _row_of(ident, sheet) or ident
+
+
+def _row_of(tag: str, sheet: Sheet) -> str:
+    """The row of a list that a tree stands on, by its tag; an empty string where it stands on none, or on several."""
+    if len(sheet.tags) < 2:
+        return ""
+    rows = [row for row, other in sheet.lines.items() if tag_key(other) == tag_key(tag)]
+    return rows[0] if len(rows) == 1 else ""
+
+
+def _several(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
+    """The jobs of several marks at once (`rp+tr`, `rp, tr`; `A C` of a sheet with letters), and where they end; None where there are not."""
+    found = _SEVERAL.match(line)
     if not found:
         return None
-    jobs = [sheet.job(letter.upper()) for letter in re.split(r"\s*(?:[+,&/]|\band\b)\s*|\s+", found[1])]
+    jobs = [sheet.job(mark) for mark in re.split(rf"{_BETWEEN}|\s+", found[1])]
     given = [job for job in jobs if job is not None]
     return (given, found.end()) if len(given) == len(jobs) else None
 
 
 def ticked_on(lines: Sequence[str], sheet: Sheet) -> tuple[str, ...]:
-    """The works that are ticked by their letters on these lines of one sheet."""
+    """The works that are ticked by their marks on these lines of one sheet."""
     if sheet.by_tag:
         return ()
     found: list[str] = []
     for line in lines:
-        several = _letters(line, sheet)
-        first = re.match(r"([A-Za-z])(?=[.):]?(?:\s|$))", line)
-        one = sheet.job(first[1].upper()) if first else None
+        several = _several(line, sheet)
+        first = _FIRST.match(line)
+        one = sheet.job(first[1]) if first else None
         found += [j.work for j in (several[0] if several else [one] if one else [])]
     return tuple(found)
 
 
 def _ident(head: str) -> str:
-    """The number or letter that a line begins with: `3.`, `a)`."""
-    return head.rstrip(".):-").upper()
+    """The number or mark that a line begins with: `3.`, `rp:`, `a)`."""
+    return head.rstrip(".):-").lower()
 
 
-def _pencil_line(at: TypedLine, head: str, rest: str, sheet: Sheet) -> Reading:
-    ident = _ident(head)
+def _pencil_line(at: TypedLine, ident: str, rest: str, sheet: Sheet) -> Reading:
     tag = sheet.lines[ident]
     first, _, second = rest.partition(" ")
     if month_number(first.strip(".,:")) and not second[:1].isdigit():
         return Reading(
             at.number, at.raw, (tag,), sheet, ident,
-            fault=f"is this line {ident}, or the day '{head} {first}'?",
+            fault=f"is this line {ident}, or the day '{at.raw.split()[0]} {first}'?",
             hint="begin each line with the number of the pencil line it stands on",
         )  # fmt: skip
     rest = rest.lstrip("-–: ") or rest
@@ -114,8 +132,8 @@ def _vigour_words(rest: str) -> str:
 
 def _nowhere(at: TypedLine, head: str, sheet: Sheet) -> Reading:
     numbers = list(sheet.lines)
-    letters = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
-    has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(letters)}" if letters else "")
+    marks = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
+    has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(marks)}" if marks else "")
     return Reading(
         at.number, at.raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
         fault=f"sheet {sheet.serial} has no line '{head}'",
@@ -124,7 +142,7 @@ def _nowhere(at: TypedLine, head: str, sheet: Sheet) -> Reading:
 
 
 def _job_line(at: TypedLine, rest: str, sheet: Sheet, job: Offered, *, shared: bool = False) -> Reading:
-    """A letter's line: the job was done, unless its words deny it; what else they say belongs to it."""
+    """A mark's line: the job was done, unless its words deny it; what else they say belongs to it."""
     said, raw, under = rest, at.raw, at.under
     dated = take_date(_TICKED.sub("", rest, count=1), under, at.grammar)
     ident = job.letter

@@ -27,7 +27,8 @@ _SECTIONS: tuple[tuple[str, Kind], ...] = (
     ("troubles", "trouble"),
     ("endings", "ending"),
 )
-_MADE_UP = frozenset(("ID", "SID", "SIZE", "ALONE"))  # classes that tokens get from what they are, not from a list
+# classes that tokens get from what they are, not from a list
+_MADE_UP = frozenset(("ID", "SID", "SIZE", "NPK", "TOLEAF", "ALONE"))
 OWN = "OWN "  # begins the class of a work that is said by its own words only
 _MEASURED = "MEASURED"
 _NO_WORK = Work("", ())
@@ -66,6 +67,8 @@ class Vocabulary:
     after_ids: frozenset[str]
     not_slips: frozenset[str]
     materials: frozenset[str]
+    places: frozenset[str]
+    done_to_it: Mapping[str, frozenset[str]]
     guards: Mapping[str, re.Pattern[str]]
     spoken: Mapping[str, frozenset[str]] = field(default_factory=dict)
     longest: int = 1
@@ -194,6 +197,7 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
         **{name: frozenset(data[name].split()) for name in _LISTS},
         guards=guards_made,
         works={},
+        done_to_it={verb: frozenset(things.split()) for verb, things in data["done_to_it"].items()},
         spoken=_spoken(frames),
         longest=max(map(len, terms)),
         samples={
@@ -213,7 +217,7 @@ def _terms(phrases_by_class: Mapping[str, Sequence[str]]) -> dict[tuple[str, ...
     return terms
 
 
-_LISTS = ("fillers", "beside", "parts", "not_before_ids", "after_ids", "not_slips", "materials")
+_LISTS = ("fillers", "beside", "parts", "not_before_ids", "after_ids", "not_slips", "materials", "places")
 
 
 def _alternatives(name: str, words: str) -> Iterable[str]:

@@ -23,15 +23,19 @@ PEN_GRAY = 0.35
 DAY_MM = 17.0
 NARROWEST_TICK_MM = 50.0
 LEAST_LINES = 2
-HEAD_PT = 7.0
+GOOD_LINES = 5  # what only may be done has a box while so many lines stay
+ROW_GAPS_MM = (1.7, 1.2, 0.8, 0.5)  # under a tick, as many need
+HEAD_PT, HEAD_MM = 7.0, 2.8
+MARK_MM = 7.0
+TAIL_MM = 1.6
 FIRST_BACK = 2  # the page of a record sheet whose code names no page
 
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """A job to tick: its letter and its words."""
+    """A job to tick: its mark and its words."""
 
-    letter: str
+    mark: str
     what: str
 
 
@@ -77,11 +81,20 @@ def camera_spots(items: Iterable[Item], page: int, tag: str = "") -> list[Spot]:
 
 
 def back_page(
-    layout: Layout, words: BackText, ticks: tuple[Tick, ...], first_line: int, page_number: int, *, scores: bool
+    layout: Layout,
+    words: BackText,
+    ticks: tuple[Tick, ...],
+    first_line: int,
+    page_number: int,
+    *,
+    scores: bool,
+    spare: tuple[Tick, ...] = (),
 ) -> Back:
-    """Draw one back on the layout's room (the page without its bound edge)."""
+    """Draw one back on the layout's room (the page without its bound edge). `spare` ticks stand where they leave lines enough."""
     sheet = _Sheet(layout, words, page_number)
     left_over = ticks
+    if "jobs" in layout.back:
+        ticks = (*ticks, *sheet.spare(ticks, spare))
     for name in layout.back:
         if name == "jobs" and ticks:
             left_over = sheet.ticks(ticks)
@@ -111,6 +124,7 @@ class _Sheet:
     y: float = 0.0
     code_bottom: float = 0.0
     narrow: float = 0.0
+    gap: float = ROW_GAPS_MM[0]
 
     def __post_init__(self) -> None:
         width, height = self.layout.room
@@ -128,11 +142,21 @@ class _Sheet:
         """Height that the blocks below this one take, mm."""
         order = self.layout.back
         below = order[order.index(block) + 1 :]
-        height = (len(ticks) * self._row() + 3.0) if "jobs" in below else 0.0
-        return height + (self.layout.box + 1.2 if "vigour" in below and scores else 0.0)
+        height = (len(ticks) * self._row() + 3.2) if "jobs" in below else 0.0
+        return height + (self.layout.box + 1.2 + TAIL_MM if "vigour" in below and scores else 0.0)
 
     def _row(self) -> float:
-        return self.layout.box + 1.7
+        return self.layout.box + self.gap
+
+    def _lines_mm(self, count: int) -> float:
+        """What so many lines with their heads take, and the vigour boxes, mm."""
+        lines = count * self.layout.line + HEAD_MM if "lines" in self.layout.back else 0.0
+        return lines + self.layout.box + 1.2 + TAIL_MM
+
+    def spare(self, ticks: tuple[Tick, ...], spare: tuple[Tick, ...]) -> tuple[Tick, ...]:
+        """Those of the ticks that may go which leave lines enough."""
+        room = self.bottom - self.y - HEAD_MM - self._lines_mm(GOOD_LINES) - len(ticks) * self._row()
+        return spare[: max(0, int(room / self._row()))]
 
     def _at(self, text: Text, x: float, y: float, block: str) -> Text:
         placed = replace(text, x=text.x + x, y=text.y + y, block=block)
@@ -186,8 +210,9 @@ class _Sheet:
         if room < NARROWEST_TICK_MM:
             self._below_code()
             room = self.right - self.left
-        reserved = max(LEAST_LINES * self.layout.line + 3.0, 0.0) if "lines" in self.layout.back else 0.0
-        reserved += self.layout.box + 1.2
+        reserved = self._lines_mm(LEAST_LINES)
+        left = self.bottom - self.y - 3.2 - reserved - len(ticks) * self.layout.box
+        self.gap = next((gap for gap in ROW_GAPS_MM if gap * len(ticks) <= left), ROW_GAPS_MM[-1])
         head = baseline_text("day", 0, 2.6, HEAD_PT)
         self._at(head, self.left + room - DAY_MM + 1.0, self.y, "ticks")
         self.blocks.append(Block("ticks", self.left, self.y, room, 2.6))
@@ -199,11 +224,11 @@ class _Sheet:
         return ()
 
     def _tick(self, tick: Tick, room: float) -> None:
-        box, y, block = self.layout.box, self.y, f"tick {tick.letter}"
+        box, y, block = self.layout.box, self.y, f"tick {tick.mark}"
         self.items.append(Box(self.left, y, box, box, 0.35, block=block))
-        self.spots.append(Spot("job", tick.letter, self.words.tag, self.number, self.left, y, box, box))
-        self._at(baseline_text(tick.letter, 0, box, 9.0, bold=True), self.left + box + 1.2, y, block)
-        x, wide = self.left + box + 5.0, room - box - 5.5 - DAY_MM
+        self.spots.append(Spot("job", tick.mark, self.words.tag, self.number, self.left, y, box, box))
+        self._at(baseline_text(tick.mark, 0, box, 9.0, bold=True), self.left + box + 1.2, y, block)
+        x, wide = self.left + box + MARK_MM, room - box - MARK_MM - 0.5 - DAY_MM
         rows, size = _two_lines(tick.what, self.layout.size("bench"), wide)
         height = line_mm(size) * 0.92 if len(rows) > 1 else box
         start = y + (box - height * len(rows)) / 2 if len(rows) > 1 else y
@@ -214,14 +239,15 @@ class _Sheet:
             Rule(self.left + room - DAY_MM + 1.0, base, self.left + room, base, 0.2, PEN_GRAY, block=block)
         )
         day_x = self.left + room - DAY_MM + 1.0
-        self.spots.append(Spot("day", tick.letter, self.words.tag, self.number, day_x, y, DAY_MM - 1.0, box))
+        self.spots.append(Spot("day", tick.mark, self.words.tag, self.number, day_x, y, DAY_MM - 1.0, box))
         over = max(0.0, (height * len(rows) - box) / 2)
         self.blocks.append(Block(block, self.left, y - over, room, box + 2 * over))
         self.y += self._row()
 
     def scores(self) -> None:
-        """Vigour, 1 failing to 5 strong."""
+        """Vigour, 1 failing to 5 strong; clear of the day above, into which the tail of a tick would reach."""
         self._below_code()
+        self.y += TAIL_MM
         box, y = self.layout.box, self.y
         label = self._at(baseline_text("vigour", 0, box, 9.0, bold=True), self.left, y, "vigour")
         step = min(box + 5.2, (self.right - self.left - label.width - 2.5) / 5)
@@ -247,7 +273,7 @@ class _Sheet:
             "what was done, seen, measured, meant", HEAD_PT, self.right - self.left - 22.0, least_pt=HEAD_PT
         )
         self._at(baseline_text(words, 0, 2.6, size), self.left + 22.0, top, "lines")
-        y, line, count = top + 1.4, self.layout.line, 0
+        y, line, count = top + HEAD_MM, self.layout.line, 0
         while y + line <= self.bottom - keep:
             number, base = str(first + count), y + line
             self._at(baseline_text(number, 0, line, 9.0, bold=True), self.left, y + 0.6, "lines")

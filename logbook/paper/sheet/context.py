@@ -1,9 +1,9 @@
-"""What every block of the front is made from."""
+"""What every block of the front is made from, and what it was given room for."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 from ...collection.model import Settings
 from ...horticulture.knowledge import Knowledge
@@ -11,33 +11,45 @@ from ...planning.model import Job, Plan
 from ...planning.wording import Wording, wording_of
 from ..layouts import Layout
 from ..photos import Photo
+from .offers import Marked
 
 AHEAD_DAYS = 150
+MOST_SIGNED = 4  # those that lose most by waiting
+BENCH_SMALLER_PT, SMALL_SMALLER_PT = 8.5, 7.5
 
-LATER_DAYS = 370
 
-BADGE_MM = 5.0
+@dataclass(frozen=True, slots=True)
+class Given:
+    """How much of each block there is room for: what gives way first stands first.
 
-INDENT_MM = 7.0
+    `days` of the log; `rows` of the year; `aim_lines` 0 for the whole aim; `tall` the height of drawing and photograph, mm;
+    `dense` sets what is said of a job as one paragraph; `smaller` sets the smaller type; `signed` is how many jobs stand with
+    their signs; `tight` takes the white from between blocks.
+    """
 
-LAST_LINES = 5
-
-TO_DRAW = "chart to draw"
-
-ASKS = "asks"
+    days: int
+    rows: int
+    sparkline: bool = True
+    photo: bool = True
+    aim_lines: int = 0
+    drawing: bool = True
+    tall: float = 24.0
+    dense: bool = False
+    smaller: bool = False
+    signed: int = MOST_SIGNED
+    tight: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class SheetContext:
-    """What the blocks are made from."""
+    """What the blocks are made from. `marked` are the jobs of the front, in its order, with their marks."""
 
     plan: Plan
     settings: Settings
     knowledge: Knowledge
     layout: Layout
     width: float
-    letters: tuple[str, ...]
-    last_lines: int = LAST_LINES
+    marked: tuple[Marked, ...]
     photo: Photo | None = None
 
     @property
@@ -46,19 +58,31 @@ class SheetContext:
         return wording_of(self.settings)
 
     @property
-    def bench(self) -> float:
-        """Size of what is read at the bench, points."""
-        return self.layout.size("bench")
+    def southern(self) -> bool:
+        """Whether its seasons are those of the southern half."""
+        return bool(self.settings.site and self.settings.site.southern)
 
-    @property
-    def small(self) -> float:
+    def bench(self, given: Given) -> float:
+        """Size of what is read at the bench, points."""
+        size = self.layout.size("bench")
+        return min(size, BENCH_SMALLER_PT) if given.smaller else size
+
+    def small(self, given: Given) -> float:
         """Size of what is read at a table, points."""
-        return self.layout.size("small")
+        size = self.layout.size("small")
+        return min(size, SMALL_SMALLER_PT) if given.smaller else size
 
 
 def jobs_on_sheet(plan: Plan) -> tuple[Job, ...]:
-    """The jobs a sheet offers: what is open and what opens before the next visit, what was planned by date first."""
+    """The jobs a list offers: what is open and what opens before the next visit, what was planned by date first."""
     limit = plan.today + timedelta(days=AHEAD_DAYS)
     works = [j for j in plan.jobs if not j.is_look_over]
     shown = [j for j in works if j.opens is None or j.opens <= limit] or works[:1]
     return tuple(shown + [j for j in plan.jobs if j.is_look_over][:1])
+
+
+def day_on_paper(day: date, printed: date) -> str:
+    """`14 Oct`; with its year where the day lies before the print day, or more than ten months after it."""
+    from_then = (day - printed).days
+    plain = f"{day.day} {day:%b}"
+    return plain if 0 <= from_then <= 300 else f"{plain} {day.year}"

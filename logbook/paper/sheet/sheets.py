@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from ...collection.dates import day_told
 from ...collection.model import Settings, Tree
-from ...diagnostics import counted
 from ...horticulture.knowledge import Knowledge
-from ...planning.planner import Job, Plan
-from ...storage.printed import LETTERS, Offered, Sheet, Spot
-from ..flow import Room, flow
+from ...planning.planner import Plan
+from ...storage.printed import Offered, Sheet, Spot
 from ..imposition import Leaf
 from ..layouts import Layout
-from ..page import Item, Page, Rule, Text, moved, shifted
+from ..page import Item, Page, Rule, shifted
 from ..photos import Photo
-from ..typesetting import line_mm
 from .back import Back, BackText, Tick, back_page
-from .blocks.facts import chart_to_draw, days_told
-from .context import ASKS, LAST_LINES, TO_DRAW, SheetContext, jobs_on_sheet
-from .front import chunks, foot, head, head_height
+from .context import SheetContext
+from .front import front_pages
+from .offers import Marked, Offers, offers_of
+from .said import front_said
+from .words import say
 
 
 @dataclass(frozen=True, slots=True)
 class RecordSheet:
-    """Leaves (front, back) of one tree, what the ledger keeps of them (None for a draft), and a hash of the front's words."""
+    """Leaves (front, back) of one tree, what the ledger keeps of them (None for a draft), and what the front says, as `said` keeps it."""
 
     leaves: tuple[Leaf, ...]
     sheet: Sheet | None
@@ -52,19 +50,22 @@ def record_sheet(
     layout: Layout,
     serial: str,
     photo: Photo | None = None,
+    *,
+    more: bool = False,
 ) -> RecordSheet:
-    """Draw one tree's sheet. An empty serial makes a draft that can't be typed in."""
-    jobs = jobs_on_sheet(plan)[: len(LETTERS)]
-    letters = tuple(LETTERS[: len(jobs)])
+    """Draw one tree's sheet; with `more` its whole log. An empty serial makes a draft that can't be typed in."""
+    offers = offers_of(plan)
     width = layout.room[0] - 2 * layout.margin
-    context = SheetContext(plan, settings, knowledge, layout, width, letters, photo=photo)
-    fronts = _fronts(context)
-    backs = _backs(context, jobs, serial, len(fronts))
+    context = SheetContext(plan, settings, knowledge, layout, width, offers.front, photo=photo)
+    fronts = front_pages(context, more=more)
+    backs = _backs(context, offers, serial, len(fronts))
     lines = [line for back in backs for line in back.lines]
     leaves = _leaves(fronts, backs, layout)
+    said = front_said(plan, knowledge).text
     if not serial:
-        return RecordSheet(leaves, None, front_words(context, fronts))
+        return RecordSheet(leaves, None, said)
     tree = plan.tree
+    boxes = {spot.id for back in backs for spot in back.spots if spot.kind == "job"}
     sheet = Sheet(
         serial,
         plan.today,
@@ -73,82 +74,22 @@ def record_sheet(
         settings.units.name,
         (tree.tag,),
         dict.fromkeys(lines, tree.tag),
-        tuple(_offered(letter, job) for letter, job in zip(letters, jobs, strict=True)),
+        tuple(_offered(marked) for marked in (*offers.boxes, *offers.spare) if marked.mark in boxes),
         tuple(_bound_spot(spot, layout) for back in backs for spot in back.spots),
         {tree.tag: tree.digest},
-        {tree.tag: front_words(context, fronts)},
+        {tree.tag: said},
         tuple(ask.value for ask in plan.asks),
     )
-    return RecordSheet(leaves, sheet, sheet.fronts[tree.tag])
+    return RecordSheet(leaves, sheet, said)
 
 
-def front_words(context: SheetContext, fronts: Sequence[Page]) -> str:
-    """A hash of what the fronts say, so that an unchanged sheet need not be printed again.
+def _backs(context: SheetContext, offers: Offers, serial: str, count: int) -> list[Back]:
+    """A back for every front, and more where the boxes need them; the pencil lines are numbered through.
 
-    What hangs on the paper's room alone does not count: how lines are broken, on which page they stand (the head of a
-    further page belongs to no block), how many of the log's days stand there.
+    What only may be done has a box where it costs no line that a back should have.
     """
-    texts = (i for n, page in enumerate(fronts) for i in page.items if isinstance(i, Text) and (i.block or not n))
-    said = " ".join(
-        [*(i.text for i in texts if i.block not in ("foot", "last", TO_DRAW, ASKS)), *days_told(context)[:LAST_LINES]]
-    )
-    return hashlib.sha256(" ".join(said.split()).encode()).hexdigest()[:32]
-
-
-def _fronts(context: SheetContext) -> list[Page]:
-    """The log's last lines give way where that saves a page; of several pages at least one line stays on the last."""
-    rooms = _flowed(context)
-    for fewer in range(LAST_LINES - 1, -1, -1):
-        if len(rooms) == 1 or (fewer == 0 and len(rooms) > 2):
-            break
-        tried = replace(context, last_lines=fewer)
-        shorter = _flowed(tried)
-        if len(shorter) < len(rooms):
-            rooms, context = shorter, tried
-            break
-    return [_front(context, made, number, len(rooms)) for number, made in enumerate(rooms)]
-
-
-def _flowed(context: SheetContext) -> list[Room]:
-    layout = context.layout
-    foot_height = line_mm(context.small)
-
-    def room(number: int) -> Room:
-        top = layout.margin + head_height(context, again=number > 0)
-        return Room(layout.margin, top, context.width, layout.room[1] - layout.margin - foot_height)
-
-    rooms = flow(chunks(context), room)
-    spare = chart_to_draw(context)
-    if spare and rooms[-1].fits(spare.above + sum(piece.height for piece in spare.pieces)):
-        rooms[-1].y += spare.above
-        for piece in spare.pieces:
-            rooms[-1].place(spare.name, piece)
-    return rooms
-
-
-def _front(context: SheetContext, made: Room, number: int, count: int) -> Page:
-    layout = context.layout
-    title = [moved(item, layout.margin, layout.margin) for item in head(context, again=number > 0)]
-    entries = context.plan.state.entries
-    words = ""
-    if count > 1:
-        words = "more on the next page" if number + 1 < count else f"page {number + 1} of {count}"
-    elif not context.last_lines and entries:
-        words = f"log: {counted(len(entries), 'line')} in {context.plan.tree.path}"
-    if words:
-        made.y = layout.room[1] - layout.margin - line_mm(context.small)
-        made.place("foot", foot(words, context.width, context.small))
-    label = f"{context.plan.tree.tag} front {number + 1}"
-    return Page(*layout.room, (*title, *made.items), tuple(made.blocks), label)
-
-
-def _backs(context: SheetContext, jobs: tuple[Job, ...], serial: str, count: int) -> list[Back]:
-    """A back for every front, and more where the ticks need them; the pencil lines are numbered through."""
     plan, settings = context.plan, context.settings
-    ticks = tuple(
-        Tick(letter, "looked, all well" if job.is_look_over else job.what)
-        for letter, job in zip(context.letters, jobs, strict=True)
-    )
+    ticks, spare = _ticks(offers.boxes), _ticks(offers.spare)
     words = BackText(
         plan.tree.tag,
         plan.tree.name or plan.tree.full_name,
@@ -161,11 +102,15 @@ def _backs(context: SheetContext, jobs: tuple[Job, ...], serial: str, count: int
     first = 1
     while len(backs) < count or ticks:
         side = 2 * len(backs) + 2 if len(backs) < count else count + len(backs) + 1
-        back = back_page(context.layout, words, ticks, first, side, scores=not backs)
+        back = back_page(context.layout, words, ticks, first, side, scores=not backs, spare=() if backs else spare)
         backs.append(back)
         first += len(back.lines)
         ticks = back.left_over
     return backs
+
+
+def _ticks(marked: Iterable[Marked]) -> tuple[Tick, ...]:
+    return tuple(Tick(m.mark, say("looked") if m.job.is_look_over else m.job.what) for m in marked)
 
 
 def _leaves(fronts: Sequence[Page], backs: Sequence[Back], layout: Layout) -> tuple[Leaf, ...]:
@@ -214,9 +159,10 @@ def _bound_spot(spot: Spot, layout: Layout) -> Spot:
     return replace(spot, x=round(spot.x + dx, 3), y=round(spot.y + dy, 3))
 
 
-def _offered(letter: str, job: Job) -> Offered:
+def _offered(marked: Marked) -> Offered:
+    job = marked.job
     return Offered(
-        letter,
+        marked.mark,
         job.tag,
         job.work,
         job.branches,

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from ...collection.dates import on_day
-from ...collection.model import Entry
 from ...horticulture.forbids import State
 from ...horticulture.work import Thing, Work
-from ..condition import blocks_after, soonest
+from ..condition import blocks_if_done, soonest
 from ..garden import Garden
 from ..model import Job, Visit
 from ..restrictions import is_hard
@@ -42,9 +40,7 @@ def on_one_day(garden: Garden, group: str, one: Job, other: Job, day: date) -> b
     if _rules_out(garden, one.record, other.record) or _rules_out(garden, other.record, one.record):
         return False
     pairs = ((one, other.record), (other, one.record))
-    return not any(
-        soonest(blocks_after(garden, group, Entry(date=on_day(day), work=job.work)), work, day) for job, work in pairs
-    )
+    return not any(soonest(blocks_if_done(garden, group, job.work, day), work, day) for job, work in pairs)
 
 
 def _rules_out(garden: Garden, one: Work, other: Work) -> bool:

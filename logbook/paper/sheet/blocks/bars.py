@@ -1,60 +1,170 @@
-"""The bars across the top: wire that is on, and states in which the tree is left alone."""
+"""The bars across the top: wire that is on and the day it must be off, and states in which the tree is left alone."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
 from ....collection.dates import day_told
-from ....collection.entry_text import wire_told
-from ....planning.model import Job
+from ....horticulture.work import Kind
+from ....planning.condition import Hold
+from ....planning.grounds import ByMark
+from ....planning.model import Job, Plan
 from ....planning.tree_state import WireOn
 from ...flow import Chunk, Piece, lines
-from ...page import Box, Item, moved
-from ..context import SheetContext
+from ...page import Box, Item, Shape, moved
+from ..context import Given, SheetContext
+from ..words import say
+from .lettering import at_ends, both_ends, folded, stacked
+
+STRIPES_MM, STRIPE_MM = 4.0, 1.1
+INSET_MM = STRIPES_MM + 2.0
+FRAME_MM = 0.45
+BAR_PT, BAR_SMALL_PT = 12.0, 10.0
+LEAST_MM = 6.4
+TOGETHER = timedelta(days=14)
+BELOW_MM = 0.7
 
 
-def wire_bars(sheet: SheetContext) -> Chunk:
-    """A black bar for each wire, with the day to look and the day it must be off."""
-    pieces = [_bar(_wire_rows(sheet, wire), sheet.width) for wire in sheet.plan.state.wires]
-    for hold in sheet.plan.holds:
-        rows = lines(sheet.wording.hold(hold), sheet.bench, sheet.width - 4.0, bold=True, white=True)
-        pieces.append(_bar(rows, sheet.width))
-    return Chunk("wire", tuple(pieces))
+@dataclass(frozen=True, slots=True)
+class WireBar:
+    """Wires that come off together, and the first of their last days; None where none is known."""
+
+    branches: tuple[str, ...]
+    off: date | None
+    bites: bool = False
+    stays: bool = False
+    overdue: bool = False
 
 
-def _wire_rows(sheet: SheetContext, wire: WireOn) -> list[Piece]:
-    """Where and since when, large; below it what wire, when to look and when it must be off."""
-    job = sheet.plan.wire_job(wire.branches)
-    where = f" {', '.join(wire.branches)}" if wire.branches else ""
-    inner = sheet.width - 4.0
-    rows = lines(f"WIRE ON{where} since {wire.on.told()}", 10.5, inner, bold=True, white=True)
-    details = [wire_told(wire.metal, wire.sizes), *_days_of(wire, job)]
-    return rows + lines(" · ".join(d for d in details if d), sheet.bench, inner, bold=True, white=True)
+def bars(sheet: SheetContext, given: Given) -> Chunk:
+    """Outlined bars with a striped end: wire first, then what waits."""
+    pieces = [_wire(sheet, bar) for bar in wire_bars(sheet.plan)]
+    pieces += [_holds(sheet, given, holds) for holds in holds_together(sheet.plan.holds)]
+    return Chunk("bars", tuple(pieces), 0.6)
 
 
-def _days_of(wire: WireOn, job: Job | None) -> list[str]:
-    """The day to look and the day it must be off; wire that bites must be off now."""
-    if wire.bite in ("starting", "cut"):
-        return [f"BITE {wire.bite.upper()}: OFF NOW"]
-    if job is None:
-        return []
-    look = f"look from {day_told(job.opens)}" if job.opens and not job.since else ""
-    by = job.since or job.closes
-    return [look, f"{_late(job)}off by {day_told(by)}" if by else ""]
+def wire_bars(plan: Plan) -> tuple[WireBar, ...]:
+    """The wires on a tree, those due within a fortnight or overdue as one; wire that bites first, then by its last day."""
+    found = sorted((bar_of(plan, wire) for wire in plan.state.wires), key=lambda b: (not b.bites, b.off or date.max))
+    made: list[WireBar] = []
+    for bar in found:
+        last = made[-1] if made else None
+        if last and _alike(last, bar):
+            both = tuple(dict.fromkeys((*last.branches, *bar.branches)))
+            made[-1] = WireBar(both, last.off, last.bites, last.stays, last.overdue)
+        else:
+            made.append(bar)
+    return tuple(made)
 
 
-def _late(job: Job) -> str:
-    return "OVERDUE, " if job.since else ""
+def _alike(one: WireBar, other: WireBar) -> bool:
+    same = (one.bites, one.stays, one.overdue) == (other.bites, other.stays, other.overdue)
+    near = one.off == other.off or bool(one.off and other.off and other.off - one.off <= TOGETHER)
+    return same and (near or one.overdue) and bool(one.branches) == bool(other.branches)
 
 
-def _bar(rows: list[Piece], width: float) -> Piece:
-    height = sum(row.height for row in rows) + 1.6
-    items: list[Item] = [Box(0, 0, width, height, fill=0.0)]
-    y = 0.8
-    for row in rows:
-        items += [shifted_item(item, 2.0, y) for item in row.items]
-        y += row.height
-    return Piece(height + 0.8, tuple(items))
+def bar_of(plan: Plan, wire: WireOn) -> WireBar:
+    """One wire as a bar tells it."""
+    job = plan.wire_job(wire.branches)
+    off = _off_by(plan, wire, job)
+    overdue = bool(job and job.since) or bool(off and off < plan.today)
+    return WireBar(wire.branches, off, wire.bites, wire.keep, overdue)
 
 
-def shifted_item(item: Item, dx: float, dy: float) -> Item:
-    """The item further to the right and down by these mm."""
-    return moved(item, dx, dy)
+def _off_by(plan: Plan, wire: WireOn, job: Job | None) -> date | None:
+    """The last day of a wire, as its coming off says it, else as the look at it does."""
+    about = [j for j in plan.jobs if j.branches == wire.branches and j.is_about_wire and j.record and j.record.takes]
+    found = next(iter(about), job)
+    return (found.since or found.closes) if found and not wire.keep else None
+
+
+def _wire(sheet: SheetContext, bar: WireBar) -> Piece:
+    branches = folded(sorted(bar.branches, key=_by_number))
+    lead = say("wire bites" if bar.bites else "wire on" if branches else "wire", branches=branches).strip()
+    end = _ending(bar)
+    room = sheet.width - INSET_MM - 2.0
+    row = both_ends(lead, end, room, (BAR_PT, BAR_PT))
+    rows = [row] if row else at_ends(lead, end, room, (BAR_SMALL_PT, BAR_SMALL_PT))
+    return _framed(rows, sheet.width)
+
+
+def _by_number(ident: str) -> tuple[bool, int, str]:
+    return not ident.isdecimal(), int(ident) if ident.isdecimal() else 0, ident
+
+
+def _ending(bar: WireBar) -> str:
+    if bar.bites:
+        return say("off at once")
+    if bar.off is None:
+        return say("stays on" if bar.stays else "look at it")
+    return say("overdue" if bar.overdue else "off by", day=day_told(bar.off))
+
+
+def _holds(sheet: SheetContext, given: Given, holds: Sequence[Hold]) -> Piece:
+    """What waits, until when and on what condition, and why; water and shelter go on. States of the same kinds share a bar."""
+    wording, room, size = sheet.wording, sheet.width - INSET_MM - 2.0, sheet.bench(given)
+    what = wording.hold_what(holds[0])
+    row = both_ends(what, "", room, (BAR_PT, BAR_PT))
+    rows = [row] if row else lines(what, BAR_SMALL_PT, room, bold=True)
+    for hold in holds[:-1]:
+        rows += lines(f"{wording.hold_ends(hold)} · {wording.hold_why(hold)}", size, room, bold=True)
+    rows += lines(wording.hold_ends(holds[-1]), size, room, bold=True)
+    usual = " · ".join([wording.hold_why(holds[-1]), say("as usual"), *feeding_words(sheet.plan)])
+    return _framed(rows + lines(usual, size, room), sheet.width)
+
+
+def holds_together(holds: Sequence[Hold]) -> list[list[Hold]]:
+    """States that keep the same kinds of work waiting, together."""
+    found: dict[frozenset[Kind], list[Hold]] = {}
+    for hold in holds:
+        found.setdefault(hold.kinds, []).append(hold)
+    return list(found.values())
+
+
+def feeding_words(plan: Plan) -> Iterator[str]:
+    """What is not as usual about feeding: a pause that has not ended, or half strength."""
+    for job in plan.care:
+        codes = {reason.code for reason in (*job.reasons, *job.conditions)}
+        if ByMark.NOT_FED_AFTER in codes and job.opens and job.opens > plan.today:
+            yield say("no feeding before", day=day_told(job.opens))
+            return
+        if ByMark.HALF_STRENGTH in codes:
+            yield say("feed gently")
+            return
+
+
+def _framed(rows: Sequence[Piece], width: float) -> Piece:
+    """Rows in a frame with a striped end, and a little white below."""
+    words = stacked(rows)
+    height = max(LEAST_MM, words.height + 0.9)
+    items: list[Item] = [*stripes(STRIPES_MM, height), Box(0.0, 0.0, width, height, FRAME_MM)]
+    items += [moved(item, INSET_MM, (height - words.height) / 2) for item in words.items]
+    return Piece(height + BELOW_MM, tuple(items))
+
+
+def stripes(width: float, height: float) -> list[Item]:
+    """Slanting stripes that fill a field of this size."""
+    made: list[Item] = []
+    at = 0.0
+    while at < width + height:
+        field = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
+        shape = _cut(_cut(field, at, 1.0), at + STRIPE_MM, -1.0)
+        if len(shape) > 2:
+            made.append(Shape(tuple(shape), 0.0))
+        at += 2 * STRIPE_MM
+    return made
+
+
+def _cut(points: list[tuple[float, float]], at: float, side: float) -> list[tuple[float, float]]:
+    """The part of a polygon on one side of the line x + y = at."""
+    kept: list[tuple[float, float]] = []
+    for (x1, y1), (x2, y2) in zip(points, [*points[1:], *points[:1]], strict=True):
+        one, other = side * (x1 + y1 - at), side * (x2 + y2 - at)
+        if one >= 0:
+            kept.append((x1, y1))
+        if (one >= 0) != (other >= 0):
+            share = one / (one - other)
+            kept.append((x1 + (x2 - x1) * share, y1 + (y2 - y1) * share))
+    return kept

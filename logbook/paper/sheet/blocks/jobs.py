@@ -1,156 +1,169 @@
-"""The jobs on offer, each with its letter, dates and signs; what comes later; care."""
+"""The jobs of the front: each with its mark, its dates and its signs in words; and what the grower meant."""
 
 from __future__ import annotations
 
-from datetime import timedelta
+import math
+from collections.abc import Sequence
+from datetime import date
 
 from ....collection.dates import day_told
-from ....horticulture.work import OnSheet
-from ....planning.model import Job, Status
-from ...flow import Chunk, Piece, baseline_text, heading, lines, right_text
-from ...page import Box, Item
-from ...typesetting import line_mm, width_mm
-from ..context import AHEAD_DAYS, BADGE_MM, INDENT_MM, LATER_DAYS, SheetContext, jobs_on_sheet
-from .bars import shifted_item
+from ....collection.entry_text import month_told, render_intention
+from ....collection.model import Entry
+from ....planning.model import Job, Plan, Status
+from ...flow import Chunk, Piece, baseline_text, lines
+from ...page import Item, Shape, moved
+from ...typesetting import line_mm, wrap
+from ..context import Given, SheetContext, day_on_paper
+from ..good_to import good_to
+from ..offers import Marked, is_asked
+from ..words import say
+from .lettering import at_ends, both_ends, kept, led, stacked
+
+INDENT_MM = 8.0
+BADGE_MM = 5.6
+BADGE_SIDES = 32
+DATE_PT = 10.5
+NOTHING_PT = 14.0
+WORK_LEAST_PT = 11.0
+FURTHER_PT = 9.5
+BELOW_MM = 1.0
 
 
-def next_jobs(sheet: SheetContext) -> Chunk:
-    """The jobs on offer with their letters, what fits one visit, and what opens later."""
-    jobs = jobs_on_sheet(sheet.plan)
-    if not [j for j in jobs if not j.is_look_over]:
-        rows = lines("Nothing this season", 15.0, sheet.width, bold=True, keep=True)
-        return Chunk("next", (*rows, *_job_pieces(sheet, jobs), *_later(sheet, jobs)))
-    title = heading("Next", sheet.width, sheet.small)
-    return Chunk("next", (title, *_job_pieces(sheet, jobs), *_one_visit(sheet, jobs), *_later(sheet, jobs)))
+def meant(sheet: SheetContext, given: Given) -> Chunk:
+    """The newest of the grower's intentions that is no job by itself, in their own words."""
+    thought = newest_thought(sheet.plan)
+    if thought is None:
+        return Chunk("meant", ())
+    lead = say("meant", month=month_told(thought.date))
+    rows = lines(f"{lead} {render_intention(thought)}", sheet.bench(given), sheet.width, bold=True)
+    return Chunk("meant", tuple(kept(rows)), 0.8)
 
 
-def _one_visit(sheet: SheetContext, jobs: tuple[Job, ...]) -> list[Piece]:
-    """Which letters fit one visit, and about when."""
-    letters = {id(job): letter for letter, job in zip(sheet.letters, jobs, strict=False)}
-    told = []
-    for visit in sheet.plan.visits:
-        named = sorted(letters[id(job)] for job in visit.jobs if id(job) in letters)
-        if len(named) > 1:
-            told.append(f"{' + '.join(named)} about {day_told(visit.day)}")
-    return [Piece(0.6), *lines("One visit: " + "; ".join(told), sheet.bench, sheet.width, bold=True)] if told else []
+def newest_thought(plan: Plan) -> Entry | None:
+    """The entry of the newest intention without a work and a day."""
+    thoughts = [e for e in plan.state.entries if e.intend and not e.intend.by and not e.intend.work]
+    return thoughts[-1] if thoughts else None
 
 
-def _later(sheet: SheetContext, jobs: tuple[Job, ...]) -> list[Piece]:
-    """What opens later in the year, in one paragraph: nothing to tick yet."""
-    limit = sheet.plan.today + timedelta(days=LATER_DAYS)
-    ahead = [j for j in sheet.plan.jobs if j not in jobs and j.opens and j.opens <= limit and not j.is_look_over]
-    told = [f"{j.what} from {day_told(j.opens)}" for j in ahead if j.opens]
-    return [Piece(1.2), *lines("Later: " + "; ".join(told), sheet.bench, sheet.width)] if told else []
+def jobs(sheet: SheetContext, given: Given) -> Chunk:
+    """What is asked: the four that lose most by waiting with their signs, the others a line each."""
+    pieces = list(_nothing_needed(sheet))
+    for number, marked in enumerate(sheet.marked):
+        signed = number < given.signed
+        rows = _signed(sheet, given, marked) if signed else _further(sheet, given, marked)
+        pieces += kept([*rows, Piece(BELOW_MM if signed else 0.2)])
+    return Chunk("jobs", tuple(pieces), 1.0)
 
 
-def care(sheet: SheetContext) -> Chunk:
-    """Upkeep that is open or near: feeding, shelter, frost."""
-    limit = sheet.plan.today + timedelta(days=AHEAD_DAYS)
-    told_works = [j for j in sheet.plan.care if j.record and j.record.sheet is OnSheet.LATER]
-    near = [j for j in told_works if j.opens and j.opens <= limit]
-    told = [f"{j.work} {_span(j, sheet)}{_before(j, sheet)}" for j in near]
-    fed = next((e for e in reversed(sheet.plan.state.entries) if e.feed), None)
-    if fed and any(j.work == fed.work for j in near):
-        told.append(f"last fed {fed.feed} on {fed.date.told()}")
-    return Chunk("care", tuple(lines("Care: " + "; ".join(told), sheet.bench, sheet.width)) if told else ())
+def _nothing_needed(sheet: SheetContext) -> list[Piece]:
+    """That nothing is needed before a day, where no asked work is open."""
+    plan = sheet.plan
+    first = first_needed(plan)
+    if first is None or (plan.holds and not sheet.marked):
+        return []
+    name = "nothing else needed" if plan.state.wires else "nothing needed"
+    words = say(name, day=day_on_paper(first, plan.today))
+    rows = lines(words, NOTHING_PT, sheet.width, bold=True)
+    return kept([*rows, Piece(BELOW_MM)])
 
 
-def _before(job: Job, sheet: SheetContext) -> str:
-    """The night before which a tree comes in, where its shelter is told."""
-    return f", {sheet.wording.reason(job.conditions[0])}" if job.conditions else ""
+def first_needed(plan: Plan) -> date | None:
+    """The day on which the first asked work opens; None where one is open, or only its signs tell."""
+    asked = [job for job in plan.jobs if is_asked(job)]
+    if any(job.opens is None or job.opens <= plan.today for job in asked):
+        return None
+    return min([good_to(plan), *(job.opens for job in asked if job.opens)])
 
 
-def _span(job: Job, sheet: SheetContext) -> str:
-    until = f"until {day_told(job.closes)}" if job.closes else ""
-    return (
-        until
-        if job.opens and job.opens <= sheet.plan.today
-        else f"{day_told(job.opens)} {until}"
-        if job.opens
-        else ""
-    )
+def _signed(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
+    """Mark, work and dates; then what must be true, the sign to do it by, the sign that it is too late, and how much."""
+    job, size, width = marked.job, sheet.bench(given), sheet.width
+    rows = [_titled(sheet, marked)]
+    rows += _conditions(sheet, job, size)
+    signs = [say("when", sign=job.sign)] if job.sign else []
+    signs += [say("too late", sign=job.too_late)] if job.too_late else []
+    how = [say("how", how=job.how)] if job.how else []
+    for text in (
+        _joined([*signs, *how], size, width - INDENT_MM)
+        if given.dense
+        else [*_joined(signs, size, width - INDENT_MM), *how]
+    ):
+        rows += lines(text, size, width, indent=INDENT_MM)
+    return rows
 
 
-def _job_pieces(sheet: SheetContext, jobs: tuple[Job, ...]) -> list[Piece]:
-    pieces: list[Piece] = []
-    for letter, job in zip(sheet.letters, jobs, strict=False):
-        pieces += _job(sheet, letter, job)
-    return pieces
+def _conditions(sheet: SheetContext, job: Job, size: float) -> list[Piece]:
+    """What must be true, where the record does not say."""
+    told = sheet.wording.reasons(job.conditions)
+    return lines(told, size, sheet.width, bold=True, indent=INDENT_MM) if told else []
 
 
-def _job(sheet: SheetContext, letter: str, job: Job) -> list[Piece]:
-    """Letter, work and date in one line; then the sign to do it by, the sign of too late, and any condition."""
-    room = sheet.width - INDENT_MM
-    when = _when(job, sheet)
-    if job.is_look_over:
-        return [_titled(sheet, letter, "looked, all well", "any visit", 9.0)]
-    rows = (
-        [_titled(sheet, letter, job.what, when, sheet.layout.size("work"))]
-        if _one_line(sheet, job, when)
-        else [*_long_title(sheet, letter, job), *lines(when, sheet.bench, room, bold=True, indent=0)]
-    )
-    if len(rows) > 1:
-        rows = [*rows[:1], *[_indented(r) if i else r for i, r in enumerate(rows)][1:]]
-    if job.conditions:
-        rows += lines(sheet.wording.reasons(job.conditions), sheet.bench, sheet.width, bold=True, indent=INDENT_MM)
-    best = (
-        f"best {day_told(job.best, job.closes or job.best)} ± {job.band} d"
-        if job.best and job.band and job.best > sheet.plan.today
-        else ""
-    )
-    signs = [best, f"when: {job.sign}" if job.sign else "", f"too late: {job.too_late}" if job.too_late else ""]
-    rows += lines(" · ".join(part for part in signs if part), sheet.bench, sheet.width, indent=INDENT_MM)
-    if job.how:
-        rows += lines(f"how: {job.how}", sheet.bench, sheet.width, indent=INDENT_MM)
-    if job.caution:
-        rows += lines(sheet.knowledge.cautions[job.caution], sheet.small, sheet.width, indent=INDENT_MM)
-    kept = [Piece(r.height, r.items, keep=True) for r in rows[:-1]]
-    return [*kept, Piece(rows[-1].height + 0.8, rows[-1].items)]
+def _joined(told: Sequence[str], size: float, room: float) -> list[str]:
+    """As one paragraph where that takes fewer lines than one below the other."""
+    whole = " · ".join(told)
+    apart = sum(len(wrap(text, size, room)) for text in told)
+    return [whole] if len(told) > 1 and len(wrap(whole, size, room)) < apart else list(told)
 
 
-def _one_line(sheet: SheetContext, job: Job, when: str) -> bool:
-    size = sheet.layout.size("work")
-    return width_mm(job.what, size, True) + width_mm(when, sheet.bench, True) + 3.0 <= sheet.width - INDENT_MM
+def _titled(sheet: SheetContext, marked: Marked) -> Piece:
+    """Badge, work and dates, the work in the largest type that keeps them on a line, else over several."""
+    title, when = title_of(marked.job), when_told(marked.job, sheet.plan.today)
+    largest = sheet.layout.size("work")
+    for size in (largest, largest - 1.0, WORK_LEAST_PT):
+        row = both_ends(title, when, sheet.width, (size, DATE_PT), INDENT_MM)
+        if row is not None:
+            return _badged(row, marked.mark, row.height)
+    rows = at_ends(title, when, sheet.width, (WORK_LEAST_PT, DATE_PT), INDENT_MM)
+    return _badged(stacked(rows), marked.mark, rows[0].height)
 
 
-def _titled(sheet: SheetContext, letter: str, what: str, when: str, size: float) -> Piece:
-    height = max(line_mm(size), BADGE_MM + 0.6)
-    title = baseline_text(what, INDENT_MM, height, size, bold=True)
-    return Piece(
-        height, (*_badge(letter, height), title, right_text(when, sheet.width, height, sheet.bench, bold=True))
-    )
+def _further(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
+    """Mark, work and dates in a line; below it what must be true, and how much."""
+    title, when = title_of(marked.job), when_told(marked.job, sheet.plan.today)
+    whole = stacked(at_ends(title, when, sheet.width, (FURTHER_PT, FURTHER_PT), INDENT_MM))
+    height = line_mm(FURTHER_PT)
+    mark = baseline_text(marked.mark, 0.0, height, FURTHER_PT, bold=True)
+    centred = moved(mark, max(0.0, (BADGE_MM - mark.width) / 2), 0.0)
+    size, job = sheet.bench(given), marked.job
+    wanted = sheet.wording.reasons(job.conditions)
+    how = say("how", how=job.how) if job.how else ""
+    told = led(f"{wanted} ·" if how else wanted, how, size, sheet.width, indent=INDENT_MM) if wanted else []
+    told = told or (lines(how, size, sheet.width, indent=INDENT_MM) if how else [])
+    return [Piece(whole.height, (centred, *whole.items)), *told]
 
 
-def _long_title(sheet: SheetContext, letter: str, job: Job) -> list[Piece]:
-    size = sheet.layout.size("work")
-    first, *rest = lines(job.what, size, sheet.width, bold=True, indent=INDENT_MM)
-    height = max(first.height, BADGE_MM + 0.6)
-    lead = baseline_text(first.items[0].text, INDENT_MM, height, size, bold=True)  # type: ignore[union-attr]
-    return [Piece(height, (*_badge(letter, height), lead)), *rest]
+def title_of(job: Job) -> str:
+    """The work with its branches, or the grower's own words; what they named a day for has it among its dates."""
+    return job.own if job.own and job.record is None else job.what
 
 
-def _indented(piece: Piece) -> Piece:
-    return Piece(
-        piece.height,
-        tuple(shifted_item(i, INDENT_MM, 0) if getattr(i, "x", INDENT_MM) == 0 else i for i in piece.items),
-    )
-
-
-def _badge(letter: str, height: float) -> tuple[Item, ...]:
-    """The job's letter in a small frame: what is typed when it is done."""
-    top = (height - BADGE_MM) / 2
-    words = baseline_text(letter, 0.0, BADGE_MM, 10.5, bold=True)
-    return (Box(0.0, top, BADGE_MM, BADGE_MM, 0.3), shifted_item(words, (BADGE_MM - words.width) / 2, top))
-
-
-def _when(job: Job, sheet: SheetContext) -> str:
+def when_told(job: Job, today: date) -> str:
+    """`until 13 Mar`, `27 Mar – 8 May`, `by spring 2027`; the day it was due where that is past."""
+    if job.since:
+        return say("since", day=day_told(job.since))
+    if job.own and job.by and job.record is None:
+        return say("by", day=job.by.told())
     if job.opens is None:
-        return "by its signs"
-    if job.opens <= sheet.plan.today:
-        until = f" until {day_told(job.closes)}" if job.closes else ""
-        if job.status is Status.OVERDUE:
-            return f"overdue since {day_told(job.since)}" if job.since else f"overdue{until}"
-        return f"now{until}"
-    until = f", until {day_told(job.closes)}" if job.closes else ""
-    start = day_told(job.opens, job.closes) if job.closes else day_told(job.opens)
-    return f"begin looking {start}{until}"
+        return say("by its signs")
+    if job.opens <= today:
+        late = job.status is Status.OVERDUE and job.closes is not None and job.closes < today
+        return "" if job.closes is None or late else say("until", day=day_on_paper(job.closes, today))
+    first = day_on_paper(job.opens, today)
+    return say("from to", first=first, last=day_on_paper(job.closes, today)) if job.closes else first
+
+
+def _badged(row: Piece, mark: str, first_line: float) -> Piece:
+    """The row with its mark in a round badge beside its first line."""
+    height = max(row.height, BADGE_MM + 0.4)
+    down = max(0.0, (BADGE_MM + 0.4 - first_line) / 2) if row.height <= first_line + 0.01 else 0.0
+    middle = down + first_line / 2
+    items: list[Item] = [_ring(BADGE_MM / 2, middle, BADGE_MM / 2)]
+    size = 9.0 if len(mark) < 3 else 7.5
+    words = baseline_text(mark, 0.0, line_mm(size), size, bold=True)
+    items.append(moved(words, (BADGE_MM - words.width) / 2, middle - line_mm(size) / 2))
+    return Piece(height, (*items, *(moved(item, 0.0, down) for item in row.items)))
+
+
+def _ring(x: float, y: float, radius: float) -> Shape:
+    angles = [2 * math.pi * n / BADGE_SIDES for n in range(BADGE_SIDES)]
+    return Shape(tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles), None, 0.4)

@@ -1,0 +1,193 @@
+"""The tree itself: its drawing, and beside it the aim, the latest photograph, and what was measured against its target."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from ....formulas.growth import Reach
+from ....planning.model import Plan
+from ....planning.tree_state import Reading
+from ...flow import Chunk, Piece, lines
+from ...page import Box, Item, Picture, Rule, moved
+from ...typesetting import tidy
+from ..context import Given, SheetContext
+from ..words import say
+from .drawing import WIDE_MM, drawing, to_draw
+from .lettering import led, stacked
+
+GAP_MM = 3.0
+MEASURES = ("trunk", "tips", "leaf")
+LEAST_PHOTO_MM, LEAST_SPARK_MM = 14.0, 9.0
+SPARK_WIDE_MM, SPARK_WORDS_MM = 36.0, 28.0
+STOPS = (".", "!", "?")
+BREAKS = (";", ",")
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A measure with two readings or more, and its target where there is one, in its own unit."""
+
+    name: str
+    readings: tuple[Reading, ...]
+    target: float | None
+
+
+def tree(sheet: SheetContext, given: Given) -> Chunk:
+    """Drawing left, words and pictures right of it; over the whole width where there is no drawing."""
+    drawn = _drawn(sheet, given)
+    left = WIDE_MM + GAP_MM if drawn else 0.0
+    beside = _beside(sheet, given, sheet.width - left, given.tall if drawn else 0.0)
+    if drawn is None and not beside.items:
+        return Chunk("tree", ())
+    items = [moved(item, left, 0.0) for item in beside.items]
+    height = beside.height
+    if drawn:
+        items += drawn.items
+        height = max(height, drawn.height)
+    return Chunk("tree", (Piece(height, tuple(items)),), 1.4)
+
+
+def has_branches(plan: Plan) -> bool:
+    """Whether branches are on record that are still on the tree."""
+    return any(branch.id not in plan.state.removed for branch in plan.tree.branches)
+
+
+def _drawn(sheet: SheetContext, given: Given) -> Piece | None:
+    if not given.drawing:
+        return None
+    size = sheet.small(given)
+    if not has_branches(sheet.plan):
+        return to_draw(say("draw"), given.tall, size)
+    on = [b for b in sheet.plan.tree.branches if b.id not in sheet.plan.state.removed]
+    piece, left_out = drawing(on, sheet.plan.state, given.tall)
+    if not left_out:
+        return piece
+    return stacked([piece, *lines(say("by branch", branches=", ".join(left_out)), 7.5, WIDE_MM)])
+
+
+def _beside(sheet: SheetContext, given: Given, width: float, tall: float) -> Piece:
+    """The aim, then the photograph with the sparkline right of it."""
+    rows = aim_rows(sheet, given, width)
+    words = stacked(rows)
+    y = words.height + (1.0 if rows else 0.0)
+    items: list[Item] = list(words.items)
+    photo = _photo(sheet, given, width, tall - y)
+    across, low = 0.0, words.height
+    if photo:
+        items.append(moved(photo, 0.0, y))
+        across, low = photo.width + GAP_MM, y + photo.height
+    spark = _sparkline(sheet, given, width - across, low - y)
+    if spark:
+        at = max(y, low - spark.height) if photo else y
+        items += [moved(item, across, at) for item in spark.items]
+        low = max(low, at + spark.height)
+    return Piece(low, tuple(items))
+
+
+def aim_rows(sheet: SheetContext, given: Given, width: float) -> list[Piece]:
+    """What the tree is to become, and which side is its front; in full, or as many lines as there is room for."""
+    size, text = sheet.bench(given), aim_text(sheet)
+    if not text:
+        return []
+    if not sheet.plan.tree.aim:
+        return lines(text, size, width)
+    rows = led(say("aim"), text, size, width)
+    if not given.aim_lines or len(rows) <= given.aim_lines:
+        return rows
+    return _cut_short(text, size, width, given.aim_lines)
+
+
+def aim_text(sheet: SheetContext) -> str:
+    """The aim with the front, in the grower's words."""
+    tree = sheet.plan.tree
+    return tidy(" ".join(part for part in (tree.aim, say("front", front=tree.front) if tree.front else "") if part))
+
+
+def _cut_short(text: str, size: float, width: float, count: int) -> list[Piece]:
+    """The aim up to the last sentence that fits, else to a `;` or a `,`, and where the rest is."""
+    words = text.split(" ")
+    more = say("more in the file")
+    for marks in (STOPS, BREAKS, ("",)):
+        for end in range(len(words) - 1, 0, -1):
+            if words[end - 1].endswith(marks):
+                rows = led(say("aim"), f"{' '.join(words[:end])} {more}", size, width)
+                if len(rows) <= count:
+                    return rows
+    return lines(more, size, width)
+
+
+def _photo(sheet: SheetContext, given: Given, width: float, room: float) -> Picture | None:
+    """The latest photograph, as high as the drawing leaves room for, not wider than half."""
+    if sheet.photo is None or not given.photo:
+        return None
+    high = max(room, LEAST_PHOTO_MM)
+    wide = high * sheet.photo.width / sheet.photo.height
+    scale = min(1.0, (width / 2) / wide)
+    return Picture(0.0, 0.0, wide * scale, high * scale, sheet.photo.jpeg)
+
+
+def measured_of(plan: Plan) -> Measured | None:
+    """What the sparkline shows: the trunk, else tips or leaves, once they were measured twice."""
+    targets = plan.tree.targets
+    aims = {"trunk": targets.trunk.to if targets.trunk else None, "tips": targets.tips, "leaf": targets.leaf}
+    shown = [n for n in MEASURES if len(plan.state.readings.get(n, ())) > 1]
+    with_aim = [n for n in shown if aims[n]] or shown
+    return Measured(with_aim[0], plan.state.readings[with_aim[0]], aims[with_aim[0]]) if with_aim else None
+
+
+def _sparkline(sheet: SheetContext, given: Given, width: float, room: float) -> Piece | None:
+    """First … last of target, the way between them, and when the target is likely reached."""
+    found = measured_of(sheet.plan)
+    if found is None or not given.sparkline:
+        return None
+    size = sheet.small(given)
+    told = [row for text in _told(sheet, found) for row in lines(text, size, width)]
+    beside = width >= 52.0
+    words = stacked(told)
+    wide = width - SPARK_WORDS_MM - 2.0 if beside else min(SPARK_WIDE_MM, width)
+    if beside:
+        told = [row for text in _told(sheet, found) for row in lines(text, size, SPARK_WORDS_MM)]
+        words = stacked(told)
+        high = max(LEAST_SPARK_MM, words.height)
+        return Piece(high, (*_line_of(found, wide, high), *(moved(i, wide + 2.0, 0.0) for i in words.items)))
+    high = max(LEAST_SPARK_MM, room - words.height)
+    chart = _line_of(found, wide, min(high, 14.0))
+    high = min(high, 14.0)
+    return Piece(high + words.height, (*chart, *(moved(i, 0.0, high) for i in words.items)))
+
+
+def _told(sheet: SheetContext, found: Measured) -> list[str]:
+    units = sheet.settings.units
+    tell = (lambda v: f"{v:.0f}") if found.name == "tips" else units.length_told
+    first, last = found.readings[0].value, found.readings[-1].value
+    told = [say("measured", name=say(found.name), first=tell(first).split(" ")[0], last=tell(last))]
+    if found.target:
+        told.append(say("of", target=tell(found.target)))
+    growth = sheet.plan.growth
+    if found.name == "trunk" and growth and isinstance(growth.outlook, Reach):
+        told.append(sheet.wording.reach(growth.outlook))
+    return told
+
+
+def _line_of(found: Measured, width: float, height: float) -> list[Item]:
+    """The readings by their days as a line that ends in a dot; the target dashed above or below."""
+    top, bottom, left, right = 1.0, height - 1.0, 0.8, width - 0.8
+    values = [r.value for r in found.readings] + ([found.target] if found.target else [])
+    low, high = min(values), max(values)
+    first, last = found.readings[0].day.toordinal(), found.readings[-1].day.toordinal()
+
+    def place(reading: Reading) -> tuple[float, float]:
+        along = (reading.day.toordinal() - first) / max(1, last - first)
+        return left + along * (right - left), level(reading.value)
+
+    def level(value: float) -> float:
+        return bottom - (value - low) / ((high - low) or 1.0) * (bottom - top)
+
+    points = [place(r) for r in found.readings]
+    items: list[Item] = [Rule(*a, *b, 0.35) for a, b in pairwise(points)]
+    x, y = points[-1]
+    items.append(Box(x - 0.6, y - 0.6, 1.2, 1.2, fill=0.0))
+    if found.target:
+        items.append(Rule(left, level(found.target), right, level(found.target), 0.2, dash=0.8))
+    return items

@@ -1,0 +1,73 @@
+"""What a sheet offers: the jobs of its front, those that only its back has a box for, and the mark of each.
+
+A mark is the two letters of a work (`mark` in works.yaml), with a number behind the second one of a kind (`rp2`); what
+growers mean to do in words of their own is `m1`, `m2`. None are told apart by case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from ...planning.model import Job, Plan
+
+AHEAD_DAYS = 183
+OWN = "m"
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A job under its mark."""
+
+    mark: str
+    job: Job
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """The jobs of a front; those that only have a box on the back; those that get one where there is room."""
+
+    front: tuple[Marked, ...]
+    back: tuple[Marked, ...]
+    spare: tuple[Marked, ...] = ()
+
+    @property
+    def boxes(self) -> tuple[Marked, ...]:
+        """What has a box come what may."""
+        return (*self.front, *self.back)
+
+
+def offers_of(plan: Plan) -> Offers:
+    """What is open or opens within half a year of the print day; looks at wire and what only may be done have a box where there is room."""
+    near = [job for job in plan.jobs if is_near(job, plan.today)]
+    front = [job for job in near if is_asked(job)]
+    off = [job for job in plan.jobs if job.is_about_wire and job.record and job.record.takes]
+    over = [job for job in plan.jobs if job.is_look_over][:1]
+    looks = [job for job in near if job.is_about_wire and job not in off]
+    spare = [job for job in near if job.optional and not job.is_about_wire and not job.is_look_over]
+    marked = marks_of([*front, *off, *over, *looks, *spare])
+    ends = len(front), len(front) + len(off) + len(over)
+    return Offers(marked[: ends[0]], marked[ends[0] : ends[1]], marked[ends[1] :])
+
+
+def is_near(job: Job, today: date) -> bool:
+    """Whether it is open on the print day, opens within half a year of it, or only its signs tell."""
+    return job.opens is None or job.opens <= today + timedelta(days=AHEAD_DAYS)
+
+
+def is_asked(job: Job) -> bool:
+    """Whether a front tells it among its jobs: not what only may be done, nor looks at wire, nor the walk round the tree."""
+    return not (job.optional or job.is_about_wire or job.is_look_over)
+
+
+def marks_of(jobs: Iterable[Job]) -> tuple[Marked, ...]:
+    """Each job with its mark, in their order."""
+    count: dict[str, int] = {}
+    made = []
+    for job in jobs:
+        own = job.record.mark if job.record else ""
+        count[own] = count.get(own, 0) + 1
+        number = count[own]
+        made.append(Marked(own + (str(number) if number > 1 else "") if own else f"{OWN}{number}", job))
+    return tuple(made)
