@@ -147,7 +147,7 @@ def keep(store: Store, given: Given) -> None:
 
 
 def _typed_before(opened: Opened, sheets: Mapping[str, Any]) -> dict[str, set[str]]:
-    """The lines and letters of these sheets that the log has already: they need no day."""
+    """The lines and marks of these sheets that the log has already: they need no day."""
     found: dict[str, set[str]] = {serial: set() for serial in sheets}
     for tree in opened.collection.trees:
         for entry in tree.log:

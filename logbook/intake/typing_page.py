@@ -142,7 +142,7 @@ MARK = "<!-- a page of benchleaf reconcile -->"  # what may be written over
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Words beside the places: of each job by serial and letter or line, the names of trees, and what the log has by serial."""
+    """Words beside the places: of each job by serial and mark or line, the names of trees, and what the log has by serial."""
 
     jobs: Mapping[tuple[str, str], str]
     names: Mapping[str, str]
@@ -222,12 +222,12 @@ def _more(pages: Sequence[SeenPage], blank: Sequence[str]) -> str:
 def _record_rows(made: _Sheet) -> list[str]:
     rows = []
     for name in (n for n in made.names if n.startswith("job")):
-        letter = name.removeprefix("job")
-        day = f"day{letter}"
+        mark = name.removeprefix("job")
+        day = f"day{mark}"
         rows.append(
-            f'<div class="row"><b>{letter}</b> {made.job(letter)} {_image(made.strips, name, letter)}'
-            f"{_select(name, made.values.get(name, ''), f'box {letter}')} {_image(made.strips, day, f'day of {letter}')}"
-            f"{_input(day, made.values.get(day, ''), f'day of box {letter}', 'day')}</div>"
+            f'<div class="row"><b>{mark}</b> {made.job(mark)} {_image(made.strips, name, mark)}'
+            f"{_select(name, made.values.get(name, ''), f'box {mark}')} {_image(made.strips, day, f'day of {mark}')}"
+            f"{_input(day, made.values.get(day, ''), f'day of box {mark}', 'day')}</div>"
         )
     scores = [n for n in made.names if n.startswith("vigour")]
     if scores:

@@ -148,7 +148,7 @@ def reference_pages(knowledge: Knowledge, layout: Layout) -> list[Page]:
         "Typed in the evening: 'sheet 00142-4' or 'tree 014', and then, a line each:",
         "1 14 oct wired 1 2 copper 2.5; needles thinned",
         "2 trunk 38.5 tips 64 vigour 4 (the day of the line above)",
-        "C 20 oct (the job ticked under that letter; on a walk list: 3 20 oct done)",
+        "rp 20 oct (the job ticked under that mark; on a walk list: 3 20 oct done)",
         "repotted light roots pot oval 310x240x60 mix 2 pumice 1 lava 90 min",
         "wire checked 1 bite none · wire off 1 · pruned hard · fed 5-5-5",
         "saw swell · stage refinement · rest · trouble roots · intend remove S1 by autumn 2028",
