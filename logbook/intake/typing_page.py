@@ -27,7 +27,7 @@ MARK = "<!-- a page of benchleaf reconcile -->"  # what may be written over
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Words beside the places: of each job by serial and letter or line, and the names of trees."""
+    """Words beside the places: of each job by serial and mark or line, and the names of trees."""
 
     jobs: Mapping[tuple[str, str], str]
     names: Mapping[str, str]
@@ -111,12 +111,12 @@ def _record_rows(made: _Sheet) -> list[str]:
     asked: list[str] = []
     plain: list[str] = []
     for name in (n for n in made.names if n.startswith("job")):
-        letter = name.removeprefix("job")
-        day = f"day{letter}"
+        mark = name.removeprefix("job")
+        day = f"day{mark}"
         row = (
-            f'<div class="row"><b>{letter}</b> {made.job(letter)} {_image(made.strips, name, letter)}'
-            f"{_select(name, made.values.get(name, ''), f'box {letter}')} {_image(made.strips, day, f'day of {letter}')}"
-            f"{_input(day, made.values.get(day, ''), f'day of box {letter}', 'day')}</div>"
+            f'<div class="row"><b>{mark}</b> {made.job(mark)} {_image(made.strips, name, mark)}'
+            f"{_select(name, made.values.get(name, ''), f'box {mark}')} {_image(made.strips, day, f'day of {mark}')}"
+            f"{_input(day, made.values.get(day, ''), f'day of box {mark}', 'day')}</div>"
         )
         (asked if name in made.values or day in made.values else plain).append(row)
     scores = [n for n in made.names if n.startswith("vigour")]
