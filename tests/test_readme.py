@@ -147,7 +147,7 @@ def test_its_table_of_trees_is_taken(tmp_path: Path, bench: Callable[..., Answer
 
 def test_its_typed_sheet_is_read(tmp_path: Path, bench: Callable[..., Answer]) -> None:
     (typed,) = (inside for kind, inside in blocks() if not kind and inside.startswith("sheet 00142-4"))
-    jobs = (Offered("C", "014", "look-over"),)
+    jobs = (Offered("rp", "014", "repotting"),)
     sheet = Sheet(
         "00142-4", date(2026, 10, 1), "pocket-a6", 1, "metric", ("014",), {"1": "014", "2": "014", "3": "014"}, jobs
     )

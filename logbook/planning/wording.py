@@ -12,7 +12,6 @@ from functools import lru_cache
 from string import Formatter
 from typing import cast
 
-from ..collection.dates import When
 from ..collection.model import Settings
 from ..collection.units import METRIC, Units
 from ..formulas.growth import FARTHEST_YEARS, NoReach, Reach, Unreached
@@ -24,6 +23,7 @@ from .condition import Hold
 from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
 from .lists.shared_pests import Passed
 from .lists.trunk_growth import Growth
+from .plain_words import PLAIN, days_band, rest_told
 from .tree_state import Resting
 
 SENTENCES: dict[Code, str] = {
@@ -174,8 +174,6 @@ HELD = {
     Kind.ROOTS: "NO REPOTTING",
 }
 MOST_TAGS = 8
-FEW_TAGS = 4
-NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
 
 
 def kind_of(reason: Reason) -> str:
@@ -271,7 +269,7 @@ class Wording:
 
     def rest_why(self, rest: Resting) -> str:
         """What put a tree to rest."""
-        return _rest(rest.vigour or 0)
+        return rest_told(rest.vigour or 0)
 
     def rest_ends(self, rest: Resting) -> str:
         """What ends a rest, from which month on."""
@@ -318,66 +316,12 @@ def _besides(hold: Hold) -> str:
     return "water and shelter as usual"
 
 
-def _rest(vigour: int) -> str:
-    return f"vigour {vigour}" if vigour else "you put it to rest"
-
-
-def _strength(wanted: int) -> str:
-    return "strong (vigour 4 or 5)" if wanted >= 4 else "holding or better (vigour 3 to 5)"
-
-
 def _reach(reason: Reason) -> str:
     """A mark's band behind its day: ± days, or its two ends where they are not as far."""
     given = dict(reason.values)
     if not given.get("uneven"):
-        return _band(cast(int, given["band"]))
+        return days_band(cast(int, given["band"]))
     return f", {uneven_told(cast('date | None', given.get('early')), cast('date | None', given.get('late')))}"
-
-
-def _band(days: int) -> str:
-    return f" ± {days} days" if days else ""
-
-
-def _bite(bite: str) -> str:
-    return "cut in" if bite == "cut" else "begun to bite"
-
-
-def _of_seasons(seasons: int) -> str:
-    return "growing season" if seasons == 1 else f"{seasons} growing seasons"
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
-
-
-def _short(day: date) -> str:
-    return f"{day.day} {day:%b}"
-
-
-# ways of telling a value that want nothing but the value
-_PLAIN: dict[str, Callable[..., str]] = {
-    "day": _day,
-    "short": _short,
-    "month": lambda day: f"{day:%b %Y}",
-    "when": When.told,
-    "list": ", ".join,
-    "or": lambda words: " or ".join(words),
-    "signed": lambda days: f"{days:+d} day" + ("s" if abs(days) != 1 else ""),
-    "seasons": lambda number: "season" if number == 1 else "seasons",
-    "guessed": lambda guessed: f", guessed {guessed}" if guessed else "",
-    "few": lambda tags: (
-        ", ".join(tags[:FEW_TAGS]) + (f" and {len(tags) - FEW_TAGS} more" if len(tags) > FEW_TAGS else "")
-    ),
-    "band": _band,
-    "height": lambda known: "" if known else " (height not on record)",
-    "number": lambda number: NUMBERS.get(number, str(number)),
-    "of seasons": _of_seasons,
-    "are": lambda what: f"{what} are" if what == "roots" else f"{what} is",
-    "bite": _bite,
-    "looks": lambda looks: f"{looks} look" + ("s" if looks > 1 else ""),
-    "rest": _rest,
-    "strength": _strength,
-}
 
 
 class _Formatter(Formatter):
@@ -397,7 +341,7 @@ class _Formatter(Formatter):
 
     def format_field(self, value: object, format_spec: str) -> str:
         """The value told in the way that is named, else as Python formats it."""
-        tell = self._own.get(format_spec) or _PLAIN.get(format_spec)
+        tell = self._own.get(format_spec) or PLAIN.get(format_spec)
         return tell(value) if tell else cast(str, super().format_field(value, format_spec))
 
     def _growth(self, reason: Reason) -> str:

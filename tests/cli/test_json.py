@@ -23,6 +23,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "ahead": ("ahead", "004", "007"),
     "season": ("season",),
     "normals": ("normals", "--january", "-3", "4", "--july", "15", "27", "--yes"),
+    "import-log": ("import-log", "{out}/log.csv", "--yes"),
     "weather": ("weather", "{out}/days.csv", "--yes"),
     "plan": ("plan", "--saturday", "3h"),
     "sheets": ("sheets", "--tag", "004", "-o", "{out}/s.pdf"),
@@ -54,7 +55,7 @@ def verbs_with_data() -> set[str]:
 
 
 def test_every_verb_that_prints_data_declares_it() -> None:
-    bare = {v for v in verbs_with_data() if not hasattr(import_module(f"logbook.cli.{v}"), "SHAPE")}
+    bare = {v for v in verbs_with_data() if not hasattr(import_module(f"logbook.cli.{v.replace('-', '_')}"), "SHAPE")}
     assert not bare and verbs_with_data() <= {words[0] for words in CALLS.values()}
 
 
@@ -63,6 +64,7 @@ def test_it_prints_what_it_declares(name: str, demo: Path, tmp_path: Path, bench
     out = tmp_path / "out"
     out.mkdir()
     (out / "note.txt").write_text(NOTE, encoding="utf-8")
+    (out / "log.csv").write_text("date,tree,done\n2025-10-14,001,needles thinned\n", encoding="utf-8")
     (out / "days.csv").write_text("date,tmin,tmax\n2026-11-01,2.5,9\n2026-11-02,1,8.5\n", encoding="utf-8")
     words = [word.format(out=out) for word in CALLS[name]]
     verb = words[0]

@@ -70,4 +70,5 @@ def test_the_cards_of_a_session(demo: Path, tmp_path: Path, bench: Bench) -> Non
 
 def test_the_sheet_tells_when_the_trunk_is_there(demo: Path, tmp_path: Path, bench: Bench) -> None:
     bench("sheets", "--tag", "003", "-o", tmp_path / "s.pdf", *TODAY, folder=demo)
-    assert "trunk 50.5 mm of 60 mm, about spring 2029" in text(tmp_path / "s.pdf")
+    words = text(tmp_path / "s.pdf")
+    assert "50.5 mm" in words and "of 60 mm" in words and "about spring 2029" in words

@@ -145,7 +145,7 @@ sheet {serial["011"]}
 
     apart("sheets", "-o", tmp_path / "summer.pdf", "--today", "2027-10-30", folder=folder)
     first, second = page_text(tmp_path / "spring.pdf"), page_text(tmp_path / "summer.pdf")
-    assert "WIRE ON 1, 2, 3" in first and "WIRE ON" not in second
+    assert "WIRE ON 1–3" in first and "WIRE ON" not in second
     assert "resting since 15 Apr 2027: vigour 2" in second and "resting since 15 Apr" not in first
     assert "shorten S2 by half (by" in first and "shorten S2 by half (by" not in second
 

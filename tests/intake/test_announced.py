@@ -23,7 +23,7 @@ from logbook.collection.units import METRIC, US, Units
 from logbook.collection.yaml_reader import read_text
 from logbook.horticulture.knowledge import Knowledge
 from logbook.horticulture.loader import shipped_knowledge
-from logbook.horticulture.work import Work
+from logbook.horticulture.work import Thing, Work
 from logbook.intake.announced import fields_said, lines_said, seen_said, work_said
 from logbook.intake.grammar.headers import Grammar, Known
 from logbook.intake.grammar.lines import read_notes
@@ -39,6 +39,7 @@ from .test_lines import SHEET, Ledger
 KNOWLEDGE = shipped_knowledge()
 WORDS = vocabulary(KNOWLEDGE)
 WORKS = list(KNOWLEDGE.works.values())
+OFF = next(work.typed[0] for work in WORKS if Thing.WIRE in work.takes)
 BRANCHES = Known(frozenset(("1", "2", "3", "4", "5", "6", "S1")))
 DAY_OF = {"leaf fall": "14 oct", "swell": "20 apr", "open": "20 apr"}
 FIELDS = fields_said(KNOWLEDGE)
@@ -99,6 +100,9 @@ def test_a_work_bears_the_details_that_words_tells_of_it(name: str, detail: str)
         meant = whole(example)[detail]
         for between in (" ", ", "):
             line = f"{first}{between}{f'{told} {phrase}'.strip()}"
+            if detail == "bite" and OFF in line and between == ", ":
+                assert "off that branch only" in read(line).question, "one branch, or all of them?"
+                continue
             if between == " " and name in LOOSE:
                 assert read(line).question.endswith(f"may be {name}: was that done?")
                 continue

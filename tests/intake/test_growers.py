@@ -227,9 +227,9 @@ def test_a_sheets_header_takes_the_name_too(serial: str, garden: Path, bench: Be
 
 
 def test_a_dash_says_that_nothing_stands_there(serial: str, garden: Path, bench: Bench) -> None:
-    planned(f"sheet {serial}\n1 ?\nA ?\nV ?\n", garden, bench)
+    planned(f"sheet {serial}\n1 ?\nrp ?\nV ?\n", garden, bench)
     assert audit(garden, bench)["waiting"] == 3
-    items = planned(f"sheet {serial}\n1 -\nA -\nV -\n", garden, bench)
+    items = planned(f"sheet {serial}\n1 -\nrp -\nV -\n", garden, bench)
     assert {i["fate"] for i in items} == {"there"} and audit(garden, bench)["waiting"] == 0
     (remark,) = planned("tree 001\n20 mar -\n", garden, bench)
     assert remark["fate"] != "there"

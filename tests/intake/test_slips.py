@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -173,7 +174,10 @@ def test_damaged_records_are_told_and_left_alone(garden: Garden, text: str) -> N
 
 
 def test_wrong_season_sightings_teach_nothing(demo: Path, bench: Bench) -> None:
-    before = bench("season", "--today", "2026-11-25", "--json", folder=demo).out
+    before = json.loads(bench("season", "--today", "2026-11-25", "--json", folder=demo).out)
     tree = demo / "trees" / "003.yaml"
     tree.write_text(tree.read_text("utf-8") + "  - {date: 2026-11-14, saw: swell}\n", encoding="utf-8")
-    assert bench("season", "--today", "2026-11-25", "--json", folder=demo).out == before
+    after = json.loads(bench("season", "--today", "2026-11-25", "--json", folder=demo).out)
+    told = after.pop("teach_nothing")
+    assert before.pop("teach_nothing") == [] and len(told) == 1 and "003 saw swell" in told[0], "but it is told"
+    assert after == before

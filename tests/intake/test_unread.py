@@ -34,7 +34,7 @@ def given(text: str, demo: Path, tmp_path: Path, bench: Bench, *more: str) -> li
 
 
 def test_it_waits_until_it_is_typed(serial: str, demo: Path, tmp_path: Path, bench: Bench) -> None:
-    text = f"sheet {serial}\n1 28 nov moss gone\n2 ?\nA ?\n3 bark split\nV ?\n"
+    text = f"sheet {serial}\n1 28 nov moss gone\n2 ?\nrp ?\n3 bark split\nV ?\n"
     assert [f for f, _ in given(text, demo, tmp_path, bench)] == [
         "write",
         "question",
@@ -45,7 +45,7 @@ def test_it_waits_until_it_is_typed(serial: str, demo: Path, tmp_path: Path, ben
     said = bench("waiting", folder=demo).out
     assert "what stands there" in said and "is it ticked" in said and "vigour boxes" in said
     assert said.count("no day stands") == 1, "the day of line 1 is not handed on past what was not read"
-    typed = f"sheet {serial}\n2 29 nov fed\n3 29 nov bark split\nA 29 nov\nV 4\n"
+    typed = f"sheet {serial}\n2 29 nov fed\n3 29 nov bark split\nrp 29 nov\nV 4\n"
     assert {f for f, _ in given(typed, demo, tmp_path, bench)} == {"write"}
     assert "nothing waits" in bench("waiting", folder=demo).out
     before = snapshot(demo / "trees")
@@ -65,9 +65,9 @@ def test_a_part_may_be_unread_and_nothing_of_the_line_is_lost(
 def test_a_box_without_its_day_is_there_when_the_log_has_it(
     serial: str, demo: Path, tmp_path: Path, bench: Bench
 ) -> None:
-    assert given(f"sheet {serial}\nA 29 nov\n", demo, tmp_path, bench)[0][0] == "write"
-    assert given(f"sheet {serial}\nA\n", demo, tmp_path, bench) == [("there", "A")]
-    assert given(f"sheet {serial}\nC\n", demo, tmp_path, bench)[0][0] == "question"
+    assert given(f"sheet {serial}\nrp 29 nov\n", demo, tmp_path, bench)[0][0] == "write"
+    assert given(f"sheet {serial}\nrp\n", demo, tmp_path, bench) == [("there", "rp")]
+    assert given(f"sheet {serial}\nwi\n", demo, tmp_path, bench)[0][0] == "question"
 
 
 def test_a_question_mark_in_words_stays_a_remark(serial: str, demo: Path, tmp_path: Path, bench: Bench) -> None:

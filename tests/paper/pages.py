@@ -74,7 +74,7 @@ def nothing_is_dropped(plan: Plan, made: RecordSheet, said: str) -> None:
         stands(WORDING.reasons(marked.job.conditions), "what must be true")
         stands(marked.job.how, "how much")
     barred = {hold.reason for hold in plan.holds}
-    for refusal in plan.refusals:
+    for refusal in plan.expected_refusals:
         stands(refusal.work if refusal.why not in barred else "", "a refusal")
     for bar in wire_bars(plan):
         stands("BITES" if bar.bites else "WIRE", "wire")
