@@ -166,14 +166,15 @@ def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, li
 def tree_context(settings: Settings, lexicon: Lexicon) -> Callable[[Document], Context]:
     """How a tree's document is to be read under these settings."""
     southern = bool(settings.site and settings.site.southern)
+    words, renamed = lexicon.words, lexicon.renamed
 
     def context(document: Document) -> Context:
         return Context(
             document,
             settings.units,
             southern,
-            lexicon.words,
-            lexicon.renamed,
+            words,
+            renamed,
             lambda species: lexicon.species_advice(species, settings.species),
         )
 

@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 
 from ..diagnostics import Problem
 from .fields import (
@@ -84,6 +85,7 @@ class Collection:
         return tuple(t for t in self.trees if t.ended is None)
 
 
+@lru_cache(maxsize=1 << 16)
 def tag_key(tag: str) -> str:
     """What makes two tags the same: neither case nor Unicode form counts."""
     return unicodedata.normalize("NFKC", tag).casefold()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 
 from ..collection.model import NOWHERE, Entry, Tree
 
@@ -48,9 +48,13 @@ def lines_of(sources: Iterable[str]) -> set[str]:
     return {source.split(".")[0] for source in sources if not source.startswith(ROW)}
 
 
+_CONTENT = tuple(f.name for f in fields(Entry) if f.name not in ("sources", "replaces", "place"))
+_NOTHING: tuple[object, ...] = ("", (), None, False, {})
+
+
 def content_of(entry: Entry) -> str:
     """What an entry says, whatever line it came from."""
-    return repr(replace(entry, sources=(), replaces="", place=NOWHERE))
+    return repr([(name, value) for name in _CONTENT if (value := getattr(entry, name)) not in _NOTHING])
 
 
 def log_for(tree: Tree, logs: dict[str, Log]) -> Log:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 
 from ..collection.dates import When, on_day, read_when
 from ..collection.entry_text import render_entry
@@ -80,6 +81,7 @@ def _judged_again(context: PlanContext, item: Item, logs: Mapping[str, Log]) -> 
 def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entry | Problem]:
     """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
 
+    @cache
     def read(text: str) -> Entry | Problem:
         tree, problems = read_tree(f'tag: "0"\ngroup: maple\nlog:\n  - {text}\n', "entry", context)
         if tree is None or problems:

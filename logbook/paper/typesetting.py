@@ -54,6 +54,7 @@ def font_path(name: str) -> Path:
     return Path(ROOT) / "files" / f"IBMPlexSansCondensed-{weight}.ttf"
 
 
+@lru_cache(maxsize=65536)
 def tidy(text: str) -> str:
     """Composed Unicode on one line; control characters and odd spaces become plain spaces."""
     if text.isascii() and text.isprintable():
@@ -65,7 +66,7 @@ def tidy(text: str) -> str:
 def runs(text: str, bold: bool = False) -> Iterator[tuple[str, str]]:
     """(face name, piece) in order; `none` for characters that no face holds."""
     first = face(BOLD if bold else REGULAR)
-    if text.isascii() or all(map(first.holds, text)):
+    if text.isascii() or first.advances.keys() >= set(map(ord, text)):
         yield first.name, text
         return
     second = face(JAPANESE)

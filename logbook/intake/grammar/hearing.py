@@ -96,6 +96,7 @@ def _printed(page: Page, fields: Fields, *, follows: bool = False) -> None:
 def _said(page: Page, bare: str, start: int) -> None:
     clauses = [_moved(c, start) for c in clauses_of(bare, page.ear.tongue.words)]
     words = page.ear.tongue.words
+    page.tokens += [token for clause in clauses for token in clause.tokens]
     if not clauses:
         page.keep((start, start + len(bare)), apart=True)
     elif conditional(clauses, words) or leads(clauses, words):

@@ -10,6 +10,7 @@ from .clauses import Ear
 from .details import Fields
 from .slips import slip_in
 from .tray import Proposal
+from .words import Token
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,7 @@ class Page:
     proposal: Proposal | None = None
     bare_wire: bool = False
     read: int = 0
+    tokens: list[Token] = field(default_factory=list)
 
     def ask(self, why: str, hint: str = "", work: str = "") -> None:
         """Something to be asked; `work`: it is settled where the line tells that work plainly elsewhere."""
@@ -93,7 +95,7 @@ def heard_on(page: Page) -> Heard:
         partly = partly or bool(note and entry.fields)
         if note or entry.fields:
             parts.append({**entry.fields, **({"note": note} if note else {})})
-    slip = slip_in(page.line, page.ear, parts) if not page.asks else None
+    slip = slip_in(page.line, page.ear, parts, page.tokens) if not page.asks else None
     if slip:
         return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     why, hint, _ = page.asks[0] if page.asks else ("", "", "")
@@ -112,7 +114,7 @@ def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
 
 
 def _nothing_read(page: Page) -> Heard:
-    slip = slip_in(page.line, page.ear, [])
+    slip = slip_in(page.line, page.ear, [], page.tokens)
     if slip:
         return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     return Heard(({"note": page.line},), nothing_read=True)

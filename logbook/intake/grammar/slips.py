@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from .clauses import Ear, read_clause
 from .details import Fields
 from .vocabulary import Vocabulary
-from .words import Token, clauses_of, tokens_of
+from .words import Token, clauses_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,10 +20,10 @@ class Slip:
     meant: Fields | None
 
 
-def slip_in(line: str, ear: Ear, parts: Sequence[Fields]) -> Slip | None:
+def slip_in(line: str, ear: Ear, parts: Sequence[Fields], tokens: Sequence[Token]) -> Slip | None:
     """What a line may have meant with one word mended, where that makes more of it; None where it needs no mending."""
     words = ear.tongue.words
-    for token in tokens_of(line, words)[:8]:
+    for token in tokens[:8]:
         meant = _near(token.low, words) if _may_be_a_slip(token, words) else ""
         if not meant:
             continue
