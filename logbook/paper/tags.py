@@ -20,7 +20,7 @@ from .typesetting import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm, wrap
 
 HOLE_SIDES = 24
 POISON_MM = 5.0
-WORDS_ROWS = 2  # lines that a species or a name may take
+WORDS_ROWS = 3  # lines that a species or a name may take
 BESIDE_MM = 25.0
 LEAST_PT = 7.0
 POISON_WORD = "poisonous"
@@ -133,7 +133,7 @@ def _code(symbol: codes.Symbol, x: float, y: float, link: str) -> Code:
 
 
 def _words(tree: Tree, left: float, top: float, room: float, end: float) -> list[Item]:
-    """Species, then name, each only where a whole line is left; a long one takes two lines before it is set smaller or cut."""
+    """Species, then name, each only where a whole line is left; a long one takes further lines before it is set smaller or cut."""
     said = [(tree.full_name, 9.5, False)] if tree.full_name else []
     said += [(tree.name, 9.0, True)] if tree.name else []
     items: list[Item] = []
