@@ -9,7 +9,6 @@ examples:
 from __future__ import annotations
 
 import argparse
-import importlib
 
 from .results import Result
 
@@ -32,8 +31,10 @@ def run(options: argparse.Namespace) -> Result:
 
 def _words(verb: str) -> list[str]:
     """A verb's options, and the words it may take in a place."""
+    from .main import module_of
+
     parser = argparse.ArgumentParser(add_help=False)
-    importlib.import_module(f".{verb}", __package__).arguments(parser)
+    module_of(verb).arguments(parser)
     words: list[str] = []
     for action in parser._actions:
         words += action.option_strings

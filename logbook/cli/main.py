@@ -91,7 +91,7 @@ def _run(arguments: list[str]) -> int:
     if not options.verb:
         parser.print_help()
         return USAGE
-    module = _module(options.verb)
+    module = module_of(options.verb)
     result: Result = module.run(options)
     show(result, as_json=getattr(options, "json", False))
     return result.code
@@ -125,7 +125,7 @@ def _parser(verb: str) -> argparse.ArgumentParser:
     )
     verbs = parser.add_subparsers(dest="verb", metavar="VERB", prog="benchleaf", help=argparse.SUPPRESS)
     for name, help_line in VERBS.items():
-        module: Any = _module(name) if name == verb else None
+        module: Any = module_of(name) if name == verb else None
         sub = verbs.add_parser(
             name,
             description=(module.__doc__ if module else help_line),
@@ -147,7 +147,8 @@ def _verbs_told() -> str:
     return "\n\n".join(parts)
 
 
-def _module(verb: str) -> Any:
+def module_of(verb: str) -> Any:
+    """The module of a verb, loaded when it is asked for."""
     return importlib.import_module(f".{verb.replace('-', '_')}", __package__)
 
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import argparse
 import json
-from importlib import import_module
 from pathlib import Path
 
 from ..collection.kinds import Schema
@@ -70,9 +69,9 @@ def schema(kind: str, folder: Path) -> Schema:
 
 def _shape_of(verb: str) -> type:
     """The declared type of a verb's data. Raises ProblemsFound where there is none."""
-    from .main import VERBS
+    from .main import VERBS, module_of
 
-    shape: type | None = getattr(import_module(f".{verb}", __package__), "SHAPE", None) if verb in VERBS else None
+    shape: type | None = getattr(module_of(verb), "SHAPE", None) if verb in VERBS else None
     if shape is None:
         close = nearest(verb, (*FILES, *VERBS))
         raise stop(

@@ -59,7 +59,7 @@ TAGS = ("001", "002", "003", "004", "005", "011", "012", "014", "015", "031")
 
 
 def examples_of(verb: str) -> list[str]:
-    text = importlib.import_module(f"logbook.cli.{verb}").__doc__ or ""
+    text = importlib.import_module(f"logbook.cli.{verb.replace('-', '_')}").__doc__ or ""
     return [
         re.sub(r"\s+\(.*\)$", "", row.strip())
         for row in re.findall(r"^(?:  |example: )(benchleaf .*)$", text, re.MULTILINE)
