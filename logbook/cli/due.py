@@ -19,10 +19,11 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Literal, TypedDict
 
+from ..planning.asked import ask_words
 from ..planning.condition import Hold
 from ..planning.model import Job, Plan
 from ..planning.scheduler import WEEKS, Schedule, bench_days, schedule, tasks_of
-from ..planning.wording import ask_words, kind_of
+from ..planning.wording import kind_of
 from ..season.reasons import Reason
 from .common import (
     Opened,

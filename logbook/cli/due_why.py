@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..collection.dates import day_told
+from ..planning.asked import ask_words
 from ..planning.lists.shared_pests import passed_on
 from ..planning.model import Job, Plan, Refusal, Status
-from ..planning.wording import Wording, ask_words
+from ..planning.wording import Wording
 from .common import Opened
 
 

@@ -25,8 +25,8 @@ from ..collection.model import Tree
 from ..diagnostics import Problem, counted, stop
 from ..paper.imposition import Leaf
 from ..paper.layouts import Layout
+from ..planning.asked import ask_words
 from ..planning.model import Plan
-from ..planning.wording import ask_words
 from ..storage import printed
 from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
@@ -52,6 +52,7 @@ if TYPE_CHECKING:  # heavy to import, and only named here
     from ..paper.sheet.sheets import RecordSheet
 
 OUT_DAYS = 120
+THICK_PAGES = 40
 LARGEST_PHOTO_MM = 40.0
 
 
@@ -283,7 +284,8 @@ def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
     pages = book_pages(content, plan)
     grid = page_grid(replace(plan, page=(2 * plan.page[0], plan.page[1])), options.output)
     papers = impose(booklet_leaves(pages, blank(plan)), grid, options.edge, shift=shift_of(options))
-    return papers, f"a book of {len(pages)} pages, {counted(grid.count, 'spread')} up"
+    thick = "" if len(pages) <= THICK_PAGES else ", which is thick to fold: print it in parts with --bench or --tag"
+    return papers, f"a book of {len(pages)} pages, {counted(grid.count, 'spread')} up{thick}"
 
 
 def _still_out(opened: Opened, ledger: printed.Ledger, trees: list[Tree]) -> list[str]:

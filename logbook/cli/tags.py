@@ -13,7 +13,7 @@ import argparse
 from typing import TypedDict
 
 from ..collection.model import Tree
-from ..diagnostics import counted
+from ..diagnostics import counted, stop
 from ..paper.tags import Tag
 from ..storage import printed
 from .common import Opened, json_argument, left_out, today_argument, tree_arguments
@@ -60,8 +60,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spare", type=_spare, default=0, metavar="N", help="instead: N tags with the next free numbers"
     )
+    parser.add_argument(
+        "--first", type=_place, default=1, metavar="N", help="begin at the N-th label of a sheet that was begun"
+    )
     json_argument(parser)
     today_argument(parser)
+
+
+def _place(text: str) -> int:
+    if not (text.isascii() and text.isdecimal()) or not 1 <= int(text) <= MOST_SPARE:
+        raise argparse.ArgumentTypeError(f"expected a label's number from 1, found '{text}'")
+    return int(text)
 
 
 def _spare(text: str) -> int:
@@ -77,7 +86,8 @@ def run(options: argparse.Namespace) -> Result:
 
 
 def _printed(run_: Run, options: argparse.Namespace) -> Result:
-    from ..paper.imposition import impose
+    from ..paper.imposition import Leaf, impose
+    from ..paper.page import Page
     from ..paper.tags import pot_tag
 
     opened = run_.opened
@@ -86,10 +96,18 @@ def _printed(run_: Run, options: argparse.Namespace) -> Result:
         trees = _spare_trees(opened, options.spare)
     settings, knowledge = opened.collection.settings, opened.knowledge
     tags = [pot_tag(tree, settings, plan, poisonous=knowledge.is_poisonous(tree.species)) for tree in progress(trees)]
+    grid = page_grid(plan, options.output)
+    if options.first > grid.count:
+        raise stop(
+            f"a sheet has {grid.count} labels, none with the number {options.first}", hint="give --first again"
+        )
+    blank = Page(*plan.page)
+    begun: list[Leaf] = [(blank, blank)] * (options.first - 1)
     papers = impose(
-        ((tag.front, tag.back) for tag in tags),
-        page_grid(plan, options.output),
+        [*begun, *((tag.front, tag.back) for tag in tags)],
+        grid,
         options.edge,
+        inner_marks=False,
         two_sided=plan.sides == 2,
         shift=shift_of(options),
     )

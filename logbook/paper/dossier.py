@@ -26,6 +26,7 @@ from .photos import Photo
 from .typesetting import line_mm
 
 GAP_MM = 6.0
+HAD_FROM = ("nursery", "bought", "gift")  # origins whose day tells no age
 SIGN_MM = 11.0
 
 
@@ -227,7 +228,7 @@ def display_card(tree: Tree, layout: Layout, today_year: int) -> list[Page]:
     """A card to set beside a tree at a show: species, name, age, style, in training since."""
     width = layout.room[0] - 2 * layout.margin
     since = tree.started.told() if tree.started else ""
-    began = tree.origin.date if tree.origin and tree.origin.date else None
+    began = tree.origin.date if tree.origin and tree.origin.kind not in HAD_FROM else None
     age = f"about {today_year - began.latest.year} years old" if began and today_year > began.latest.year else ""
     pieces: list[Piece] = [Piece(layout.room[1] * 0.16)]
     if tree.name:

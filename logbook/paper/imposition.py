@@ -75,11 +75,15 @@ def impose(
     edge: str = "long",
     *,
     cut: bool = True,
+    inner_marks: bool = True,
     two_sided: bool = True,
     shift: Shift = Shift(),
 ) -> Iterator[Paper]:
-    """Leaves (front, back) onto paper as they come; where `two_sided`, each front side is followed by its back side."""
-    marks = cut_marks(grid) if cut and not grid.ready_cut else ()
+    """Leaves (front, back) onto paper as they come; where `two_sided`, each front side is followed by its back side.
+
+    `inner_marks`: crosses between pages besides the lines in the paper's margin.
+    """
+    marks = cut_marks(grid, inner=inner_marks) if cut and not grid.ready_cut else ()
     waiting = iter(leaves)
     while group := list(islice(waiting, grid.count)):
         fronts = tuple(Placed(front, *grid.slot(i)) for i, (front, _) in enumerate(group))
@@ -131,8 +135,8 @@ def _spread(left: Page, right: Page, creep: float) -> Page:
     return Page(left.width + right.width, left.height, items, blocks, label)
 
 
-def cut_marks(grid: Grid) -> tuple[Item, ...]:
-    """Short lines at the trim edges in the paper's margin, and crosses where four pages meet."""
+def cut_marks(grid: Grid, *, inner: bool = True) -> tuple[Item, ...]:
+    """Short lines at the trim edges in the paper's margin, and where `inner` crosses where four pages meet."""
     xs = _edges(grid.corner[0], grid.page_width, grid.pitch[0], grid.columns)
     ys = _edges(grid.corner[1], grid.page_height, grid.pitch[1], grid.rows)
     marks: list[Item] = []
@@ -147,7 +151,7 @@ def cut_marks(grid: Grid) -> tuple[Item, ...]:
             Rule(max(0.0, left - CUT_MM), y, left, y, 0.15),
             Rule(right, y, min(grid.paper_width, right + CUT_MM), y, 0.15),
         ]
-    for x in xs:
+    for x in xs if inner else ():
         marks += [Rule(x - 1.5, y, x + 1.5, y, 0.15) for y in ys]
         marks += [Rule(x, y - 1.5, x, y + 1.5, 0.15) for y in ys]
     return tuple(marks)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from ..storage.printed import Spot
 from .page import Block, Box, Item, Rule, Text
-from .sheet.back import PEN_GRAY, SQUARE_IN_MM, SQUARE_MM
+from .sheet.back import SQUARE_IN_MM, SQUARE_MM
 from .typesetting import fitted, shrunk, tidy, width_mm, wrap
 
 ROW_MM = 12.0
@@ -143,7 +143,7 @@ class Canvas:
         """A place to write in above a base line, on record by kind, id and row; the line is drawn where `block` names one."""
         width, height = size
         if block:
-            self.items.append(Rule(x, base, x + width, base, 0.2, PEN_GRAY, block=block))
+            self.items.append(Rule(x, base, x + width, base, 0.2, block=block))
         self.spots.append(Spot(*named, self.page, x, base - height, width, height))
 
 
@@ -205,7 +205,7 @@ def draw(laid: Laid, at: Columns, y: float, canvas: Canvas) -> None:
     else:
         _boxes(row, at, y, canvas, block)
     base = y + laid.height
-    canvas.items.append(Rule(at.left, base, at.right, base, 0.2, PEN_GRAY, block=block))
+    canvas.items.append(Rule(at.left, base, at.right, base, 0.2, block=block))
     if not row.says:
         _pencil(row, at, y if at.beside else y + upper, base, canvas, block)
 
@@ -259,7 +259,7 @@ def _pencil(row: Row, at: Columns, y: float, base: float, canvas: Canvas, block:
     top = y + 1.0
     if at.beside:
         hair = left - 1.2
-        canvas.items.append(Rule(hair, y + 0.9, hair, base - 0.9, HAIR_MM, PEN_GRAY, block=block))
+        canvas.items.append(Rule(hair, y + 0.9, hair, base - 0.9, HAIR_MM, block=block))
     if row.rates:
         said = canvas.put("rate vigour first", left, y + 3.4, WORDS_PT, block, bold=True)
         day = canvas.put("day", left + said.width + 4.0, y + 3.4, WORDS_PT, block)

@@ -14,12 +14,13 @@ from ..collection.model import Settings, Tree
 from ..diagnostics import stop
 from . import codes
 from .layouts import Layout
-from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text
+from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text, moved
 from .sheet.sheets import tree_link
-from .typesetting import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm
+from .typesetting import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm, wrap
 
 HOLE_SIDES = 24
-POISON_MM = 6.0
+POISON_MM = 5.0
+WORDS_ROWS = 3  # lines that a species or a name may take
 BESIDE_MM = 25.0
 LEAST_PT = 7.0
 POISON_WORD = "poisonous"
@@ -43,7 +44,7 @@ def pot_tag(tree: Tree, settings: Settings, layout: Layout, *, poisonous: bool =
     if symbol is None:
         raise _no_room(tree, text, layout, room)
     link = settings.link and text
-    draw = _stake_side if layout.stock == "stake" else _flat_side
+    draw = {"stake": _stake_side, "wrap": _twice}.get(layout.stock, _flat_side)
     sides = [draw(tree, layout, symbol, link, back=back, poisonous=poisonous) for back in (False, True)]
     return Tag(tree, sides[0], sides[1] if layout.sides == 2 else None, symbol)
 
@@ -51,7 +52,8 @@ def pot_tag(tree: Tree, settings: Settings, layout: Layout, *, poisonous: bool =
 def _code_room(layout: Layout) -> float:
     """The side of the square that a code may fill with its quiet zone, mm."""
     width, height = layout.page
-    return min(height - 2 * layout.margin, (width - 2 * layout.margin) * 0.55)
+    wide = width / 2 if layout.stock == "wrap" else width
+    return min(height - 2 * layout.margin, (wide - 2 * layout.margin) * 0.55)
 
 
 def _no_room(tree: Tree, text: str, layout: Layout, room: float) -> Exception:
@@ -81,13 +83,23 @@ def _flat_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, b
     items.append(_code(symbol, code_x, code_y, link))
     left = code_x + symbol.room + 0.5 if back else layout.margin + ring
     room = (width - layout.margin - ring if back else code_x) - left - 0.5
-    lead, warning = (_poison(left, layout.margin + 0.6), POISON_MM + 1.0) if poisonous else ([], 0.0)
-    items += lead
-    number = _number(tree.tag, left + warning, layout.margin + 0.6, room - warning, layout.number_height)
+    number = _number(tree.tag, left, layout.margin + 0.6, room, layout.number_height)
     items += number
-    items += _words(tree, left, number[-1].y + 1.6, room, height - layout.margin, poisonous=poisonous)
+    foot = height - layout.margin - (POISON_MM + 0.4 if poisonous else 0.0)
+    items += _poison(left, height - layout.margin - POISON_MM, room) if poisonous else []
+    items += _words(tree, left, number[-1].y + 1.6, room, foot)
     blocks = (Block("words", left, 0.0, room + 0.5, height), Block("code", code_x, code_y, symbol.room, symbol.room))
     return Page(width, height, tuple(items), blocks, f"tag {tree.tag}")
+
+
+def _twice(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: bool, poisonous: bool) -> Page:
+    """A band laid round: number and code at both ends, so that one of them can be seen from any side."""
+    width, height = layout.page
+    half = replace(layout, page=(width / 2, height))
+    one = _flat_side(tree, half, symbol, link, back=back, poisonous=poisonous)
+    again = (replace(b, name=f"{b.name} again", x=b.x + width / 2) for b in one.blocks)
+    items = (*one.items, *(moved(item, width / 2, 0.0, f"{item.block} again") for item in one.items))
+    return Page(width, height, items, (*one.blocks, *again), one.label)
 
 
 def _stake_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: bool, poisonous: bool) -> Page:
@@ -98,16 +110,16 @@ def _stake_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, 
     items: list[Item] = [_code(symbol, code_x, code_y, link)]
     left = layout.point if back else layout.margin + symbol.room + 0.5
     room = width - layout.point - layout.margin - symbol.room - 0.5
-    lead, warning = (_poison(left, layout.margin + 0.4), POISON_MM + 1.0) if poisonous else ([], 0.0)
-    items += lead
-    number = _number(tree.tag, left + warning, layout.margin + 0.4, room - warning, layout.number_height)
+    number = _number(tree.tag, left, layout.margin + 0.4, room, layout.number_height)
     items += number
+    foot = height - layout.margin - (POISON_MM + 0.4 if poisonous else 0.0)
+    items += _poison(left, height - layout.margin - POISON_MM, room) if poisonous else []
     beside = number[0].x + max(part.width for part in number) + 3.0
     if left + room - beside > BESIDE_MM:
         wide = left + room - beside
-        items += _words(tree, beside, layout.margin, wide, height - layout.margin, poisonous=poisonous)
+        items += _words(tree, beside, layout.margin, wide, foot)
     else:
-        items += _words(tree, left, number[-1].y + 0.6, room, height - layout.margin, poisonous=poisonous)
+        items += _words(tree, left, number[-1].y + 0.6, room, foot)
     if layout.point:
         tip, shoulder = (0.0, layout.point) if back else (width, width - layout.point)
         items += [Rule(shoulder, y, tip, height / 2, 0.15, 0.5) for y in (0.4, height - 0.4)]
@@ -120,19 +132,21 @@ def _code(symbol: codes.Symbol, x: float, y: float, link: str) -> Code:
     return Code(x + quiet, y + quiet, symbol.module, symbol.rows, symbol.text, link, "code")
 
 
-def _words(tree: Tree, left: float, top: float, room: float, end: float, *, poisonous: bool) -> list[Item]:
-    """Species, then name, each only where a whole line is left; a warning in words comes before the name."""
+def _words(tree: Tree, left: float, top: float, room: float, end: float) -> list[Item]:
+    """Species, then name, each only where a whole line is left; a long one takes further lines before it is set smaller or cut."""
     said = [(tree.full_name, 9.5, False)] if tree.full_name else []
-    said += [(POISON_WORD, 8.0, True)] if poisonous else []
     said += [(tree.name, 9.0, True)] if tree.name else []
     items: list[Item] = []
     y = top
     for text, size, bold in said:
-        if y + line_mm(size) > end + 1e-6:
-            continue
-        words, points = fitted(text, size, room, bold)
-        y += line_mm(size)
-        items.append(Text(left, y - 1.0, words, points, bold, width=width_mm(words, points, bold), block="words"))
+        rows = wrap(text, size, room, bold)
+        fits = int((end - y + 1e-6) / line_mm(size))
+        if len(rows) > min(WORDS_ROWS, fits):
+            rows = [fitted(text, size, room, bold)[0]] if fits else []
+        for row in rows:
+            points = shrunk(row, size, room, bold)
+            y += line_mm(size)
+            items.append(Text(left, y - 1.0, row, points, bold, width=width_mm(row, points, bold), block="words"))
     return items
 
 
@@ -158,14 +172,17 @@ def _parts(text: str, count: int) -> list[str]:
     return [text[i : i + size] for i in range(0, len(text), size)]
 
 
-def _poison(x: float, y: float) -> list[Item]:
-    """The project's own warning mark: a solid six-sided field with a white exclamation mark."""
-    half = POISON_MM / 2
-    points = tuple(
-        (x + half + half * math.cos(math.pi / 3 * i), y + half + half * math.sin(math.pi / 3 * i)) for i in range(6)
+def _poison(x: float, y: float, room: float) -> list[Item]:
+    """The general warning sign, a triangle with an exclamation mark (its form is that of ISO 7010's, in black), and the word."""
+    half, base = POISON_MM / 2, y + POISON_MM - 0.4
+    frame = Shape(((x + half, y), (x + POISON_MM, base), (x, base)), None, 0.5, block="poison")
+    wide = width_mm("!", 9.0, True)
+    mark = Text(x + half - wide / 2, base - 0.6, "!", 9.0, True, width=wide, block="poison")
+    word, points = fitted(POISON_WORD, 8.0, room - POISON_MM - 1.2, True)
+    beside = Text(
+        x + POISON_MM + 1.2, base - 0.8, word, points, True, width=width_mm(word, points, True), block="poison"
     )
-    mark = Text(x + half, y + half + 1.75, "!", 14.0, True, True, width_mm("!", 14.0, True), "poison")
-    return [Shape(points, 0.0, block="poison"), replace(mark, x=x + half - mark.width / 2)]
+    return [frame, mark, beside]
 
 
 def _hole(x: float, y: float, diameter: float) -> Shape:

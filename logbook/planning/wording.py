@@ -20,7 +20,7 @@ from ..horticulture.work import Kind
 from ..season.reasons import Code, Found, Reason
 from .band_words import uneven_told
 from .condition import Hold
-from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
+from .grounds import KIND_OF, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
 from .lists.shared_pests import Passed
 from .lists.trunk_growth import Growth
 from .plain_words import PLAIN, days_band, rest_told
@@ -285,17 +285,6 @@ def wording_of(settings: Settings) -> Wording:
 @lru_cache(maxsize=8)
 def _wording(units: Units, southern: bool) -> Wording:
     return Wording(units, southern)
-
-
-def ask_words(ask: Ask, stages: Iterable[str]) -> str:
-    """A question for paper."""
-    return {
-        Ask.TROUBLE: "is the trouble over? write: trouble over, or vigour",
-        Ask.STAGE: f"stage? ({', '.join(stages)})",
-        Ask.VIGOUR: "vigour? (1 failing, 3 holding, 5 strong)",
-        Ask.STILL_STRONG: "three years of building: still strong? score vigour before the next",
-        Ask.POTTING: "last repotted? (a year will do: 2021 repotted)",
-    }[ask]
 
 
 def season_name(day: date, southern: bool) -> str:

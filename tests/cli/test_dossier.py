@@ -95,6 +95,14 @@ def test_display_cards_in_two_sizes(pilgrim: Path, tmp_path: Path, bench: Bench)
         assert not any(words in said for words in PRIVATE[:5])
 
 
+def test_a_purchase_tells_no_age(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    """Tree 001 of the demo came from a nursery in 2008."""
+    out = tmp_path / "d.pdf"
+    assert bench("cards", "display", "--tag", "001", "-o", out, *TODAY, folder=demo).code == 0
+    said = said_in(out)
+    assert "Ferryman" in said and "years old" not in said and "in training since 2008" in said
+
+
 def test_what_can_not_be(pilgrim: Path, tmp_path: Path, bench: Bench) -> None:
     assert bench("dossier", "078", folder=pilgrim).code == 1
     assert "not a dossier" in bench("dossier", "077", "--layout", "pocket-a6", folder=pilgrim).err

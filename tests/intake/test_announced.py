@@ -29,8 +29,8 @@ from logbook.intake.grammar.headers import Grammar, Known
 from logbook.intake.grammar.lines import read_notes
 from logbook.intake.grammar.readings import Reading
 from logbook.intake.grammar.vocabulary import vocabulary
+from logbook.planning.asked import ask_words
 from logbook.planning.grounds import Ask
-from logbook.planning.wording import ask_words
 from logbook.storage.printed import Offered, Sheet
 
 from ..conftest import DEMO, Answer, make_collection

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from ....formulas.pots import HEAVY_LITRES, holds
 from ....horticulture.work import OnSheet
+from ....planning.asked import ask_words
 from ....planning.grounds import ByMark
 from ....planning.model import Job, Plan
-from ....planning.wording import ask_words
 from ....season.reasons import Reason
 from ...flow import Chunk, Piece, lines
 from ..context import Given, SheetContext
