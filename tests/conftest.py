@@ -47,6 +47,7 @@ class Answer:
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--renew-goldens", action="store_true", help="keep what pages look like now as the goldens")
+    parser.addoption("--renew-tables", action="store_true", help="write the README's tables anew from the registers")
 
 
 @pytest.fixture
@@ -118,3 +119,6 @@ def day(text: str) -> date:
 
 
 os.environ.setdefault("PYTHONHASHSEED", "0")
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # or each worker, and each command of its own, compiles all anew
+for threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "OPENCV_FOR_THREADS_NUM"):
+    os.environ.setdefault(threads, "1")  # there is a worker for each core: more threads only wait for each other

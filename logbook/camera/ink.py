@@ -26,6 +26,7 @@ LEAST_CONTRAST = 0.3
 RULE_SHARE = 0.5  # of its length
 RULE_MM = 0.85  # above the printed rule, where its blur ends
 TOP_SHARE = 0.34  # of a line's height, where the tails of the line above may hang
+TAILS_MM = 3.0  # how far they hang at most: a high field may hold several lines
 TICK_MM = (14.6, 17.4)  # the small stroke that parts the day from the words
 TICK_HIGH_MM = 3.0
 INK = 0.035  # darker than the paper by so much
@@ -51,7 +52,7 @@ def look_at_line(gray: Gray, rules: Rules, spot: Spot) -> Line:
     flat = cut_bent(gray, way, spot.x, spot.y, spot.width, spot.height, PX_MM)
     dark = cv2.GaussianBlur(darkness(flat, PX_MM, 3.0), (0, 0), 1.0)
     high = dark.shape[0]
-    first = round(spot.height * TOP_SHARE * PX_MM)
+    first = round(min(spot.height * TOP_SHARE, TAILS_MM) * PX_MM)
     last = high - round(RULE_MM * PX_MM)
     part = dark[first:last]
     least, paper = (

@@ -31,8 +31,8 @@ from .ruling import follow
 from .tick_boxes import look_at_boxes
 
 Key = tuple[str, str, str]  # kind, id and tag of a spot
-BOXES = ("job", "vigour")
-LINES = ("line", "day")
+BOXES = ("job", "vigour", "say")
+LINES = ("line", "day", "told")
 SMALLEST_PX_MM = 5.0
 LEAST_SEEN = 0.5  # of a page's boxes and lines
 FLAT = "lay it flat and by itself, and take the whole of it from above, in even light"

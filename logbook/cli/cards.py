@@ -4,10 +4,13 @@
   wiring     for each branch with a diameter: the wire to take, the length to cut, turns; totals by size
   repotting  the trees that are due in the order of their windows: pot, soil by litres, bags to buy
   minder     for whoever looks after the trees: by bench, how often to look, what not to do
-  crib       how a note is typed, wire gauges, cautions, for the pocket
+  crib       how a note is typed and every word it may say of these trees, wire gauges, cautions
   display    a card to set beside a tree at a show: name, species, age, style
   review     a season looked back on: done, missed, wires, vigour over the years, trunks
   years      a tree's photographs, one year beside the next
+  wall       the year of all trees on twelve fixed months, to hang on a wall; --by group: equal trees in one row
+  roll       every tree with its picture, by bench; --value: what each is worth; --heirs: a first page of what must not wait
+  ahead      what comes in the next five seasons, tree by tree
   scale      a page that shows whether the printer keeps its size
 
 examples:
@@ -18,6 +21,9 @@ examples:
   benchleaf cards display --tag 004 --layout pocket-a7
   benchleaf cards review --season 2026 --layout dossier-a4
   benchleaf cards years --tag 004
+  benchleaf cards wall -o wall.pdf
+  benchleaf cards roll --heirs --value -o roll.pdf
+  benchleaf cards ahead -o ahead.pdf
   benchleaf cards scale -o scale.pdf
 """
 
@@ -32,11 +38,13 @@ from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..diagnostics import Problem, stop
 from ..horticulture.work import Thing
-from ..paper.imposition import Leaf
+from ..paper.imposition import Grid, Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
 from ..planning.lists.care_list import care_of
 from ..planning.model import Job, Plan
+from ..storage.printed import Sheet, load_ledger
+from . import large_cards
 from .common import (
     Opened,
     a_day,
@@ -44,7 +52,6 @@ from .common import (
     json_argument,
     left_out,
     must_be_writable,
-    open_collection,
     today_argument,
     tree_arguments,
 )
@@ -56,6 +63,8 @@ from .printing import (
     page_grid,
     print_arguments,
     print_out,
+    print_run,
+    record_arguments,
     season_pages,
     sheet_layout,
     shift_of,
@@ -70,6 +79,16 @@ BAG_LITRES = 10.0
 
 
 @dataclass(frozen=True, slots=True)
+class Roll:
+    """How the cards on whole pages are wanted: the roll's serial, how the wall's rows stand, for heirs, with what each is worth."""
+
+    serial: str
+    by: str
+    heirs: bool
+    worth: bool
+
+
+@dataclass(frozen=True, slots=True)
 class _Wish:
     """What a card is made for."""
 
@@ -81,7 +100,9 @@ class _Wish:
     span: tuple[date, date]
     season: int | None
     all_trees: bool
+    roll: Roll
     problems: list[Problem] = field(default_factory=list)
+    kept: list[Sheet] = field(default_factory=list)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -97,7 +118,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--season", type=int, metavar="YEAR", help="review: named by its spring (default: the last whole one)"
     )
+    parser.add_argument(
+        "--by", choices=("bench", "group"), default="bench", help="wall: how rows stand (default: bench)"
+    )
+    parser.add_argument(
+        "--heirs", action="store_true", help="roll: begin with what somebody who comes after must know"
+    )
+    parser.add_argument("--value", action="store_true", help="roll: what each tree is worth, or a line for it")
     print_arguments(parser, "card.pdf")
+    record_arguments(parser)
     json_argument(parser)
     today_argument(parser)
 
@@ -113,46 +142,67 @@ def _litres(text: str) -> float:
 
 
 def run(options: argparse.Namespace) -> Result:
-    """Draw the card that was asked for, and tell where it went."""
-    from ..paper.imposition import grid_for, impose
-    from ..paper.printer_test import scale_page
+    """Draw the card that was asked for, and tell where it went; the roll goes on record, since its ticks are looks."""
+    with print_run(options, recorded=options.card == "roll" and not options.draft) as held:
+        return _printed(held, options)
 
-    opened = open_collection(options)
+
+def _printed(held: Run, options: argparse.Namespace) -> Result:
+    from ..paper.imposition import impose
+
+    opened = held.opened
     if not options.dry_run:
         must_be_writable(options.output)
-    plan = sheet_layout(opened, options.layout, ("sheet", "dossier"), "pocket-a6", "pocket-quarter-letter")
+    wish = _wish(held, options)
+    leaves, grid = _leaves(wish, options)
+    whole = options.card in ("scale", *_LARGE)
+    papers = impose(
+        leaves, grid, options.edge, cut=not whole, two_sided=options.card not in _LARGE, shift=shift_of(options)
+    )
+    tap = print_out(held, options, papers, f"{options.card} card", wish.kept)
+    problems, closing, code = left_out(opened)
+    told = [f"type its ticks back under: sheet {sheet.serial}" for sheet in wish.kept]
+    where = f"{options.card} card: {where_told(options, tap)}"
+    lines = (*held.told, where, *told, *how_to_print(options, two_sided=options.card not in _LARGE))
+    return Result(code, lines, tap.data, (*tap.warnings, *wish.problems, *problems), closing)
+
+
+def _wish(held: Run, options: argparse.Namespace) -> _Wish:
+    """What is asked for. Raises ProblemsFound for days in the wrong order."""
+    opened = held.opened
     first = options.first or opened.today
     last = options.last or first + timedelta(days=AWAY_DAYS)
     if last < first:
         raise stop(f"the last day away ({last}) is before the first ({first})", hint="give --from and --to in order")
-    whole = options.card == "scale"
-    wish = _Wish(
+    kinds, metric, us = _LAYOUTS.get(options.card, (("sheet", "dossier"), "pocket-a6", "pocket-quarter-letter"))
+    serial = ""
+    if options.card == "roll":
+        (serial,) = held.serials(1, load_ledger(opened.folder), options.seed)
+    return _Wish(
         opened,
         chosen(opened, options, none_will_do=options.card in ("scale", "crib", "season")),
-        plan,
+        sheet_layout(opened, options.layout, kinds, metric, us),
         options.metal,
         options.bag,
         (first, last),
         options.season,
         not (options.tag or options.bench),
+        Roll(serial, options.by, options.heirs, options.value),
     )
-    if whole:
-        leaves: list[Leaf] = [(scale_page(plan.paper), scale_page(plan.paper, back=True))]
-        grid = grid_for(plan.paper, plan.paper)
-    else:
-        leaves = in_pairs(_CARDS[options.card](wish))
-        grid = page_grid(plan, options.output)
-    papers = impose(leaves, grid, options.edge, cut=not whole, shift=shift_of(options))
-    tap = print_out(Run(opened), options, papers, f"{options.card} card", [])
-    problems, closing, code = left_out(opened)
-    lines = (f"{options.card} card: {where_told(options, tap)}", *how_to_print(options))
-    return Result(
-        code,
-        lines,
-        tap.data,
-        (*tap.warnings, *wish.problems, *problems),
-        closing,
-    )
+
+
+def _leaves(wish: _Wish, options: argparse.Namespace) -> tuple[list[Leaf], Grid]:
+    """The card's pages on leaves, and how they stand on paper."""
+    from ..paper.imposition import grid_for
+    from ..paper.printer_test import scale_page
+
+    paper = wish.layout.paper
+    if options.card == "scale":
+        return [(scale_page(paper), scale_page(paper, back=True))], grid_for(paper, paper)
+    pages = _CARDS[options.card](wish)
+    if options.card in _LARGE:
+        return [(page, None) for page in pages], page_grid(wish.layout, options.output)
+    return in_pairs(pages), page_grid(wish.layout, options.output)
 
 
 def _season(wish: _Wish) -> list[Page]:
@@ -226,9 +276,11 @@ def _cover(job: Job, opened: Opened) -> str:
 
 
 def _crib(wish: _Wish) -> list[Page]:
-    from ..paper.booklet import reference_pages
+    """With the works of the trees that were chosen."""
+    from ..paper.crib import crib_pages
+    from .saying import announced_to
 
-    return reference_pages(wish.opened.knowledge, wish.layout)
+    return crib_pages(announced_to(wish.opened, wish.trees), wish.opened.knowledge, wish.layout)
 
 
 def _display(wish: _Wish) -> list[Page]:
@@ -267,6 +319,30 @@ def _years(wish: _Wish) -> list[Page]:
     return pages
 
 
+def _wall(wish: _Wish) -> list[Page]:
+    return large_cards.wall(wish.opened, wish.trees, wish.layout, wish.roll.by)
+
+
+def _roll(wish: _Wish) -> list[Page]:
+    asked = wish.roll
+    pages, sheet, problems = large_cards.the_roll(
+        wish.opened, wish.trees, wish.layout, asked.serial, worth=asked.worth, heirs=asked.heirs
+    )
+    wish.problems.extend(problems)
+    wish.kept.extend([sheet] if sheet else [])
+    return pages
+
+
+def _ahead(wish: _Wish) -> list[Page]:
+    return large_cards.years_ahead(wish.opened, wish.trees, wish.layout)
+
+
+_LARGE = ("wall", "roll", "ahead")  # one page a side of paper
+_LAYOUTS = {
+    "wall": (("wall",), "wall-a4", "wall-letter"),
+    "roll": (("dossier", "walk"), "dossier-a4", "dossier-letter"),
+    "ahead": (("dossier", "sheet"), "dossier-a4", "dossier-letter"),
+}
 _CARDS: dict[str, Callable[[_Wish], list[Page]]] = {
     "season": _season,
     "wiring": _wiring,
@@ -276,4 +352,7 @@ _CARDS: dict[str, Callable[[_Wish], list[Page]]] = {
     "crib": _crib,
     "review": _review,
     "years": _years,
+    "wall": _wall,
+    "roll": _roll,
+    "ahead": _ahead,
 }

@@ -11,7 +11,7 @@ from datetime import date
 from typing import TypedDict
 
 from ..collection.model import Collection
-from ..diagnostics import Problem, counted, errors_in, tally
+from ..diagnostics import Place, Problem, counted, errors_in, tally
 from ..storage.opening import cut_short
 from ..storage.printed import load_ledger
 from .common import json_argument, the_day, today_argument, watched
@@ -49,6 +49,8 @@ def run(options: argparse.Namespace) -> Result:
         *load_ledger(folder).problems,
         *(Problem(words, severity="warning") for words in cut_short(folder)),
         *_to_come(collection, the_day(options)),
+        *_far(collection),
+        *_own_words(collection),
         *_missing(
             collection.settings.site is None, bool(collection.settings.site and not collection.settings.site.normals)
         ),
@@ -74,18 +76,48 @@ def _to_come(collection: Collection, today: date) -> Iterator[Problem]:
                 yield Problem(told, entry.place, "correct the date, or write what is meant as intend:", "warning")
 
 
+def _far(collection: Collection) -> Iterator[Problem]:
+    """Signs so far from what is computed that they move no date."""
+    from ..horticulture.loader import shipped_knowledge
+    from ..planning.garden import Garden
+    from ..season.estimator import FAR_DAYS
+    from ..season.weather import Weather
+
+    if not any(entry.saw for tree in collection.trees for entry in tree.log):
+        return
+    knowledge, _ = shipped_knowledge().own(collection.settings)
+    garden = Garden(collection.settings, knowledge, collection.trees, Weather(collection.weather))
+    far = {(s.tag, s.mark, s.day) for s in garden.site.lessons.far}
+    for tree in collection.trees:
+        for entry in tree.log:
+            if (tree.tag, entry.saw, entry.date.earliest) in far:
+                told = f"'{entry.saw}' on {entry.date.told()} is more than {FAR_DAYS} days from what is computed: it moves no date"
+                yield Problem(told, entry.place, "correct the day or the sign, if one is a slip", "warning")
+
+
+def _own_words(collection: Collection) -> Iterator[Problem]:
+    """The collection's own words for works that no note could say: better told here than found out from a remark."""
+    if not collection.settings.works:
+        return
+    from ..horticulture.loader import shipped_knowledge
+    from ..intake.announced import unheard
+
+    for work, phrase in unheard(shipped_knowledge().own(collection.settings)[0]):
+        told = f"'{phrase}' is a word of {work.name}, but a note that says it is not read so"
+        hint = "take other words: these deny or wish something, or another work is said by them"
+        yield Problem(told, Place("collection.yaml"), hint, "warning")
+
+
 def _missing(no_site: bool, no_normals: bool) -> tuple[Problem, ...]:
     """A collection works without a site; it is told once what that costs."""
     if not (no_site or no_normals):
         return ()
     what = "no site" if no_site else "no monthly normals"
-    from ..diagnostics import Place
-
     return (
         Problem(
             f"{what} yet: works are offered by their signs, without dates",
             Place("collection.yaml"),
-            "add site: with latitude and normals; the comments in a new collection say where to find them",
+            "give them with: benchleaf normals FILE, or four numbers: benchleaf normals --january NIGHT DAY --july NIGHT DAY",
             "warning",
         ),
     )

@@ -22,6 +22,7 @@ from ..planning.garden import Garden
 from ..planning.planner import Plan, plan_tree
 from ..planning.wording import Wording, wording_of
 from ..season.site_year import SiteYear
+from ..season.weather import Weather
 
 MANY = 60
 One = TypeVar("One")
@@ -124,10 +125,12 @@ def the_day(options: argparse.Namespace) -> date:
     return given or date.today()
 
 
-def open_collection(options: argparse.Namespace, instead: Mapping[str, bytes | None] | None = None) -> Opened:
+def open_collection(
+    options: argparse.Namespace, instead: Mapping[str, bytes | None] | None = None, *, waits: bool = False
+) -> Opened:
     """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out.
 
-    `instead`: bytes that stand in place of files, by path.
+    `instead`: bytes that stand in place of files, by path. `waits`: a sign that is not in the log has not been seen by today.
     """
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
@@ -137,7 +140,9 @@ def open_collection(options: argparse.Namespace, instead: Mapping[str, bytes | N
         raise ProblemsFound(broken)
     knowledge, _ = knowledge.own(collection.settings)
     today = the_day(options) if hasattr(options, "today") else date.min
-    return Opened(folder, collection, Garden(collection.settings, knowledge, collection.trees), today)
+    weather = Weather(collection.weather).before(today)
+    garden = Garden(collection.settings, knowledge, collection.trees, weather, today if waits else None)
+    return Opened(folder, collection, garden, today)
 
 
 def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = False) -> list[Tree]:
@@ -153,10 +158,24 @@ def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = 
 
 
 def _tree_of(opened: Opened, tag: str) -> Tree:
-    tree = opened.collection.tree(tag)
+    tree = opened.collection.tree(tag) or _by_number_or_name(opened.collection, tag)
     if tree is None:
         raise no_tree(opened, tag)
     return tree
+
+
+def _by_number_or_name(collection: Collection, said: str) -> Tree | None:
+    """The one living tree whose tag is this number without its zeros, or whose name is this or begins so."""
+    bare, name = said.lstrip("0"), said.casefold()
+    living = collection.living
+    for found in (
+        [t for t in living if bare and t.tag.lstrip("0") == bare],
+        [t for t in living if t.name and t.name.casefold() == name],
+        [t for t in living if t.name and t.name.casefold().startswith(name)],
+    ):
+        if found:
+            return found[0] if len(found) == 1 else None
+    return None
 
 
 def _standing_at(opened: Opened, trees: Sequence[Tree], benches: Sequence[str]) -> list[Tree]:

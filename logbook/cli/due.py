@@ -2,6 +2,7 @@
 
 examples:
   benchleaf due
+  benchleaf due 004 014
   benchleaf due --within 60
   benchleaf due --why 014
   benchleaf due --ics trees.ics --csv trees.csv
@@ -12,6 +13,7 @@ from __future__ import annotations
 import argparse
 import csv
 import io
+import os
 from collections.abc import Iterable
 from datetime import date, timedelta
 from pathlib import Path
@@ -34,7 +36,7 @@ from .common import (
     tree_arguments,
     write_output,
 )
-from .due_lines import due_lines
+from .due_lines import Shown, due_lines, plain_lines
 from .due_why import sentences
 from .results import Result
 
@@ -122,19 +124,24 @@ class DueData(TypedDict):
 
 
 SHAPE = DueData
+WITHIN = 370  # days
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The verb's options."""
     tree_arguments(parser)
+    parser.add_argument("trees", nargs="*", metavar="TREE", help="only these trees, by tag, number or name")
     parser.add_argument("--why", metavar="TAG", help="one tree's dates with all their reasons, in sentences")
     parser.add_argument(
-        "--within", type=days, default=370, metavar="DAYS", help="only what opens within so many days (default 370)"
+        "--within", type=days, metavar="DAYS", help=f"only what opens within so many days (default {WITHIN})"
     )
     parser.add_argument("--ics", type=Path, metavar="FILE", help="write the windows as a calendar file (RFC 5545)")
     parser.add_argument(
-        "--all", action="store_true", help="with --ics: every window, not only what costs most to miss"
+        "--all",
+        action="store_true",
+        help="what is later too, and works that only may be done; with --ics: every window",
     )
+    parser.add_argument("--plain", action="store_true", help="one sentence a job")
     parser.add_argument("--csv", type=Path, metavar="FILE", help="write the windows as a table")
     json_argument(parser)
     today_argument(parser)
@@ -142,20 +149,29 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """The works of all trees by date, and the files asked for; or one tree with all its reasons."""
-    opened = open_collection(options)
+    opened = open_collection(options, waits=True)
     if options.why:
         return _why(opened, options.why)
+    options.tag = [*options.tag, *options.trees]
     plans = opened.plans(chosen(opened, options))
-    limit = opened.today + timedelta(days=options.within)
+    limit = opened.today + timedelta(days=options.within or WITHIN)
     written = _write_files(options, opened, plans, limit)
     problems, closing, code = left_out(opened)
     return Result(
         code,
-        (*(() if options.json else due_lines(plans, limit, opened.wording)), *written),
+        (*(() if options.json else _lines(options, plans, limit, opened)), *written),
         DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
         problems,
         closing,
     )
+
+
+def _lines(options: argparse.Namespace, plans: list[Plan], limit: date, opened: Opened) -> list[str]:
+    """The rows for people; trees asked for by name are told to the end of their year."""
+    all_of_it = options.all or bool(options.tag) or options.within is not None
+    shown = Shown(limit, later=all_of_it, optional=options.all or bool(options.tag))
+    plain = options.plain or os.environ.get("TERM") == "dumb"
+    return (plain_lines if plain else due_lines)(plans, shown, opened.wording)
 
 
 def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan], limit: date) -> list[str]:

@@ -1,77 +1,186 @@
-"""The lines of `due`: what is open by what is lost by waiting, then what is ahead; the care beside it; what is left alone.
+"""The lines of `due`: first what presses, what is open, the next thirty days, later; the care beside it; what is left alone.
 
-A tree of which nothing was written for more than a year has one line: the tool knows no better, and does not scold.
+A row is one tree and one visit. A tree of which nothing was written for more than a year has one line: the tool knows no better,
+and does not scold.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ..collection.dates import day_told
+from ..collection.load import bench_order
 from ..diagnostics import counted
-from ..planning.conflicts import urgency
-from ..planning.lists.care_list import care_until
+from ..planning.conflicts import lost_by_waiting, urgency
+from ..planning.lists.care_list import Cared, care_until
 from ..planning.model import Job, Plan, Status
 from ..planning.wording import Wording
-from .results import table
+from .results import fitted_table, painted, table
 
-HEAD = ("tag", "name", "work", "begin looking", "best", "too late after", "±")
+HEAD = ("tag", "name", "work", "when", "best")
 CARE_HEAD = ("care", "from", "to", "trees")
 SOON = timedelta(days=30)
+SAME_VISIT = timedelta(days=14)
+PRESSES = timedelta(days=7)
 MOST_TAGS = 8
+FIRST, OPEN, NEXT, LATER, BY_SIGN = "First", "Open", "Next 30 days", "Later", "By their signs"
+GROUPS = (FIRST, OPEN, BY_SIGN, NEXT, LATER)
 
 
-def due_lines(plans: Sequence[Plan], limit: date, wording: Wording) -> list[str]:
-    """All of it for people, for works that open until `limit`; nothing where no tree has any."""
-    heard = [plan for plan in plans if plan.silent_since is None]
-    heard = heard if any(plan.tree.log for plan in heard) or len(heard) == len(plans) else []
-    silent = [plan for plan in plans if plan not in heard]
-    rows = [*_job_rows(heard, limit), *_silent_rows(silent)]
-    lines = table(rows, HEAD) if rows else ["nothing is due"]
-    if silent:
-        lines.append(
-            f"{counted(len(silent), 'tree')} not written of for over a year: look, type what you see; all of it: due --why TAG"
-        )
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """How much is told: works that open until `limit`; `later` ones and those that only may be done, or a word that they are left out."""
+
+    limit: date
+    later: bool = False
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """What one visit to a tree would do."""
+
+    plan: Plan
+    jobs: tuple[Job, ...]
+
+    @property
+    def group(self) -> str:
+        """Under which heading it stands."""
+        today, first = self.plan.today, self.jobs[0]
+        if first.opens is None:
+            return BY_SIGN
+        if first.opens > today:
+            return NEXT if first.opens <= today + SOON else LATER
+        return FIRST if any(_presses(job, today) for job in self.jobs) else OPEN
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """Within its group: the dearest first, then trees as they are numbered."""
+        return (*urgency(self.jobs[0], self.plan.today), bench_order(self.plan.tree.tag))
+
+
+def _presses(job: Job, today: date) -> bool:
+    """What is overdue, bites or ails; a window that costs a year and is about to close."""
+    closing = job.costs_a_year and job.closes is not None and job.closes <= today + PRESSES
+    return job.status is Status.OVERDUE or (lost_by_waiting(job) == 0 and not job.optional) or closing
+
+
+def due_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[str]:
+    """All of it for people; nothing where no tree has any."""
+    heard, silent = _parted(plans)
+    rows = sorted(_rows(heard, shown), key=lambda row: (GROUPS.index(row.group), row.order))
+    lines = [*_groups(rows, shown), *_silent_lines(silent)] or ["nothing is due"]
     care = care_lines(heard, plans[0].today + SOON) if plans else []
     for more in (care, [line for plan in heard for line in _left_alone(plan, wording)]):
         lines += ["", *more] if more else []
     return lines
 
 
-def _job_rows(plans: Iterable[Plan], limit: date) -> list[list[str]]:
-    rows = [
-        ((*urgency(job, plan.today), plan.tree.tag), _row(plan, job))
-        for plan in plans
-        for job in _shown(plan)
-        if job.opens is None or job.opens <= limit
-    ]
-    rows.sort(key=lambda pair: pair[0])
-    return [row for _, row in rows]
+def plain_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[str]:
+    """The same as one sentence a job, tree by tree, for a voice or a narrow screen."""
+    heard, silent = _parted(plans)
+    lines = []
+    for plan in heard:
+        name = _name(plan)
+        jobs = [job for job in _jobs(plan, shown) if shown.later or _opens(job) <= plan.today + SOON]
+        lines += [f"{name}: {_what(plan, job)}, {_when((job,), plan.today)}." for job in jobs]
+        lines += [f"{name}: {job.what}, {_when((job,), plan.today)}." for job in _near_care(plan)]
+        lines += [f"{name}: {words}." for words in _against(plan, wording)]
+    lines += [f"{_name(plan)}: {_look(plan)}, {_last_told(plan)}." for plan in silent]
+    return lines or ["Nothing is due."]
 
 
-def _shown(plan: Plan) -> list[Job]:
-    """Its jobs; a wire's look tells when the wire is off by, so that its coming off has no line of its own."""
+def _parted(plans: Sequence[Plan]) -> tuple[list[Plan], list[Plan]]:
+    """The trees of which something was written within a year, and the silent ones; a garden without any log is heard."""
+    heard = [plan for plan in plans if plan.silent_since is None]
+    heard = heard if any(plan.tree.log for plan in heard) or len(heard) == len(plans) else []
+    told = {plan.tree.tag for plan in heard}
+    return heard, [plan for plan in plans if plan.tree.tag not in told]
+
+
+# -- rows ----------------------------------------------------------------------------------------------------------
+
+
+def _groups(rows: Sequence[_Row], shown: Shown) -> list[str]:
+    """The rows under their headings, all columns alike; of what is later only how much it is."""
+    told = [row for row in rows if shown.later or row.group != LATER]
+    cells = [_cells(row) for row in told]
+    aligned = fitted_table(cells, HEAD, shrink=1) if cells else []
+    lines = aligned[:1]
+    for number, (row, line) in enumerate(zip(told, aligned[1:], strict=True)):
+        if number == 0 or row.group != told[number - 1].group:
+            lines.append(painted(row.group, "bold"))
+        lines.append(painted(line, "red") if row.group == FIRST else line)
+    left = len(rows) - len(told)
+    return [*lines, f"{LATER}: {left} more, see benchleaf due --all"] if left else lines
+
+
+def _rows(plans: Iterable[Plan], shown: Shown) -> Iterator[_Row]:
+    for plan in plans:
+        left = _jobs(plan, shown)
+        while left:
+            first, *left = left
+            along = [job for job in left if _one_visit(plan, first, job)]
+            left = [job for job in left if all(job is not other for other in along)]
+            yield _Row(plan, (first, *along))
+
+
+def _jobs(plan: Plan, shown: Shown) -> list[Job]:
+    """A tree's jobs, the dearest first; a wire's look tells when the wire is off by, so its coming off has no line of its own."""
     looked_at = {job.branches for job in plan.jobs if job.is_about_wire and job.record and job.record.looks}
-    return [job for job in plan.jobs if not (_takes_wire(job) and job.branches in looked_at)]
+    jobs = [job for job in plan.jobs if not (_takes_wire(job) and job.branches in looked_at)]
+    asked = [job for job in jobs if shown.optional or job.own or not job.optional]
+    near = [job for job in asked if job.opens is None or job.opens <= shown.limit]
+    return sorted(near, key=lambda job: urgency(job, plan.today))
+
+
+def _one_visit(plan: Plan, first: Job, job: Job) -> bool:
+    """Whether two jobs are one row: of one visit, and both open, or opening about the same day."""
+    visit = next((v for v in plan.visits if any(j is first for j in v.jobs)), None)
+    if visit is None or not any(j is job for j in visit.jobs) or first.opens is None or job.opens is None:
+        return False
+    if _presses(first, plan.today) or _presses(job, plan.today):
+        return False
+    both_open = max(first.opens, job.opens) <= plan.today
+    return both_open or (first.opens > plan.today and abs(job.opens - first.opens) <= SAME_VISIT)
+
+
+def _cells(row: _Row) -> list[str]:
+    plan, first = row.plan, row.jobs[0]
+    best = max(first.best, plan.today) if first.best else None
+    band = f" ± {first.band} d" if first.band else ""
+    return [
+        plan.tree.tag,
+        plan.tree.name or plan.tree.full_name,
+        ", ".join(_what(plan, job) for job in row.jobs),
+        _when(row.jobs, plan.today),
+        f"{day_told(best)}{band}" if best and not first.since else "",
+    ]
+
+
+def _when(jobs: Sequence[Job], today: date) -> str:
+    """From when, until when: of several the days that suit all of them."""
+    if jobs[0].opens is None:
+        return "by its signs"
+    since = next((job.since for job in jobs if job.since), None)
+    if since:
+        return f"overdue since {day_told(since)}"
+    ends = [job.closes for job in jobs if job.closes]
+    until = f"until {day_told(min(ends))}" if ends else ""
+    opens = max(_opens(job) for job in jobs)
+    if opens <= today:
+        return f"now, {until}" if until else "now"
+    return f"from {day_told(opens, min(ends))}, {until}" if ends else f"from {day_told(opens)}"
+
+
+def _opens(job: Job) -> date:
+    return job.opens or date.min
 
 
 def _takes_wire(job: Job) -> bool:
     return job.is_about_wire and job.record is not None and not job.record.looks
-
-
-def _row(plan: Plan, job: Job) -> list[str]:
-    when = "by its signs" if job.opens is None else "now" if job.opens <= plan.today else day_told(job.opens)
-    late = job.since or job.closes
-    return [
-        plan.tree.tag,
-        plan.tree.name or plan.tree.full_name,
-        _what(plan, job),
-        when,
-        day_told(max(job.best, plan.today)) if job.best else "",
-        day_told(late) if late else "",
-        f"{job.band} d" if job.band else "",
-    ]
 
 
 def _what(plan: Plan, job: Job) -> str:
@@ -79,45 +188,66 @@ def _what(plan: Plan, job: Job) -> str:
     what = job.what
     if off is not None and off.closes and job.is_about_wire:
         what += f", off by {day_told(off.closes)}"
-    what += " (as planned)" if job.optional else ""
+    what += " (only if you mean to)" if job.optional else ""
     what += ": rate vigour first" if job.rate_first else ""
-    return what + (" - overdue" if job.status is Status.OVERDUE else "")
+    return what + (" - overdue" if job.status is Status.OVERDUE and not job.since else "")
 
 
-def _silent_rows(silent: Iterable[Plan]) -> list[list[str]]:
-    """Those with wire on first, then by how long ago; trees of which nothing was ever written last."""
+# -- trees not written of --------------------------------------------------------------------------------------------
+
+
+def _silent_lines(silent: Sequence[Plan]) -> list[str]:
+    """A row a tree, those with wire on first, then by how long ago; trees of which nothing was ever written last."""
+    if not silent:
+        return []
     far = date.max
-    ordered = sorted(silent, key=lambda plan: (not _wire_waits(plan), plan.silent_since or far, plan.tree.tag))
-    return [_silent_row(plan) for plan in ordered]
+    ordered = sorted(
+        silent, key=lambda plan: (not _wire_waits(plan), plan.silent_since or far, bench_order(plan.tree.tag))
+    )
+    rows = [[plan.tree.tag, plan.tree.name or plan.tree.full_name, _look(plan), _last_told(plan)] for plan in ordered]
+    head = f"{counted(len(silent), 'tree')} not written of for over a year: look, type what you see; all of it: due --why TAG"
+    return [painted(head, "bold"), *fitted_table(rows, ("tag", "name", "to do", "last written"), shrink=1)[1:]]
 
 
 def _wire_waits(plan: Plan) -> bool:
     return any(job.is_about_wire and job.opens and job.opens <= plan.today for job in plan.jobs)
 
 
-def _silent_row(plan: Plan) -> list[str]:
+def _look(plan: Plan) -> str:
     first = next((job for job in plan.jobs if not (job.is_about_wire or job.is_look_over)), None)
     parts = ["look at its wire" if _wire_waits(plan) else "look"]
     if plan.holds:
         parts.append("leave it alone till then")
     elif first is not None and not _wire_waits(plan):
         parts.append(f"then {first.what}")
-    since = f"last written of {day_told(plan.silent_since)}" if plan.silent_since else "never written of"
-    return [plan.tree.tag, plan.tree.name or plan.tree.full_name, ", ".join(parts), "now", "", since, ""]
+    return ", ".join(parts)
+
+
+def _last_told(plan: Plan) -> str:
+    return f"last written of {day_told(plan.silent_since)}" if plan.silent_since else "never written of"
+
+
+# -- care, and what is left alone ----------------------------------------------------------------------------------
 
 
 def care_lines(plans: Iterable[Plan], last: date) -> list[str]:
     """Care that is open or begins by a day, a line for all trees that have it: shelter, frost, feeding, shade, pests."""
+    plans = list(plans)
+    today = max((plan.today for plan in plans), default=last)
     rows = [
-        [
-            care.what,
-            _span(care.opens) if care.ahead else "now",
-            _span(care.closes),
-            _tags(care.tags),
-        ]
-        for care in care_until(plans, last)
+        [care.what, _care_from(care, today), _span(care.closes), _tags(care.tags)] for care in care_until(plans, last)
     ]
     return table(rows, CARE_HEAD) if rows else []
+
+
+def _care_from(care: Cared, today: date) -> str:
+    if care.ahead:
+        return _span(care.opens)
+    return f"now … {day_told(care.opens[1])}" if care.opens[1] > today else "now"
+
+
+def _near_care(plan: Plan) -> list[Job]:
+    return [job for care in care_until([plan], plan.today + SOON) for job in care.jobs]
 
 
 def _span(days: tuple[date, date]) -> str:
@@ -132,9 +262,15 @@ def _tags(tags: Sequence[str]) -> str:
 
 
 def _left_alone(plan: Plan, wording: Wording) -> list[str]:
+    return [f"{plan.tree.tag}  {words}" for words in _against(plan, wording)]
+
+
+def _against(plan: Plan, wording: Wording) -> list[str]:
     """The states in which kinds of work wait, and what is refused for other grounds than those."""
     held = {hold.reason for hold in plan.holds}
-    told = [f"{plan.tree.tag}  {wording.hold(hold)}" for hold in plan.holds]
-    return told + [
-        f"{plan.tree.tag}  no {r.work}: {wording.reason(r.why)}" for r in plan.refusals if r.why not in held
-    ]
+    told = [wording.hold(hold) for hold in plan.holds]
+    return told + [f"no {r.work}: {wording.reason(r.why)}" for r in plan.expected_refusals if r.why not in held]
+
+
+def _name(plan: Plan) -> str:
+    return f"{plan.tree.tag} {plan.tree.name or plan.tree.full_name}"

@@ -18,6 +18,8 @@ def sentences(plan: Plan, opened: Opened) -> Iterator[str]:
     yield from _standing(plan, opened.wording)
     for job in plan.jobs:
         yield from _job_sentences(job, opened)
+    for job in plan.care:
+        yield from _job_sentences(job, opened)
     for refusal in plan.refusals:
         yield from _refusal_sentences(refusal, opened.wording)
     yield from _outlook(plan, opened)

@@ -82,7 +82,7 @@ def _when(row: Row) -> str:
 
 def _every(row: Row) -> str:
     if not row.every:
-        return "; as planned"
+        return "; only if meant"
     if len(set(row.every.values())) == 1:
         years = next(iter(row.every.values()))
         return "; every year" if years == 1 else f"; every {years:g} years"

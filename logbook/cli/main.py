@@ -13,36 +13,52 @@ from .. import __version__
 from ..diagnostics import ProblemsFound
 from .results import FAULT, PROBLEMS, USAGE, Result, show, show_problems
 
-VERBS = {
-    "check": "read every file and tell every fault",
-    "due": "what to do next, tree by tree, and why",
-    "season": "the site's year: marks, frost, growing weeks, day length",
-    "ahead": "several years ahead, by tree and for the garden: pots, soil, hours",
-    "plan": "due works on the bench days you have: a table, a pocket list, a calendar",
-    "sheets": "print pocket record sheets",
-    "walk": "print the bench walk list: many trees on one page",
-    "tags": "print pot tags",
-    "cards": "print cards: season, wiring, repotting, minder, and a page that tries the printer",
-    "reconcile": "read typed notes back into the trees' files",
-    "words": "what a pencil line may say, for all trees or one",
-    "waiting": "list the typed lines that were not written, and why",
-    "undo": "take the last batch of typed notes back out",
-    "find": "from what a phone read off a code, or a tag, to the tree's file",
-    "start": "make a new collection that explains itself, or a copy of the demo",
-    "add": "add one tree, or many from a CSV table",
-    "growth": "measurements against time, and when a trunk reaches its target",
-    "wire": "the wire for a branch: size, length to cut, turns, mass",
-    "pot": "what a pot holds, and the soil to have ready for it",
-    "water": "how often each pot wants looking at, month by month",
-    "end": "say that a tree has left the collection",
-    "review": "look back on a season: done, missed, wires, vigour, growth",
-    "compare": "one measure of many trees, year beside year",
-    "history": "one tree's whole log in words, with charts in characters",
-    "dossier": "one tree's whole record on paper, for a new keeper, a show, an insurer or an heir",
-    "schema": "the JSON Schema of a file, for your editor",
-    "explain": "what the files may hold: every key, what may stand there, and how a note says it",
-    "completion": "a completion script for your shell",
+GROUPS = {
+    "keep": {
+        "start": "make a new collection that explains itself, or a copy of the demo",
+        "add": "add one tree, or many from a CSV table",
+        "import-log": "bring earlier years in from a table: day, tree, what was done",
+        "check": "read every file and tell every fault",
+        "find": "from what a phone read off a code, or a tag, to the tree's file",
+        "history": "one tree's whole log in words, with charts in characters",
+        "end": "say that a tree has left the collection",
+    },
+    "know when": {
+        "due": "what to do next, tree by tree, and why",
+        "season": "the site's year: marks, frost, growing weeks, day length",
+        "normals": "monthly means of your site: any table, or four numbers",
+        "weather": "daily weather of your own, so that dates follow this year's spring",
+        "ahead": "several years ahead, by tree and for the garden: pots, soil, hours",
+        "plan": "due works on the bench days you have: a table, a pocket list, a calendar",
+    },
+    "print": {
+        "sheets": "print pocket record sheets",
+        "walk": "print the bench walk list: many trees on one page",
+        "tags": "print pot tags",
+        "cards": "print cards: season, wiring, repotting, minder, and a page that tries the printer",
+        "dossier": "one tree's whole record on paper, for a new keeper, a show, an insurer or an heir",
+    },
+    "write back": {
+        "reconcile": "read typed notes back into the trees' files",
+        "words": "what a pencil line may say, for all trees or one",
+        "waiting": "list the typed lines that were not written, and why",
+        "undo": "take the last batch of typed notes back out",
+    },
+    "the numbers": {
+        "growth": "measurements against time, and when a trunk reaches its target",
+        "wire": "the wire for a branch: size, length to cut, turns, mass",
+        "pot": "what a pot holds, and the soil to have ready for it",
+        "water": "how often each pot wants looking at, month by month",
+        "compare": "one measure of many trees, year beside year",
+        "review": "look back on a season: done, missed, wires, vigour, growth",
+    },
+    "the files": {
+        "explain": "what the files may hold: every key, what may stand there, and how a note says it",
+        "schema": "the JSON Schema of a file, for your editor",
+        "completion": "a completion script for your shell",
+    },
 }
+VERBS = {verb: told for group in GROUPS.values() for verb, told in group.items()}
 EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."
 
 
@@ -97,20 +113,21 @@ def _verb_in(arguments: list[str]) -> str:
 def _parser(verb: str) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="benchleaf",
-        epilog=EPILOG,
+        usage="benchleaf [-C FOLDER] VERB ...",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        epilog=f"{_verbs_told()}\n\n{EPILOG}",
         allow_abbrev=False,
-        description="Pocket record sheets and pot tags for bonsai, with dates for the next key work; reads pencil notes back in.",
+        description="Pocket record sheets and pot tags for bonsai, with dates for the next key work;\nreads pencil notes back in.",
     )
     parser.add_argument("--version", action="version", version=f"benchleaf {__version__}")
     parser.add_argument(
         "-C", dest="folder", metavar="FOLDER", default=".", help="the collection (default: the current folder)"
     )
-    verbs = parser.add_subparsers(dest="verb", metavar="VERB", title="verbs")
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB", prog="benchleaf", help=argparse.SUPPRESS)
     for name, help_line in VERBS.items():
         module: Any = _module(name) if name == verb else None
         sub = verbs.add_parser(
             name,
-            help=help_line,
             description=(module.__doc__ if module else help_line),
             allow_abbrev=False,
             formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -120,8 +137,18 @@ def _parser(verb: str) -> argparse.ArgumentParser:
     return parser
 
 
+def _verbs_told() -> str:
+    """The verbs by what they are for."""
+    wide = max(map(len, VERBS)) + 2
+    parts = (
+        "\n".join([f"{group}:", *(f"  {verb:{wide}}{told}" for verb, told in verbs.items())])
+        for group, verbs in GROUPS.items()
+    )
+    return "\n\n".join(parts)
+
+
 def _module(verb: str) -> Any:
-    return importlib.import_module(f".{verb}", __package__)
+    return importlib.import_module(f".{verb.replace('-', '_')}", __package__)
 
 
 def _own_fault(error: Exception) -> str:

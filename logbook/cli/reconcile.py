@@ -26,16 +26,24 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TypedDict
 
+try:
+    import readline
+except ImportError:  # not everywhere
+    readline = None  # type: ignore[assignment]
+
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, counted, errors_in, stop
 from ..intake import archive, service
 from ..intake.line_status import WAITING
-from ..intake.plan import Fate, Item, Plan
+from ..intake.page_answers import is_answers, notes_of_answers
+from ..intake.plan_items import Fate, Item, Plan
 from ..intake.questions import asked
 from ..storage.disk import RealDisk
+from ..storage.printed import load_ledger
 from ..storage.store import Store
 from . import reconcile_pictures
 from .common import Opened, json_argument, today_argument
+from .plan_told import item_line
 from .reconcile_pictures import Given
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
@@ -104,7 +112,7 @@ def run(options: argparse.Namespace) -> Result:
         made = _planned(options, store, opened, given, kept)
         if options.dry_run:
             return _result(made, given, "nothing written (--dry-run)", DONE, store.told())
-        if made.of("write") and not options.yes and not _agreed(made, options):
+        if (made.edits or made.amendments) and not options.yes and not _agreed(made, given, options):
             told = f"nothing written; the text is kept in notes/{kept}: run again with --yes"
             return _result(made, given, told, QUESTION, store.told())
         filed = service.carry_out(store, made, kept, opened.today)
@@ -127,8 +135,8 @@ def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: G
     if not sys.stdin.isatty():
         given.problems += (Problem("--ask needs a terminal: nothing was asked", severity="warning"),)
         return made
-    desk = service.desk_of(opened, store.disk, take_new=take_new)
-    return asked(made, desk, _terminal, service.rereader(opened, store.disk))
+    context = service.plan_context(opened, store.disk, take_new=take_new)
+    return asked(made, context, _terminal, service.rereader(opened, store.disk))
 
 
 def _given(options: argparse.Namespace, opened: Opened) -> Given:
@@ -139,6 +147,10 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
     if len(options.files) == 1 and first == "-":
         return Given(_prompted(opened).encode() if sys.stdin.isatty() else _from_standard_input())
     read = [(name, file_bytes(Path(name), name, reconcile_pictures.MOST_BYTES)) for name in options.files]
+    if len(read) == 1 and is_answers(read[0][1]):
+        reconcile_pictures.not_for_notes(options)
+        ledger = load_ledger(opened.folder)
+        return Given(notes_of_answers(read[0][1], first, ledger, opened.collection).encode())
     files = service.sort_files(read, lambda: reconcile_pictures.day_given(options, opened))
     if files.are_notes:
         reconcile_pictures.not_for_notes(options)
@@ -161,10 +173,18 @@ def _named(options: argparse.Namespace) -> str:
     return "standard input" if options.files[0] == "-" else str(options.files[0])
 
 
-def _terminal(lines: Sequence[str]) -> str:
-    """Show something and read one answer."""
+def _terminal(lines: Sequence[str], typed: str = "") -> str:
+    """Show something and read one answer; `typed` stands in the line to be mended, where the terminal can do that."""
     for line in lines:
         sys.stderr.write(line + "\n")
+    if typed and readline is not None and sys.stdin is sys.__stdin__:
+        readline.set_startup_hook(lambda: readline.insert_text(typed))
+        try:
+            return input("> ").strip()
+        except EOFError:
+            return ""
+        finally:
+            readline.set_startup_hook(None)
     sys.stderr.write("> ")
     sys.stderr.flush()
     return sys.stdin.readline().strip()
@@ -174,6 +194,8 @@ def _prompted(opened: Opened) -> str:
     """Lines from a terminal, each echoed in words; an empty line ends."""
     sys.stderr.write("begin with 'sheet 00142-4' or 'tree 014'; an empty line ends\n")
     lines: list[str] = []
+    planned = service.listener(opened, RealDisk(opened.folder))
+    planned("tree\nlooked\n")  # what is read once is read before anybody waits for it
     while True:
         sys.stderr.write("> ")
         sys.stderr.flush()
@@ -181,15 +203,17 @@ def _prompted(opened: Opened) -> str:
         if not line.strip():
             return "".join(lines)
         lines.append(line)
-        made = service.plan_notes(opened, RealDisk(opened.folder), "".join(lines))
+        made = planned("".join(lines))
         last = [i for i in made.items if i.reading.number == len(lines)]
         for item in last:
-            sys.stderr.write(f"  {_item_line(item)}\n")
+            sys.stderr.write(f"  {item_line(item)}\n")
 
 
-def _agreed(made: Plan, options: argparse.Namespace) -> bool:
+def _agreed(made: Plan, given: Given, options: argparse.Namespace) -> bool:
+    """Show the plan and ask; what was shown is not told a second time."""
     if options.json or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
+    given.shown = frozenset(_lines(made))
     for line in _lines(made):
         sys.stderr.write(line + "\n")
     sys.stderr.write(f"write {counted(len(made.of('write')), 'entry', 'entries')}? [y/N] ")
@@ -205,32 +229,20 @@ def _result(made: Plan, given: Given, told: str, code: int, before: Sequence[str
     data: ReconcileData = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
     if given.seen:
         data["seen"], data["page"] = list(given.seen), str(given.page) if given.page else None
-    return Result(code, (*before, *given.told, *_lines(made), told), data, given.problems)
+    lines = [line for line in _lines(made) if line not in given.shown]
+    return Result(code, (*before, *given.told, *lines, told), data, given.problems)
 
 
 def _lines(made: Plan) -> list[str]:
     """The plan for the eye, by tree; questions and leftovers last, with what to do."""
-    lines = [_item_line(item) for item in made.items if item.fate in ("write", "there")]
+    lines = [item_line(item) for item in made.items if item.fate in ("write", "there")]
     for item in (*made.of("question"), *made.of("left over")):
-        lines.append(_item_line(item))
+        lines.append(item_line(item))
         if item.reading.unread:
             continue
         lines.append(f"      typed: {item.reading.text}")
         lines += [f"      hint: {item.hint}"] if item.hint else []
     return lines
-
-
-def _item_line(item: Item) -> str:
-    day = str(item.entry.get("date", "")) if item.entry else ""
-    head = f"{item.tag} {day}".strip()
-    if item.fate == "write":
-        said = f"remark: {item.told}" if set(item.entry) <= {"date", "note", "from"} else item.told
-        return f"  {'in part' if item.partly else 'written':<7}  {head}  {said}"
-    if item.fate == "there":
-        return f"  {'there':<7}  {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
-    mark = "asked" if item.fate == "question" else "waits"
-    where = f"line {item.reading.number}"
-    return f"  {mark:<7}  {where}{' (' + head + ')' if head else ''}: {item.why}"
 
 
 def _item_data(item: Item) -> ItemData:

@@ -9,7 +9,7 @@ import tempfile
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..intake.archive import PICTURES as KEPT
@@ -21,6 +21,7 @@ from ..storage.store import Store
 from .common import Opened, must_be_writable, write_output
 
 if TYPE_CHECKING:
+    from ..camera.registration import Gray
     from ..camera.sheet_reader import SeenPage
     from ..intake.sheet_values import Values
 
@@ -35,9 +36,10 @@ class Given:
     raw: bytes
     told: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
-    seen: list[dict[str, Any]] = field(default_factory=list)
+    seen: list[dict[str, object]] = field(default_factory=list)
     page: Path | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)
+    shown: frozenset[str] = frozenset()
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -58,7 +60,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def day_given(options: argparse.Namespace, opened: Opened) -> str:
     """The day in any form that notes know; it is put into them as it stands. Raises ProblemsFound."""
     given = (options.day or "").strip()
-    found = leading_date(given, opened.collection.settings.date_order) if given else None
+    settings = opened.collection.settings
+    order = settings.date_order or ("month-day" if settings.units.us else None)
+    found = leading_date(given, order) if given else None
     if given and (found is None or found.rest or found.bad):
         raise stop(f"--day: '{given}' is no day", hint="write it as in notes: '14 oct', or 2026-10-14")
     return str(given)
@@ -88,12 +92,13 @@ def read(
             return Given(b"", problems=(*no_form, *problems))
         raise ProblemsFound([*no_form, *problems])
     from ..camera.sheet_reader import by_sheet
+    from ..intake.page_answers import typed_before
     from ..intake.sheet_values import is_list, sheet_notes, values_of
 
     sheets = by_sheet(pages)
     values = {serial: values_of(found) for serial, found in sheets.items()}
     told = [_told(found, values[serial]) for serial, found in sheets.items()]
-    there = _typed_before(opened, sheets)
+    there = typed_before(opened.collection, sheets)
     if options.ask and sys.stdin.isatty():
         values = _asked(sheets, values, talk)
     text = "".join(
@@ -103,7 +108,7 @@ def read(
     given = Given(text.encode(), problems=tuple(problems), seen=_data(pages), kept=kept)
     if UNREAD in {v for of_sheet in values.values() for v in of_sheet.values()}:
         given.page = options.page or Path(f"{Path(files[0][0]).stem}.html")
-        told += _page_written(given.page, pages, _Opening(opened, day, there), dry=options.dry_run)
+        told += _page_written(given.page, pages, _Opening(opened, day), dry=options.dry_run)
     given.told = tuple(told)
     return given
 
@@ -124,7 +129,7 @@ def _looked_at(
     kept: dict[str, bytes] = {}
     problems: list[Problem] = []
 
-    def each() -> Iterator[tuple[str, Any]]:
+    def each() -> Iterator[tuple[str, Gray]]:
         for name, raw in files:
             try:
                 for shown, gray in pictures_in(raw, name):
@@ -144,17 +149,6 @@ def keep(store: Store, given: Given) -> None:
     for name, data in given.kept.items():
         if store.disk.read(f"{KEPT}/{name}") != data:
             store.create(f"{KEPT}/{name}", data)
-
-
-def _typed_before(opened: Opened, sheets: Mapping[str, Any]) -> dict[str, set[str]]:
-    """The lines and marks of these sheets that the log has already: they need no day."""
-    found: dict[str, set[str]] = {serial: set() for serial in sheets}
-    for tree in opened.collection.trees:
-        for entry in tree.log:
-            serial, _, ident = entry.source.partition("/")
-            if serial in found:
-                found[serial].add(ident.split(".")[0])
-    return found
 
 
 def _told(pages: Sequence[SeenPage], values: Values) -> str:
@@ -178,7 +172,7 @@ def _group(name: str, value: str, unseen: Collection[str]) -> str:
     """What a place is told among; empty where nothing is told of it."""
     from ..intake.sheet_values import NOTHING
 
-    box = name.startswith(("job", "vigour"))
+    box = name.startswith(("job", "vigour", "say "))
     if value == UNREAD:
         return "in doubt" if box else "cut off or covered" if name in unseen else "written on"
     return "ticked" if box and value != NOTHING else ""
@@ -188,13 +182,16 @@ def _score(name: str, value: str) -> str:
     """The vigour that was ticked on a line of a list."""
     from ..intake.sheet_values import TICKED
 
-    return f" {value} on line" if name.startswith("vigour") and value not in (UNREAD, TICKED) else ""
+    row = "row" if ":" in name else "line"
+    return f" {value} on {row}" if name.startswith("vigour") and value not in (UNREAD, TICKED) else ""
 
 
 def _place(name: str, more: str = "") -> str:
-    from ..intake.sheet_values import parted
+    from ..intake.sheet_values import SAY, TOLD, parted
 
     kind, ident = parted(name)
+    if kind.startswith((f"{SAY} ", f"{TOLD} ")):
+        return f"'{kind.partition(' ')[2]}' of {ident}"
     what = {"day": "day of", "job": "box"}.get(kind, kind)
     return f"{what}{more} {ident}"
 
@@ -205,7 +202,6 @@ class _Opening:
 
     opened: Opened
     day: str
-    there: Mapping[str, set[str]]
 
 
 def _page_written(page: Path, pages: Sequence[SeenPage], opening: _Opening, *, dry: bool) -> list[str]:
@@ -227,9 +223,9 @@ def _page_written(page: Path, pages: Sequence[SeenPage], opening: _Opening, *, d
         for job in seen.sheet.jobs
     }
     names = {tree.tag: tree.name or tree.full_name for tree in opening.opened.collection.trees}
-    file_name = f"notes-{pages[0].sheet.serial}-{page.stem}.txt"
-    write_output(page, page_html(pages, opening.day, Told(jobs, names, opening.there), file_name).encode())
-    return [f"type the rest on {page} in a browser, save the notes, and give them: benchleaf reconcile {file_name}"]
+    file_name = f"answers-{pages[0].sheet.serial}-{page.stem}.json"
+    write_output(page, page_html(pages, opening.day, Told(jobs, names), file_name).encode())
+    return [f"type the rest on {page} in a browser, save the answers, and give them: benchleaf reconcile {file_name}"]
 
 
 def _asked(
@@ -260,7 +256,7 @@ def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> s
                 path.write_bytes(data)
                 shown.append(f"sheet {sheet.serial}, {_place(name)}: {path}")
     shown = shown if len(shown) > 1 else ["", f"sheet {sheet.serial}, {_place(name)}: it is cut off or covered"]
-    if name.startswith(("line", "day")):
+    if name.startswith(("line", "day", "told ")):
         return talk([*shown, "  type what stands there, - for nothing (empty leaves it waiting)"]) or UNREAD
     if name.startswith("vigour") and is_list(sheet):
         said = talk([*shown, "  which vigour, 1 to 5, or - for none? (empty leaves it waiting)"])
@@ -269,7 +265,7 @@ def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> s
     return {"y": TICKED, "yes": TICKED, "n": NOTHING, "no": NOTHING}.get(said, UNREAD)
 
 
-def _data(pages: Sequence[SeenPage]) -> list[dict[str, Any]]:
+def _data(pages: Sequence[SeenPage]) -> list[dict[str, object]]:
     return [
         {
             "picture": page.picture,

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import shutil
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -73,3 +75,43 @@ def table(rows: Sequence[Sequence[str]], head: Sequence[str]) -> list[str]:
         "  ".join(cell + " " * (w - cells(cell)) for cell, w in zip(row, widths, strict=True)).rstrip()
         for row in [head, *rows]
     ]
+
+
+def fitted_table(rows: Sequence[Sequence[str]], head: Sequence[str], shrink: int) -> list[str]:
+    """A table no wider than the terminal, where there is one: column `shrink` is cut first, as far as names are told apart."""
+    from ..diagnostics import cells
+
+    wide = terminal_width()
+    if wide is None:
+        return table(rows, head)
+    widths = [max(cells(row[i]) for row in [head, *rows]) for i in range(len(head))]
+    over = sum(widths) + 2 * (len(widths) - 1) - wide
+    room = max(LEAST_NAME, widths[shrink] - over)
+    return table(
+        [[_cut(c, room) if i == shrink and over > 0 else c for i, c in enumerate(row)] for row in rows], head
+    )
+
+
+def _cut(text: str, room: int) -> str:
+    from ..diagnostics import cells
+
+    if cells(text) <= room:
+        return text
+    while text and cells(text) > room - 1:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+LEAST_NAME = 12
+_STYLES = {"bold": "1", "red": "31"}
+
+
+def terminal_width() -> int | None:
+    """Columns of the terminal that standard output goes to; None where it goes to a file or another program."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+
+
+def painted(text: str, style: str) -> str:
+    """Words in bold or in red, where a terminal shows that and nobody asked for none (https://no-color.org)."""
+    shows = sys.stdout.isatty() and os.environ.get("TERM", "") != "dumb" and not os.environ.get("NO_COLOR")
+    return f"\x1b[{_STYLES[style]}m{text}\x1b[0m" if shows else text

@@ -266,6 +266,7 @@ def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
     from ..collection.dates import day_told
     from ..paper.booklet import Content, blank, book_pages
     from ..paper.imposition import booklet_leaves, impose
+    from .saying import announced_to
 
     plan, opened = run_.layout, run_.opened
     sheets = [run_.sheet(tree, serial) for tree, serial in zip(progress(trees), run_.serials, strict=True)]
@@ -276,6 +277,7 @@ def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
         season_pages(opened, plan),
         opened.collection.settings,
         opened.knowledge,
+        announced_to(opened, trees),
         day_told(opened.today),
     )
     pages = book_pages(content, plan)

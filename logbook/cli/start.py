@@ -70,6 +70,13 @@ def run(options: argparse.Namespace) -> Result:
     _made(folder, {SETTINGS_FILE: text.encode()})
     lines = (
         f"made {folder / SETTINGS_FILE}: open it in an editor, it explains itself",
+        *(
+            []
+            if options.normals
+            else [
+                f"dates want monthly normals: benchleaf -C {shlex.quote(str(folder))} normals FILE, or four numbers"
+            ]
+        ),
         f"then add trees: benchleaf -C {shlex.quote(str(folder))} add 001 --species 'Larix kaempferi'",
     )
     return Result(lines=lines, data={"folder": str(folder)})

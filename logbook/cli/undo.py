@@ -14,6 +14,7 @@ import sys
 from collections.abc import Sequence
 from typing import NotRequired, TypedDict
 
+from ..collection.splicing import as_told
 from ..collection.yaml_editor import entry_text
 from ..diagnostics import Place, Problem, counted
 from ..intake.service import Ahead, keepsakes, look_ahead, take_back
@@ -131,7 +132,11 @@ def _texts(change: Change) -> list[str]:
         return ["the whole file, as it was added"]
     if change.kind == "text":
         return ["the text as it was before"]
-    return [*map(entry_text, change.entries), *(entry_text({key: value}) for key, value in change.keys.items())]
+    amends = [as_told(amendment) for amendment in change.amends]
+    return [
+        *map(entry_text, [*amends, *change.entries]),
+        *(entry_text({key: value}) for key, value in change.keys.items()),
+    ]
 
 
 def _lines(rows: Sequence[Row]) -> list[str]:
@@ -146,7 +151,9 @@ def _shown(last: Journal, lines: Sequence[str], code: int, batch: str = "") -> R
     data: UndoData = {
         "batch": batch or last.id,
         "notes": last.notes,
-        "entries": [{"path": c.path, "entry": dict(e)} for c in last.changes for e in c.entries],
+        "entries": [
+            {"path": c.path, "entry": dict(e)} for c in last.changes for e in (*map(as_told, c.amends), *c.entries)
+        ],
         "keys": [{"path": c.path, "key": k, "value": v} for c in last.changes for k, v in c.keys.items()],
         "files": [c.path for c in last.changes if c.kind != "entries"],
     }

@@ -87,7 +87,7 @@ def _result(disk: Disk, before: list[str]) -> Result:
             f"     {row.why}" + (f" ({row.hint})" if row.hint else "") + f"  [{row.notes} line {row.number}]"
         )
     lines = [*before, *(lines or ["nothing waits"])]
-    lines += [audit.told()] if audit.typed else []
+    lines += [audit.summary()] if audit.typed else []
     if rows:
         lines.append(
             f"{counted(len(rows), 'line')} waiting; mend them in a copy of notes/{line_status.WAITING} and give it to: benchleaf reconcile FILE"

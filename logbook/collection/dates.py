@@ -11,6 +11,7 @@ import re
 from calendar import month_name, monthrange
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 WHEN_FORM = r"(\d{4}|\d{3}X|\d{2}XX)(?:-(\d{2})(?:-(\d{2}))?)?([~?%])?"
 MONTH_DAY_FORM = r"\d{2}-\d{2}"
@@ -97,6 +98,7 @@ def read_month_day(text: str) -> tuple[int, int]:
     return month, day
 
 
+@lru_cache(maxsize=4096)
 def month_number(word: str) -> int:
     """1 to 12 for a month's name or its first three or more letters, else 0."""
     word = word.casefold()

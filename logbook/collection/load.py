@@ -20,6 +20,7 @@ from .fields import COLLECTION, TREE, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
 from .units import Units
+from .weather_folder import read_folder
 from .yaml_reader import Document, Scalar, decoded, file_bytes, read_text
 from .yaml_reader import Mapping as MappingNode
 
@@ -85,9 +86,17 @@ def load(
     problems += _misnamed(folder)
     clashes, doubled = _tag_clashes(trees)
     problems += clashes + _cross_checks(folder, trees)
+    weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
+    problems += faults
     sound = tuple(sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag)))
     return Collection(
-        str(folder), settings or Settings(folder.name), sound, tuple(problems), len(paths) + 1, characters
+        str(folder),
+        settings or Settings(folder.name),
+        sound,
+        tuple(problems),
+        len(paths) + 1,
+        characters,
+        weather,
     )
 
 
@@ -126,7 +135,12 @@ def load_settings(folder: Path, lexicon: Lexicon) -> tuple[Settings | None, list
 
 def settings_from(raw: bytes, lexicon: Lexicon) -> list[Problem]:
     """The faults of a `collection.yaml` that is not written yet."""
-    return _settings_from(_Files(Path(), {SETTINGS_FILE: raw}), lexicon)[1]
+    return settings_read(raw, lexicon)[1]
+
+
+def settings_read(raw: bytes, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
+    """The settings that such bytes would give, and their faults."""
+    return _settings_from(_Files(Path(), {SETTINGS_FILE: raw}), lexicon)
 
 
 def _settings_of(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
@@ -152,14 +166,15 @@ def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, li
 def tree_context(settings: Settings, lexicon: Lexicon) -> Callable[[Document], Context]:
     """How a tree's document is to be read under these settings."""
     southern = bool(settings.site and settings.site.southern)
+    words, renamed = lexicon.words, lexicon.renamed
 
     def context(document: Document) -> Context:
         return Context(
             document,
             settings.units,
             southern,
-            lexicon.words,
-            lexicon.renamed,
+            words,
+            renamed,
             lambda species: lexicon.species_advice(species, settings.species),
         )
 
@@ -200,7 +215,14 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
                 "warning",
             )
         )
-    return _Read(replace(tree, digest=hashlib.sha256(raw).hexdigest()), tuple(problems), _beyond_ascii(text))
+    stands = replace(tree, bench=_stands(tree), first_bench=tree.bench, digest=hashlib.sha256(raw).hexdigest())
+    return _Read(stands, tuple(problems), _beyond_ascii(text))
+
+
+def _stands(tree: Tree) -> str:
+    """Where a tree stands: where the log says that it was moved to last, else as its file says."""
+    moves = [entry for entry in tree.log if entry.bench]
+    return max(moves, key=lambda entry: entry.date.earliest).bench if moves else tree.bench
 
 
 def _beyond_ascii(text: str) -> frozenset[str]:

@@ -7,7 +7,10 @@ Holds what the files say and nothing derived from it; what a file may say is dec
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import lru_cache
 
 from ..diagnostics import Problem
 from .fields import (
@@ -30,6 +33,7 @@ from .fields import (
     Tree,
     TrunkTarget,
 )
+from .weather_file import Extremes
 
 __all__ = [
     "NOWHERE",
@@ -57,7 +61,7 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Collection:
-    """A folder, read. `trees` holds the sound files only; `problems` every fault of every file."""
+    """A folder, read. `trees` holds the sound files only; `problems` every fault of every file; `weather` the days known, °C."""
 
     folder: str
     settings: Settings
@@ -65,6 +69,7 @@ class Collection:
     problems: tuple[Problem, ...] = ()
     files: int = 0
     characters: frozenset[str] = frozenset()  # those beyond ASCII that the files hold
+    weather: Mapping[date, Extremes] = field(default_factory=dict)
 
     def tree(self, tag: str) -> Tree | None:
         """The tree of a tag, or of a number it had before (`also`); case does not matter."""
@@ -80,6 +85,7 @@ class Collection:
         return tuple(t for t in self.trees if t.ended is None)
 
 
+@lru_cache(maxsize=1 << 16)
 def tag_key(tag: str) -> str:
     """What makes two tags the same: neither case nor Unicode form counts."""
     return unicodedata.normalize("NFKC", tag).casefold()

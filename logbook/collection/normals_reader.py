@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from ..diagnostics import Place, Problem, listed
-from .few_normals import EQUATOR, FOUR, TWO, guessed
+from .few_normals import EQUATOR, FOUR, TWO
 from .loose_table import Asked, number
 from .model import Normals
 from .normals_choice import beyond, celsius_of, chosen, doubts, no_pair, out_of_line, unit_by_figures, wrong_half
@@ -157,14 +157,12 @@ def _completed(task: _Task, unit: str, pairs: Mapping[int, tuple[float, float]])
     """Two or four months are there: the others are guessed, and the answer says so."""
     if task.latitude is None:
         return task.asked(Asked("latitude", "at which latitude is the garden (south negative)?"))
-    twelve = guessed(pairs, task.latitude)
-    assert twelve is not None
-    how = "from four numbers" if len(pairs) == 2 else "from eight numbers"
+    normals = Normals.of_months(pairs, task.latitude, task.shape.years)
+    how = normals.guessed
     means_only = len(pairs) == 2 and abs(task.latitude) <= EQUATOR
     task.known.append(
         ("other months", f"guessed {how}" + ("; near the equator only their means" if means_only else ""))
     )
-    normals = Normals(*twelve, years=task.shape.years)
     return NormalsRead(normals, tuple(task.known), guessed=how, means_only=means_only, unit=unit)
 
 

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from ..diagnostics import Place, Problem, ProblemsFound
 from ..storage.journal import Change, NotNow, cut_out
+from .amending import amended, stands, unamended
 from .removing import entries_removed, is_without, key_removed
 from .yaml_editor import BOM, Value, data_of, missing_entries, with_entries, with_key, word_for_word
 
@@ -18,6 +20,8 @@ def put_in(text: str, change: Change) -> str | None:
     """The text with all that the change brings; None where it stands there already. Raises NotNow."""
     try:
         after = text
+        for amendment in change.amends:
+            after = amended(after, change.path, amendment)
         missing = missing_entries(text, change.path, change.entries)
         if missing:
             after = with_entries(after, change.path, missing)
@@ -31,9 +35,12 @@ def put_in(text: str, change: Change) -> str | None:
 def take_out(text: str, change: Change) -> str | None:
     """The text without what the change brought and still stands word for word; None where nothing does. Raises NotNow."""
     try:
+        if change.amends and text == change.new:
+            return change.old
+        text, before = _unamended(text, change), text
         gone, lost = missing_entries(text, change.path, change.entries), absent_keys(text, change, also_others=True)
         if len(gone) == len(change.entries) and len(lost) == len(change.keys):
-            return None
+            return text if text != before else None
         standing = replace(change, keys={k: v for k, v in change.keys.items() if k not in lost})
         return _cut(text, standing) or _removed(text, standing)
     except ProblemsFound as found:
@@ -43,7 +50,22 @@ def take_out(text: str, change: Change) -> str | None:
 def edited_since(text: str, change: Change) -> list[Mapping[str, Value]]:
     """The entries and keys of the change that do not stand word for word any more."""
     lost = absent_keys(text, change, also_others=True)
-    return [*missing_entries(text, change.path, change.entries), *({key: value} for key, value in lost.items())]
+    amends = [as_told(a) for a in change.amends if not stands(text, change.path, a)]
+    missing = missing_entries(text, change.path, change.entries)
+    return [*amends, *missing, *({key: value} for key, value in lost.items())]
+
+
+def _unamended(text: str, change: Change) -> str:
+    """The text without what was told of entries before; those that were edited since stay."""
+    for amendment in change.amends:
+        if stands(text, change.path, amendment):
+            text = unamended(text, change.path, amendment)
+    return text
+
+
+def as_told(amendment: Mapping[str, Any]) -> Mapping[str, Value]:
+    """What an amendment brings, for the eye."""
+    return {**amendment["where"], **amendment["add"], "from": list(amendment["lines"])}
 
 
 def absent_keys(text: str, change: Change, *, also_others: bool = False) -> dict[str, Value]:

@@ -26,7 +26,8 @@ date_order: {order}
 # Where the trees stand. Dates are computed from twelve monthly means of the daily minimum and maximum.
 # Your national weather service publishes them as "climate normals" or "climatological normals" for a station near
 # you; take 1991-2020 or newer, {degrees}, January first. They cost nothing and are asked for once.
-# Without them works are still offered, by their signs alone.
+# Without them works are still offered, by their signs alone. benchleaf normals FILE reads any table into this file; four
+# numbers will do to begin with, night and day: normals: {{january: [-3, 4], july: [15, 27]}}
 {site}
 
 # Usual frost dates you know of yourself (month-day) win over the computed ones:

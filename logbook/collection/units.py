@@ -87,10 +87,6 @@ class Units:
         """`38.5 mm`, `1.52 in`."""
         return f"{mm / MM_PER_INCH:.2f} in" if self.us else f"{plain(mm)} mm"
 
-    def length_number(self, mm: float) -> str:
-        """The bare number for a record file, in the collection's own unit."""
-        return plain(self.length_own(mm))
-
     def temperature_told(self, celsius: float) -> str:
         """A temperature, given in °C, in whole degrees of the collection's own unit."""
         return f"{celsius * 1.8 + 32:.0f} °F" if self.us else f"{celsius:.0f} °C"

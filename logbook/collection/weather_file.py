@@ -38,8 +38,29 @@ def weather_texts(days: Mapping[date, Extremes]) -> dict[str, str]:
     rows: dict[int, list[str]] = {}
     for day in sorted(days):
         found = days[day]
-        rows.setdefault(day.year, []).append(f"{day.isoformat()},{_told(found.tmin)},{_told(found.tmax)}")
+        rows.setdefault(day.year, []).append(_line(day, found))
     return {f"weather/{year:04d}.csv": "\n".join([HEADER, *lines]) + "\n" for year, lines in rows.items()}
+
+
+def spliced(text: str, days: Mapping[date, Extremes]) -> str:
+    """A file's text with these days in it, each in the place of its line or before the first later one; all else stays."""
+    newline = "\r\n" if "\r\n" in text else "\n"
+    lines = text.splitlines()
+    left = dict(days)
+    found: list[str] = []
+    for line in lines:
+        row = _row(line)
+        if not isinstance(row, str):
+            found += [_line(day, left.pop(day)) for day in sorted(left) if day < row[0]]
+            if row[0] in days:
+                line = _line(row[0], left.pop(row[0], days[row[0]]))
+        found.append(line)
+    found += [_line(day, left[day]) for day in sorted(left)]
+    return newline.join(found) + newline
+
+
+def _line(day: date, found: Extremes) -> str:
+    return f"{day.isoformat()},{_told(found.tmin)},{_told(found.tmax)}"
 
 
 def _told(number: float) -> str:

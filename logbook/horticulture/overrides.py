@@ -73,7 +73,13 @@ def _new(name: str, values: Given, sets: Sets, works: Mapping[str, Work]) -> Wor
         hint = f"did you mean '{close}'?" if close else "a work of your own needs groups, window and sign"
         return Problem(f"'{name}' is no work known here", hint=hint)
     rows = [{"too_late": "", **beside}] if beside else []
-    made = tuple(replace(row_of(row, sets), overridden=True) for row in (*rows, *values.get("rows", ())))
+    given = (*rows, *values.get("rows", ()))
+    made = tuple(
+        replace(
+            row_of(row, sets), overridden=True, optional=bool(row.get("optional"))
+        )  # written down, so it is meant
+        for row in given
+    )
     return Work(name, rows=made, **{"typed": (name,), "short": name, **traits_of(values, sets)})
 
 

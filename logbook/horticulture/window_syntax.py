@@ -17,6 +17,7 @@ class MarkName(StrEnum):
     OPEN = "open"
     HARDENED = "hardened"
     GROWTH_END = "growth end"
+    LEAF_COLOUR = "leaf colour"
     LEAF_FALL = "leaf fall"
     MIDSUMMER = "midsummer"
     MIDWINTER = "midwinter"
@@ -29,7 +30,8 @@ class MarkName(StrEnum):
 
 
 CAREFUL_FROSTS = frozenset((MarkName.LAST_FROST_10, MarkName.FIRST_FROST_10))
-MARKS = tuple(name.value for name in MarkName if name not in CAREFUL_FROSTS)
+_TOLD_ONLY = CAREFUL_FROSTS | {MarkName.LEAF_COLOUR}
+MARKS = tuple(name.value for name in MarkName if name not in _TOLD_ONLY)
 _MOMENT = re.compile(r"(next )?([a-z ]+?)(?: ([+-]) (\d{1,3}))?")
 
 

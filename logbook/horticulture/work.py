@@ -180,9 +180,9 @@ class Turns:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd.
+    """A work. `minutes` are for a tree of middling size; `once_days` 0 where a second turn soon is nothing odd, `one_hand_days` where another hand's is not.
 
-    `not_stages`: in which it is offered only where it was meant. `minded`: whoever looks after the tree in the grower's
+    `not_stages`: in which it is offered only where it was meant. `outdoors`: not for a tree kept indoors. `minded`: whoever looks after the tree in the grower's
     absence has to see to it. `mark` are two letters that stand for it on paper, empty for a work of the grower's own
     without them; `was` are names it had before, by which older files still call it.
     """
@@ -208,15 +208,18 @@ class Work:
     counts_from: str = ""
     builds: bool = False
     once_days: int = 0
+    one_hand_days: int = 0
     changes_growth: bool = False
     light_kind: Kind | None = None
     wants_strength: bool = False
     wants_strength_of: frozenset[str] = frozenset()
+    only_on: frozenset[str] = frozenset()
     short: str = ""
     mark: str = ""
     turns: Turns | None = None
     minded: bool = False
     not_stages: tuple[str, ...] = ()
+    outdoors: bool = False
     was: tuple[str, ...] = ()
 
     def row_for(self, group: str, species: Species | None, genus: str = "") -> Row | None:

@@ -167,11 +167,14 @@ WORK = Record(
         Field("counts_from", Word("what it counts from", ("pot",)), "what its interval counts from"),
         Field("builds", Flag(), "building work"),
         Field("once_days", _whole("days", 400), "within which a second one is more likely a slip"),
+        Field("one_hand_days", _whole("days", 60), "within which another hand's turn is more likely the same one"),
         Field("changes_growth", Flag(), "the trunk's rate is another one after it"),
         Field("light_kind", _choice("a kind of work", Kind), "the kind of a turn that was not heavy"),
         Field("wants_strength", Flag(), "kills a weak tree"),
         Field("wants_strength_of", _GROUPS, "kills a weak tree of these, with hard roots"),
+        Field("only_on", _GROUPS, "of any other tree it is asked whether that is the right one"),
         Field("not_stages", words("stages"), "stages in which it is not offered, unless it was meant"),
+        Field("outdoors", Flag(), "not for a tree that is kept indoors all year"),
         Field("minded", Flag(), "whoever minds the tree has to see to it"),
         Field("was", words("names of before"), "what it was called before, in older files"),
         Field("rows", Listing(ROW, "rows"), "when, by group"),
@@ -214,6 +217,7 @@ def traits_of(values: Given, sets: Mapping[str, frozenset[str]]) -> Values:
         "looks": _things,
         "takes": _things,
         "wants_strength_of": lambda names: all_of(names, sets),
+        "only_on": lambda names: all_of(names, sets),
     }
     renamed = {"always": "always_allowed"}
     plain = (f.key for f in WORK.fields if f.key not in ("rows",) and f.key in values)

@@ -11,16 +11,17 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import cast
 
 from ..collection.splicing import put_in, take_out
 from ..diagnostics import Place, Problem
 from ..storage.disk import Disk
 from ..storage.journal import Hooks, Journal, next_id
+from ..storage.json_text import json_text
 from ..storage.placing import keep_aside
 from .grammar.readings import Reading
-from .line_status import FOLDER, WAITING, Waiting, rows_of, runs_of, waiting
-from .plan import History, Item, Plan
+from .line_status import FOLDER, WAITING, Row, Run, Waiting, rows_of, runs_of, waiting
+from .plan_items import History, Item, Plan
 
 PICTURES = f"{FOLDER}/pictures"
 
@@ -76,7 +77,7 @@ def _see_to(disk: Disk, part: str, name: str) -> None:
     disk.sync_folder(FOLDER)
 
 
-def fates(plan: Plan) -> tuple[dict[str, Any], ...]:
+def fates(plan: Plan) -> tuple[Row, ...]:
     """What became of each line, as rows for the journal and the notes folder."""
     return tuple(_fate(item) for item in plan.items)
 
@@ -84,35 +85,40 @@ def fates(plan: Plan) -> tuple[dict[str, Any], ...]:
 def _settle(disk: Disk, journal: Journal, refused: Mapping[str, str]) -> None:
     """Add the run's fates to its notes, once, and draw up what waits. A batch that no notes led to has none."""
     if journal.notes:
-        _add_run(disk, journal.notes, journal.id, [_after_refusal(row, refused) for row in journal.rows])
+        _add_run(disk, journal.notes, journal.id, [_after_refusal(row, refused) for row in _rows(journal)])
         keep_waiting(disk)
 
 
-def _after_refusal(row: Mapping[str, Any], refused: Mapping[str, str]) -> dict[str, Any]:
+def _rows(journal: Journal) -> Sequence[Row]:
+    """The fates that a journal carries: what `fates` or `dismissal` made of them, unseen by the store."""
+    return cast(Sequence[Row], journal.rows)
+
+
+def _after_refusal(row: Row, refused: Mapping[str, str]) -> Row:
     why = refused.get(row.get("path", ""))
     if why is None or row["fate"] not in ("write", "undone"):
-        return dict(row)
+        return row
     fate = "left over" if row["fate"] == "write" else "write"
     return {**row, "fate": fate, "why": why, "hint": "mend the file, and give this line again"}
 
 
-def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Mapping[str, Any]]) -> None:
+def _add_run(disk: Disk, notes: str, batch: str, rows: Sequence[Row]) -> None:
     """A damaged record is left as it is, and another one begun beside it."""
     stem = f"{FOLDER}/{notes.removesuffix('.txt')}"
     path, number = f"{stem}.json", 2
     while (runs := runs_of(disk, path)) is None:
         path, number = f"{stem}-{number}.json", number + 1
-    run = {"batch": batch, "rows": [dict(row) for row in rows]}
+    run: Run = {"batch": batch, "rows": list(rows)}
     if run in runs:
         return
     runs = [r for r in runs if r["batch"] != batch or not batch] + [run]
-    _put_text(disk, path, json.dumps({"format": 2, "runs": runs}, ensure_ascii=False, indent=1) + "\n")
+    _put_text(disk, path, json_text({"format": 2, "runs": runs}))
 
 
-def note_down(disk: Disk, notes: str, rows: Sequence[Mapping[str, Any]], day: date) -> None:
+def note_down(disk: Disk, notes: str, rows: Sequence[Row], day: date) -> None:
     """The fates of a run that wrote nothing; the same ones as last time are not written again."""
     runs = runs_of(disk, f"{FOLDER}/{notes.removesuffix('.txt')}.json") or []
-    if not runs or runs[-1]["rows"] != [dict(row) for row in rows]:
+    if not runs or runs[-1]["rows"] != list(rows):
         _add_run(disk, notes, _stamp(disk, day), rows)
     keep_waiting(disk)
 
@@ -135,9 +141,9 @@ def damaged(disk: Disk) -> list[Problem]:
     ]
 
 
-def dismissal(rows: Iterable[tuple[int, Waiting]], day: date) -> tuple[str, list[dict[str, Any]]]:
+def dismissal(rows: Iterable[tuple[int, Waiting]], day: date) -> tuple[str, list[Row]]:
     """The record's name and the rows that set waiting lines aside for good, each by its number in the list; texts stay."""
-    dismissed = [
+    dismissed: list[Row] = [
         {
             "number": r.number,
             "text": r.text,
@@ -161,9 +167,15 @@ def _stamp(disk: Disk, day: date) -> str:
     return f"{int(next_id(disk, '')[:6]) - 1:06d}-{day.isoformat()}.{count:05d}"
 
 
-def undone(journal: Journal, done: Sequence[Mapping[str, Any]]) -> tuple[dict[str, Any], ...]:
+def undone(journal: Journal) -> tuple[Row, ...]:
     """The rows of a batch that is taken back: what it wrote may be typed again."""
-    return tuple({**row, "fate": "undone"} for row in done if row["fate"] == "write" and journal.changes)
+    if not journal.changes:
+        return ()
+    return tuple(_as_undone(row) for row in _rows(journal) if row["fate"] == "write")
+
+
+def _as_undone(row: Row) -> Row:
+    return {**row, "fate": "undone"}
 
 
 def history(disk: Disk) -> History:
@@ -199,9 +211,9 @@ def keep_waiting(disk: Disk) -> list[Waiting]:
     return rows
 
 
-def _fate(item: Item) -> dict[str, Any]:
+def _fate(item: Item) -> Row:
     reading = item.reading
-    return {
+    row: Row = {
         "number": reading.number,
         "text": " ".join(reading.text.split()),
         "header": header_told(reading),
@@ -212,8 +224,8 @@ def _fate(item: Item) -> dict[str, Any]:
         "why": item.why,
         "hint": item.hint,
         "path": item.path,
-        **({"mends": list(reading.mends)} if reading.mends else {}),
     }
+    return {**row, "mends": list(reading.mends)} if reading.mends else row
 
 
 def header_told(reading: Reading) -> str:

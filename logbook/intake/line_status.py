@@ -3,15 +3,51 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import NotRequired, TypedDict, TypeGuard, cast
 
 from ..storage.disk import Disk
 from .grammar.headers import says_something
 
 FOLDER = "notes"
 WAITING = "waiting.txt"
+
+
+class Row(TypedDict):
+    """What became of one line, as `notes/*.json` and the journal keep it.
+
+    `of`: the text it belongs to, where that is not the record's own; `nth`: its number in the list of what waits; `mends`: the
+    text and line that this one was made of.
+    """
+
+    number: int
+    text: str
+    header: str
+    tag: str
+    fate: str
+    key: str
+    why: str
+    hint: str
+    again: NotRequired[str]
+    path: NotRequired[str]
+    of: NotRequired[str]
+    nth: NotRequired[int]
+    mends: NotRequired[Sequence[str | int]]
+
+
+class KeptRow(Row):
+    """A row with the text whose record it stands in."""
+
+    notes: str
+
+
+class Run(TypedDict):
+    """The rows of one batch."""
+
+    batch: str
+    rows: list[Row]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +83,7 @@ class Audit:
             (self.written, self.there, self.waiting, self.set_aside, self.unread)
         )
 
-    def told(self) -> str:
+    def summary(self) -> str:
         """The count in one line of words."""
         parts = [
             f"{self.written} written",
@@ -71,37 +107,58 @@ def waiting(disk: Disk) -> list[Waiting]:
 
 def _stands(disk: Disk) -> dict[_Spot, tuple[str, Waiting | None]]:
     """How every line stands after all that was done: `open` or `mended` (with the line), or the fate that it came to."""
-    states: dict[_Spot, tuple[str, Waiting | None]] = {}
-    settled: set[str] = set()
-    undone: set[str] = set()
+    standing = _Standing()
     for row in rows_of(disk):
-        fate, key = row["fate"], row["key"]
-        spot = (row.get("of", row["notes"]), row["number"], row["tag"], key)
-        both = {key, _line_key(key) + "*"} - {"", "*"}
+        standing.take(row)
+    return standing.at_the_end()
+
+
+@dataclass(slots=True)
+class _Standing:
+    """Where every line stands so far, and the keys that the log has or that were taken out of it again."""
+
+    states: dict[_Spot, tuple[str, Waiting | None]] = field(default_factory=dict)
+    settled: set[str] = field(default_factory=set)
+    undone: set[str] = field(default_factory=set)
+
+    def take(self, row: KeptRow) -> None:
+        """Go on by what one row of the record tells."""
+        fate = row["fate"]
+        spot = (row.get("of", row["notes"]), row["number"], row["tag"], row["key"])
         if row.get("mends"):
-            _mend(states, tuple(row["mends"]), spot, again=fate == "undone")
+            _mend(self.states, tuple(row["mends"]), spot, again=fate == "undone")
         if fate == "dismissed":
-            _set_aside(states, spot, row)
-            continue
-        if fate in ("write", "there"):
-            settled |= both
-        else:
-            settled -= both
-        if fate in ("write", "undone"):
-            (undone.add if fate == "undone" else undone.discard)(key)
-        if fate == "there" and states.get(spot, ("", None))[0] == "write":
-            continue  # given again: it is still the line that was written
+            _set_aside(self.states, spot, row)
+            return
+        self._settle(row["key"], fate)
+        if fate == "there" and self.states.get(spot, ("", None))[0] == "write":
+            return  # given again: it is still the line that was written
         opened = None if fate in ("write", "there", "undone") else _waiting(row)
-        states[spot] = ("open" if opened else fate, opened)
-    for spot, (fate, opened) in states.items():
-        if opened and fate == "open" and _is_settled(opened.key, settled):
-            states[spot] = ("there", None)
-        elif fate == "there" and spot[3] in undone:
-            states[spot] = ("undone", None)
-    return states
+        self.states[spot] = ("open" if opened else fate, opened)
+
+    def _settle(self, key: str, fate: str) -> None:
+        both = {key, _line_key(key) + "*"} - {"", "*"}
+        self.settled = self.settled | both if fate in ("write", "there") else self.settled - both
+        if fate == "undone":
+            self.undone.add(key)
+        elif fate == "write":
+            self.undone.discard(key)
+
+    def at_the_end(self) -> dict[_Spot, tuple[str, Waiting | None]]:
+        """The states once all is known: what was settled elsewhere waits no more, what was undone is not there."""
+        return {spot: self._last(spot, *state) for spot, state in self.states.items()}
+
+    def _last(self, spot: _Spot, fate: str, opened: Waiting | None) -> tuple[str, Waiting | None]:
+        if opened and fate == "open" and _is_settled(opened.key, self.settled):
+            return "there", None
+        if fate == "there" and spot[3] in self.undone:
+            return "undone", None
+        return fate, opened
 
 
-def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...], spot: _Spot, *, again: bool) -> None:
+def _mend(
+    states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[str | int, ...], spot: _Spot, *, again: bool
+) -> None:
     """A line given again from `waiting.txt`, mended, takes the place of the old one; where it is undone, that one waits again."""
     was, becomes = ("mended", "open") if again else ("open", "mended")
     for other, (fate, row) in states.items():
@@ -109,7 +166,7 @@ def _mend(states: dict[_Spot, tuple[str, Waiting | None]], old: tuple[Any, ...],
             states[other] = (becomes, row)
 
 
-def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row: Mapping[str, Any]) -> None:
+def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row: KeptRow) -> None:
     """The line that was dismissed, and the same words wherever else they wait."""
     for other, (fate, open_row) in states.items():
         same = open_row and spot[3] and (open_row.key, open_row.text) == (spot[3], row["text"])
@@ -118,7 +175,7 @@ def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row
     states[spot] = ("dismissed", None)
 
 
-def _waiting(row: Mapping[str, Any]) -> Waiting:
+def _waiting(row: KeptRow) -> Waiting:
     text = row.get("again", row["text"])
     return Waiting(row["notes"], row["number"], row["header"], text, row["why"], row["hint"], row["key"], row["tag"])
 
@@ -137,35 +194,33 @@ def _line_key(key: str) -> str:
 
 def audit(disk: Disk) -> Audit:
     """Every line of every kept text has one place: written, there, waiting, set aside, or its text was never read."""
-    counts = dict.fromkeys(("written", "there", "waiting", "set aside", "unread"), 0)
-    typed, astray = 0, []
     stands: dict[tuple[str, int], set[str]] = {}
     for (notes, number, _, _), (fate, _) in _stands(disk).items():
         stands.setdefault((notes, number), set()).add(fate)
     read = {row["notes"] for row in rows_of(disk)}
-    for name in disk.names(FOLDER):
-        if not name.endswith(".txt") or name == WAITING or name.startswith("."):
-            continue
-        text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
-        for number, line in enumerate(text.splitlines(), start=1):
-            fates = stands.get((name, number), set())
-            if not fates and not says_something(line):
-                continue
-            typed += 1
-            place = _place_of(fates) if name in read else "unread"
-            if place:
-                counts[place] += 1
-            else:
-                astray.append((name, number))
+    places = {
+        (name, number): _place_of(stands.get((name, number), set())) if name in read else "unread"
+        for name, number, line in _kept_lines(disk)
+        if (name, number) in stands or says_something(line)
+    }
+    counts = Counter(places.values())
     return Audit(
-        typed,
-        counts["written"],
-        counts["there"],
-        counts["waiting"],
-        counts["set aside"],
-        counts["unread"],
-        tuple(astray),
+        typed=len(places),
+        written=counts["written"],
+        there=counts["there"],
+        waiting=counts["waiting"],
+        set_aside=counts["set aside"],
+        unread=counts["unread"],
+        astray=tuple(spot for spot, place in places.items() if not place),
     )
+
+
+def _kept_lines(disk: Disk) -> Iterator[tuple[str, int, str]]:
+    """Every line of the typed texts that were kept: its text's name, its number from 1, and its words."""
+    for name in disk.names(FOLDER):
+        if name.endswith(".txt") and name != WAITING and not name.startswith("."):
+            text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
+            yield from ((name, number, line) for number, line in enumerate(text.splitlines(), start=1))
 
 
 def _place_of(fates: set[str]) -> str:
@@ -176,9 +231,9 @@ def _place_of(fates: set[str]) -> str:
     return "set aside" if fates else ""
 
 
-def rows_of(disk: Disk) -> list[dict[str, Any]]:
+def rows_of(disk: Disk) -> list[KeptRow]:
     """All fates in the order of the batches."""
-    runs: list[tuple[str, str, dict[str, Any]]] = []
+    runs: list[tuple[str, str, Run]] = []
     for name in disk.names(FOLDER):
         if name.endswith(".json") and not name.startswith("."):
             runs += [(run["batch"], name, run) for run in runs_of(disk, f"{FOLDER}/{name}") or []]
@@ -196,23 +251,23 @@ def _text_of(name: str) -> str:
 _TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
 
 
-def runs_of(disk: Disk, path: str) -> list[dict[str, Any]] | None:
+def runs_of(disk: Disk, path: str) -> list[Run] | None:
     """The runs of a record; none where there is no file, None where it is damaged."""
     raw = disk.read(path)
     if raw is None:
         return []
     try:
         found = json.loads(raw.decode("utf-8"))["runs"]
-        runs = [run if isinstance(run, dict) else {"batch": "", "rows": run} for run in found]
+        runs = [cast(Run, run) if isinstance(run, dict) else Run(batch="", rows=run) for run in found]
         sound = all(isinstance(run["batch"], str) and all(_is_row(row) for row in run["rows"]) for run in runs)
     except (ValueError, KeyError, TypeError, RecursionError):
         return None
     return runs if sound else None
 
 
-def _is_row(row: Any) -> bool:
+def _is_row(row: object) -> TypeGuard[Row]:
     return (
         isinstance(row, dict)
         and isinstance(row.get("number"), int)
-        and all(isinstance(row.get(t), str) for t in _TEXTS)
+        and {type(row.get(text)) for text in _TEXTS} == {str}
     )

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 
 from ..collection.model import NOWHERE, Entry, Tree
+
+ROW = "log "  # begins a source that is a row of a table
 
 
 @dataclass(slots=True)
@@ -21,7 +23,16 @@ class Log:
         self.entries.append(entry)
         self.by_content.setdefault(content_of(entry), []).append(entry.sources)
         for source in entry.sources:
+            if source.startswith(ROW):
+                continue
             self.by_source.setdefault(source, []).append(entry)
+
+    def swap(self, old: Entry, new: Entry) -> None:
+        """Take an entry in the place of one that less was told of."""
+        self.entries = [e for e in self.entries if e is not old]
+        for found in (*self.by_source.values(),):
+            found[:] = [e for e in found if e is not old]
+        self.add(new)
 
     def holds(self, entry: Entry) -> bool:
         """The same content, typed from the same line (whatever part of it) or with no line on one side."""
@@ -33,13 +44,17 @@ class Log:
 
 
 def lines_of(sources: Iterable[str]) -> set[str]:
-    """The lines of sheets, whatever part of them."""
-    return {source.split(".")[0] for source in sources}
+    """The lines of sheets, whatever part of them; a row of a table is known again by what it says alone."""
+    return {source.split(".")[0] for source in sources if not source.startswith(ROW)}
+
+
+_CONTENT = tuple(f.name for f in fields(Entry) if f.name not in ("sources", "replaces", "place"))
+_NOTHING: tuple[object, ...] = ("", (), None, False, {})
 
 
 def content_of(entry: Entry) -> str:
     """What an entry says, whatever line it came from."""
-    return repr(replace(entry, sources=(), replaces="", place=NOWHERE))
+    return repr([(name, value) for name in _CONTENT if (value := getattr(entry, name)) not in _NOTHING])
 
 
 def log_for(tree: Tree, logs: dict[str, Log]) -> Log:

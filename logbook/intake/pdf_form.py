@@ -12,7 +12,7 @@ import logging
 import re
 import subprocess
 import sys
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,10 +30,6 @@ _FAILURES = {
     "encrypted": ("the PDF is locked with a password", "save it without one, then give it again"),
     "broken": ("the PDF can't be read", "save it again from the viewer it was filled in"),
     "many": (f"the PDF has more than {MOST_FIELDS:,} fields", "is this a form of 'sheets --form'?"),
-    "none": (
-        "the PDF holds no form of ours",
-        "print one with 'sheets --form'; a flattened copy has lost its fields: type it",
-    ),
     "limits": ("the PDF takes too long or too much memory to read", "is this a form of 'sheets --form'?"),
 }
 
@@ -43,17 +39,11 @@ def is_pdf(raw: bytes) -> bool:
     return b"%PDF-" in raw[:1024]
 
 
-def form_text(raw: bytes, shown: str) -> str:
-    """The notes that a filled form amounts to. Raises ProblemsFound where it is none, is locked, broken or a trap."""
-    text = text_if_form(raw, shown)
-    if text is None:
-        message, hint = _FAILURES["none"]
-        raise stop(message, path=shown, hint=hint)
-    return text
-
-
 def text_if_form(raw: bytes, shown: str, day: str = "") -> str | None:
-    """The same; None for a PDF that is sound and holds no form of ours, as a scan does. `day` is for boxes that have none."""
+    """The notes that a filled form amounts to; None for a PDF that is sound and holds no form of ours, as a scan does.
+
+    `day` is for boxes that have none. Raises ProblemsFound where the PDF is locked, broken or a trap.
+    """
     if len(raw) > MOST_BYTES:
         raise stop(f"the PDF is larger than {MOST_BYTES // 1_000_000} MB", path=shown, hint=_FAILURES["many"][1])
     found = _fields_apart(raw)
@@ -80,19 +70,28 @@ def lines_of(filled: Mapping[tuple[str, str], str], day: str = "", there: Collec
 
     `day` is for boxes that have none, but not for those `there`, which were typed before.
     """
-    rows: list[tuple[int, int, str, str]] = []
-    for (kind, ident), value in filled.items():
-        number = int(ident) if ident.isdigit() else 0
-        if kind == "line":
-            rows.append((1, number, ident, f"{ident} {value}"))
-        elif kind == "job":  # those without a day first: none may take another box's or line's
-            own = filled.get(("day", ident), "") or ("" if ident in there else day)
-            rows.append((2 if own else 0, 0, ident, f"{ident} {own}".rstrip()))
-        elif kind == "day" and ("job", ident) not in filled:
-            rows.append((2, 0, ident, f"{ident} {value} (the box is not ticked)"))
+    rows = [row for (kind, ident), value in filled.items() for row in _row_of(kind, ident, value, filled, day, there)]
     scores = " or ".join(sorted(ident for kind, ident in filled if kind == "vigour"))
-    rows += [(3, 0, "V", " ".join(p for p in ("V", "" if "V" in there else day, scores) if p))] if scores else []
+    if scores:
+        words = ("V", "" if "V" in there else day, scores)
+        rows.append((3, 0, "V", " ".join(word for word in words if word)))
     return "".join(f"{text}\n" for *_, text in sorted(rows))
+
+
+_Row = tuple[int, int, str, str]  # undated boxes, lines, dated boxes, vigour; then by number, by letter; the text
+
+
+def _row_of(
+    kind: str, ident: str, value: str, filled: Mapping[tuple[str, str], str], day: str, there: Collection[str]
+) -> list[_Row]:
+    if kind == "line":
+        return [(1, int(ident) if ident.isdigit() else 0, ident, f"{ident} {value}")]
+    if kind == "job":  # those without a day first: none may take another box's or line's
+        own = filled.get(("day", ident), "") or ("" if ident in there else day)
+        return [(2 if own else 0, 0, ident, f"{ident} {own}".rstrip())]
+    if kind == "day" and ("job", ident) not in filled:
+        return [(2, 0, ident, f"{ident} {value} (the box is not ticked)")]
+    return []
 
 
 # run apart from the folder that is current: what lies there is a grower's, and is never imported
@@ -136,18 +135,37 @@ def _opens_freely(reader: PdfReader) -> bool:
 def read_fields(raw: bytes) -> dict[str, object]:
     """Field values by name, or {"failure": …}."""
     from pypdf import PdfReader
-    from pypdf.generic import IndirectObject
 
     logging.disable(logging.CRITICAL)
     reader = PdfReader(io.BytesIO(raw), strict=False)
     if reader.is_encrypted and not _opens_freely(reader):
         return {"failure": "encrypted"}
     form = reader.trailer["/Root"].get_object().get("/AcroForm")  # type: ignore[union-attr]
-    form = form.get_object() if form is not None else {}
-    waiting: list[tuple[Any, str]] = [(kid, "") for kid in reversed(form.get("/Fields", []))]
     values: dict[str, str] = {}
+    for count, (name, field) in enumerate(_fields_of(form.get_object() if form is not None else {}), start=1):
+        if count > MOST_FIELDS:
+            return {"failure": "many"}
+        if _NAME.fullmatch(name):
+            value = _value_of(field)
+            values[name] = value or values.get(name, "")
+    return {"fields": values} if values else {"failure": "none"}
+
+
+def _value_of(field: Any) -> str:
+    """What stands in a field, `x` for a box that is ticked; an empty string where nothing does."""
+    value = field.get("/V")
+    value = value.get_object() if value is not None else None
+    if not isinstance(value, str) or value == "/Off":
+        return ""
+    return "x" if value and str(field.get("/FT", "/Tx")) == "/Btn" else value
+
+
+def _fields_of(form: Any) -> Iterator[tuple[str, Any]]:
+    """The fields of a form in their order with their names, each once; a nameless one has the name of the one above it."""
+    from pypdf.generic import IndirectObject
+
+    waiting: list[tuple[Any, str]] = [(kid, "") for kid in reversed(form.get("/Fields", []))]
     seen: set[tuple[int, int]] = set()
-    count = 0
     while waiting:
         raw_field, above = waiting.pop()
         if isinstance(raw_field, IndirectObject):
@@ -156,18 +174,9 @@ def read_fields(raw: bytes) -> dict[str, object]:
                 continue
             seen.add(spot)
         field = raw_field.get_object()
-        count += 1
-        if count > MOST_FIELDS:
-            return {"failure": "many"}
         name = str(field.get("/T", "")) or above
+        yield name, field
         waiting += [(kid, name) for kid in reversed(field.get("/Kids", []))]
-        value = field.get("/V")
-        value = value.get_object() if value is not None else None
-        if _NAME.fullmatch(name) and isinstance(value, str) and value not in ("/Off", ""):
-            values[name] = "x" if str(field.get("/FT", "/Tx")) == "/Btn" else value
-        elif _NAME.fullmatch(name):
-            values.setdefault(name, "")
-    return {"fields": values} if values else {"failure": "none"}
 
 
 def main() -> None:

@@ -6,122 +6,52 @@ line typed twice changes nothing; a line that was written and then removed by ha
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import date
-from typing import Literal
+from dataclasses import replace
+from functools import cache
 
 from ..collection.dates import When, on_day, read_when
 from ..collection.entry_text import render_entry
 from ..collection.fields.entry import entry_of
 from ..collection.kinds import Context
 from ..collection.load import read_tree
-from ..collection.model import NOWHERE, Collection, Entry, Tree
-from ..collection.yaml_editor import Value, entry_text
+from ..collection.model import NOWHERE, Entry, Tree
+from ..collection.yaml_editor import entry_text
 from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
-from ..horticulture.knowledge import Knowledge
-from ..horticulture.loader import shipped_knowledge
 from .days import Day, day_of
 from .grammar.details import Fields
 from .grammar.readings import Reading
+from .line_names import key_of, next_source, source_of, words_of
 from .log_as_read import Log, content_of, lines_of, log_for
-from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on
+from .one_entry import covers, is_ticked, more_of, same_doing, ticked_day
+from .plan_items import Item, Plan, PlanContext
+from .plausibility import NO_WIRE, Doubt, first_doubt, same_again, wire_is_on, wrong_tree
 from .ticks import joined
-
-Fate = Literal["write", "there", "question", "left over", "dismissed"]
-UNSETTLED: tuple[Fate, ...] = ("question", "left over")
+from .trays import counted_down
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One entry a line makes for one tree, and its fate. `key` names it for ever: tag, sheet line, or tag and words."""
-
-    reading: Reading
-    fate: Fate
-    tag: str = ""
-    key: str = ""
-    told: str = ""
-    entry: Mapping[str, Value] = field(default_factory=dict)
-    why: str = ""
-    hint: str = ""
-    path: str = ""
-    kind: str = ""
-
-    @property
-    def partly(self) -> bool:
-        """Whether something was read of the line and the rest is kept as its remark."""
-        return self.reading.partly and "note" in self.entry and bool(set(self.entry) - {"date", "note", "from"})
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """What typed lines lead to, in their order."""
-
-    items: tuple[Item, ...]
-
-    def of(self, fate: Fate) -> tuple[Item, ...]:
-        """The items of one fate."""
-        return tuple(i for i in self.items if i.fate == fate)
-
-    @property
-    def edits(self) -> dict[str, list[Mapping[str, Value]]]:
-        """Entries to write by the path of the tree's file, in the order of the lines."""
-        edits: dict[str, list[Mapping[str, Value]]] = {}
-        for item in self.of("write"):
-            edits.setdefault(item.path, []).append(item.entry)
-        return edits
-
-
-@dataclass(frozen=True, slots=True)
-class History:
-    """What earlier notes led to: for each key, the words that were typed and written."""
-
-    written: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Desk:
-    """What planning needs besides the readings; `read_entry` reads entry text as the collection would."""
-
-    collection: Collection
-    history: History
-    today: date
-    read_entry: Callable[[str], Entry | Problem]
-    take_new: bool = False
-    broken: frozenset[str] = frozenset()
-    knowledge: Knowledge = field(default_factory=shipped_knowledge)
-
-    @property
-    def southern(self) -> bool:
-        """Whether the site is in the southern hemisphere."""
-        site = self.collection.settings.site
-        return site is not None and site.southern
-
-
-def plan(desk: Desk, readings: Iterable[Reading]) -> Plan:
+def plan(context: PlanContext, readings: Iterable[Reading]) -> Plan:
     """Give every reading its fate. Later lines see what earlier ones will have written."""
     logs: dict[str, Log] = {}
     items: list[Item] = []
 
     def day(reading: Reading) -> Day:
-        return day_of(reading, desk.today, desk.southern)
+        return day_of(reading, context.today, context.southern)
 
-    together = joined(tuple(readings), day, lambda tick: _is_in_log(desk, tick))
+    together = joined(tuple(readings), day, lambda tick: _is_in_log(context, tick))
     for place, reading in enumerate(together.readings):
         if place in together.into:
             items += [_laid_into(reading, tag, together.into[place]) for tag in reading.tags]
         if place not in together.into or reading.parts:
-            items += _fates(desk, reading, logs)
-    return Plan(tuple(_judged_again(desk, item, logs) for item in items))
+            items += _fates(context, reading, logs)
+    return Plan(tuple(_judged_again(context, item, logs) for item in items))
 
 
-def _is_in_log(desk: Desk, tick: Reading) -> bool:
+def _is_in_log(context: PlanContext, tick: Reading) -> bool:
     """Whether a tick was written in an earlier run: its own entry stands, and keeps standing."""
-    tree = desk.collection.tree(tick.tags[0])
-    source = _source(tick, 0)
+    tree = context.collection.tree(tick.tags[0])
+    source = source_of(tick, 0)
     return tree is not None and bool(source) and any(source in lines_of(e.sources) for e in tree.log)
 
 
@@ -130,27 +60,28 @@ def _laid_into(tick: Reading, tag: str, number: int) -> Item:
 
     What ties both to one entry is the line's source alone; an entry that names several would be spliced here.
     """
-    source = _source(tick, 0)
+    source = source_of(tick, 0)
     job = tick.sheet.job(tick.line) if tick.sheet else None
     told = f"{tick.line}: {job.work}" if job else tick.text
-    return Item(tick, "there", tag, _key(tick, tag, source, 0), told=told, why=f"with line {number}")
+    return Item(tick, "there", tag, key_of(tick, tag, source, 0), told=told, why=f"with line {number}")
 
 
-def _judged_again(desk: Desk, item: Item, logs: Mapping[str, Log]) -> Item:
+def _judged_again(context: PlanContext, item: Item, logs: Mapping[str, Log]) -> Item:
     """Wire that a later line puts on lets an earlier one take it off: doubts about wire are judged on the whole run."""
     if item.kind != NO_WIRE or item.fate != "question":
         return item
-    tree = desk.collection.tree(item.tag)
-    model = desk.read_entry(entry_text(item.entry))
+    tree = context.collection.tree(item.tag)
+    model = context.read_entry(entry_text(item.entry))
     if tree is None or isinstance(model, Problem):
         return item
-    doubt = first_doubt(model, tree, logs[tree.tag].entries, desk.collection.settings.units, desk.knowledge)
+    doubt = first_doubt(model, tree, logs[tree.tag].entries, context.collection.settings.units, context.knowledge)
     return item if doubt else replace(item, fate="write", why="", hint="", kind="")
 
 
 def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entry | Problem]:
     """Reads one entry's text through the collection's own table, so that what is written is what would be read."""
 
+    @cache
     def read(text: str) -> Entry | Problem:
         tree, problems = read_tree(f'tag: "0"\ngroup: maple\nlog:\n  - {text}\n', "entry", context)
         if tree is None or problems:
@@ -160,74 +91,68 @@ def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entr
     return read
 
 
-def _fates(desk: Desk, reading: Reading, logs: dict[str, Log]) -> list[Item]:
+def _fates(context: PlanContext, reading: Reading, logs: dict[str, Log]) -> list[Item]:
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
-        key = _key(reading, tag, _source(reading, 0), 0) if own else ""
+        key = _line_key(reading, tag) if own else ""
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
-    day = day_of(reading, desk.today, desk.southern)
-    items: list[Item] = []
-    for tag in reading.tags:
-        tree = desk.collection.tree(tag)
-        if tree is None:
-            items.append(replace(_no_tree(desk, reading, tag), key=_key(reading, tag, _source(reading, 0), 0)))
-            continue
-        if (day.when is None or reading.unread) and _typed_already(desk, reading, log_for(tree, logs)):
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
-            items.append(Item(reading, "there", tree.tag, key, told=reading.text, why="typed before"))
-            continue
-        if reading.unread:
-            key = _key(reading, tree.tag, _source(reading, 0), 0)
-            items.append(Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint))
-            continue
-        if day.when is None:
-            items.append(
-                Item(
-                    reading,
-                    "question",
-                    tree.tag,
-                    _key(reading, tree.tag, _source(reading, 0), 0),
-                    why=day.why,
-                    hint=day.hint,
-                )
-            )
-            continue
-        items += _entries(desk, reading, tree, day.when, (day.why, day.hint), log_for(tree, logs))
-    return items
+    return [item for tag in reading.tags for item in _fates_of_tree(context, reading, tag, logs)]
+
+
+def _fates_of_tree(context: PlanContext, reading: Reading, tag: str, logs: dict[str, Log]) -> list[Item]:
+    """What a line that can be read comes to for one of its trees."""
+    tree = context.collection.tree(tag)
+    if tree is None:
+        return [replace(_no_tree(context, reading, tag), key=_line_key(reading, tag))]
+    log, key = log_for(tree, logs), _line_key(reading, tree.tag)
+    day = day_of(reading, context.today, context.southern)
+    if (day.when is None or reading.unread) and _typed_already(context, reading, log):
+        return [Item(reading, "there", tree.tag, key, told=reading.text, why="typed before")]
+    if reading.unread:
+        return [Item(reading, "question", tree.tag, key, why=reading.question, hint=reading.hint)]
+    when = day.when or ticked_day(reading, tree, context.ledger)
+    if when is None:
+        return [Item(reading, "question", tree.tag, key, why=day.why, hint=day.hint)]
+    return _entries(context, reading, tree, when, (day.why, day.hint) if day.when else ("", ""), log)
+
+
+def _line_key(reading: Reading, tag: str) -> str:
+    """What names a line as a whole, for one tree."""
+    return key_of(reading, tag, source_of(reading, 0), 0)
 
 
 def _settled(reading: Reading, tag: str) -> Item:
     """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
-    key = _key(reading, tag, _source(reading, 0), 0) if reading.sheet else ""
+    key = _line_key(reading, tag) if reading.sheet else ""
     told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 
 
-def _typed_already(desk: Desk, reading: Reading, log: Log) -> bool:
+def _typed_already(context: PlanContext, reading: Reading, log: Log) -> bool:
     """A line of a sheet that the log has: whatever it said where it is unread, else the same but for the day that is missing."""
-    source = _source(reading, 0)
+    source = source_of(reading, 0)
     if not source or (reading.date and not reading.unread):
         return False
     stood = [e for e in log.entries if source in lines_of(e.sources)]
     if reading.unread:
         return bool(stood)
     return bool(reading.parts) and all(
-        any(_but_for_the_day(desk, part, entry) for entry in stood) for part in reading.parts
+        any(_but_for_the_day(context, part, entry) for entry in stood) for part in reading.parts
     )
 
 
-def _but_for_the_day(desk: Desk, part: Fields, entry: Entry) -> bool:
-    made = desk.read_entry(
-        entry_text(entry_of(part, on_day(entry.date.earliest), "", desk.collection.settings.units))
+def _but_for_the_day(context: PlanContext, part: Fields, entry: Entry) -> bool:
+    made = context.read_entry(
+        entry_text(entry_of(part, on_day(entry.date.earliest), "", context.collection.settings.units))
     )
     return isinstance(made, Entry) and content_of(made) == content_of(replace(entry, date=made.date))
 
 
-def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
-    if tag.casefold() in desk.broken:
+def _no_tree(context: PlanContext, reading: Reading, tag: str) -> Item:
+    if tag.casefold() in context.broken:
         return Item(
             reading,
             "left over",
@@ -244,127 +169,151 @@ def _no_tree(desk: Desk, reading: Reading, tag: str) -> Item:
     )
 
 
-def _entries(desk: Desk, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log) -> list[Item]:
+def _entries(
+    context: PlanContext, reading: Reading, tree: Tree, day: When, doubt: tuple[str, str], log: Log
+) -> list[Item]:
     items: list[Item] = []
+    read, reading = reading, counted_down(reading, tree, log.entries, day)
+    if reading.question != read.question:
+        doubt = (reading.question, reading.hint)
     many = len(reading.parts) > 1
     for index, part in enumerate(reading.parts, start=1):
-        source = _source(reading, index if many else 0)
-        entry = entry_of(part, day, source, desk.collection.settings.units)
-        key = _key(reading, tree.tag, source, index, entry)
+        source = source_of(reading, index if many else 0)
+        entry = entry_of(part, day, source, context.collection.settings.units)
+        key = key_of(reading, tree.tag, source, index, entry)
+        ticks = [tick for at, tick in reading.ticks if at == index - 1]
+        named = (*ticks, *([reading.row or source] if reading.row or source else ()))
+        if ticks or reading.row:
+            entry = entry_of(part, day, named, context.collection.settings.units)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
-        model = desk.read_entry(entry_text(entry))
+        model = context.read_entry(entry_text(entry))
         if isinstance(model, Problem):
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
             continue
-        base = replace(base, told=render_entry(model, desk.collection.settings.units))
-        item = _fate(desk, base, model, tree, log)
-        if item.fate == "write":
+        base = replace(base, told=render_entry(model, context.collection.settings.units))
+        item = _fate(context, base, model, tree, log)
+        if item.fate == "write" and not item.amendment:
             log.add(model)
         items.append(item)
     return items
 
 
-def _fate(desk: Desk, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
+def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
     if known.holds(model):
         return replace(item, fate="there", why="")
-    settled = _typed_before(desk, item, known.by_source.get(model.source, []))
+    settled = _typed_before(context, item, model, known.by_source.get(model.source, []))
     if settled is not None:
         return settled
-    again = same_again(model, known.entries, desk.knowledge)
+    of_one = _of_one_doing(context, item, model, tree, known)
+    if of_one is not None:
+        return of_one
+    again = same_again(model, known.entries, context.knowledge)
     if again is None:
         return replace(item, fate="there", why="the log has it")
-    units, knowledge = desk.collection.settings.units, desk.knowledge
+    units, knowledge = context.collection.settings.units, context.knowledge
     doubt: Doubt | None = first_doubt(model, tree, known.entries, units, knowledge) or again or None
     if item.reading.bare_wire and doubt is None:
-        doubt = wire_is_on(model, known.entries, knowledge)
+        doubt = wire_is_on(model, tree, known.entries, knowledge)
+    if doubt is None and not _was_offered(item.reading, model, tree):
+        doubt = wrong_tree(model, tree, known.entries, context.garden)
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
 
 
-def _typed_before(desk: Desk, item: Item, same_source: Sequence[Entry]) -> Item | None:
+def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:
+    """Whether the sheet itself offered this tree the work: then it is no wonder that it was done."""
+    job = reading.sheet.job(reading.line, tree.tag) if reading.sheet else None
+    return job is not None and job.work == model.work
+
+
+def _of_one_doing(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item | None:
+    """What becomes of a tick whose line was given before, or of a line whose tick was: more is told of one entry."""
+    host = same_doing(model, known.entries, context.knowledge)
+    stood = host is not None and any(e.sources == host.sources and e.date == host.date for e in tree.log)
+    if host is None or not stood or not (item.reading.tick or is_ticked(host, tree.tag, context.ledger)):
+        return replace(item, why=_TICK_AWAY, hint=_TICK_HINT) if item.reading.details else None
+    others = [e for e in known.entries if e is not host]
+    more = more_of(host, model, item.entry, tick=item.reading.tick)
+    if more is None:
+        return None
+    units = context.collection.settings.units
+    doubt = first_doubt(more.entry, tree, others, units, context.knowledge)
+    if doubt and not more.nothing:
+        return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
+    known.swap(host, more.entry)
+    told = render_entry(more.entry, units)
+    if more.nothing:
+        amendment = more.amendment if more.amendment["lines"] else {}
+        return replace(item, fate="there", why="the log has it", amendment=amendment)
+    return replace(item, fate="write", told=told, amendment=more.amendment)
+
+
+_TICK_AWAY = "it tells details of a work that was ticked, but not of this day"
+_TICK_HINT = "give it the day of the tick, or say the work"
+
+
+def _typed_before(context: PlanContext, item: Item, model: Entry, same_source: Sequence[Entry]) -> Item | None:
     """What becomes of a line that was typed before, or that is in doubt by itself; None for one that is neither."""
-    before = desk.history.written.get(item.key)
+    before = context.history.written.get(item.key)
+    tick = item.reading.tick
+    if any((tick or len(entry.sources) > 1) and covers(entry, model, tick=tick) for entry in same_source):
+        return replace(item, fate="there", why="")
     if same_source:
-        return _typed_otherwise(desk, item, same_source[-1], before)
+        return _typed_otherwise(context, item, same_source[-1], before)
     if before is not None and not item.why:
         return replace(
             item,
             why="this was written once and then removed by hand",
             hint="write it under 'tree TAG' if it belongs there after all",
         )
-    if item.why and desk.history.written.get(f"{item.key}.1") == _said(item.reading):
+    if item.why and context.history.written.get(f"{item.key}.1") == words_of(item.reading):
         return replace(item, fate="there", why="the line was typed anew when it was asked")
     return item if item.why else None
 
 
-def _typed_otherwise(desk: Desk, item: Item, stands: Entry, before: object) -> Item:
+def _typed_otherwise(context: PlanContext, item: Item, stands: Entry, before: object) -> Item:
     """A line from which an entry was made that says something else."""
-    if before == _said(item.reading):
+    if before == words_of(item.reading):
         return replace(item, fate="there", why="the entry was edited by hand since")
-    if desk.take_new:
-        return as_new(desk, item)
+    if context.take_new:
+        return as_new(context, item)
     return replace(
         item,
-        why=f"this line was typed before with other words: {render_entry(stands, desk.collection.settings.units)}",
+        why=f"this line was typed before with other words: {render_entry(stands, context.collection.settings.units)}",
         hint="--take new writes this one in its place",
         kind="conflict",
     )
 
 
-def as_new(desk: Desk, item: Item) -> Item:
+def as_new(context: PlanContext, item: Item) -> Item:
     """The item written beside the entry it corrects, which stays and is named in `replaces`."""
     source = str(item.entry["from"])
-    log = _log_of(desk, item)
-    entry = {**item.entry, "replaces": source, "from": _next_source(source, log)}
+    log = _log_of(context, item)
+    entry = {**item.entry, "replaces": source, "from": next_source(source, log)}
     return replace(item, fate="write", entry=entry, why="", hint="")
 
 
-def as_meant(desk: Desk, item: Item) -> Item:
+def as_meant(context: PlanContext, item: Item) -> Item:
     """A misspelt line read as what it may have been."""
     assert item.reading.meant is not None
     source = str(item.entry.get("from", ""))
-    day = read_when(str(item.entry["date"]), desk.southern)
-    entry = entry_of(item.reading.meant, day, source, desk.collection.settings.units)
-    model = desk.read_entry(entry_text(entry))
+    day = read_when(str(item.entry["date"]), context.southern)
+    entry = entry_of(item.reading.meant, day, source, context.collection.settings.units)
+    model = context.read_entry(entry_text(entry))
     if isinstance(model, Problem):
         return replace(item, why=model.message, hint=model.hint)
-    told = render_entry(model, desk.collection.settings.units)
+    told = render_entry(model, context.collection.settings.units)
     return replace(item, fate="write", entry=entry, told=told, why="", hint="")
 
 
-def old_entry(desk: Desk, item: Item) -> Entry | None:
+def old_entry(context: PlanContext, item: Item) -> Entry | None:
     """The entry that was typed from the same line before."""
     source = item.entry.get("from")
-    return next((e for e in reversed(_log_of(desk, item)) if source in e.sources), None)
+    return next((e for e in reversed(_log_of(context, item)) if source in e.sources), None)
 
 
-def _log_of(desk: Desk, item: Item) -> Sequence[Entry]:
-    tree = desk.collection.tree(item.tag)
+def _log_of(context: PlanContext, item: Item) -> Sequence[Entry]:
+    tree = context.collection.tree(item.tag)
     return tree.log if tree else ()
-
-
-def _next_source(source: str, log: Sequence[Entry]) -> str:
-    """A source of its own for a correction: the line's number with the next free point."""
-    taken = {source for e in log for source in e.sources}
-    stem = source.split(".")[0]
-    return next(f"{stem}.{n}" for n in range(2, 100) if f"{stem}.{n}" not in taken)
-
-
-def _source(reading: Reading, part: int) -> str:
-    if reading.sheet is None:
-        return ""
-    return f"{reading.sheet.serial}/{reading.line}" + (f".{part}" if part else "")
-
-
-def _said(reading: Reading) -> str:
-    return " ".join(reading.text.split())
-
-
-def _key(reading: Reading, tag: str, source: str, part: int, entry: Mapping[str, Value] | None = None) -> str:
-    """What names a typed entry: its sheet line, or the tree with the entry's own content."""
-    if source:
-        return f"{tag} {source}"
-    content = json.dumps(entry, sort_keys=True, default=str) if entry else f"{_said(reading)} {part}"
-    return f"{tag} {hashlib.sha256(content.encode()).hexdigest()[:16]}"

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Literal
 
@@ -15,7 +15,10 @@ from ..collection.model import Entry, Tree
 from ..collection.units import Units, plain
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing
+from ..planning.contradictions import speaks_against
+from ..planning.garden import Garden
 from ..planning.tree_state import effective, wires_on
+from ..planning.wording import wording_of
 from .log_as_read import lines_of
 
 FIRST_MM = {
@@ -28,6 +31,7 @@ PLAUSIBLE = (0.75, 1.6)  # a measure against the last one of its kind
 PLAUSIBLE_TIPS = (0.4, 2.2)
 THICK_WIRE = 0.7  # of the branch
 NO_WIRE = "no wire"  # the kind of doubt that a later line may lift
+WRONG_TREE = "tree"
 POT_MM = (15.0, 1500.0)
 
 
@@ -43,7 +47,7 @@ class Doubt:
 def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """The plainest thing that speaks against an entry, given the tree and its log up to there."""
     doubts = (
-        _wire_doubt(model, log, knowledge),
+        _wire_doubt(model, tree, log, knowledge),
         _measure_doubt(model, log, units, knowledge),
         _pace_doubt(model, log, units, knowledge),
         _size_doubt(model, tree),
@@ -51,11 +55,12 @@ def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, kn
         _pot_doubt(model, units),
         _ended_doubt(tree, model),
         _twice_doubt(model, log, knowledge),
+        _two_hands_doubt(model, log, knowledge),
     )
     return next((doubt for doubt in doubts if doubt), None)
 
 
-def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+def _wire_doubt(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     work = knowledge.works.get(model.work)
     wants_wire = work and Thing.WIRE in (*work.looks, *work.takes) and Thing.BRANCH not in work.takes
     if not wants_wire:
@@ -63,28 +68,39 @@ def _wire_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Dou
     about = {w.name for w in knowledge.doing(puts=Thing.WIRE, looks=Thing.WIRE, takes=Thing.WIRE)}
     about |= {w.name for w in knowledge.doing(takes=Thing.BRANCH)}
     told = [e for e in log if e.work in about or (e.found and e.found.wired)]
-    wires = wires_on(effective(told, model.date.latest, knowledge), knowledge)
+    wires = wires_on(effective(told, model.date.latest, knowledge), knowledge, tree)
+    if not wires:
+        return Doubt("no wire is on this tree", "give the branch, or keep it as a remark: note …", NO_WIRE)
     named = {b for w in wires for b in w.branches}
-    unnamed = any(not w.branches for w in wires)
-    stray = [b for b in model.branches if b not in named] if not unnamed else []
-    if wires and not stray:
+    stray = [b for b in model.branches if b not in named]
+    if not stray or any(not w.branches for w in wires):  # wire of which nobody told where it is may be anywhere
         return None
-    what = f"no wire is on branch {', '.join(stray)}" if wires else "no wire is on this tree"
-    on = f"wire is on {', '.join(sorted(named))}" if named else "give the branch, or keep it as a remark: note …"
-    return Doubt(what, on, NO_WIRE)
+    return Doubt(f"no wire is on branch {', '.join(stray)}", f"wire is on {', '.join(sorted(named))}", NO_WIRE)
 
 
-def wire_is_on(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+def wire_is_on(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     """`wire on 3` where wire is on 3: perhaps it was only looked at."""
     work = knowledge.works.get(model.work)
     if work is None or Thing.WIRE not in work.puts:
         return None
-    on = {b for w in wires_on(effective(log, model.date.latest, knowledge), knowledge) for b in w.branches or ("",)}
+    wires = wires_on(effective(log, model.date.latest, knowledge), knowledge, tree)
+    on = {b for w in wires for b in w.branches or ("",)}
     both = [b for b in model.branches if b in on]
     if not on or (model.branches and not both):
         return None
     where = f"wire is on {', '.join(both)} already" if both else "wire is on this tree already"
     return Doubt(f"{where}: was it looked at, or wired anew?", "write 'wire checked', or 'wired'")
+
+
+def wrong_tree(model: Entry, tree: Tree, log: Sequence[Entry], garden: Garden) -> Doubt | None:
+    """A work that this tree is never given, or hardly on that day: the tag is more often wrong than the work."""
+    why = speaks_against(replace(tree, log=tuple(log)), garden, model)
+    if why is None:
+        return None
+    told = wording_of(garden.settings).reason(why)
+    return Doubt(
+        f"{told}: is this the right tree?", "check the tag, or write it if it was done to this tree", WRONG_TREE
+    )
 
 
 # what does not tell two doings of one work apart
@@ -136,20 +152,28 @@ def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: 
     """A measure far from the last one is more often a slip than growth; tips may double or be halved in a season."""
     for name, value in model.measured.items():
         before = [e for e in effective(log, model.date.latest, knowledge) if name in e.measured]
-        if not before:
-            low, high = FIRST_MM.get(name, (0.0, float("inf")))
-            if low <= value <= high:
-                continue
-            said = str(plain(value)) if name == "tips" else units.length_told(value)
-            why = f"{name} {said} is rare for a tree in a pot, and there is none before it"
-            return Doubt(why, "check the number and its unit", "measure")
-        last = before[-1].measured[name]
-        low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
-        if not low <= value / last <= high:
-            told = plain if name == "tips" else units.length_told
-            why = f"{name} {told(value)} is far from the last, {told(last)} on {before[-1].date.told()}"
+        why = _far_from(name, value, before[-1], units) if before else _rare_first(name, value, units)
+        if why:
             return Doubt(why, "check the number and its unit", "measure")
     return None
+
+
+def _rare_first(name: str, value: float, units: Units) -> str:
+    """What speaks against a measure that has none before it; an empty string where nothing does."""
+    low, high = FIRST_MM.get(name, (0.0, float("inf")))
+    said = str(plain(value)) if name == "tips" else units.length_told(value)
+    rare = f"{name} {said} is rare for a tree in a pot, and there is none before it"
+    return "" if low <= value <= high else rare
+
+
+def _far_from(name: str, value: float, before: Entry, units: Units) -> str:
+    """What speaks against a measure by the last one of its kind; an empty string where nothing does."""
+    last = before.measured[name]
+    low, high = PLAUSIBLE_TIPS if name == "tips" else PLAUSIBLE
+    if low <= value / last <= high:
+        return ""
+    told = plain if name == "tips" else units.length_told
+    return f"{name} {told(value)} is far from the last, {told(last)} on {before.date.told()}"
 
 
 # mm a day that no tree in a pot keeps up; taken over at least a week, so that a second reading may differ a little
@@ -184,6 +208,21 @@ def _twice_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Do
         if entry.work == model.work and 0 < apart <= work.once_days:
             why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
             return Doubt(why, "correct the day, or write it if it was done again")
+    return None
+
+
+def _two_hands_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
+    """Fed by one hand and within days by another, who may not have known."""
+    work = knowledge.works.get(model.work)
+    if work is None or not work.one_hand_days or not model.date.is_day:
+        return None
+    for entry in effective(log, date.max, knowledge):
+        apart = abs((entry.date.earliest - model.date.earliest).days)
+        other = entry.by.casefold() != model.by.casefold()
+        if entry.work == model.work and entry.date.is_day and other and apart <= work.one_hand_days:
+            hand = f" by {entry.by}" if entry.by else ""
+            why = f"{model.work}{hand} is in the log on {entry.date.told()}: by two hands within days, or the same?"
+            return Doubt(why, "write it if it was done twice", "twice")
     return None
 
 

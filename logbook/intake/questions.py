@@ -5,19 +5,30 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from .archive import with_answers
-from .plan import UNSETTLED, Desk, Item, Plan, as_meant, as_new, old_entry
+from .plan import as_meant, as_new, old_entry
+from .plan_items import UNSETTLED, Item, Plan, PlanContext
 
-Talk = Callable[[Sequence[str]], str]
+
+class Talk(Protocol):
+    """Shows lines and gives the answer; `typed` stands in the line already, to be mended."""
+
+    def __call__(self, lines: Sequence[str], typed: str = "") -> str:
+        """The answer, without the space around it."""
+        ...
+
+
 Reread = Callable[[Item, str], Sequence[Item]]
 CHOICES: Mapping[str, str] = {
     "m": "that is what was meant",
     "w": "write it as read",
     "n": "take the new words; the old entry stays and is marked as replaced",
+    "e": "close this tree's record",
     "r": "keep it as a remark",
     "t": "type it anew",
     "d": "set it aside for good",
@@ -31,6 +42,8 @@ def choices(item: Item) -> tuple[str, ...]:
         return ("n", "d", "l")
     if not item.entry:
         return ("d", "l")
+    if item.reading.proposal is not None:
+        return ("e", "w", "d", "l")
     if set(item.entry) - {"date", "note", "from"}:
         return ("w", "r", "d", "l")
     return ("m", "w", "d", "l") if item.reading.meant else ("w", "d", "l")
@@ -46,27 +59,39 @@ def likeliest(item: Item) -> str:
     return "w" if read and asked_by_words and "w" in allowed else ""
 
 
-def answered(desk: Desk, item: Item, choice: str) -> Item:
+def answered(context: PlanContext, item: Item, choice: str) -> Item:
     """The item after its answer."""
     if choice == "w":
         return replace(item, fate="write", why="", hint="")
+    if choice == "e" and item.reading.proposal is not None:
+        return _as_ended(item, item.reading.proposal.how)
     if choice == "m":
-        return as_meant(desk, item)
+        return as_meant(context, item)
     if choice == "n":
-        return as_new(desk, item)
+        return as_new(context, item)
     if choice == "r":
-        kept = {"date": item.entry["date"], "note": item.reading.text}
-        source = {"from": item.entry["from"]} if "from" in item.entry else {}
-        entry: dict[str, Value] = {**kept, **source}
-        model = desk.read_entry(entry_text(entry))
-        told = item.told if isinstance(model, Problem) else render_entry(model, desk.collection.settings.units)
-        return replace(item, fate="write", entry=entry, told=told, why="", hint="")
-    if choice == "d":
-        return replace(item, fate="dismissed", why="")
-    return item
+        return _as_remark(context, item)
+    return replace(item, fate="dismissed", why="") if choice == "d" else item
 
 
-def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> Plan:
+def _as_ended(item: Item, how: str) -> Item:
+    """The line as a remark, and the tree's record closed on its day."""
+    ended = {"date": item.entry["date"], "how": how}
+    return replace(
+        item, fate="write", told=f"{item.told}; its record is closed ({how})", why="", hint="", ended=ended
+    )
+
+
+def _as_remark(context: PlanContext, item: Item) -> Item:
+    kept = {"date": item.entry["date"], "note": item.reading.text}
+    source = {"from": item.entry["from"]} if "from" in item.entry else {}
+    entry: dict[str, Value] = {**kept, **source}
+    model = context.read_entry(entry_text(entry))
+    told = item.told if isinstance(model, Problem) else render_entry(model, context.collection.settings.units)
+    return replace(item, fate="write", entry=entry, told=told, why="", hint="")
+
+
+def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = None) -> Plan:
     """Put every question to the grower; an empty answer takes the likeliest or leaves it waiting, an unknown one is asked again.
 
     `reread` makes items of a line typed anew; it is offered where the line has made this one item.
@@ -78,41 +103,55 @@ def asked(plan: Plan, desk: Desk, talk: Talk, reread: Reread | None = None) -> P
         allowed = choices(item)
         if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
             allowed = (*allowed[:-1], "t", allowed[-1])
-        shown = [
-            "",
-            f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}",
-            f"  typed: {item.reading.text}",
-        ]
-        shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
-        old = old_entry(desk, item)
-        if old is not None and old.place.path:
-            shown.append(
-                f"  stands in {old.place.path}:{old.place.line}: {render_entry(old, desk.collection.settings.units)}"
-            )
-        shown += [f"  hint: {item.hint}"] if item.hint else []
-        remark = set(item.entry) <= {"date", "note", "from"}
-        named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
-        shown += [f"  {letter}  {named[letter]}" for letter in allowed]
-        first = likeliest(item)
-        shown += [f"  Enter: {first}" if first else "  Enter leaves it waiting"]
-        answer = _answer(talk, shown, allowed) or first
-        if answer == "t" and reread:
-            answers[number] = _anew(item, talk, reread)
-        elif answer:
-            answers[number] = (answered(desk, item, answer),)
+        asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
+        shown = ["", asks, *_shown(item, context), *_offered(item, allowed)]
+        answers[number] = _settled(item, talk, shown, allowed, context, reread)
     return with_answers(plan, answers)
 
 
+def _settled(
+    item: Item, talk: Talk, shown: Sequence[str], allowed: Sequence[str], context: PlanContext, reread: Reread | None
+) -> Sequence[Item]:
+    """What the grower makes of a question; a line that was not typed anew after all comes back to the menu."""
+    while True:
+        answer = _answer(talk, shown, allowed) or likeliest(item)
+        if answer != "t" or reread is None:
+            return (answered(context, item, answer),) if answer else (item,)
+        if made := _anew(item, talk, reread):
+            return made
+
+
+def _shown(item: Item, context: PlanContext) -> list[str]:
+    """What was typed and read, what stands in the file of the same line, and the hint."""
+    shown = [f"  typed: {item.reading.text}"]
+    shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
+    old = old_entry(context, item)
+    if old is not None and old.place.path:
+        words = render_entry(old, context.collection.settings.units)
+        shown.append(f"  stands in {old.place.path}:{old.place.line}: {words}")
+    return [*shown, f"  hint: {item.hint}"] if item.hint else shown
+
+
+def _offered(item: Item, allowed: Sequence[str]) -> list[str]:
+    """The answers, each with its letter, and what Enter does."""
+    remark = set(item.entry) <= {"date", "note", "from"}
+    named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
+    first = likeliest(item)
+    enter = f"  Enter: {first}" if first else "  Enter leaves it waiting"
+    return [*(f"  {letter}  {named[letter]}" for letter in allowed), enter]
+
+
 def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
-    """The line as it is typed now, until it reads well or is left as it was."""
-    shown = ["  type it as it should be (empty leaves it waiting)"]
-    while text := talk(shown):
+    """The line as it is typed now, until it reads well; nothing where it is left."""
+    shown, text = ["  type it as it should be (empty or unchanged goes back)"], item.reading.text
+    while (said := talk(shown, text)) not in ("", text):
+        text = said
         made = reread(item, text)
         doubts = [m.why for m in made if m.fate in UNSETTLED]
         if made and not doubts:
             return made
-        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty leaves it waiting)"]
-    return (item,)
+        shown = [f"  {'; '.join(doubts) or 'that says nothing'}: type it again (empty goes back)"]
+    return ()
 
 
 def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:

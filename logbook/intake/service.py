@@ -8,31 +8,37 @@ filed = carry_out(store, made, notes, context.today)
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 from ..collection.load import tree_context, tree_paths
 from ..collection.model import Collection, Tree, tag_key
 from ..collection.splicing import edited_since
+from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import decoded
 from ..diagnostics import Problem, ProblemsFound, counted, stop
 from ..horticulture.knowledge import Knowledge
 from ..storage.batch import Outcome
 from ..storage.disk import Disk
 from ..storage.journal import KEPT, Journal
-from ..storage.printed import load_ledger
+from ..storage.printed import Ledger, load_ledger
 from ..storage.store import KEEPSAKE, Entries, Store
 from . import archive, line_status
 from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
+from .log_table import AsNotes
+from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
-from .plan import Desk, Item, Plan, entry_reader, plan
+from .plan import entry_reader, plan
+from .plan_items import Item, Plan, PlanContext
 from .questions import Reread
+from .trays import count_of
 
 LIMIT_BYTES = 50_000_000
 MOST_LINES = 2_000
@@ -100,7 +106,7 @@ class Ahead:
     """What an undo would meet: files that can't be handled, and entries or keys that no longer stand word for word."""
 
     blocked: tuple[Problem, ...] = ()
-    edited: tuple[tuple[str, Mapping[str, Any]], ...] = ()
+    edited: tuple[tuple[str, Mapping[str, Value]], ...] = ()
 
 
 # -- what was given ------------------------------------------------------------------------------------------------
@@ -173,37 +179,68 @@ def decoded_notes(raw: bytes, named: str, kept: str) -> str:
 
 def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = False) -> Plan:
     """What every line of the notes leads to. Writes nothing."""
+    return listener(context, disk, take_new=take_new)(text)
+
+
+def listener(context: Context, disk: Disk, *, take_new: bool = False) -> Callable[[str], Plan]:
+    """Plans one text after another against a collection that stays as it is; what was printed and kept is read once."""
+    ledger = load_ledger(context.folder)
+    grammar = _grammar(context, ledger)
+    against = plan_context(context, disk, ledger, take_new=take_new)
+    return lambda text: plan(against, read_notes(text, grammar))
+
+
+def plan_log(context: Context, disk: Disk, table: AsNotes, name: str) -> Plan:
+    """What every row of a table of earlier years leads to; its entries say which row of which file they are of."""
+    ledger = load_ledger(context.folder)
+    against = plan_context(context, disk, ledger)
+    shown = re.sub(r"[\s:]+", "_", name)[-60:]
+    readings = [
+        replace(reading, row=f"log {shown}:{table.rows[reading.number].number}")
+        for reading in read_notes(table.text, _grammar(context, ledger))
+    ]
+    return plan(against, readings)
+
+
+def _grammar(context: Context, ledger: Ledger) -> Grammar:
     collection = context.collection
     settings = collection.settings
-    known = frozenset(tag_key(t) for tree in collection.trees for t in (tree.tag, *tree.also)) | _broken(context)
-    names = {tree.name.casefold(): tree.tag for tree in collection.trees if tree.name}
-    ledger = load_ledger(context.folder)
     site = settings.site
-    grammar = Grammar(
+    return Grammar(
         context.knowledge,
         ledger,
-        settings.date_order,
+        settings.date_order or None,
         settings.units,
-        known,
-        names,
+        frozenset(tag_key(t) for tree in collection.trees for t in (tree.tag, *tree.also)) | _broken(context),
+        {tree.name.casefold(): tree.tag for tree in collection.trees if tree.name},
         trees={tag_key(t): _known_of(tree) for tree in collection.trees for t in (tree.tag, *tree.also)},
-        benches=frozenset(tree.bench for tree in collection.trees if tree.bench),
+        benches=_benches(collection),
         southern=site is not None and site.southern,
         partial=True,
+        ticked={tag_key(tree.tag): ticked_in(tree.log, tree.tag, ledger) for tree in collection.trees},
     )
-    return plan(desk_of(context, disk, take_new=take_new), read_notes(text, grammar))
+
+
+def _benches(collection: Collection) -> frozenset[str]:
+    """Where trees stand or stood, and the places that the collection's own file names."""
+    logged = {entry.bench for tree in collection.trees for entry in tree.log if entry.bench}
+    return frozenset(
+        {tree.bench for tree in collection.trees if tree.bench} | logged | set(collection.settings.places)
+    )
 
 
 def _known_of(tree: Tree) -> Known:
     """What the grammar must know of a tree: its branches by table and log, and how many a tray counts."""
     named = {b.id for b in tree.branches} | {b for entry in tree.log for b in entry.branches}
-    return Known(frozenset(named) if tree.branches else None, tree.count)
+    return Known(frozenset(named) if tree.branches else None, count_of(tree, tree.log))
 
 
-def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
+def plan_context(
+    context: Context, disk: Disk, ledger: Ledger | None = None, *, take_new: bool = False
+) -> PlanContext:
     """What typed lines are read against: the collection as it is on this disk."""
     reader = entry_reader(tree_context(context.collection.settings, context.knowledge))
-    return Desk(
+    return PlanContext(
         context.collection,
         archive.history(disk),
         context.today,
@@ -211,18 +248,20 @@ def desk_of(context: Context, disk: Disk, *, take_new: bool = False) -> Desk:
         take_new,
         _broken(context),
         context.knowledge,
+        load_ledger(context.folder) if ledger is None else ledger,
     )
 
 
 def rereader(context: Context, disk: Disk) -> Reread:
     """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept."""
+    planned = listener(context, disk)
 
     def reread(item: Item, text: str) -> list[Item]:
         old = item.reading
-        own = old.line and text.split(" ")[0].lower() == old.line.lower()
+        own = old.line and text.split(" ")[0].casefold() == old.line.casefold()
         ident, _, rest = text.partition(" ") if own else (old.line, "", text)
         line = f"{ident} {_with_day(old, rest, context)}".strip()
-        made = plan_notes(context, disk, f"{archive.header_told(old)}\n{line}\n").items
+        made = planned(f"{archive.header_told(old)}\n{line}\n").items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
 
     return reread
@@ -247,7 +286,11 @@ def _broken(context: Context) -> frozenset[str]:
 
 def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
     """Write what the plan wants written, all of it or what can be; the rest waits with its reason."""
-    prepared = store.prepare([Entries(path, entries) for path, entries in made.edits.items()])
+    prepared = store.prepare(_edits(made))
+    blocked = {path: why for path, why in prepared.refused.items() if path in made.amendments}
+    if blocked:  # entries can't be added to: the others of the file need not wait for them
+        made = _without_amendments(made, blocked)
+        prepared = store.prepare(_edits(made))
     made = _left_over(made, prepared.refused)
     rows = archive.fates(made)
     outcome = store.commit(prepared, day, notes, rows)
@@ -255,6 +298,26 @@ def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
         archive.note_down(store.disk, notes, rows, day)
         return Filed(made, prepared.problems)
     return Filed(_left_over(made, outcome.refused), (*prepared.problems, *refusals(outcome)))
+
+
+def _edits(made: Plan) -> list[Entries]:
+    new, more, ended = made.edits, made.amendments, made.endings
+    paths = dict.fromkeys((*new, *more, *ended))
+    return [Entries(p, new.get(p, ()), ended.get(p, {}), more.get(p, ())) for p in paths]
+
+
+def _without_amendments(made: Plan, blocked: Mapping[str, str]) -> Plan:
+    """What was to be told more of entries waits with the reason; a line that only adds where it came from is there anyway."""
+    return Plan(tuple(_not_amended(item, blocked) for item in made.items))
+
+
+def _not_amended(item: Item, blocked: Mapping[str, str]) -> Item:
+    if not item.amendment or item.path not in blocked:
+        return item
+    if item.fate != "write":
+        return replace(item, amendment={})
+    hint = "add it to that entry by hand"
+    return replace(item, fate="left over", why=blocked[item.path], hint=hint, amendment={})
 
 
 def refusals(outcome: Outcome | None) -> tuple[Problem, ...]:
@@ -290,7 +353,7 @@ def _unbalanced(audit: line_status.Audit) -> list[Problem]:
     if audit.balanced:
         return []
     named = ", ".join(f"{name} line {number}" for name, number in audit.astray[:5])
-    return [Problem(f"the audit does not balance: {audit.told()}; astray: {named}", severity="warning")]
+    return [Problem(f"the audit does not balance: {audit.summary()}; astray: {named}", severity="warning")]
 
 
 def look_ahead(store: Store, last: Journal) -> Ahead:
@@ -307,7 +370,7 @@ def look_ahead(store: Store, last: Journal) -> Ahead:
 
 def take_back(store: Store, last: Journal, day: date) -> Outcome:
     """Undo a batch; what its notes wrote may be typed again."""
-    return store.undo(last, day, archive.undone(last, last.rows))
+    return store.undo(last, day, archive.undone(last))
 
 
 def dismiss(store: Store, numbers: Sequence[int], day: date) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
+from ..collection.dates import When
 from ..collection.model import tag_key
 from .days import Day
 from .grammar.readings import Reading
@@ -23,7 +23,7 @@ def joined(
     readings: Sequence[Reading], day_of: Callable[[Reading], Day], in_log: Callable[[Reading], bool]
 ) -> Joined:
     """Lay every tick into the line that tells the same work; `in_log`: the tick was written in an earlier run already."""
-    now = list(readings)
+    now = [part for reading in readings for part in _by_tree(reading, readings)]
     into: dict[int, int] = {}
     for place, tick in enumerate(now):
         if not _may_join(tick) or in_log(tick):
@@ -32,10 +32,21 @@ def joined(
         if other is None:
             continue
         host, index = other
-        now[host] = _with_tick(now[host], index, tick.parts[0])
+        now[host] = _with_tick(now[host], index, tick)
         now[place] = replace(tick, parts=tick.parts[1:])
         into[place] = now[host].number
     return Joined(tuple(now), into)
+
+
+def _by_tree(line: Reading, readings: Sequence[Reading]) -> list[Reading]:
+    """A line for several trees, with those of them apart for which one of its works is ticked."""
+    if len(line.tags) < 2 or line.tick or line.fault:
+        return [line]
+    works = {part["work"] for part in line.parts if "work" in part}
+    ticked = {tag_key(t.tags[0]) for t in readings if _may_join(t) and t.parts[0]["work"] in works}
+    alone = [tag for tag in line.tags if tag_key(tag) in ticked]
+    others = tuple(tag for tag in line.tags if tag_key(tag) not in ticked)
+    return [*([replace(line, tags=others)] if others else []), *(replace(line, tags=(tag,)) for tag in alone)]
 
 
 def _may_join(tick: Reading) -> bool:
@@ -48,25 +59,36 @@ def _line_for(
 ) -> tuple[int, int] | None:
     """The place of the line, and of its part; written lines come before ticks of other sheets."""
     day = day_of(tick).when
+    if day is None:
+        return None
     work, tag = tick.parts[0]["work"], tag_key(tick.tags[0])
-    for ticks in (False, True):
-        for other, line in enumerate(now):
-            if other == place or other in into or line.tick is not ticks or (ticks and other > place):
-                continue
-            if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag] or day_of(line).when != day:
-                continue
-            index = next((n for n, part in enumerate(line.parts) if part.get("work") == work), None)
-            if index is not None and day is not None:
-                return other, index
+    others = [n for n in range(len(now)) if n != place and n not in into]
+    written = [n for n in others if not now[n].tick]
+    for other in (*written, *(n for n in others if now[n].tick and n < place)):
+        line = now[other]
+        if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag]:
+            continue
+        if not _of_that_day(line, day, day_of):
+            continue
+        index = next((n for n, part in enumerate(line.parts) if part.get("work") == work), None)
+        if index is not None:
+            return other, index
     return None
 
 
-def _with_tick(line: Reading, index: int, tick: Mapping[str, Any]) -> Reading:
+def _of_that_day(line: Reading, day: When, day_of: Callable[[Reading], Day]) -> bool:
+    """Whether a line is of a tick's day; one that has no day takes it."""
+    return line.date is None or day_of(line).when == day
+
+
+def _with_tick(line: Reading, index: int, ticked: Reading) -> Reading:
     """The line's part with what the tick tells more; a line that names fewer branches than the job has the word."""
-    part = line.parts[index]
-    notes = [n for n in (part.get("note"), tick.get("note")) if n]
-    both: dict[str, Any] = {**tick, **part}
+    part, tick = line.parts[index], ticked.parts[0]
+    notes = [str(note) for fields in (part, tick) if (note := fields.get("note"))]
+    both: dict[str, object] = {**tick, **part}
     if notes:
         both["note"] = "; ".join(dict.fromkeys(notes))
     parts = (*line.parts[:index], both, *line.parts[index + 1 :])
-    return replace(line, parts=parts)
+    source = f"{ticked.sheet.serial}/{ticked.line}" if ticked.sheet else ""
+    ticks = (*line.ticks, *ticked.ticks, *([(index, source)] if source else []))
+    return replace(line, parts=parts, ticks=ticks, details=False, date=line.date or ticked.date)

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ..collection.model import Settings, Tree
-from ..collection.units import awg_mm, plain
 from ..diagnostics import counted
 from ..horticulture.knowledge import Knowledge
+from .crib import Announced, crib_chunks
 from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines
 from .layouts import Layout
 from .page import Item, Page, Rule, Text, moved
@@ -20,18 +20,18 @@ from .typesetting import fitted, line_mm, width_mm
 
 NUMBER_PT = 7.0
 NUMBER_UP_MM = 1.7
-GAUGES = (6, 8, 10, 12, 14, 16, 18, 20)
 
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """What goes into a book: trees with their sheets, in order, and the season's card."""
+    """What goes into a book: trees with their sheets, in order, the season's card, and what a note may say of them."""
 
     trees: Sequence[Tree]
     sheets: Sequence[RecordSheet]
     season: Sequence[Page]
     settings: Settings
     knowledge: Knowledge
+    said: Announced
     printed: str
 
 
@@ -138,39 +138,4 @@ def _notes_page(layout: Layout) -> Page:
 
 
 def _tables(content: Content, layout: Layout) -> list[Page]:
-    return reference_pages(content.knowledge, layout)
-
-
-def reference_pages(knowledge: Knowledge, layout: Layout) -> list[Page]:
-    """Reference pages: how a note is typed, vigour and stages, wire gauges, cautions."""
-    width = _width(layout)
-    typing = [
-        "Typed in the evening: 'sheet 00142-4' or 'tree 014', and then, a line each:",
-        "1 14 oct wired 1 2 copper 2.5; needles thinned",
-        "2 trunk 38.5 tips 64 vigour 4 (the day of the line above)",
-        "rp 20 oct (the job ticked under that mark; on a walk list: 3 20 oct done)",
-        "repotted light roots pot oval 310x240x60 mix 2 pumice 1 lava 90 min",
-        "wire checked 1 bite none · wire off 1 · pruned hard · fed 5-5-5",
-        "saw swell · stage refinement · rest · trouble roots · intend remove S1 by autumn 2028",
-        "Words may be shortened while they stay clear. Anything else stays a remark, word for word.",
-    ]
-    stages = ", ".join(knowledge.stages)
-    gauges = ", ".join(f"{n}ga {plain(round(awg_mm(n), 2))}" for n in GAUGES)
-    cautions = list(dict.fromkeys(knowledge.cautions.values()))
-    chunks = [
-        Chunk("typing", (heading("How a note is typed", width, 9.0), *_rows(typing, width))),
-        Chunk(
-            "words",
-            (
-                heading("Vigour and stages", width, 9.0),
-                *_rows(["1 failing, 2 weak, 3 holding, 4 good, 5 strong", stages], width),
-            ),
-        ),
-        Chunk("wire", (heading("Wire gauges, mm (ASTM B258)", width, 9.0), *_rows([gauges], width))),
-        Chunk("cautions", (heading("Take care", width, 9.0), *_rows(cautions, width))),
-    ]
-    return _flowed(chunks, layout, "tables")
-
-
-def _rows(texts: Sequence[str], width: float) -> list[Piece]:
-    return [row for text in texts for row in lines(text, 9.0, width)]
+    return _flowed(crib_chunks(content.said, content.knowledge, _width(layout)), layout, "tables")

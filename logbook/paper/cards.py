@@ -10,6 +10,7 @@ from ..collection.dates import MONTHS, day_told
 from ..collection.units import Units
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Kind
+from ..planning.band_words import band_told
 from ..planning.garden import Garden
 from ..planning.rules.feeding import fed_in
 from ..planning.windows import Span
@@ -122,7 +123,7 @@ def _frost(site: SiteYear, season: int, width: float, wording: Wording) -> list[
     for name, note in names:
         found = site.marks.mark("", name, season)
         told = (
-            f"{day_told(found.day)} ± {found.band} d"
+            f"{day_told(found.day)}{band_told(found, ' d')}"
             if isinstance(found, Mark)
             else f"none: {wording.reason(found.why)}"
         )
@@ -148,7 +149,7 @@ def _marks(site: SiteYear, season: int, groups: Sequence[str], width: float) -> 
 
 
 def _short(found: Known) -> str:
-    return f"{found.day.day} {MONTHS[found.day.month - 1]} ± {found.band}" if isinstance(found, Mark) else "-"
+    return f"{found.day.day} {MONTHS[found.day.month - 1]}{band_told(found, '')}" if isinstance(found, Mark) else "-"
 
 
 def _chart(site: SiteYear, season: int, width: float, units: Units) -> Piece:

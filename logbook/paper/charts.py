@@ -76,14 +76,6 @@ def branch_chart(tree: Tree, state: State, width: float, units: Units) -> list[P
     return pieces + (lines(" · ".join(told), LABEL_PT, width) if told else [])
 
 
-def empty_chart(width: float) -> list[Piece]:
-    """The same two panels with nothing in them, to draw on."""
-    half = (width - 4.0) / 2
-    above, _ = _from_above((), frozenset(), half)
-    side, _ = _elevation((), frozenset(), half, Units("metric"), None)
-    return [Piece(PANEL_MM, (*above.items, *(moved(item, half + 4.0, 0.0) for item in side.items)))]
-
-
 def _from_above(
     branches: Sequence[Branch], wired: set[str] | frozenset[str], width: float
 ) -> tuple[_Panel, list[str]]:

@@ -88,7 +88,7 @@ class Layout:
     edge_margin: float = 0.0
     line: float = 7.5
     box: float = 4.2
-    row: float = 17.0
+    row: float = 12.0
     front: tuple[str, ...] = FRONT_BLOCKS
     back: tuple[str, ...] = BACK_BLOCKS
     binder: Binder | None = None
@@ -151,7 +151,9 @@ LAYOUT = Record(
     "a layout",
     (
         Field("version", Number("a version", 1, 9999, whole=True), "rises when places move", True),
-        Field("kind", Word("a kind of layout", ("sheet", "walk", "tag", "dossier")), "what it lays out", True),
+        Field(
+            "kind", Word("a kind of layout", ("sheet", "walk", "tag", "dossier", "wall")), "what it lays out", True
+        ),
         Field("paper", _Paper(), "the paper it is printed on: a name, or [width, height]", True),
         Field("landscape", Flag(), "the paper lies on its long side"),
         Field("page", Listing(_SIDE, "a page size", exactly=2), "width and height after cutting"),
@@ -283,20 +285,12 @@ def _misfits(made: Layout) -> Iterator[tuple[str, str, str]]:
         )
     if made.kind == "sheet":
         yield from _sheet_misfits(made)
-    if made.kind == "walk":
-        least = made.line + made.box + 4.5
-        if made.row < least:
-            yield (
-                "row",
-                f"a row of {made.row:g} mm has no room for its lines: it needs {least:g} mm",
-                "raise row, or lower line or box",
-            )
-        if made.page[0] < LEAST_WALK_MM:
-            yield (
-                "page",
-                f"a walk list needs pages of {LEAST_WALK_MM:g} mm or wider; these are {made.page[0]:g} mm",
-                "choose wider paper",
-            )
+    if made.kind == "walk" and made.page[0] < LEAST_WALK_MM:
+        yield (
+            "page",
+            f"a walk list needs pages of {LEAST_WALK_MM:g} mm or wider; these are {made.page[0]:g} mm",
+            "choose wider paper",
+        )
     if made.kind == "tag" and made.stock == "stake" and made.page[0] - made.point < 30:
         yield (
             "point",

@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
@@ -58,11 +58,17 @@ def _label(paper: Paper, number: int) -> str:
 
 
 def _register(characters: Iterable[str]) -> None:
-    pdfmetrics.registerFont(TTFont(FONTS[setting.REGULAR], str(setting.font_path(setting.REGULAR))))
-    pdfmetrics.registerFont(TTFont(FONTS[setting.BOLD], str(setting.font_path(setting.BOLD))))
+    for name in (setting.REGULAR, setting.BOLD):
+        pdfmetrics.registerFont(_font(name))
     needed = setting.beyond_first_face(characters)
     if needed:
         pdfmetrics.registerFont(TTFont(FONTS[setting.JAPANESE], io.BytesIO(cut_face(needed))))
+
+
+@cache
+def _font(name: str) -> TTFont:
+    """A face as reportlab has it; what a document uses of it is the document's own."""
+    return TTFont(FONTS[name], str(setting.font_path(name)))
 
 
 def _paint_paper(canvas: Canvas, paper: Paper) -> None:

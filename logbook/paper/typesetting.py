@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
+from .font_widths import font_widths
 from .page import MM_PER_POINT
 
 REGULAR, BOLD, JAPANESE, NONE = "regular", "bold", "japanese", "none"
@@ -37,14 +38,8 @@ class Face:
 @cache
 def face(name: str) -> Face:
     """Open a face: `regular`, `bold` or `japanese`."""
-    from fontTools.ttLib import TTFont
-
     path = font_path(name)
-    font = TTFont(path, lazy=True)
-    units = font["head"].unitsPerEm
-    metrics, names = font["hmtx"].metrics, font.getBestCmap()
-    advances = {code: metrics[glyph][0] / units for code, glyph in names.items()}
-    return Face(name, path, advances)
+    return Face(name, path, font_widths(path))
 
 
 def font_path(name: str) -> Path:
@@ -59,6 +54,7 @@ def font_path(name: str) -> Path:
     return Path(ROOT) / "files" / f"IBMPlexSansCondensed-{weight}.ttf"
 
 
+@lru_cache(maxsize=65536)
 def tidy(text: str) -> str:
     """Composed Unicode on one line; control characters and odd spaces become plain spaces."""
     if text.isascii() and text.isprintable():
@@ -70,7 +66,7 @@ def tidy(text: str) -> str:
 def runs(text: str, bold: bool = False) -> Iterator[tuple[str, str]]:
     """(face name, piece) in order; `none` for characters that no face holds."""
     first = face(BOLD if bold else REGULAR)
-    if text.isascii() or all(map(first.holds, text)):
+    if text.isascii() or first.advances.keys() >= set(map(ord, text)):
         yield first.name, text
         return
     second = face(JAPANESE)

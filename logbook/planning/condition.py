@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from ..collection.dates import When
+from ..collection.dates import When, on_day
 from ..collection.model import Entry, Tree
 from ..horticulture.forbids import Forbid, HoldRule, Until
 from ..horticulture.forbids import State as HeldState
@@ -29,10 +29,12 @@ FARTHEST_DAYS = 800
 ASKED_MONTHS = 15
 HARDENED_WEEKS = 10  # growing weeks, where no mark can be given
 LOOK_BACK_DAYS = 1900  # no line reaches further: old conifers lifted from the ground
-COLLECTED = "collected"
+COLLECTED, ROOTS = "collected", "roots"
+ROOTS_MEND_DAYS = 60  # without feeding, watered as the soil dries; common practice, no source
 LIFTED, RESCUE = "lifted", "rescue"
 CONIFERS = "evergreen conifers"
 _LINES: Slot[tuple[str, str, str, str], tuple[Forbid, ...]] = Slot("lines after a work, by force, roots and group")
+_IF_DONE: Slot[tuple[str, str, date], tuple[Block, ...]] = Slot("what a work would forbid, by group and day")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,7 @@ class Hold:
     strong: bool
     reason: Reason
     asked: bool = False  # it began so long ago that the grower is asked whether it still holds
+    roots_ail: bool = False  # it is the roots that are in trouble, or were
 
     def forbids(self, work: Work) -> bool:
         """Whether a work waits."""
@@ -87,6 +90,13 @@ def lightly(blocks: Iterable[Block], work: Work, first: date) -> Block | None:
     return max(heavy, key=lambda b: b.end, default=None)
 
 
+def lightly_held(holds: Iterable[Hold], work: Work) -> Hold | None:
+    """The state in which only heavy turns of a work wait; None where none does."""
+    if work.is_exempt or work.light_kind is None:
+        return None
+    return next((h for h in holds if work.kind in h.kinds and not h.forbids(work)), None)
+
+
 def blocks_of(garden: Garden, group: str, entries: Iterable[Entry], today: date) -> list[Block]:
     """What these entries forbid a tree of a group, lines that are over by `today` left out."""
     since = today - timedelta(days=LOOK_BACK_DAYS)
@@ -106,6 +116,12 @@ def blocks_after(garden: Garden, group: str, entry: Entry) -> Iterator[Block]:
     done = because(ByLog.DONE, done=work.past(entry.force), when=entry.date)
     for line in lines:
         yield Block(line, work, end_of(garden, group, line.until, entry.date.latest), done)
+
+
+def blocks_if_done(garden: Garden, group: str, work: str, day: date) -> tuple[Block, ...]:
+    """What a work would forbid, were it done on a day."""
+    done = Entry(date=on_day(day), work=work)
+    return garden.site.cache.get(_IF_DONE, (group, work, day), lambda: tuple(blocks_after(garden, group, done)))
 
 
 def _lines_after(garden: Garden, group: str, work: Work, entry: Entry) -> tuple[Forbid, ...]:
@@ -162,13 +178,15 @@ def _rescued(garden: Garden, state: State, rule: HoldRule, today: date) -> Hold 
     if today >= until and proven_strong(calendar, state.entries, last.date.latest, until):
         return None
     why = because(ByState.RESCUED, when=last.date)
-    return Hold(HeldState.RESCUED, rule.kinds, last.date, max(until, today) if today < until else None, True, why)
+    ends = max(until, today) if today < until else None
+    ail = state.trouble == ROOTS or today < last.date.latest + timedelta(days=ROOTS_MEND_DAYS)
+    return Hold(HeldState.RESCUED, rule.kinds, last.date, ends, True, why, roots_ail=ail)
 
 
 def _last_rescue(garden: Garden, state: State) -> Entry | None:
     """The latest emergency repotting, or the roots named as the trouble."""
     rescues = {work.name for work in garden.knowledge.acting(RESCUE)}
-    return next((e for e in reversed(state.entries) if e.work in rescues or e.trouble == "roots"), None)
+    return next((e for e in reversed(state.entries) if e.work in rescues or e.trouble == ROOTS), None)
 
 
 def proven_strong(calendar: Calendar, entries: Iterable[Entry], since: date, after: date) -> bool:
@@ -220,7 +238,7 @@ def _troubled(garden: Garden, state: State, rule: HoldRule) -> Hold | None:
     if next(later, None) is not None:
         return None
     why = because(ByState.TROUBLED, when=said.date, what=said.trouble)
-    return Hold(HeldState.TROUBLE, rule.kinds, said.date, None, False, why)
+    return Hold(HeldState.TROUBLE, rule.kinds, said.date, None, False, why, roots_ail=said.trouble == ROOTS)
 
 
 def _layered(garden: Garden, state: State, rule: HoldRule) -> Hold | None:

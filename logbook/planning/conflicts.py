@@ -6,17 +6,15 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.dates import on_day
-from ..collection.model import Entry, Intention
-from ..horticulture.work import Kind
-from ..season.reasons import Reason, because
-from .condition import Block, blocks_after, fresh_vigour, soonest
-from .grounds import ByInterval, ByLog, ByRule, ByState
-from .model import INTENTION, Context, Job, Refusal, Status
-from .restrictions import LEAST_DAYS_LEFT, hard_limits, held, is_hard, score_day
-from .seasons_due import NEAR_DAYS
+from ..collection.model import Entry
+from ..horticulture.work import POT, Kind
+from ..season.reasons import because
+from .condition import Block, blocks_if_done, fresh_vigour, soonest
+from .grounds import ByInterval, ByRule, ByState
+from .model import Context, Job, Refusal, Status
+from .restrictions import LEAST_DAYS_LEFT, hard_limits, is_hard, score_day
+from .seasons_due import NEAR_DAYS, YEAR_DAYS, interval_years
 from .windows import Span
-
-BEFORE_DEADLINE_DAYS = 182
 
 
 def one_thing_at_a_time(context: Context, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:
@@ -51,8 +49,13 @@ def _beside(context: Context, kept: list[Job], job: Job) -> Job | Refusal | None
             job = against
             continue
         near = job.opens is not None and job.opens <= context.today + timedelta(days=NEAR_DAYS)
-        return _comes_first(context, first, job) if near and (job.own or not job.optional) else None
+        return _comes_first(context, first, job) if near and (job.own or not job.optional or _instead(job)) else None
     return job
+
+
+def _instead(job: Job) -> bool:
+    """Whether a work that only may be done is worth a word where another took its place: the one flush might be given to it."""
+    return job.record is not None and job.record.kind is Kind.FLUSH
 
 
 def _excluded_by(context: Context, first: Job, job: Job) -> Job | bool | None:
@@ -83,11 +86,10 @@ def _scored(context: Context, job: Job) -> Job:
     return replace(job, rate_first=True, conditions=(because(ByState.RATE_FIRST), *job.conditions))
 
 
-def _simulated(context: Context, job: Job) -> list[Block]:
+def _simulated(context: Context, job: Job) -> tuple[Block, ...]:
     """What a job would forbid, if it were done on its best day."""
     assert job.best
-    done = Entry(date=on_day(job.best), work=job.work, branches=job.branches)
-    return list(blocks_after(context.garden, context.group.name, done))
+    return blocks_if_done(context.garden, context.group.name, job.work, job.best)
 
 
 def _too_much(context: Context, first: Job, job: Job) -> bool:
@@ -103,8 +105,10 @@ def _too_much(context: Context, first: Job, job: Job) -> bool:
 
 def _comes_first(context: Context, first: Job, job: Job) -> Refusal:
     assert first.best
-    why = because(ByRule.COMES_FIRST, work=first.work, day=first.best)
-    return Refusal(context.tree.tag, job.work, why, (because(ByRule.TOO_MUCH_TOGETHER), *job.reasons))
+    meant = job.optional and not job.own
+    code = ByRule.COMES_FIRST_UNLESS_MEANT if meant else ByRule.COMES_FIRST
+    why = because(code, work=first.work, day=first.best)
+    return Refusal(context.tree.tag, job.work, why, (because(ByRule.TOO_MUCH_TOGETHER), *job.reasons), optional=meant)
 
 
 def _most_overdue(context: Context, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:
@@ -115,9 +119,8 @@ def _most_overdue(context: Context, jobs: list[Job]) -> tuple[list[Job], list[Re
     if len(hard) < 2:
         return jobs, []
 
-    def longest_ago(job: Job) -> tuple[bool, bool, date]:
-        last = context.state.last(job.work)
-        return (not job.own, job.optional, last.date.latest if last else date.min)
+    def longest_ago(job: Job) -> tuple[bool, bool, float]:
+        return (not job.own, job.optional, -_turns_late(context, job))
 
     first = min(hard, key=longest_ago)
     others = [job for job in hard if job is not first]
@@ -129,6 +132,18 @@ def _most_overdue(context: Context, jobs: list[Job]) -> tuple[list[Job], list[Re
         if job.own or not job.optional
     ]
     return [job for job in jobs if not any(job is other for other in others)], refused
+
+
+def _turns_late(context: Context, job: Job) -> float:
+    """How many of its usual turns have gone by since a work was last done; one where that is not on record."""
+    work = job.record
+    assert work is not None
+    last = context.state.last(work.name)
+    done = context.state.repotted if work.counts_from == POT else last.date if last else None
+    row = context.knowledge.row_for(work, context.group.name, context.tree.species)
+    if done is None or row is None or not row.every:
+        return 1.0
+    return (context.today - done.latest).days / (interval_years(context, row) * YEAR_DAYS)
 
 
 def _first_choice(job: Job) -> tuple[bool, bool, bool, date]:
@@ -164,72 +179,3 @@ def lost_by_waiting(job: Job) -> int:
     if job.optional and not job.own:
         return MAY_WAIT
     return _LOSS[job.record.kind_of_turn("")] if job.record else MAY_WAIT - 1
-
-
-def with_own_words(context: Context, jobs: list[Job]) -> tuple[list[Job], list[Refusal]]:
-    """The grower's own intentions among the jobs: an intended work that is due anyway keeps its dates and takes the words.
-
-    What the tree can't bear is refused even where it was meant.
-    """
-    jobs, denied = list(jobs), []
-    for said, intention in context.state.intentions:
-        if not intention.by and not intention.work:
-            continue  # a thought to keep in mind; the sheet prints it, but there is nothing to tick
-        reason = because(ByLog.MEANT, when=said, what=intention.what)
-        same = next((i for i, job in enumerate(jobs) if intention.work and job.work == intention.work), None)
-        against = _speaks_against(context, intention) if same is None else None
-        if against is not None:
-            denied.append(Refusal(context.tree.tag, intention.work, against, (against, reason)))
-        elif same is None:
-            jobs.append(_own_job(context, intention, reason))
-        else:
-            jobs[same] = replace(
-                jobs[same], own=intention.what, by=intention.by, reasons=(*jobs[same].reasons, reason), optional=False
-            )
-    return jobs, denied
-
-
-def _speaks_against(context: Context, intention: Intention) -> Reason | None:
-    """What forbids a meant work up to the day it was meant for."""
-    work = context.knowledge.works.get(intention.work)
-    if work is None:
-        return None
-    reasons = held(context, work)
-    day = max(context.today, intention.by.latest) if intention.by else context.today
-    block = soonest(context.blocks, work, day)
-    return next(iter(reasons), None) or (
-        because(ByRule.WAITS_UNTIL, day=block.end, why=block.reason) if block else None
-    )
-
-
-def _own_job(context: Context, intention: Intention, reason: Reason) -> Job:
-    when = intention.by
-    opens = max(when.earliest - timedelta(days=BEFORE_DEADLINE_DAYS), context.today) if when else None
-    closes = max(when.latest, context.today) if when else None
-    status = Status.BY_SIGN
-    if when:
-        late = when.latest < context.today
-        status = (
-            Status.OVERDUE
-            if late and not context.silent
-            else Status.NOW
-            if opens == context.today or late
-            else Status.AHEAD
-        )
-    return Job(
-        context.tree.tag,
-        intention.work or INTENTION,
-        "",
-        "",
-        status,
-        opens,
-        opens,
-        closes,
-        0,
-        branches=intention.branches,
-        reasons=(reason,),
-        own=intention.what,
-        by=when,
-        since=when.latest if when and when.latest < context.today and not context.silent else None,
-        record=context.knowledge.works.get(intention.work),
-    )

@@ -5,28 +5,55 @@ Nothing is refused here: what was done is written, once the grower has said that
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from ..collection.model import Entry, Tree
 from ..horticulture.work import HEAVY, Work
 from ..season.reasons import Reason, because
 from .condition import holds_of
 from .garden import Garden
-from .grounds import ByState
-from .tree_state import state_of
+from .grounds import ByLog, ByState
+from .tree_state import State, state_of
 
 FULL, ALLOWED = "full", "yes"
+# of the shortest usual interval: sooner than that, one of two pottings was another tree's; common practice, no source
+TOO_SOON = 1 / 3
+YEAR_DAYS = 365.25
 
 
 def speaks_against(tree: Tree, garden: Garden, entry: Entry) -> Reason | None:
-    """Why an entry may belong to another tree: a work its kind is never given, or a hard one while it is left alone."""
+    """Why an entry may belong to another tree; None where nothing says so.
+
+    A work that its kind is never given, a potting soon after another, or a hard work while the tree is left alone. Only where
+    the work calls for it the log is read, of this one tree.
+    """
     work = garden.knowledge.works.get(entry.work)
     if work is None or work.is_exempt:
         return None
     group = garden.group_of(tree)
-    if work.rows and not any(group in row.groups for row in work.rows):
+    return _never_done_to(tree, garden, group, work) or _not_now(tree, garden, group, work, entry)
+
+
+def _never_done_to(tree: Tree, garden: Garden, group: str, work: Work) -> Reason | None:
+    """A work on what a tree of this kind does not have or bear; what the log has already was done to this one."""
+    if not group or any(before.work == work.name for before in tree.log):
+        return None
+    own = any(group in row.groups for row in work.rows)  # the grower may have given the work to further groups
+    if work.only_on and group not in work.only_on and not own:
         return because(ByState.NOT_OF_GROUP, work=work.name, group=group)
     if _never_for_species(tree, garden, work):
         return because(ByState.NOT_OF_GROUP, work=work.name, group=tree.species)
-    return _while_left_alone(tree, garden, group, work, entry)
+    return None
+
+
+def _not_now(tree: Tree, garden: Garden, group: str, work: Work, entry: Entry) -> Reason | None:
+    """What the tree's own log says against a work on that day."""
+    hard = work.wants_strength or (work.was_hard(entry.force) and entry.roots != "light")
+    if not (hard or work.into_pot):
+        return None
+    state = state_of(tree, garden, entry.date.latest)
+    potted = _potted_lately(state, garden, group, work, entry) if work.into_pot else None
+    return potted or (_while_left_alone(tree, garden, group, work, entry, state) if hard else None)
 
 
 def _never_for_species(tree: Tree, garden: Garden, work: Work) -> bool:
@@ -34,14 +61,24 @@ def _never_for_species(tree: Tree, garden: Garden, work: Work) -> bool:
     return FULL in work.acts and species is not None and species.full_defoliation != ALLOWED
 
 
-def _while_left_alone(tree: Tree, garden: Garden, group: str, work: Work, entry: Entry) -> Reason | None:
-    """A hard work on a tree that was resting, troubled or just lifted on that day."""
-    hard = work.was_hard(entry.force) and entry.roots != "light"
-    if not (hard or work.wants_strength):
+def _potted_lately(state: State, garden: Garden, group: str, work: Work, entry: Entry) -> Reason | None:
+    """The last potting, where it was so short a time ago that nobody pots the tree again."""
+    when, works = state.repotted, garden.knowledge.works
+    years = [years for row in work.rows if group in row.groups for years in row.every.values()]
+    if when is None or not years or when.latest >= entry.date.earliest:
         return None
+    if when.earliest + timedelta(days=round(min(years) * TOO_SOON * YEAR_DAYS)) <= entry.date.latest:
+        return None
+    last = state.last_of(one for one in works.values() if one.into_pot)
+    return because(ByLog.DONE, done=(works[last.work] if last else work).past(), when=when)
+
+
+def _while_left_alone(
+    tree: Tree, garden: Garden, group: str, work: Work, entry: Entry, state: State
+) -> Reason | None:
+    """A state that the tree was in before that day, in which such a turn of the work waits."""
     day = entry.date.latest
     kind = work.kind_of_turn(entry.force or HEAVY)
-    state = state_of(tree, garden, day)
     held = (hold for hold in holds_of(tree, garden, group, state, day) if kind in hold.kinds)
     hold = next((one for one in held if one.since.latest < day), None)
     return hold.reason if hold else None

@@ -2,21 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from copy import copy
 from dataclasses import replace
+from datetime import date
 from functools import cached_property
 
 from ..collection.model import Settings, Tree
 from ..collection.units import Units
 from ..horticulture.knowledge import Knowledge
 from ..season.learning import Seen
-from ..season.site_year import SiteYear
+from ..season.places import HERE, skies_of
+from ..season.site_year import SiteYear, garden_years
+from ..season.weather import Weather
 
 
 class Garden:
     """Everything a plan draws on but the tree and the day. `knowledge` has the collection's own numbers laid over it."""
 
-    def __init__(self, settings: Settings, knowledge: Knowledge, trees: Iterable[Tree] = ()) -> None:
+    def __init__(
+        self,
+        settings: Settings,
+        knowledge: Knowledge,
+        trees: Iterable[Tree] = (),
+        weather: Weather | None = None,
+        not_seen_by: date | None = None,
+    ) -> None:
+        """`weather`: the days known on the morning of the plan. `not_seen_by`: the day of the plan, where a sign that is not in the
+        log by then counts as not seen yet."""
+        self.weather = weather or Weather()
+        self._not_seen_by = not_seen_by
+        self._here = HERE
+        self._elsewhere: dict[str, Garden] = {}
         self.settings = _with_groups_of_today(settings, knowledge)
         self.knowledge = knowledge
         self.trees = tuple(trees)
@@ -27,9 +44,44 @@ class Garden:
         return self.settings.units
 
     @cached_property
+    def _years(self) -> Mapping[str, SiteYear]:
+        """The year of every place, corrected by what was seen on the trees."""
+        skies = skies_of(self.settings, self.weather)
+        return garden_years(self.settings, self.knowledge, self._seen(), skies, self._not_seen_by)
+
+    @property
+    def years(self) -> Mapping[str, SiteYear]:
+        """The year of every place by its name; the garden's own under the empty one."""
+        return self._years
+
+    @property
     def site(self) -> SiteYear:
-        """The site's year, corrected by what was seen on the trees."""
-        return SiteYear(self.settings, self.knowledge, self._seen())
+        """The year of the garden itself; of one place where this is the garden as it is there."""
+        return self._years[self._here]
+
+    def around(self, tree: Tree, day: date) -> Garden:
+        """The garden as it is where a tree stands on a day: itself, but for its year's."""
+        place = self.place_of(tree, day)
+        if place == self._here:
+            return self
+        there = self._elsewhere.get(place)
+        if there is None:
+            _ = self._years  # made once, and shared
+            there = copy(self)
+            there._here = place
+            self._elsewhere[place] = there
+        return there
+
+    def place_of(self, tree: Tree, day: date) -> str:
+        """The place with a sky of its own where a tree stands on a day, by its log; empty where it is the garden."""
+        if not self.settings.places:
+            return HERE
+        moves = [e for e in tree.log if e.bench]
+        done = [e for e in moves if e.date.earliest <= day]
+        bench = max(done, key=lambda e: e.date.earliest).bench if done else tree.first_bench if moves else tree.bench
+        wanted = bench.casefold()
+        fit = [p for p in self.settings.places if wanted == p.casefold() or wanted.startswith(f"{p.casefold()} ")]
+        return max(fit, key=len, default=HERE)
 
     def group_of(self, tree: Tree) -> str:
         """The growth group a tree is worked as: its own word first, then the species."""
@@ -39,9 +91,12 @@ class Garden:
     def _seen(self) -> Iterator[Seen]:
         for tree in self.trees:
             group = self.group_of(tree)
+            replaced = {entry.replaces for entry in tree.log if entry.replaces}
             for entry in tree.log:
-                if entry.saw and entry.date.is_day and group:
-                    yield Seen(tree.tag, tree.species, group, entry.saw, entry.date.earliest)
+                if entry.saw and not (entry.source and entry.source in replaced) and entry.date.is_day and group:
+                    day = entry.date.earliest
+                    place = self.place_of(tree, day)
+                    yield Seen(tree.tag, tree.species, group, entry.saw, day, place, entry.by)
 
 
 def _with_groups_of_today(settings: Settings, knowledge: Knowledge) -> Settings:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import TypedDict, Unpack
@@ -96,12 +96,13 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A work to leave alone, and why: the plainest ground first, then what it rests on."""
+    """A work to leave alone, and why: the plainest ground first, then what it rests on; `optional` where it only might be done."""
 
     tag: str
     work: str
     why: Reason
     reasons: tuple[Reason, ...] = ()
+    optional: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +140,11 @@ class Plan:
     growth: Growth | None = None
     vigour_aged: bool = False
 
+    @property
+    def expected_refusals(self) -> tuple[Refusal, ...]:
+        """The works to leave alone that a grower would look for; those that only might be done are told where reasons are."""
+        return tuple(refusal for refusal in self.refusals if not refusal.optional)
+
     def wire_job(self, branches: tuple[str, ...]) -> Job | None:
         """The look at this wire; where the last one found it biting, its coming off."""
         about = [job for job in self.jobs if job.branches == branches and job.is_about_wire]
@@ -159,16 +165,15 @@ class Context:
     blocks: tuple[Block, ...] = ()
     holds: tuple[Hold, ...] = ()
     silent: bool = False
+    site: SiteYear = field(init=False)  # the year of the place: asked for so often that it is kept
 
-    @property
-    def site(self) -> SiteYear:
-        """The site's year."""
-        return self.garden.site
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "site", self.garden.site)
 
     @property
     def calendar(self) -> Calendar:
         """The site's seasons."""
-        return self.garden.site.calendar
+        return self.site.calendar
 
     @property
     def knowledge(self) -> Knowledge:

@@ -15,19 +15,21 @@ from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import POT, Offer, Row, Thing, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
-from .condition import blocks_of, fresh_vigour, holds_of, lightly
-from .conflicts import one_thing_at_a_time, urgency, with_own_words
+from .condition import blocks_of, fresh_vigour, holds_of
+from .conditions import conditions_of
+from .conflicts import one_thing_at_a_time, urgency
 from .garden import Garden
 from .grounds import Ask, ByMeasure, ByOverride, ByState
+from .intentions import with_own_words
 from .lists.trunk_growth import trunk_growth
 from .lists.visits import visits_of
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
-from .restrictions import forbidden, part_left, score_day, standing
+from .restrictions import forbidden, part_left, standing
 from .rules import shipped as shipped_rules
 from .rules.feeding import without_pauses
 from .rules.registry import job_rule_of
 from .seasons_due import NEAR_DAYS, Due, answer_of, due_by_log, due_season, turn_of
-from .tree_state import STRONG, silent_since, state_of
+from .tree_state import INDOORS, silent_since, state_of
 from .turns import further_turn
 from .windows import NoSpan, Span
 
@@ -39,10 +41,11 @@ SACRIFICE = "sacrifice"
 
 def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     """The plan of one tree on one day."""
+    garden = garden.around(tree, today)
     state, name = state_of(tree, garden, today), garden.group_of(tree)
     if tree.ended is not None:
         return Plan(tree, state, name, today)
-    knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species))
+    knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species), name)
     blocks = tuple(blocks_of(garden, name, state.entries, today))
     holds = holds_of(tree, garden, name, state, today)
     silent = silent_since(state, today)
@@ -53,9 +56,10 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         if _is_offered(context, work, row)
         for outcome in _outcomes(context, work, row)
     ]
-    jobs, denied = with_own_words(context, [o for o in outcomes if isinstance(o, Job)])
+    refused = [o for o in outcomes if isinstance(o, Refusal)]
+    jobs, denied = with_own_words(context, [o for o in outcomes if isinstance(o, Job)], refused)
     jobs, excluded = one_thing_at_a_time(context, jobs)
-    refusals = (*(o for o in outcomes if isinstance(o, Refusal)), *denied, *excluded)
+    refusals = (*denied, *refused, *excluded)
     ordered = sorted(jobs, key=lambda job: urgency(job, today))
     works = tuple(j for j in ordered if not (j.record and j.record.is_upkeep))
     return Plan(
@@ -77,6 +81,8 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
 
 def _is_offered(context: Context, work: Work, row: Row) -> bool:
     """Works done once are offered only where they were meant, or where what they follow was done; the rest by stage."""
+    if work.outdoors and context.tree.indoors == INDOORS:
+        return False
     meant = any(i.work == work.name for _, i in context.state.intentions)
     if row.offered is Offer.INTENDED or context.state.stage in work.not_stages:
         return meant
@@ -181,10 +187,11 @@ def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job
         return [refusal(context, work, (answer.why,))]
     against = standing(context, work, row)
     if against:
-        return [refusal(context, work, against)]
+        expected = not (row.optional and against[0].code is ByState.VIGOUR_LOW)
+        return [refusal(context, work, against)] if expected else []
     if not _fits(context, row) or not due_by_log(context, work, row):
         return []
-    rate_first, conditions = _conditions(context, work, row, context.today)
+    rate_first, conditions = conditions_of(context, work, row, context.today)
     return [
         job_by_sign(
             context,
@@ -202,7 +209,7 @@ def _undated(context: Context, work: Work, row: Row, answer: NoSpan) -> list[Job
 def _offered(context: Context, work: Work, row: Row, span: Span, due: Due) -> Job:
     marks = (*span.how, because(ByOverride.OWN_NUMBERS)) if row.overridden else span.how
     late = Status.OVERDUE if due.missed else Status.NOW
-    rate_first, conditions = _conditions(context, work, row, span.opens)
+    rate_first, conditions = conditions_of(context, work, row, span.opens)
     return job_in(
         context,
         work,
@@ -222,25 +229,6 @@ def _offered(context: Context, work: Work, row: Row, span: Span, due: Due) -> Jo
 def _fits(context: Context, row: Row) -> bool:
     stage = context.state.stage
     return not row.stages or not stage or stage in row.stages
-
-
-def _conditions(context: Context, work: Work, row: Row, opens: date) -> tuple[bool, tuple[Reason, ...]]:
-    """Whether strength must be scored first, and what must be true where the record does not say."""
-    found = []
-    vigour = fresh_vigour(context.garden, context.state, score_day(context, opens))
-    rate_first = vigour is None and work.wants_strength
-    if rate_first:
-        found.append(because(ByState.RATE_FIRST))
-    elif vigour is None and context.group.name in work.wants_strength_of:
-        found.append(because(ByState.LIGHT_ROOTS))
-    elif vigour is None and row.vigour:
-        found.append(because(ByState.ONLY_IF_VIGOUR, wanted=row.vigour, strong=int(row.vigour >= STRONG)))
-    if row.stages and not context.state.stage:
-        found.append(because(ByState.ONLY_IN_STAGES, stages=row.stages[:2]))
-    block = lightly(context.blocks, work, opens)
-    if block is not None:
-        found.append(because(ByState.LIGHTLY_UNTIL, day=block.end, why=block.reason))
-    return rate_first, tuple(found)
 
 
 def _asks(context: Context) -> tuple[Ask, ...]:

@@ -132,7 +132,7 @@ def _taken_off(tree: Tree, garden: Garden, first: date, last: date) -> Iterator[
     off_works = {w.name for w in garden.knowledge.doing(takes=Thing.WIRE)}
     for index, entry in enumerate(entries):
         if entry.work in off_works and entry.date.earliest >= first:
-            on = wires_on(entries[:index], garden.knowledge)
+            on = wires_on(entries[:index], garden.knowledge, tree)
             yield from ((entry, wire) for wire in on if _same_wire(entry, wire.branches))
 
 

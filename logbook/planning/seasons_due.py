@@ -9,12 +9,12 @@ from ..collection.dates import When
 from ..horticulture.window_syntax import Window
 from ..horticulture.work import POT, Row, Work
 from ..season.cache import Slot
-from ..season.learning import NOBODY, Who
+from ..season.learning import Who
 from ..season.reasons import Reason, because
 from .grounds import ByInterval, ByLog, ByMark
 from .model import Context
 from .rules.registry import answer_of_rule, hangs_on_tree, rule_context
-from .windows import Answer, Span, window_span
+from .windows import Answer, NoSpan, Span, window_span
 
 NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
@@ -28,7 +28,7 @@ def answer_of(context: Context, row: Row, season: int) -> Answer:
     """A row's window in a season; what does not hang on the tree's own state is worked out once for all."""
     if hangs_on_tree(row.rule):
         return _ruled(context, row.rule, season)
-    who = _who(context, row)
+    who = context.who
     key = (id(row), context.group.name, season, context.today, who)
     return context.site.cache.get(_ANSWERS, key, lambda: _fresh_answer(context, row, season, who))
 
@@ -36,7 +36,7 @@ def answer_of(context: Context, row: Row, season: int) -> Answer:
 def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
     """The window of a season as it is left for a tree: a work of several turns a season begins again four weeks after the last."""
     answer, done = answer_of(context, row, season), _done(context, work.name)
-    if not (isinstance(answer, Span) and done and row.every and _interval(context, row) < 1):
+    if not (isinstance(answer, Span) and done and row.every and interval_years(context, row) < 1):
         return answer
     again = done.latest + timedelta(days=AGAIN_DAYS)
     if again <= answer.opens:
@@ -47,17 +47,14 @@ def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
     return replace(answer, opens=again, best=max(answer.best, again), how=how)
 
 
-def _who(context: Context, row: Row) -> Who:
-    """For whom an answer holds: rules ask the site alone, windows hear what was seen on the tree."""
-    return NOBODY if row.rule else context.who
-
-
 def _fresh_answer(context: Context, row: Row, season: int, who: Who) -> Answer:
     first = _one_answer(context, row.rule, row.window, season, who)
     if row.also is None and not row.also_rule:
         return first
     second = _one_answer(context, row.also_rule, row.also, season, who)
     if isinstance(second, Span):
+        if isinstance(first, NoSpan) and not first.refused:
+            return first  # to be done by its signs: a date for the second chance alone would hide the first
         second = replace(second, second=True)
     open_still = [span for span in (first, second) if isinstance(span, Span) and span.closes >= context.today]
     return min(open_still, key=lambda span: span.opens) if open_still else first
@@ -93,7 +90,7 @@ def due_season(context: Context, work: Work, row: Row) -> Due:
     if not row.every:
         already = _season_done(context, row, done.earliest, coming) >= coming
         return Due(coming + already, 0, (last,))
-    years = _interval(context, row)
+    years = interval_years(context, row)
     if years < 1:
         return Due(coming, 0, (last,))
     due = _season_done(context, row, done.earliest, coming) + max(1, round(years))
@@ -111,7 +108,7 @@ def due_by_log(context: Context, work: Work, row: Row) -> bool:
     if not row.every:
         season_of = context.calendar.season_of
         return season_of(context.today) > season_of(done.latest)
-    years = _interval(context, row)
+    years = interval_years(context, row)
     slack = DONE_SLACK_DAYS if years >= 1 else 0
     apart = max(AGAIN_DAYS, round(years * YEAR_DAYS) - slack) if years >= 1 else AGAIN_DAYS
     return context.today >= done.earliest + timedelta(days=apart)
@@ -126,7 +123,7 @@ def first_open_season(context: Context, row: Row) -> int:
     """The first season whose window has not closed yet."""
     if hangs_on_tree(row.rule):
         return _search_open_season(context, row)
-    key = (id(row), context.group.name, context.today, _who(context, row))
+    key = (id(row), context.group.name, context.today, context.who)
     return context.site.cache.get(_OPEN_SEASONS, key, lambda: _search_open_season(context, row))
 
 
@@ -149,7 +146,8 @@ def _season_done(context: Context, row: Row, done: date, coming: int) -> int:
     return min(guess, coming)
 
 
-def _interval(context: Context, row: Row) -> float:
+def interval_years(context: Context, row: Row) -> float:
+    """Years between two turns of a row at the tree's age."""
     ages = context.knowledge.ages
     stage = context.state.stage
     age = "young" if stage in ages["young"] else "old" if stage in ages["old"] else "grown"

@@ -19,6 +19,7 @@ from ..season.calendar import Calendar
 from .garden import Garden
 
 WEAK = 2
+INDOORS = "always"  # of a tree's `indoors`: it never stands outside
 STRONG = 4
 HOLDING = 3
 BITES = ("starting", "cut")
@@ -183,8 +184,8 @@ def state_of(tree: Tree, garden: Garden, today: date) -> State:
         stage=so_far.stage,
         vigour=so_far.vigour,
         vigour_on=so_far.vigour_on,
-        resting=_resting(entries, garden.site.calendar, today),
-        wires=wires_on(entries, knowledge),
+        resting=_resting(entries, garden.around(tree, today).site.calendar, today),
+        wires=wires_on(entries, knowledge, tree),
         repotted=so_far.repotted,
         pot=so_far.pot,
         trouble=so_far.trouble,
@@ -227,15 +228,19 @@ def _order(entry: Entry, off: Collection[str]) -> tuple[object, ...]:
     )
 
 
-def wires_on(entries: Iterable[Entry], knowledge: Knowledge) -> tuple[WireOn, ...]:
-    """Wire still on after these entries, which stand in order."""
+def wires_on(entries: Iterable[Entry], knowledge: Knowledge, tree: Tree) -> tuple[WireOn, ...]:
+    """Wire still on a tree after these entries of its log, which stand in order.
+
+    Wire of no named branch comes off where all branches of the tree's table are named as cleared at once.
+    """
     wires: list[WireOn] = []
+    table = frozenset(branch.id for branch in tree.branches)
     for entry in entries:
-        wires = _wires_after(wires, entry, knowledge.works.get(entry.work))
+        wires = _wires_after(wires, entry, knowledge.works.get(entry.work), table)
     return tuple(wires)
 
 
-def _wires_after(wires: list[WireOn], entry: Entry, work: Work | None) -> list[WireOn]:
+def _wires_after(wires: list[WireOn], entry: Entry, work: Work | None, known: frozenset[str]) -> list[WireOn]:
     """The wires that were on before an entry, as it leaves them."""
     if work is None:
         return [*wires, WireOn(entry.found.wired)] if entry.found and entry.found.wired else wires
@@ -244,7 +249,8 @@ def _wires_after(wires: list[WireOn], entry: Entry, work: Work | None) -> list[W
     if Thing.WIRE in work.looks:
         return [_looked_at(w, entry) if _concerns(entry, w) else w for w in wires]
     if Thing.WIRE in work.takes or (Thing.BRANCH in work.takes and entry.branches):
-        return _off(wires, entry.branches)
+        every = Thing.WIRE in work.takes and bool(known) and known <= set(entry.branches)
+        return [] if every else _off(wires, entry.branches)
     return wires
 
 

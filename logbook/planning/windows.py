@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ..horticulture.window_syntax import Window
+from ..season.cache import Slot
 from ..season.learning import NOBODY, Who
 from ..season.mark import Absent, Mark
 from ..season.reasons import Reason, because
@@ -37,10 +38,17 @@ class NoSpan:
 
 
 Answer = Span | NoSpan
+_SPANS: Slot[tuple[Window, str, int, Who], Answer] = Slot("days by window, group, season and tree")
 
 
 def window_span(site: SiteYear, group: str, window: Window, season: int, who: Who = NOBODY) -> Answer:
     """A window of marks as days of one season."""
+    who = site.marks.known(who, group)
+    key = (window, group, season, who)
+    return site.cache.get(_SPANS, key, lambda: _fresh_span(site, group, window, season, who))
+
+
+def _fresh_span(site: SiteYear, group: str, window: Window, season: int, who: Who) -> Answer:
     marks: list[Mark] = []
     for moment in (window.opens, window.best, window.closes):
         mark = site.marks.mark(group, moment.mark, season + moment.next_season, who)
@@ -59,4 +67,8 @@ def window_span(site: SiteYear, group: str, window: Window, season: int, who: Wh
 
 def mark_about(mark: Mark) -> Reason:
     """The mark as a reason: its day, band, and where it comes from."""
-    return because(ByMark.MARK_ABOUT, mark=str(mark.name), day=mark.day, band=mark.band, how=mark.how)
+    about = because(ByMark.MARK_ABOUT, mark=str(mark.name), day=mark.day, band=mark.band, how=mark.how)
+    if mark.is_even:
+        return about
+    ends = tuple((name, end) for name, end in (("early", mark.early), ("late", mark.late)) if end is not None)
+    return Reason(about.code, (*about.values, ("uneven", 1), *ends))

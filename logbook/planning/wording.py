@@ -19,6 +19,7 @@ from ..formulas.growth import FARTHEST_YEARS, NoReach, Reach, Unreached
 from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import Kind
 from ..season.reasons import Code, Found, Reason
+from .band_words import uneven_told
 from .condition import Hold
 from .grounds import KIND_OF, Ask, ByInterval, ByLog, ByMark, ByMeasure, ByOverride, ByRule, ByState
 from .lists.shared_pests import Passed
@@ -30,18 +31,28 @@ SENTENCES: dict[Code, str] = {
     Found.OWN_FROST: "your own frost date",
     Found.FROM_OWN_FROST: "reckoned from your own frost date",
     Found.FROST_HALF: "half of all years are past it by then",
+    Found.FROST_HALF_ROUGH: "half of all years are past it by then; without the coldest night of a usual year this may be 12 to 14 days off: give coldest_night",
+    Found.FROST_FREE: "no frost reaches this place",
     Found.FROST_TENTH: "one year in ten is not past it by then",
     Found.SEEN_ON_TREE: "seen on this tree",
-    Found.SEEN_ON_KIN: "seen this season on {tags:list}",
-    Found.REMEMBERED: "the mean day it was seen in your log",
-    Found.MOVED: "{how:reason}, moved {days:signed} days by {seasons} logged {seasons:seasons}",
-    Found.WARMTH: "{sum:warmth} summed from {start:short}, from your monthly normals{typed:typed}",
+    Found.SEEN_ON_KIN: "{how:reason}, and by what was seen this season on {tags:few}",
+    Found.REMEMBERED: "the mean day it was seen in your log, of {seasons} {seasons:seasons}",
+    Found.NOT_SEEN: "{how:reason}, not seen yet",
+    Found.MOVED: "{how:reason}, moved {days:signed} by {seasons} logged {seasons:seasons}",
+    Found.NORMALS_ALONE: "warmth and daylight summed from {start:short}, from your monthly normals{guessed:guessed}",
+    Found.WEATHER_SO_FAR: "warmth and daylight summed from {start:short}, from this year's weather to {known:short} and your monthly normals{guessed:guessed}, which alone give {usual:short}",
+    Found.WEATHER: "warmth and daylight summed from {start:short}, from this year's weather; your monthly normals alone give {usual:short}",
+    Found.COUNTED_FROM_OPEN: "counted from {day:short}, when it opened",
+    Found.YEARS_MEAN: "from the year's mean temperature{guessed:guessed}",
+    Found.AFTER_COLOUR: "two weeks after leaves colour, {how:reason}",
+    Found.NO_AUTUMN: "no autumn here",
+    Found.ALL_ALIKE: "all months are alike here: follow the signs",
+    Found.NOT_ITS_MARK: "{group} has no '{mark}' that warmth gives",
     Found.LONGEST_DAY: "the longest day",
     Found.SHORTEST_DAY: "the shortest day",
     Found.FROST_ENDS_GROWTH: "the usual first frost comes before the mean falls under {base:temperature}",
     Found.FIRST_COOL_DAY: "the first day with a mean under {base:temperature}",
     Found.STAYS_WARM: "days stay warm here: five weeks before the shortest day",
-    Found.AFTER_GROWTH: "two weeks after growth ends",
     Found.AFTER_FLOWERING_BEGAN: "four weeks after flowering begins",
     Found.NO_NORMALS: "no monthly normals on record",
     Found.NO_NORMALS_NO_FROST: "no monthly normals and no frost date on record",
@@ -51,7 +62,7 @@ SENTENCES: dict[Code, str] = {
     Found.GROWS_IN_PUSHES: "{group} grows in pushes and has no '{mark}'",
     Found.WINTER_TOO_WARM: "winter too warm here: follow the signs",
     Found.SUMMER_TOO_COOL: "summers are too cool here for this mark",
-    ByMark.MARK_ABOUT: "{mark} about {day:day}{band:band} ({how:reason})",
+    ByMark.MARK_ABOUT: "{mark} about {day:day}{self:reach} ({how:reason})",
     ByMark.SEASON_TOO_SHORT: "the season is too short here for it",
     ByMark.CANDLES_NO_NORMALS: "no monthly normals on record: about 100 days before growth ends",
     ByMark.CANDLE_LEAD: "{days} days before days cool under {base:temperature} (about {end:short}), at the latest {limit:short}",
@@ -77,6 +88,7 @@ SENTENCES: dict[Code, str] = {
     ByMark.IN_BEFORE_BY_SEASON: "before a night under {young:temperature} in autumn and from swell on, {mature:temperature} in midwinter",
     ByMark.ON_THE_GROUND: "on the ground out of the wind, pot mulched",
     ByMark.IN_A_FRAME: "into a frame or cold house",
+    ByMark.STAYS_IN: "stays in, light and above {limit:temperature}; out only while no night is colder",
     ByMark.KEPT_ABOVE: "indoors or in a heated house, above {limit:temperature}",
     ByMark.FROST_BEFORE_LEAVES: "frost is over before the leaves open",
     ByMark.FROST_ON_LEAVES: "leaves open about {opened:short}, one frost in ten still to come until {last:short}",
@@ -88,6 +100,8 @@ SENTENCES: dict[Code, str] = {
     ByMark.NIGHTS_ALL_YEAR: "nights average {base:temperature} or more all year: while days lengthen",
     ByMark.NIGHTS_UNSETTLED: "nights average {base:temperature} or more at no settled time here: follow the signs",
     ByMark.INDOORS: "kept indoors: about midsummer",
+    ByMark.INDOORS_LIGHT: "kept indoors: while days are long",
+    ByMark.WARM_ALL_YEAR: "no month is cooler than {base:temperature}: any time that it grows",
     ByMark.AUTUMN_TOO_COLD: "winters are too cold here to repot in autumn",
     ByMark.MILD_AUTUMN: "a mild winter allows early autumn too, sixty to thirty days before growth ends (about {day:short})",
     ByMark.TURNS_APART: "not for {weeks:number} weeks after the last, {when:when} (common practice)",
@@ -97,6 +111,7 @@ SENTENCES: dict[Code, str] = {
     ByRule.ENOUGH_HARD_WORK: "enough hard work for one season: {works:list}",
     ByRule.TOO_MUCH_TOGETHER: "the two in one season are too much for the tree",
     ByRule.COMES_FIRST: "{work} comes first (about {day:month})",
+    ByRule.COMES_FIRST_UNLESS_MEANT: "{work} comes first (about {day:month}), unless you write down that you mean it instead",
     ByRule.NOT_BEFORE: "not before {day:day}: {why:reason}",
     ByRule.WAITS_UNTIL: "until {day:day}: {why:reason}",
     ByRule.AFTER: "{work} comes first",
@@ -132,6 +147,7 @@ SENTENCES: dict[Code, str] = {
     ByState.ON_THE_TREE: "{done} {when:when}, not yet separated",
     ByState.NOT_OF_GROUP: "{work} is not done to {group}",
     ByState.RATE_FIRST: "rate vigour first",
+    ByState.LIGHTLY: "only lightly: {why:reason}",
     ByState.LIGHTLY_UNTIL: "only lightly before {day:day}: {why:reason}",
     ByState.IF_STILL: "if vigour is still {vigour}",
     ByState.WRAP_SLEEVE: "wrap the sleeve against frost until then",
@@ -158,6 +174,7 @@ HELD = {
     Kind.ROOTS: "NO REPOTTING",
 }
 MOST_TAGS = 8
+FEW_TAGS = 4
 NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
 
 
@@ -209,9 +226,14 @@ class Wording:
 
     def hold(self, hold: Hold) -> str:
         """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
+        still = ", still?" if hold.asked else ""
+        return f"{self.held(hold)} ({self.reason(hold.reason)}{still}): {_besides(hold)}"
+
+    def held(self, hold: Hold) -> str:
+        """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028`."""
         what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        return f"{', '.join(what)}{ends}{self._hold_end(hold)} ({self.reason(hold.reason)}{', still?' if hold.asked else ''}): water and shelter as usual"
+        return f"{', '.join(what)}{ends}{self._hold_end(hold)}"
 
     def hold_what(self, hold: Hold) -> str:
         """`NO CUTTING, NO WIRE, NO REPOTTING`: the kinds of work that wait."""
@@ -274,7 +296,7 @@ def ask_words(ask: Ask, stages: Iterable[str]) -> str:
         Ask.STAGE: f"stage? ({', '.join(stages)})",
         Ask.VIGOUR: "vigour? (1 failing, 3 holding, 5 strong)",
         Ask.STILL_STRONG: "three years of building: still strong? score vigour before the next",
-        Ask.POTTING: "last repotted? (a year will do)",
+        Ask.POTTING: "last repotted? (a year will do: 2021 repotted)",
     }[ask]
 
 
@@ -289,12 +311,27 @@ def _some(tags: tuple[str, ...]) -> str:
     return f"{shown} and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else shown
 
 
+def _besides(hold: Hold) -> str:
+    """What is still done for a tree that is let be; ailing roots drown before they starve."""
+    if hold.roots_ail:
+        return "water only as the soil dries, no feeding, shelter as usual"
+    return "water and shelter as usual"
+
+
 def _rest(vigour: int) -> str:
     return f"vigour {vigour}" if vigour else "you put it to rest"
 
 
 def _strength(wanted: int) -> str:
     return "strong (vigour 4 or 5)" if wanted >= 4 else "holding or better (vigour 3 to 5)"
+
+
+def _reach(reason: Reason) -> str:
+    """A mark's band behind its day: ± days, or its two ends where they are not as far."""
+    given = dict(reason.values)
+    if not given.get("uneven"):
+        return _band(cast(int, given["band"]))
+    return f", {uneven_told(cast('date | None', given.get('early')), cast('date | None', given.get('late')))}"
 
 
 def _band(days: int) -> str:
@@ -325,9 +362,12 @@ _PLAIN: dict[str, Callable[..., str]] = {
     "when": When.told,
     "list": ", ".join,
     "or": lambda words: " or ".join(words),
-    "signed": lambda number: f"{number:+d}",
+    "signed": lambda days: f"{days:+d} day" + ("s" if abs(days) != 1 else ""),
     "seasons": lambda number: "season" if number == 1 else "seasons",
-    "typed": lambda typed: " and this year's months" if typed else "",
+    "guessed": lambda guessed: f", guessed {guessed}" if guessed else "",
+    "few": lambda tags: (
+        ", ".join(tags[:FEW_TAGS]) + (f" and {len(tags) - FEW_TAGS} more" if len(tags) > FEW_TAGS else "")
+    ),
     "band": _band,
     "height": lambda known: "" if known else " (height not on record)",
     "number": lambda number: NUMBERS.get(number, str(number)),
@@ -352,6 +392,7 @@ class _Formatter(Formatter):
             "warmth": lambda total: wording.units.warmth_told(total, 0),
             "warmth10": lambda total: wording.units.warmth_told(total, 10),
             "growth": self._growth,
+            "reach": _reach,
         }
 
     def format_field(self, value: object, format_spec: str) -> str:

@@ -10,10 +10,12 @@ from datetime import date, timedelta
 from functools import cached_property
 from itertools import accumulate
 
+from ..collection.few_normals import guessed_band
 from ..horticulture.window_syntax import MarkName
+from .autumn import GROWTH_END_BAND
 from .climate import YEAR_DAYS, Climate, day_index
 from .frost import FrostDates
-from .mark import BAND_AUTUMN, Absent, Known, Mark
+from .mark import Absent, Known, Mark
 from .reasons import Found, because
 from .solar import midsummer, midwinter_before
 
@@ -74,16 +76,18 @@ class Calendar:
         name = MarkName.GROWTH_END
         if self.climate is None:
             return Absent(name, because(Found.NO_NORMALS))
+        guessed = bool(self.climate.normals.guessed)
+        band = round(guessed_band(GROWTH_END_BAND) if guessed else GROWTH_END_BAND)
         summer = self.midsummer(season)
         latest = midwinter_before(season + 1, self.southern) - timedelta(days=LATEST_GROWTH_DAYS)
         mean = self.climate.mean
         cool = next((d for d in days_between(summer, latest) if mean[day_index(d)] < base), None)
         frost = self._frosts.mark(MarkName.FIRST_FROST, season)
         if isinstance(frost, Mark) and frost.day < (cool or latest):
-            return Mark(name, frost.day, BAND_AUTUMN, because(Found.FROST_ENDS_GROWTH, base=base))
+            return Mark(name, frost.day, band, because(Found.FROST_ENDS_GROWTH, base=base))
         if cool is None:
-            return Mark(name, latest, BAND_AUTUMN, because(Found.STAYS_WARM))
-        return Mark(name, cool, BAND_AUTUMN, because(Found.FIRST_COOL_DAY, base=base))
+            return Mark(name, latest, band, because(Found.STAYS_WARM))
+        return Mark(name, cool, band, because(Found.FIRST_COOL_DAY, base=base))
 
     def growing_days(self, start: date, end: date) -> int:
         """Days from `start` up to `end` whose mean is at least 10 °C; without normals, April to October count."""

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from functools import cached_property
 from itertools import accumulate
 
@@ -168,16 +168,6 @@ class Climate:
                 for low, high, sigma in zip(self.tmin, self.tmax, self.sigma_mean, strict=True)
             )
         return cache[base]
-
-    def first_reaching(self, start: date, base: float, total: float) -> date | None:
-        """The day on which degree-days summed from `start` reach `total`; None if not within a year."""
-        daily, so_far, day = self.degree_days(base), 0.0, start
-        for _ in range(YEAR_DAYS):
-            so_far += daily[day_index(day)]
-            if so_far >= total:
-                return day
-            day += timedelta(days=1)
-        return None
 
     def sum_between(self, start: date, end: date, base: float) -> float:
         """Degree-days from `start` up to, not including, `end`."""

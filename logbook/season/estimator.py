@@ -23,6 +23,7 @@ GARDEN, SPECIES, SEASON, SCATTER = 16.0, 25.0, 25.0, 9.0
 LEAF_FALL_SCATTER = 16.0
 FAR_DAYS = 60  # a sighting this far off is a slip of the pencil, or another sign
 SEEN_BAND = 3.0  # days either way of a sign seen on the tree itself
+SURELY_COME = 0.99  # the chance beyond which a sign that is not in the log is taken to have come unseen
 NORMAL = NormalDist()
 WITHIN_80 = NORMAL.inv_cdf(0.9)  # 1.2816
 FAMILIES = {
@@ -90,6 +91,10 @@ class Estimator:
             if abs(rest.days) <= FAR_DAYS and key not in self._own:
                 self._own[key] = rest.days  # of two, the earlier: a sign is first seen once
                 families.setdefault(family_of(rest.mark), []).append(rest)
+        known = [r for rests in families.values() for r in rests]
+        self._marks = frozenset(r.mark for r in known)
+        self._of_species = frozenset((r.mark, r.case.species) for r in known)
+        self._of_tags = frozenset((r.mark, r.tag) for r in known)
         self._families = {name: _Family(rests, self.season_variance, name) for name, rests in families.items()}
 
     def shift(self, mark: str, case: Case, tag: str = "", ahead: float = 0.0) -> Shift:
@@ -106,12 +111,13 @@ class Estimator:
         return Shift(days, variance + ahead, seasons, kin=family.kin(case, tag))
 
     def logged(self, mark: str, tag: str = "", species: str = "") -> bool:
-        """Whether a mark was ever seen on a tree, on its species, or (neither given) on any."""
-        family = self._families.get(family_of(mark))
-        return family is not None and any(
-            r.mark == mark and (r.tag == tag if tag else not species or r.case.species == species)
-            for r in family.rests
-        )
+        """Whether a mark was ever seen on a tree or on its species; on any, where neither is given.
+
+        Where it never was, that it is not in the log this season says nothing.
+        """
+        if not tag and not species:
+            return mark in self._marks
+        return (mark, species) in self._of_species or (mark, tag) in self._of_tags
 
 
 def _by_season(given: Mapping[int, float] | Callable[[int], float] | None) -> Callable[[int], float]:
@@ -143,9 +149,19 @@ class _Family:
         self._at: dict[Part, int] = {
             p: n for n, p in enumerate(sorted({p for c in cells for p in _parts(c)}, key=str))
         }
-        size = len(self._at)
-        matrix = [[0.0] * size for _ in range(size)]
-        right = [0.0] * size
+        matrix, right = self._equations(cells)
+        self._root = cholesky(matrix)
+        self._effects = back_substituted(self._root, forward_substituted(self._root, right))
+        self._known: dict[Case, tuple[float, float]] = {}
+        tags: dict[tuple[str, int], set[str]] = {}
+        for rest in rests:
+            tags.setdefault((rest.case.place, rest.case.season), set()).add(rest.tag)
+        self._seen_in = {key: tuple(sorted(found)) for key, found in tags.items()}
+
+    def _equations(self, cells: Mapping[Case, float]) -> tuple[list[list[float]], list[float]]:
+        """The normal equations: what is known beforehand on the diagonal, and each cell's mean with its scatter."""
+        matrix = [[0.0] * len(self._at) for _ in self._at]
+        right = [0.0] * len(self._at)
         for part, n in self._at.items():
             matrix[n][n] = 1 / self._prior(part)
         for cell, days in cells.items():
@@ -154,9 +170,7 @@ class _Family:
                 right[one] += days / self._scatter
                 for other in where:
                     matrix[one][other] += 1 / self._scatter
-        self._root = cholesky(matrix)
-        self._effects = back_substituted(self._root, forward_substituted(self._root, right))
-        self._known: dict[Case, tuple[float, float]] = {}
+        return matrix, right
 
     def predicted(self, case: Case) -> tuple[float, float]:
         """Mean and variance of a new tree's residual: its three parts as far as they are known, and scatter."""
@@ -174,8 +188,8 @@ class _Family:
         return self._known[case]
 
     def kin(self, case: Case, tag: str) -> tuple[str, ...]:
-        here = {r.tag for r in self.rests if r.case.season == case.season and r.case.place == case.place}
-        return tuple(sorted(here - {tag}))
+        here = self._seen_in.get((case.place, case.season), ())
+        return tuple(t for t in here if t != tag)
 
     def _prior(self, part: Part) -> float:
         kind, name = part
@@ -240,12 +254,18 @@ class Spread:
 def spread_of(day: date, shift: Shift, today: date | None = None) -> Spread:
     """A computed day with its shift. With `today`: the sign has not been seen by then, which tells something too."""
     sd = math.sqrt(shift.variance)
-    quantiles = [shift.days + sd * NORMAL.inv_cdf(q) for q in (0.1, 0.5, 0.9)]
-    narrowed = today is not None and not shift.own
-    if narrowed and today is not None:
-        quantiles = list(not_seen_yet(shift.days, sd, (today - day).days))
+    plain = _days(day, [shift.days + sd * NORMAL.inv_cdf(q) for q in (0.1, 0.5, 0.9)])
+    late = shift.days + sd * NORMAL.inv_cdf(SURELY_COME)
+    if today is None or shift.own or (today - day).days > late:
+        return Spread(*plain)  # so late that it has come unseen, or was not written down
+    waited = _days(day, list(not_seen_yet(shift.days, sd, (today - day).days)))
+    # long before the mark, not having seen it tells nothing
+    return Spread(*waited, not_seen=waited != plain)
+
+
+def _days(day: date, quantiles: Sequence[float]) -> tuple[date, date, date]:
     early, middle, late = (day + timedelta(days=_nearest(q)) for q in quantiles)
-    return Spread(early, middle, late, narrowed)
+    return early, middle, late
 
 
 def _nearest(days: float) -> int:

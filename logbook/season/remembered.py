@@ -13,14 +13,14 @@ from statistics import fmean
 from .estimator import WITHIN_80
 
 USUAL_SPREAD, ITS_WEIGHT = 6.5, 2  # days; years
-BAND_ONE, BAND_TWO = 12.0, 10.0
+ONE_YEAR, TWO_YEARS = 12.0, 10.0
 
 
 def remembered(days: Sequence[float]) -> tuple[float, float]:
     """(mean, half the 80 % band) of a mark's days, one a year, counted from any fixed day of the year. Needs one day at least."""
     mean, years = fmean(days), len(days)
     if years <= 2:
-        return mean, BAND_ONE if years == 1 else BAND_TWO
+        return mean, ONE_YEAR if years == 1 else TWO_YEARS
     own = sum((d - mean) ** 2 for d in days)
     variance = (ITS_WEIGHT * USUAL_SPREAD**2 + own) / (ITS_WEIGHT + years - 1)
     return mean, WITHIN_80 * math.sqrt(variance * (1 + 1 / years))

@@ -1,4 +1,4 @@
-"""One spring mark of one tree: computed by warmth, shifted by what was seen, with its chances and the reasons in words.
+"""One spring mark of one tree: computed by warmth, shifted by what was seen, with its chances and where it comes from.
 
 Joins `warmth` and `estimator`; knows a tree only by its habit (the sums of its species) and its case (place, species, season).
 """
@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
+from ..horticulture.window_syntax import MarkName
 from .estimator import SCATTER, Case, Estimator, Shift, Spread, spread_of
+from .reasons import Found, Reason, because
 from .warmth import Warmth, season_start, why_no_marks
 
-BY_WARMTH = ("swell", "open", "flower")
+BY_WARMTH = (MarkName.SWELL, MarkName.OPEN, MarkName.FLOWER)
 GUESSED_VARIANCE = 16.0  # days²: what normals guessed from a few numbers add to any mark
 
 
@@ -23,6 +25,7 @@ class Habit:
     sums: Mapping[str, float]
     hardened_gap: float | None = None  # °C·d above 0 °C
     chill: str = "yes"
+    group: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +36,7 @@ class SpringMark:
     computed: date
     shift: Shift
     spread: Spread
-    reasons: tuple[str, ...]
+    how: Reason
 
     @property
     def day(self) -> date:
@@ -41,23 +44,26 @@ class SpringMark:
         return self.spread.middle
 
 
-def why_absent(warmth: Warmth, habit: Habit, name: str) -> str:
-    """Why a site or a tree has no such mark; empty where it has."""
+def why_absent(warmth: Warmth, habit: Habit, name: str) -> Reason | None:
+    """Why a site or a tree has no such mark; None where it has."""
     if not habit.sums:
-        return "it follows warmth, not a winter"
-    if name == "hardened" and (habit.hardened_gap is None or "open" not in habit.sums):
-        return "it grows in pushes and never hardens at once"
+        return because(Found.FOLLOWS_WARMTH, group=habit.group, mark=name)
+    if name == MarkName.HARDENED and (habit.hardened_gap is None or MarkName.OPEN not in habit.sums):
+        return because(Found.GROWS_IN_PUSHES, group=habit.group, mark=name)
+    if name == MarkName.OPEN and name not in habit.sums:
+        return because(Found.GROWS_IN_PUSHES, group=habit.group, mark=name)
     if name in BY_WARMTH and name not in habit.sums:
-        return f"it has no '{name}'"
-    return why_no_marks(warmth.climate, warmth.latitude, habit.chill)
+        return because(Found.NOT_ITS_MARK, group=habit.group, mark=name)
+    code = why_no_marks(warmth.climate, warmth.latitude, habit.chill)
+    return because(code) if code is not None else None
 
 
 def computed_day(warmth: Warmth, habit: Habit, name: str, season: int) -> date | None:
     """The day of swell, open, flower or hardened before any shift; None where `why_absent` says so or summers are too cool."""
-    if why_absent(warmth, habit, name):
+    if why_absent(warmth, habit, name) is not None:
         return None
-    if name == "hardened":
-        opened = warmth.reaching(season, habit.sums["open"])
+    if name == MarkName.HARDENED:
+        opened = warmth.reaching(season, habit.sums[MarkName.OPEN])
         return None if opened is None or habit.hardened_gap is None else warmth.hardened(opened, habit.hardened_gap)
     return warmth.reaching(season, habit.sums[name])
 
@@ -72,58 +78,50 @@ def spring_mark(
     tag: str = "",
     opened: date | None = None,
     today: date | None = None,
-    guessed: str = "",
-) -> SpringMark | str:
+) -> SpringMark | Reason:
     """The mark of a tree, or why there is none.
 
-    The estimator must have been built with `warmth.shared_variance`, so that both mean the same weather. `opened`: the day the tree itself was seen to open this season, from which `hardened` then counts. `today`: told only where the sign
-    would have been typed, had it been seen; it narrows marks that were logged in some year. `guessed`: `from four numbers` and
-    the like, where the normals are.
+    The estimator must have been built with `warmth.shared_variance`, so that both mean the same weather. `opened`: the day the tree itself
+    was seen to open this season, from which `hardened` then counts. `today`: told only where the sign would have been typed, had it
+    been seen; it narrows marks that were logged in some year.
     """
     day = computed_day(warmth, habit, name, case.season)
     if day is None:
-        return why_absent(warmth, habit, name) or "summers are too cool here for this mark"
+        return why_absent(warmth, habit, name) or because(Found.SUMMER_TOO_COOL)
     # a season's own variance is the estimator's; what the days to come add is this mark's alone
-    ahead = warmth.split_variance(case.season, day)[1] + (GUESSED_VARIANCE if guessed else 0.0)
+    ahead = warmth.split_variance(case.season, day)[1] + (GUESSED_VARIANCE if warmth.guessed else 0.0)
     shift = estimator.shift(name, case, tag, ahead)
-    if name == "hardened" and opened is not None and habit.hardened_gap is not None and not shift.own:
+    how = source(warmth, habit, name, case.season, day)
+    if name == MarkName.HARDENED and opened is not None and habit.hardened_gap is not None and not shift.own:
         day = warmth.hardened(opened, habit.hardened_gap)
         shift = Shift(0.0, SCATTER + ahead, shift.seasons)
-    waited = today if today is not None and estimator.logged(name) else None
+        how = because(Found.COUNTED_FROM_OPEN, day=opened)
+    waited = today if today is not None and estimator.logged(name, tag, case.species) else None
     spread = spread_of(day, shift, waited)
-    return SpringMark(
-        name, day, shift, spread, tuple(_reasons(warmth, case.season, day, shift, spread, opened, guessed))
-    )
+    return SpringMark(name, day, shift, spread, chain(how, shift, spread))
 
 
-def _reasons(
-    warmth: Warmth, season: int, day: date, shift: Shift, spread: Spread, opened: date | None, guessed: str
-) -> list[str]:
+def chain(how: Reason, shift: Shift, spread: Spread) -> Reason:
+    """Where a mark comes from, with what was seen told behind it."""
     if shift.own:
-        return ["seen on this tree"]
-    found = [_source(warmth, season, day) + (f" {guessed}" if guessed else "")]
+        return because(Found.SEEN_ON_TREE)
     moved = round(shift.days)
-    if opened is not None and not shift.days:
-        found.append("counted from the day it opened")
-    elif shift.seasons and moved:
-        found.append(
-            f"moved {moved:+d} days by {shift.seasons} logged {'season' if shift.seasons == 1 else 'seasons'}"
-        )
+    if shift.seasons and moved:
+        how = because(Found.MOVED, how=how, days=moved, seasons=shift.seasons)
     if shift.kin:
-        found.append(f"seen this season on {', '.join(shift.kin[:3])}")
+        how = because(Found.SEEN_ON_KIN, how=how, tags=shift.kin)
     if spread.not_seen:
-        found.append("not seen yet")
-    return found
+        how = because(Found.NOT_SEEN, how=how)
+    return how
 
 
-def _source(warmth: Warmth, season: int, day: date) -> str:
-    start = season_start(season, warmth.southern)
-    begun = f"warmth and daylight summed from {start.day} {start:%b}"
+def source(warmth: Warmth, habit: Habit, name: str, season: int, day: date) -> Reason:
+    """What the computed day rests on: normals, and this year's weather as far as it is known."""
+    start, guessed = season_start(season, warmth.southern), warmth.guessed
     if not warmth.knows(season, day):
-        return f"{begun}, from your monthly normals"
-    last = day
-    while last > start and warmth.unknown(season, last).days != warmth.unknown(season, last - timedelta(days=1)).days:
-        last -= timedelta(days=1)
+        return because(Found.NORMALS_ALONE, start=start, guessed=guessed)
+    usual = computed_day(warmth.usual, habit, name, season) or day
+    last = warmth.known_to(season, day)
     if last >= day:
-        return f"{begun}, from this year's weather"
-    return f"{begun}, from this year's weather to {last.day} {last:%b} and your monthly normals"
+        return because(Found.WEATHER, start=start, usual=usual)
+    return because(Found.WEATHER_SO_FAR, start=start, known=last, usual=usual, guessed=guessed)

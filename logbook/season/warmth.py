@@ -20,6 +20,7 @@ from typing import NamedTuple
 
 from ..collection.model import MonthMean, Normals
 from .climate import YEAR_DAYS, Climate, day_index, histospline, single_sine, spread_sine
+from .reasons import Found
 from .solar import day_length
 from .weather import Weather
 
@@ -51,15 +52,15 @@ def season_start(season: int, southern: bool) -> date:
     return date(season, 8 if southern else 2, 1)
 
 
-def why_no_marks(climate: Climate, latitude: float, chill: str) -> str:
-    """Why warmth says nothing at this site to a tree that needs winter as `chill` says (yes, slight, no); empty where it does."""
-    months = climate.monthly_means
-    if abs(latitude) <= EQUATOR and max(months) - min(months) < ALIKE:
-        return "all months are alike here: follow the signs"
+def why_no_marks(climate: Climate, latitude: float, chill: str) -> Found | None:
+    """Why warmth says nothing at this site to a tree that needs winter as `chill` says (yes, slight, no); None where it does."""
     limit = CHILL_LIMITS.get(chill)
     if limit is not None and climate.coldest_month > limit:
-        return "winter too warm here: follow the signs"
-    return ""
+        return Found.WINTER_TOO_WARM
+    months = climate.monthly_means
+    if abs(latitude) <= EQUATOR and max(months) - min(months) < ALIKE:
+        return Found.ALL_ALIKE
+    return None
 
 
 def day_scatter(weight: float, mean: float, sigma: float) -> float:
@@ -100,6 +101,30 @@ class Warmth:
         self._typed = {year: _typed_year(climate.normals, year, self.months) for year in {y for y, _ in self.months}}
         self._seasons: dict[int, tuple[float, ...]] = {}
         self._gaps: dict[int, tuple[Unknown, ...]] = {}
+
+    @property
+    def guessed(self) -> str:
+        """From how many numbers the normals were guessed; empty where they were not."""
+        return self.climate.normals.guessed
+
+    @cached_property
+    def usual(self) -> Warmth:
+        """The same site in the average year."""
+        return Warmth(self.climate, self.latitude)
+
+    def known_to(self, season: int, day: date) -> date:
+        """The last day, up to `day`, whose weather is known; the season's first day where none is."""
+        last, start = day, season_start(season, self.southern)
+        while last > start and self.unknown(season, last).days != self.unknown(season, last - timedelta(days=1)).days:
+            last -= timedelta(days=1)
+        return last
+
+    @cached_property
+    def last_known(self) -> date | None:
+        """The last day of which anything is known beyond the average year."""
+        ends = [] if self.weather.last_day is None else [self.weather.last_day]
+        ends += [date(year, month, 28) for year, month in self.months]
+        return max(ends, default=None)
 
     def reaching(self, season: int, warmth: float) -> date | None:
         """The first day on which a season's sum reaches `warmth`; None if not within a year."""

@@ -6,43 +6,9 @@ converted by one table; species that were measured in the weighted measure itsel
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Mapping
-from itertools import pairwise
 
-# Plain sum → weighted sum that falls on the same day: median of 58 camera sites (PhenoCam with Daymet weather), days of 45° at most,
-# from 1 February.
-PLAIN_TO_WEIGHTED = (
-    (0, 0),
-    (70, 63),
-    (100, 94),
-    (120, 118),
-    (140, 140),
-    (160, 165),
-    (190, 204),
-    (200, 219),
-    (220, 247),
-    (240, 271),
-    (250, 286),
-    (260, 300),
-    (290, 344),
-    (340, 431),
-    (350, 445),
-    (360, 463),
-    (400, 534),
-    (430, 598),
-    (450, 631),
-    (550, 855),
-    (700, 1229),
-    (770, 1431),
-    (800, 1517),
-    (850, 1673),
-    (900, 1815),
-    (1000, 2104),
-    (1100, 2437),
-    (1500, 3602),
-    (2000, 4846),
-)
+from ..horticulture.warmth_sums import FARTHEST, PAIRS, weighted_sum
 
 _START_IN_FEBRUARY = 5.0  # what January's warmth held of the sums below, which were measured from 1 January
 # Bud break and three-quarter leaf, counted from 1 January: Harvard Forest Archive hf003 (J. O'Keefe, CC BY) with the forest's daily
@@ -80,9 +46,9 @@ CHERRIES = (
 
 def weighted(plain: float) -> float:
     """A plain sum in the weighted measure, linear between the table's figures and along its last line beyond them."""
-    ends = [old for old, _ in PLAIN_TO_WEIGHTED]
-    at = min(max(1, bisect_left(ends, plain)), len(ends) - 1)
-    (old, new), (next_old, next_new) = list(pairwise(PLAIN_TO_WEIGHTED))[at - 1]
+    if plain <= FARTHEST:
+        return weighted_sum(plain)
+    (old, new), (next_old, next_new) = PAIRS[-2:]
     return new + (next_new - new) * (plain - old) / (next_old - old)
 
 

@@ -15,6 +15,7 @@ from typing import Any, Literal, get_args
 
 from ..diagnostics import Problem
 from .disk import Disk
+from .json_text import json_text
 
 FOLDER = ".journal"
 DONE = f"{FOLDER}/done"
@@ -26,6 +27,7 @@ Row = Mapping[str, Any]  # an object of JSON, checked where it is read
 
 _ID = re.compile(r"\d{6}-\d{4}-\d{2}-\d{2}")
 _TREE = re.compile(r"trees/[^/\\.][^/\\]*")
+_WEATHER = re.compile(r"weather/[^/\\.][^/\\]*\.csv")
 
 
 class NotNow(Exception):  # noqa: N818 - reads as what it says
@@ -40,7 +42,7 @@ class NotNow(Exception):  # noqa: N818 - reads as what it says
 class Change:
     """One file of a batch: its text before and after, and what makes the difference.
 
-    `entries`: log entries are spliced into the text, and `keys` stand at its end. `new`: the file did not exist. `text`: the whole
+    `entries`: log entries are spliced into the text, `amends` tell more of entries that stand there, and `keys` stand at its end. `new`: the file did not exist. `text`: the whole
     text is replaced, if it is still the old one.
     """
 
@@ -50,11 +52,12 @@ class Change:
     entries: tuple[Row, ...] = ()
     keys: Row = field(default_factory=dict)
     kind: ChangeKind = "entries"
+    amends: tuple[Row, ...] = ()
 
     @property
     def count(self) -> int:
         """How many entries, keys or files it stands for."""
-        return len(self.entries) + len(self.keys) or 1
+        return len(self.entries) + len(self.amends) + len(self.keys) or 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +156,7 @@ def journal_text(journal: Journal) -> str:
             "new": change.new,
             "entries": [dict(entry) for entry in change.entries],
             "keys": dict(change.keys),
+            **({"amends": [dict(amendment) for amendment in change.amends]} if change.amends else {}),
         }
         for change in journal.changes
     ]
@@ -166,7 +170,7 @@ def journal_text(journal: Journal) -> str:
         "files": rows,
         "fates": [dict(row) for row in journal.rows],
     }
-    return json.dumps(said, ensure_ascii=False, indent=1) + "\n"
+    return json_text(said)
 
 
 def read_journal(disk: Disk, path: str) -> Journal | None:
@@ -194,6 +198,7 @@ def _change(said: Row) -> Change:
         tuple(said["entries"]),
         dict(said.get("keys", {})),
         said.get("kind", "entries"),
+        tuple(said.get("amends", ())),
     )
 
 
@@ -211,13 +216,24 @@ def _is_sound(journal: Journal) -> bool:
 
 
 def _is_change(change: Change) -> bool:
-    place = change.path == "collection.yaml" if change.kind == "text" else _TREE.fullmatch(change.path) is not None
+    settings = change.kind == "text" and change.path == "collection.yaml"
+    days = change.kind != "entries" and _WEATHER.fullmatch(change.path) is not None
+    tree = change.kind != "text" and _TREE.fullmatch(change.path) is not None
+    place = settings or days or tree
     return (
         change.kind in get_args(ChangeKind)
         and place
         and all(isinstance(entry, dict) and _is_value(entry) for entry in change.entries)
         and _is_value(change.keys)
+        and all(_is_amendment(amendment) for amendment in change.amends)
     )
+
+
+def _is_amendment(said: object) -> bool:
+    if not isinstance(said, dict) or not _is_value(said):
+        return False
+    mappings, lists = (said.get(k) for k in ("where", "add", "stood")), (said.get(k) for k in ("from", "lines"))
+    return all(isinstance(m, Mapping) for m in mappings) and all(isinstance(found, list) for found in lists)
 
 
 def _is_value(value: object) -> bool:

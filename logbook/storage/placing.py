@@ -48,16 +48,17 @@ def create_now(disk: Disk, path: str, data: bytes) -> None:
         raise FileExistsError(errno.EEXIST, "There is a file of this name already", path)
 
 
-def sweep(disk: Disk, edited: str, created: str) -> None:
+def sweep(disk: Disk, edited: Sequence[str], created: str) -> None:
     """See to half-written files that no open batch owns.
 
-    In the folder `edited` they may hold what somebody saved, so they are kept aside; in the folder `created` they are ours alone.
+    In the folders `edited` (empty: the collection's own) they may hold what somebody saved, so they are kept aside; in the folder `created` they are ours alone.
     """
     still_open = {name.removesuffix(".json") for name in disk.names(FOLDER)}
-    for name in disk.names(edited):
-        found = _BATCHES_OWN.fullmatch(name)
-        if found and found["batch"] not in still_open:
-            keep_aside(disk, f"{edited}/{name}", f"left-over-{found['name']}")
+    for folder in edited:
+        for name in disk.names(folder):
+            found = _BATCHES_OWN.fullmatch(name)
+            if found and found["batch"] not in still_open:
+                keep_aside(disk, f"{folder}/{name}".lstrip("/"), f"left-over-{found['name']}")
     for name in disk.names(created):
         if _CREATED.fullmatch(name):
             disk.unlink(f"{created}/{name}")

@@ -1,91 +1,37 @@
 """What was printed: sheets with serials, their lines, boxes and offered jobs, one JSON file a run in `printed/`.
 
 The ledger carries what paper and notes both need, places in mm included, so that a sheet printed today can still be
-read after the code has changed. Serials are five digits and an ISO 7064 MOD 11,10 check digit: `00142-4`; six digits
-once half of those are used up.
+read after the code has changed; `printed_text.py` has its two formats. Serials are five digits and an ISO 7064 MOD 11,10
+check digit: `00142-4`; six digits once half of those are used up.
 """
 
 from __future__ import annotations
 
-import json
 import random
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from pathlib import Path
-from typing import Any
 
 from ..diagnostics import Place, Problem, nearest, stop
+from .printed_sheet import Offered, Sheet, Spot
+from .printed_text import read_run, run_text, spare_text
+
+__all__ = [
+    "FOLDER", "LETTERS", "SEEN", "SERIAL_FORM", "Ledger", "Offered", "Sheet", "Spot", "check_digit", "draw_serials", "field_name",
+    "is_serial", "load_ledger", "run_name", "run_text", "serial_in", "serial_typed", "spare_run", "with_page",
+]  # fmt: skip
 
 FOLDER = "printed"
 DIGITS = (5, 6)  # of a serial before its check digit
 SERIAL_FORM = r"[0-9]{5,6}-[0-9]"
+SEEN = ("square", "code")
 LETTERS = "ACDEFGHJKLMNPQRTUWXY"  # no B I O S Z (read as digits) and no V (the vigour boxes)
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """Something on paper that is written in or seen by a camera: its page of the sheet, and where, mm from the top left.
-
-    Kinds: `line`, `job`, `day` and `vigour` are written in; `square` and `code` are there for a camera.
-    """
-
-    kind: str
-    id: str
-    tag: str
-    page: int
-    x: float
-    y: float
-    width: float
-    height: float
-
-
-SEEN = ("square", "code")
-
-
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """A job offered on a sheet under its mark (a letter on sheets of before), or under a line number (walk list)."""
-
-    letter: str
-    tag: str
-    work: str
-    branches: tuple[str, ...] = ()
-    opens: str = ""
-    closes: str = ""
-    own: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """One sheet that was printed to be written on."""
-
-    serial: str
-    day: date
-    layout: str
-    version: int
-    units: str
-    tags: tuple[str, ...]
-    lines: Mapping[str, str]
-    jobs: tuple[Offered, ...] = ()
-    spots: tuple[Spot, ...] = ()
-    files: Mapping[str, str] = field(default_factory=dict)
-    fronts: Mapping[str, str] = field(default_factory=dict)
-    asks: tuple[str, ...] = ()
-
-    @property
-    def first_page(self) -> int:
-        """The page whose code names none."""
-        return min((spot.page for spot in self.spots), default=1)
-
-    def job(self, letter: str, tag: str = "") -> Offered | None:
-        """The work offered under a mark, and under a tag where the sheet has several trees; None where none was. Case is no matter."""
-        wanted = letter.lower()
-        return next((j for j in self.jobs if j.letter.lower() == wanted and (not tag or j.tag == tag)), None)
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ledger:
     """Every sheet on record, by serial; a serial with two owners is in `doubled` and waits. `spare`: numbers on spare tags."""
 
@@ -101,25 +47,31 @@ class Ledger:
     def last_fronts(self, tag: str) -> set[str]:
         """What the fronts said that were printed for a tree on the latest day, as hashes."""
         wanted = tag.casefold()
-        found = [
-            (s.day, front) for s in self.sheets.values() for t, front in s.fronts.items() if t.casefold() == wanted
-        ]
+        found = [(s.day, front) for s in self._of(tag) for t, front in s.fronts.items() if t.casefold() == wanted]
         latest = max((day for day, _ in found), default=None)
         return {front for day, front in found if day == latest}
 
     def asked_since(self, tag: str, day: date) -> set[str]:
         """Questions printed on a tree's own sheets from that day on."""
         wanted = tag.casefold()
-        sheets = (s for s in self.sheets.values() if s.day >= day and [t.casefold() for t in s.tags] == [wanted])
+        sheets = (s for s in self._of(tag) if s.day >= day and [t.casefold() for t in s.tags] == [wanted])
         return {ask for sheet in sheets for ask in sheet.asks}
 
     def out_for(self, tag: str) -> list[Sheet]:
         """Sheets that carry lines of a tree, latest first."""
-        return sorted(
-            (s for s in self.sheets.values() if tag.casefold() in {t.casefold() for t in s.tags}),
-            key=lambda s: s.day,
-            reverse=True,
-        )
+        return sorted(self._of(tag), key=lambda s: s.day, reverse=True)
+
+    def _of(self, tag: str) -> Sequence[Sheet]:
+        """The sheets of a tree by day, the earliest first."""
+        return self._by_tag.get(tag.casefold(), ())
+
+    @cached_property
+    def _by_tag(self) -> dict[str, list[Sheet]]:
+        found: dict[str, list[Sheet]] = {}
+        for sheet in sorted(self.sheets.values(), key=lambda s: s.day):
+            for tag in dict.fromkeys(t.casefold() for t in sheet.tags):
+                found.setdefault(tag, []).append(sheet)
+        return found
 
 
 def field_name(serial: str, kind: str, ident: str) -> str:
@@ -194,20 +146,18 @@ def load_ledger(folder: Path) -> Ledger:
     problems: list[Problem] = []
     spare: list[str] = []
     for path in sorted((folder / FOLDER).glob("*.json")):
-        shown = f"{FOLDER}/{path.name}"
         try:
-            run = json.loads(path.read_text("utf-8"))
-            found = [_sheet(raw) for raw in run["sheets"]]
-            spare += [str(tag) for tag in run.get("spare", ())]
-        except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            found, numbers = read_run(path.read_text("utf-8"))
+        except (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError):
             problems.append(
                 Problem(
                     "this record of printed sheets is damaged",
-                    Place(shown),
+                    Place(f"{FOLDER}/{path.name}"),
                     "restore it from a backup; its sheets can't be typed in without it",
                 )
             )
             continue
+        spare += numbers
         for sheet in found:
             if sheet.serial in sheets and sheets[sheet.serial] != sheet:
                 doubled.add(sheet.serial)
@@ -217,37 +167,11 @@ def load_ledger(folder: Path) -> Ledger:
     return Ledger(sheets, frozenset(doubled), tuple(problems), tuple(spare))
 
 
-def run_text(sheets: Iterable[Sheet]) -> str:
-    """The JSON text of one run."""
-    rows = [asdict(sheet) | {"day": sheet.day.isoformat()} for sheet in sheets]
-    return json.dumps({"format": 1, "sheets": rows}, ensure_ascii=False, indent=1) + "\n"
-
-
 def spare_run(day: date, tags: list[str]) -> tuple[str, str]:
     """File name and JSON text of a run of spare tags, whose numbers are given to no other tree."""
-    text = json.dumps({"format": 1, "sheets": [], "spare": tags}, ensure_ascii=False, indent=1) + "\n"
-    return f"{day.isoformat()}-spare-{tags[0]}.json", text
+    return f"{day.isoformat()}-spare-{tags[0]}.json", spare_text(tags)
 
 
 def run_name(sheets: list[Sheet]) -> str:
     """File name of a run's record: its day and its first serial."""
     return f"{sheets[0].day.isoformat()}-{sheets[0].serial}.json"
-
-
-def _sheet(raw: dict[str, Any]) -> Sheet:
-    if not (isinstance(raw["serial"], str) and raw["lines"] and all(isinstance(t, str) for t in raw["tags"])):
-        raise ValueError("no sheet")
-    return Sheet(
-        serial=raw["serial"],
-        day=date.fromisoformat(raw["day"]),
-        layout=raw["layout"],
-        version=raw["version"],
-        units=raw["units"],
-        tags=tuple(raw["tags"]),
-        lines=dict(raw["lines"]),
-        jobs=tuple(Offered(**{**job, "branches": tuple(job["branches"])}) for job in raw["jobs"]),
-        spots=tuple(Spot(**spot) for spot in raw["spots"]),
-        files=dict(raw["files"]),
-        fronts=dict(raw["fronts"]),
-        asks=tuple(raw.get("asks", ())),
-    )

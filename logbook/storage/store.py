@@ -21,6 +21,7 @@ from .disk import Disk, Overlay
 from .journal import KEPT, Change, Hooks, Journal, NotNow, Row, last_done, next_id
 
 TREES, PRINTED = "trees", "printed"
+EDITED = (TREES, "weather", "")  # the folders whose files a batch writes
 PLANTED = ("", TREES)  # the folders of a collection that is begun
 KEEPSAKE = "a text that was saved in the very moment of a run is kept"
 CUT_SHORT = "an earlier run was cut short; the next run that writes finishes it first"
@@ -28,11 +29,12 @@ CUT_SHORT = "an earlier run was cut short; the next run that writes finishes it 
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """Log entries to be spliced into a tree's file, and keys to stand at its end."""
+    """Log entries to be spliced into a tree's file, more told of some that stand there, and keys to stand at its end."""
 
     path: str
     entries: Sequence[Row] = ()
     keys: Row = field(default_factory=dict)
+    amends: Sequence[Row] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +97,7 @@ class Store:
         before = set(self.disk.names(KEPT))
         self.hooks.tidy(self.disk)
         self.finished = batch.recover(self.disk, self.hooks)
-        placing.sweep(self.disk, TREES, PRINTED)
+        placing.sweep(self.disk, EDITED, PRINTED)
         placing.clear_planted(self.disk, PLANTED)
         self.kept = [name for name in self.disk.names(KEPT) if name not in before]
         return self.finished
@@ -146,7 +148,7 @@ class Store:
             if old not in (edit.old, edit.new):
                 raise NotNow(placing.EDITED)
             return Change(edit.path, old, edit.new, kind="text") if old != edit.new else None
-        change = Change(edit.path, old, old, tuple(edit.entries), dict(edit.keys))
+        change = Change(edit.path, old, old, tuple(edit.entries), dict(edit.keys), amends=tuple(edit.amends))
         new = self.hooks.put_in(old, change)
         return replace(change, new=new) if new is not None else None
 

@@ -17,7 +17,8 @@ from logbook.collection.yaml_editor import entry_text
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.grammar.headers import Grammar
 from logbook.intake.grammar.lines import read_notes
-from logbook.intake.plan import Desk, History, Item, Plan, entry_reader, plan
+from logbook.intake.plan import entry_reader, plan
+from logbook.intake.plan_items import History, Item, Plan, PlanContext
 from logbook.storage.printed import Ledger, Offered, Sheet
 
 WALK_SERIAL = "00200-0"
@@ -123,7 +124,7 @@ def neighbours(char: str) -> str:
     return ""
 
 
-def a_desk() -> tuple[Desk, Grammar]:
+def a_context() -> tuple[PlanContext, Grammar]:
     """Forty trees; one of them has wire on and a sheet out, as have all the others."""
     knowledge, settings = shipped_knowledge(), Settings("Garden")
     found = Entry(date=read_when("2026-01-10"), found=Found(stage="ramification", vigour=4))
@@ -158,17 +159,17 @@ def a_desk() -> tuple[Desk, Grammar]:
     sheets[WALK_SERIAL] = Sheet(
         WALK_SERIAL, date(2026, 10, 1), "walk-a4", 2, "metric", tuple(walk.values()), walk, jobs
     )
-    desk = Desk(
+    context = PlanContext(
         Collection("", settings, trees),
         History(),
         date(2026, 11, 20),
         entry_reader(tree_context(settings, knowledge)),
     )
-    return desk, Grammar(knowledge, Ledger(sheets), tags=frozenset(t.tag for t in trees))
+    return context, Grammar(knowledge, Ledger(sheets), tags=frozenset(t.tag for t in trees))
 
 
-def judged(desk: Desk, grammar: Grammar, text: str) -> Plan:
-    return plan(desk, read_notes(text, grammar))
+def judged(context: PlanContext, grammar: Grammar, text: str) -> Plan:
+    return plan(context, read_notes(text, grammar))
 
 
 def compare(meant: tuple[Item, ...], got: Plan, text: str) -> str:
@@ -205,23 +206,23 @@ def _facts(entry: dict[str, object]) -> dict[str, object]:
 
 
 def main() -> None:
-    desk, grammar = a_desk()
+    context, grammar = a_context()
     fates: Counter[str] = Counter()
     examples: dict[str, list[str]] = {}
     for line in LINES:
         text = f"{HEADER}\n{line if line[0] in 'AC' or line.split()[1].isdigit() else line.replace(' ', ' 14 oct ', 1)}\n"
-        meant = judged(desk, grammar, text).of("write")
+        meant = judged(context, grammar, text).of("write")
         assert meant, text
         body = text.split("\n")[1]
         for slip in slips(body):
-            fate = compare(meant, judged(desk, grammar, f"{HEADER}\n{slip}\n"), f"{HEADER}\n{slip}\n")
+            fate = compare(meant, judged(context, grammar, f"{HEADER}\n{slip}\n"), f"{HEADER}\n{slip}\n")
             fates[fate] += 1
             examples.setdefault(fate, []).append(f"{body}  →  {slip}")
     for slip in slips(HEADER):
         text = f"{slip}\n1 14 oct needles thinned\n"
         fate = compare(
-            judged(desk, grammar, f"{HEADER}\n1 14 oct needles thinned\n").of("write"),
-            judged(desk, grammar, text),
+            judged(context, grammar, f"{HEADER}\n1 14 oct needles thinned\n").of("write"),
+            judged(context, grammar, text),
             text,
         )
         fates[f"header: {fate}"] += 1
@@ -234,14 +235,14 @@ def main() -> None:
     for fate in ("another tree", "header: another tree", "another work", "lost"):
         for example in examples.get(fate, [])[:8]:
             print(f"   {fate}: {example}")
-    made = judged(desk, grammar, f"{HEADER}\n{SHORT}")
+    made = judged(context, grammar, f"{HEADER}\n{SHORT}")
     notes = [item.entry["note"] for item in made.of("write") if "note" in item.entry]
     assert len(made.items) == len(made.of("write")), [(i.why, i.reading.text) for i in made.of("question")]
     assert notes == ["moss gone yellow on the north side", "leaves pale"], (
         f"every shortened line is understood: {notes}"
     )
     sheets = told("lines of record sheets", SHORT, made)
-    made = judged(desk, grammar, f"sheet {WALK_SERIAL}\n{WALK}")
+    made = judged(context, grammar, f"sheet {WALK_SERIAL}\n{WALK}")
     assert len(made.of("write")) >= WALK.count("\n"), "every line is understood"
     walk = told("a walk list of twenty", WALK, made)
     print(f"both together: {(sheets[1] + walk[1]) / (sheets[0] + walk[0]):.1f} times fewer")

@@ -6,6 +6,7 @@ import base64
 import io
 import json
 import re
+import shutil
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -198,14 +199,45 @@ def test_ticks_on_a_walk_list_go_to_their_trees(demo: Path, tmp_path: Path, benc
     (sheet,) = load_ledger(demo).sheets.values()
     image = pypdfium2.PdfDocument(out)[0].render(scale=PX * 25.4 / 72, grayscale=True).to_numpy().squeeze().copy()
     leaf = Leaf(sheet, 1, (210, 297), image)
-    picture = written_on(leaf, [("job", "2"), ("job", "9"), ("vigour", "3")], [])
+    one, other = (job.tag for job in sheet.jobs[:2])
+    ink = np.zeros(leaf.image.shape, np.float32)
+    rng = np.random.default_rng(5)
+    wanted = {("job", one, one), ("say", "looked", other), ("say", "looked", "south")}
+    for spot in leaf.spots:
+        if (spot.kind, spot.id, spot.tag) in wanted:
+            draw_mark(ink, spot, "cross", rng)
+            wanted.remove((spot.kind, spot.id, spot.tag))
+    assert not wanted
+    as_file((leaf.image * (1 - ink)).astype(np.uint8), tmp_path / "walk.jpg", quality=88)
+    answer = bench("reconcile", tmp_path / "walk.jpg", "--yes", "--day", "1 dec", "--json", *LATER, folder=demo)
+    written = {(i["tag"], i["entry"].get("work", "")) for i in json.loads(answer.out)["items"]}
+    assert written == {
+        (one, sheet.jobs[0].work),
+        (other, "look-over"),
+        *((t, "look-over") for t in sheet.rows["south"]),
+    }
+    assert f"from: {sheet.serial}/{one}" in (demo / f"trees/{one}.yaml").read_text("utf-8")
+
+
+def test_a_list_printed_before_is_read_by_its_numbers(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    """A record of the first format, with the page that belongs to it."""
+    kept = Path(__file__).resolve().parent.parent / "kept" / "list_by_numbers"
+    shutil.copytree(kept / "printed", demo / "printed", dirs_exist_ok=True)
+    (sheet,) = load_ledger(demo).sheets.values()
+    assert not sheet.by_tag and is_list(sheet)
+    page = pypdfium2.PdfDocument(kept / "walk.pdf")[0]
+    image = page.render(scale=PX * 25.4 / 72, grayscale=True).to_numpy().squeeze().copy()
+    picture = written_on(Leaf(sheet, 1, (210, 297), image), [("job", "2"), ("job", "9"), ("vigour", "3")], [])
     as_file(picture, tmp_path / "walk.jpg", quality=88)
     answer = bench("reconcile", tmp_path / "walk.jpg", "--yes", "--day", "1 dec", "--json", *LATER, folder=demo)
-    written = {
-        (i["tag"], i["entry"].get("work", ""), i["entry"].get("vigour")) for i in json.loads(answer.out)["items"]
-    }
+    items = json.loads(answer.out)["items"]
+    written = {(i["tag"], i["entry"].get("work", ""), i["entry"].get("vigour")) for i in items}
     jobs = {j.letter: (j.tag, j.work, None) for j in sheet.jobs}
     assert written == {jobs["2"], jobs["9"], ("006", "", 3)}
+    notes = tmp_path / "n.txt"
+    notes.write_text(f"sheet {sheet.serial}\n3 1 dec moss gone\n", encoding="utf-8")
+    assert bench("reconcile", notes, "--yes", *LATER, folder=demo).code == 0
+    assert "moss gone" in (demo / f"trees/{sheet.lines['3']}.yaml").read_text("utf-8")
 
 
 def record_leaf() -> Leaf:

@@ -25,7 +25,7 @@ from logbook.paper.layouts import layout
 from logbook.paper.page import Page, Paper, Placed
 from logbook.paper.pdf import render
 from logbook.paper.sheet.sheets import record_sheet
-from logbook.paper.walk import walk_list
+from logbook.paper.walk import Walk, walk_list
 from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
 from logbook.storage.printed import Ledger, Sheet, Spot, check_digit
@@ -85,7 +85,8 @@ def leaves(layouts: Sequence[str], count: int = 8, *, scored: bool = True) -> li
         plan = layout(name)
         if plan.kind == "walk":
             serial = _serial(9_000 + number)
-            walk = walk_list(plans, collection.settings, plan, serial)
+            tags = [tree.tag for tree in collection.living]
+            walk = walk_list(Walk(plans, tags, tags[:4], everyone=True), collection.settings, plan, serial)
             assert walk.sheet
             made += [
                 Leaf(walk.sheet, n, (page.width, page.height), painted(page, collection.characters))
@@ -116,10 +117,15 @@ def ledger_of(found: Sequence[Leaf]) -> Ledger:
 
 def _stroke(ink: np.ndarray, points: np.ndarray, width_mm: float, dark: float) -> None:
     """A pencil line through points (mm), laid over what is there."""
-    layer = np.zeros_like(ink)
     pixels = np.round(points * PX * 16).astype(np.int32)
-    cv2.polylines(layer, [pixels.reshape(-1, 1, 2)], False, 1.0, max(1, round(width_mm * PX)), cv2.LINE_AA, 4)
-    np.maximum(ink, layer * dark, out=ink)
+    wide = max(1, round(width_mm * PX))
+    low = np.maximum(pixels.min(axis=0) // 16 - wide - 4, 0)  # only where it can reach: a page is large
+    high = np.maximum(pixels.max(axis=0) // 16 + wide + 5, 0)
+    there = ink[low[1] : high[1], low[0] : high[0]]
+    if there.size:
+        layer = np.zeros_like(there)
+        cv2.polylines(layer, [(pixels - low * 16).reshape(-1, 1, 2)], False, 1.0, wide, cv2.LINE_AA, 4)
+        np.maximum(there, layer * dark, out=there)
 
 
 def _bent(rng: Rng, points: Sequence[tuple[float, float]], wobble: float = 0.12) -> np.ndarray:
@@ -210,17 +216,17 @@ def write_on(leaf: Leaf, rng: Rng, marked: float = 0.42, line_share: float = 0.4
     made = Written(leaf, leaf.image)
     for spot in leaf.spots:
         key = (spot.kind, spot.id, spot.tag)
-        if spot.kind in ("job", "vigour"):
+        if spot.kind in ("job", "vigour", "say"):
             if rng.random() < marked:
                 kind = str(rng.choice(MARKED, p=[0.34, 0.22, 0.14, 0.12, 0.12, 0.06]))
             else:
                 kind = str(rng.choice(UNMARKED, p=[0.82, 0.05, 0.05, 0.08]))
             made.marks[key] = kind
             draw_mark(ink, spot, kind, rng)
-        elif spot.kind in ("line", "day"):
+        elif spot.kind in ("line", "day", "told"):
             made.lines[key] = bool(rng.random() < line_share)
             if made.lines[key]:
-                words = 2 if spot.kind == "day" else 9
+                words = 2 if spot.kind in ("day", "told") else 9
                 start = spot.x + rng.uniform(0.5, 2.0)
                 room = spot.width - (start - spot.x) - 1.0
                 draw_words(ink, start, spot.y + spot.height - 0.6, room, min(spot.height, 7.5), rng, words)
@@ -282,7 +288,8 @@ def photographed(page: np.ndarray, size: tuple[float, float], how: Severity, rng
         for k in (0, 1)
     ]
     beside = np.isnan(maps[0]) | np.isnan(maps[1])
-    maps = [np.where(beside, np.float32(-9.0), m) for m in maps]
+    for one in maps:
+        one[beside] = -9.0
     soft = cv2.GaussianBlur(page, (0, 0), max(0.3, 0.4 * PX / density))
     paper = cv2.remap(
         soft, maps[0] - 0.5, maps[1] - 0.5, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=0
@@ -291,7 +298,8 @@ def photographed(page: np.ndarray, size: tuple[float, float], how: Severity, rng
         np.float32
     )
     inside = cv2.GaussianBlur(inside, (0, 0), 0.7)
-    lit = (0.09 + 0.83 * paper.astype(np.float32) / 255) * inside + _table(rng, out_w, out_h, how) * (1 - inside)
+    lit = (paper.astype(np.float32) * 0.83 / 255 + 0.09) * inside
+    lit += _table(rng, out_w, out_h, how) * (1 - inside)
     lit *= _light(rng, out_w, out_h, how)
     return _sensed(lit, how, density, rng)
 
@@ -313,20 +321,24 @@ def _table(rng: Rng, wide: int, high: int, how: Severity) -> np.ndarray:
 
 def _light(rng: Rng, wide: int, high: int, how: Severity) -> np.ndarray:
     """A slope of light, and where the picture is bad the edge of a shadow."""
-    x, y = np.meshgrid(np.linspace(-1, 1, wide, dtype=np.float32), np.linspace(-1, 1, high, dtype=np.float32))
+    x, y = np.linspace(-1, 1, wide, dtype=np.float32), np.linspace(-1, 1, high, dtype=np.float32)
     turn = rng.uniform(0, 2 * np.pi)
-    along = x * np.float32(np.cos(turn)) + y * np.float32(np.sin(turn))
-    light = 1 - how.shade * 0.5 * rng.uniform(0, 1) * (along + 1) / 2
+    along = x * np.float32(np.cos(turn)) + (y * np.float32(np.sin(turn)))[:, None]
+    light = along + 1
+    light *= how.shade * 0.5 * rng.uniform(0, 1)
+    np.subtract(1, np.divide(light, 2, out=light), out=light)
     if how.shade > 0.2:
         edge = rng.uniform(0.03, 0.3)
         light *= 1 - how.shade * rng.uniform(0.3, 1) / (1 + np.exp(-(along - rng.uniform(-0.8, 0.8)) / edge))
-    return light * rng.uniform(0.75, 1.05)
+    light *= rng.uniform(0.75, 1.05)
+    return light
 
 
 def _sensed(lit: np.ndarray, how: Severity, density: float, rng: Rng) -> np.ndarray:
     soft = cv2.GaussianBlur(lit, (0, 0), max(0.25, how.blur_mm * density * rng.uniform(0.5, 1)))
-    noisy = soft * 255 + rng.normal(0, how.noise * rng.uniform(0.5, 1), lit.shape)
-    return jpeg(np.clip(noisy, 0, 255).astype(np.uint8), how.quality)
+    noisy = rng.normal(0, how.noise * rng.uniform(0.5, 1), lit.shape)
+    noisy += soft * 255
+    return jpeg(np.clip(noisy, 0, 255, out=noisy).astype(np.uint8), how.quality)
 
 
 def jpeg(picture: np.ndarray, quality: int = 85) -> np.ndarray:
@@ -378,7 +390,7 @@ def pictures(
 
 def _shares(found: Sequence[Leaf]) -> np.ndarray:
     """Pages with many boxes come more often: it is boxes that are counted."""
-    boxes = np.array([1.0 + sum(s.kind in ("job", "vigour") for s in leaf.spots) for leaf in found])
+    boxes = np.array([1.0 + sum(s.kind in ("job", "vigour", "say") for s in leaf.spots) for leaf in found])
     return boxes / boxes.sum()
 
 

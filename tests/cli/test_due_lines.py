@@ -2,30 +2,92 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
+
+import pytest
+
+from logbook.cli.due_lines import GROUPS
+from logbook.cli.results import fitted_table, painted
 
 from ..conftest import TODAY, Answer
 
 Bench = Callable[..., Answer]
+HEADS = ("tag", "name", "work", "when")
 
 
-def table_of(out: str) -> list[str]:
-    """The rows of the first table."""
-    lines = out.splitlines()
-    return lines[1 : next((n for n, line in enumerate(lines) if not line or "for over a year" in line), len(lines))]
+def groups_of(out: str) -> dict[str, list[str]]:
+    """The rows under each heading."""
+    found: dict[str, list[str]] = {}
+    for line in out.split("\n\n")[0].splitlines()[1:]:
+        if line.startswith("Later: ") or "for over a year" in line:
+            break
+        if line in GROUPS:
+            found[line] = []
+        else:
+            found[list(found)[-1]].append(line)
+    return found
 
 
-def test_what_is_lost_by_waiting_stands_above_what_may_be_done(demo: Path, bench: Bench) -> None:
-    open_now = [row for row in table_of(bench("due", "--today", TODAY, folder=demo).out) if " now " in row]
-    optional = ["(as planned)" in row for row in open_now if "look" not in row]
-    assert optional == sorted(optional) and True in optional and False in optional
+def rows_of(out: str) -> list[str]:
+    return [row for rows in groups_of(out).values() for row in rows]
+
+
+def test_what_is_open_is_parted_from_what_comes(demo: Path, bench: Bench) -> None:
+    """By default no work that only may be done, and of what is later only how much; --all tells both."""
+    told = bench("due", "--today", TODAY, folder=demo).out
+    groups = groups_of(told)
+    assert list(groups) == ["First", "Open", "Next 30 days"] and "(only if you mean to)" not in told
+    assert all("now, until" in row for row in groups["Open"]) and all(
+        "from " in row for row in groups["Next 30 days"]
+    )
+    more = bench("due", "--all", "--today", TODAY, folder=demo).out
+    assert "(only if you mean to)" in more and "Later" in groups_of(more)
+    left = next(line for line in told.splitlines() if line.startswith("Later: "))
+    assert int(left.split()[1]) <= len(groups_of(more)["Later"])
+
+
+def test_one_visit_is_one_row(demo: Path, bench: Bench) -> None:
+    rows = groups_of(bench("due", "--today", TODAY, folder=demo).out)["Open"]
+    assert [row for row in rows if row.startswith("001")] == [
+        row for row in rows if "needle thinning, shoot sel" in row
+    ]
+
+
+def test_trees_are_asked_for_by_tag_number_or_name(demo: Path, bench: Bench) -> None:
+    tags = {row.split()[0] for row in rows_of(bench("due", "1", "008", "slow w", "--today", TODAY, folder=demo).out)}
+    assert tags == {"001", "004", "008"}
+    unknown = bench("due", "nobody", folder=demo)
+    assert unknown.code == 1 and "there is no tree nobody" in unknown.err
+
+
+def test_a_voice_hears_one_sentence_a_job(demo: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    plain = bench("due", "--plain", "--today", TODAY, folder=demo).out
+    assert "001 Ferryman: needle thinning, now, until 1 Mar 2027.\n" in plain
+    assert all(line.endswith(".") and "  " not in line for line in plain.splitlines())
+    assert "005 Mill House: NO CUTTING" in plain
+    monkeypatch.setenv("TERM", "dumb")
+    assert bench("due", "--today", TODAY, folder=demo).out == plain
+
+
+def test_a_terminal_gets_its_width_and_its_colours(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Names are cut before anything else; NO_COLOR (https://no-color.org) is heeded."""
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("shutil.get_terminal_size", lambda: os.terminal_size((60, 24)))
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    rows = fitted_table([["007", "The Old Satsuki from the Ropewalk", "repotting", "until 11 Jul"]], HEADS, shrink=1)
+    assert max(map(len, rows)) <= 60 and "The Old Satsuki" in rows[1] and "…" in rows[1]
+    assert painted("First", "bold") == "\x1b[1mFirst\x1b[0m"
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert painted("First", "bold") == "First"
 
 
 def test_two_silent_years_are_one_screen(demo: Path, bench: Bench) -> None:
     """Nothing was typed for two years: a line a tree, wire first, no works that no one knows to be wanted."""
     told = bench("due", "--today", "2028-11-25", folder=demo).out
-    rows = table_of(told)
+    rows = told.split("\n\n")[0].splitlines()[1:]
     assert len(rows) <= 12 and rows[0].startswith("004") and "look at its wire" in rows[0]
     assert not any("overdue" in row for row in rows), "it does not scold"
     assert "11 trees not written of for over a year" in told
@@ -34,13 +96,13 @@ def test_two_silent_years_are_one_screen(demo: Path, bench: Bench) -> None:
 
 def test_a_tree_that_is_new_is_planned(demo: Path, bench: Bench) -> None:
     """Nothing is written of it yet, but of others there is: its works stand in the list."""
-    assert sum(row.startswith("006") for row in table_of(bench("due", "--today", TODAY, folder=demo).out)) > 3
+    assert sum(row.startswith("006") for row in rows_of(bench("due", "--all", "--today", TODAY, folder=demo).out)) > 3
 
 
 def test_wire_is_one_row(demo: Path, bench: Bench) -> None:
     rows = [
         row
-        for row in table_of(bench("due", "--today", TODAY, folder=demo).out)
+        for row in rows_of(bench("due", "--all", "--today", TODAY, folder=demo).out)
         if "wire" in row and "wiring" not in row
     ]
     assert len(rows) == 1 and "wire check 1, 2, 3, off by 24 Aug 2027" in rows[0]
@@ -67,7 +129,7 @@ def test_what_kills_a_weak_tree_says_to_score_it_first(tmp_path: Path, bench: Be
     bench("add", "001", "--species", "Ficus microcarpa", folder=tmp_path / "g")
     rows = [
         row
-        for row in table_of(bench("due", "--today", "2027-03-02", folder=tmp_path / "g").out)
+        for row in rows_of(bench("due", "--all", "--today", "2027-03-02", folder=tmp_path / "g").out)
         if "full defoliation" in row
     ]
     assert rows and all("rate vigour first" in row for row in rows)

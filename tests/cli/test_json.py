@@ -22,6 +22,8 @@ CALLS: dict[str, tuple[str, ...]] = {
     "due of one": ("due", "--why", "004"),
     "ahead": ("ahead", "004", "007"),
     "season": ("season",),
+    "normals": ("normals", "--january", "-3", "4", "--july", "15", "27", "--yes"),
+    "weather": ("weather", "{out}/days.csv", "--yes"),
     "plan": ("plan", "--saturday", "3h"),
     "sheets": ("sheets", "--tag", "004", "-o", "{out}/s.pdf"),
     "walk": ("walk", "-o", "{out}/w.pdf"),
@@ -61,6 +63,7 @@ def test_it_prints_what_it_declares(name: str, demo: Path, tmp_path: Path, bench
     out = tmp_path / "out"
     out.mkdir()
     (out / "note.txt").write_text(NOTE, encoding="utf-8")
+    (out / "days.csv").write_text("date,tmin,tmax\n2026-11-01,2.5,9\n2026-11-02,1,8.5\n", encoding="utf-8")
     words = [word.format(out=out) for word in CALLS[name]]
     verb = words[0]
     day = ["--today", TODAY] if verb not in ("find", "wire", "pot", "compare", "explain") else []

@@ -156,6 +156,7 @@ def test_a_book_is_on_record_like_loose_sheets(demo: Path, tmp_path: Path, bench
 def test_the_index_names_the_page_a_tree_is_on(demo: Path) -> None:
     from logbook.cli.common import Opened
     from logbook.cli.printing import season_pages
+    from logbook.cli.saying import announced_to
     from logbook.collection.load import load
     from logbook.horticulture.loader import shipped_knowledge
     from logbook.paper.booklet import Content, book_pages
@@ -176,7 +177,16 @@ def test_the_index_names_the_page_a_tree_is_on(demo: Path) -> None:
     ]
     opened = Opened(demo, collection, garden, day("2026-11-25"))
     pages = book_pages(
-        Content(trees, sheets, season_pages(opened, plan), collection.settings, knowledge, "today"), plan
+        Content(
+            trees,
+            sheets,
+            season_pages(opened, plan),
+            collection.settings,
+            knowledge,
+            announced_to(opened, trees),
+            "today",
+        ),
+        plan,
     )
     assert len(pages) % 4 == 0
     for index in [p for p in pages if p.label.startswith("index")]:

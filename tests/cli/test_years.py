@@ -126,7 +126,7 @@ def test_looking_back(demo: Path, bench: Bench) -> None:
     table = bench("compare", "trunk", *TODAY, folder=demo).out
     assert "2020" in table and "27.5 mm" in table and "50.5 mm" in table
     assert (
-        "your garden runs 3 days ahead this season, by 3 signs"
+        "your garden runs 5 days ahead of what is computed, by 3 signs logged this season: "
         in bench("season", "--today", "2026-05-25", folder=demo).out
     )
 

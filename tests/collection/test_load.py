@@ -8,6 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from logbook.collection.load import load
+from logbook.horticulture.loader import shipped_knowledge
+
 from ..conftest import Answer, make_collection
 
 TREE = 'tag: "{0}"\nspecies: Acer palmatum\nlog: []\n'
@@ -111,3 +114,28 @@ def test_entries_of_days_to_come_are_told(tmp_path: Path, bench: Callable[..., A
     assert answer.code == 0 and answer.err.count("is still to come") == 1
     assert "trees/014.yaml:5:5: warning: 14 Oct 2062 is still to come" in answer.err
     assert "still to come" not in bench("check", "--today", "2062-10-14", folder=folder).err
+
+
+def test_normals_of_two_months_or_four(tmp_path: Path) -> None:
+    """Two are completed by fixed shares of the way between them, four by a wave through all; both say so."""
+    for months, how in (
+        ("january: [-3, 4], july: [15, 27]", "from four numbers"),
+        ("january: [-3, 4], april: [5, 16], july: [15, 27], october: [7, 15]", "from eight numbers"),
+    ):
+        text = f"format: 1\ntitle: T\nsite: {{latitude: 46, normals: {{{months}, coldest_night: -13}}}}\n"
+        site = load(make_collection(tmp_path, settings_text=text), shipped_knowledge()).settings.site
+        assert site and site.normals and site.normals.guessed == how and site.normals.coldest_night == -13
+        assert (site.normals.tmin[0], site.normals.tmax[6]) == (-3, 27) and len(site.normals.tmin) == 12
+
+
+def test_a_tree_stands_where_it_was_moved_to_last(tmp_path: Path) -> None:
+    moves = (
+        "- {date: 2026-05-02, bench: east 2}\n  - {date: 2026-03-01, bench: shed}\n  - {date: 2026-06-01, vigour: 4}"
+    )
+    trees = {
+        "1": f'tag: "1"\nspecies: Acer palmatum\nbench: west 1\nlog:\n  {moves}\n',
+        "2": 'tag: "2"\nspecies: Acer palmatum\nbench: west 1\nlog: []\n',
+    }
+    found = load(make_collection(tmp_path, trees), shipped_knowledge())
+    assert not found.problems
+    assert [tree.bench for tree in found.trees] == ["east 2", "west 1"]

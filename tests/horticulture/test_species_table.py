@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from itertools import chain, pairwise
+from itertools import chain
 
 import pytest
 
 from logbook.horticulture.loader import shipped_knowledge, shipped_sources
 from logbook.horticulture.sources import basis_keys, basis_told
 from logbook.horticulture.species_names import name_key
-from logbook.horticulture.warmth_sums import weighted_sum
 
 KNOWLEDGE = shipped_knowledge()
 ALL = KNOWLEDGE.register.all
@@ -103,17 +102,6 @@ def test_bleeders_are_the_genera_that_arborists_name() -> None:
         assert by_genus[genus] == {True}, genus
     for genus in ("ulmus", "fagus", "pinus", "quercus"):
         assert by_genus[genus] == {False}, genus
-
-
-def test_weighted_sums_follow_their_pairs() -> None:
-    """Medians of 58 camera sites (PhenoCam with daily Daymet weather): own computation, read off at the pairs."""
-    assert [weighted_sum(p) for p in (0, 140, 340, 1000, 2000)] == [0, 140, 431, 2104, 4846]
-    assert weighted_sum(345) == pytest.approx((431 + 445) / 2)
-    sums = [weighted_sum(p) for p in range(0, 2001, 5)]
-    assert all(a < b for a, b in pairwise(sums))
-    for outside in (-1, 2001):
-        with pytest.raises(ValueError, match="no weighted sum"):
-            weighted_sum(outside)
 
 
 def test_no_name_hides_in_the_table() -> None:

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from logbook.cli.main import run as run_cli
 from logbook.horticulture.loader import shipped_knowledge
-from logbook.intake.grammar.vocabulary import Frame, denied, vocabulary
+from logbook.intake.grammar.vocabulary import Frame, vocabulary
 
 from . import phrases_judge
 from .own_lines import GRAMMAR, Line, answer_to, is_right, lines
@@ -53,14 +53,21 @@ def test_the_lines_that_were_judged_by_hand(tmp_path: Path) -> None:
 
 OWN = [
     line
-    for name in ("own_lines.txt", "own_lines2.txt", "own_lines3.txt", "own_lines4.txt")
+    for name in (
+        "own_lines.txt",
+        "own_lines2.txt",
+        "own_lines3.txt",
+        "own_lines4.txt",
+        "own_lines5.txt",
+        "own_lines6.txt",
+    )
     for line in lines(HERE / name)
 ]
 
 
 def test_our_own_lines() -> None:
     wrong = [(line.text, answer) for line in OWN if not is_right(line, *(answer := answer_to(line)))]
-    assert len(OWN) >= 1100
+    assert len(OWN) >= 1600
     assert not wrong
 
 
@@ -83,9 +90,6 @@ def test_every_word_has_two_lines_that_say_it(kind: str, name: str) -> None:
 def test_the_words_a_work_is_typed_by_say_it_or_are_asked(work: Any) -> None:
     for typed in work.typed:
         (reading,) = read(f"2 jul {typed}")
-        if denied(typed, WORDS.guards):  # `not repotted`: whatever is denied stays a remark
-            assert reading.parts == ({"note": typed},), typed
-            continue
         assert reading.question or work.name in [p.get("work") for p in reading.parts], typed
         assert work.name in [p.get("work") for p in reading.parts], typed
 
@@ -101,6 +105,7 @@ for _word, _classes in WORDS.classes.items():
 for _key, _classes in WORDS.terms.items():
     for _name in _classes:
         SPELT.setdefault(_name, []).append(" ".join(_key))
+SPELT |= {"NPK": ["6-6-6"], "TOLEAF": ["to two leaves", "to 2 lvs"]}
 GUARDS = (
     "not {}", "should be {}", "needs {}", "if dry {}", "{} next year", "{} when it rains", "never {}", "did not {}",
     "plan: {}", "neighbour {}", "must be {}", "{} until june", "might be {}", "to do: {}",

@@ -25,14 +25,14 @@ def garden(tmp_path: Path, bench: Bench) -> Garden:
 
 
 def test_a_part_added_to_a_line_does_not_double_the_rest(garden: Garden) -> None:
-    garden.type("sheet 00142-4\n1 14 oct needles thinned\n")
-    fates = garden.fates("sheet 00142-4\n1 14 oct needles thinned; trunk 38\n")
+    garden.type("sheet 00142-4\n1 14 oct pinched\n")
+    fates = garden.fates("sheet 00142-4\n1 14 oct pinched; trunk 38\n")
     assert [f for f, _ in fates] == ["there", "write"]
-    assert garden.tree().count("needle thinning") == 1
+    assert garden.tree().count("pinching") == 1
 
 
 def test_what_a_written_sibling_leaves_unwritten_waits(garden: Garden) -> None:
-    garden.type("tree 001\n14 oct needles thinned; wire off 9\n")
+    garden.type("tree 001\n14 oct pinched; wire off 9\n")
     garden.type("trees 001 999\n15 oct looked\n")
     waiting = garden.bench("waiting", folder=garden.folder).out
     assert "wire off 9" in waiting and "999" in waiting
@@ -46,7 +46,7 @@ def test_waiting_lines_keep_the_day_they_took_from_above(garden: Garden) -> None
 
 def test_lines_without_a_header_stay_without_one(garden: Garden) -> None:
     garden.type("tree 001\n14 oct wire off 8\n")
-    garden.type("14 oct needles thinned\n")
+    garden.type("14 oct pinched\n")
     before = snapshot(garden.folder / "trees")
     (garden.folder.parent / "again.txt").write_text(
         (garden.folder / "notes" / "waiting.txt").read_text("utf-8"), encoding="utf-8"

@@ -139,10 +139,21 @@ def test_several_letters_at_once(garden: Garden) -> None:
 def test_a_tree_that_is_gone_is_asked_with_the_way_out(garden: Garden) -> None:
     (died,) = garden.type("tree 001\n14 oct died\n")
     assert died["fate"] == "question" and "end" in died["why"] and "benchleaf end" in died["hint"]
-    (tray,) = garden.type("tree 004\n14 oct 3 dead, sold 12, potted on 20\n")
-    assert tray["fate"] == "question" and "15 gone of 40" in tray["why"] and "25" in tray["why"]
-    (all_of_it,) = garden.type("tree 004\n15 oct sold 40\n")
-    assert "come to an end" in all_of_it["why"]
+    lines = "tree 004\n14 oct 3 dead, sold 12, potted on 20\n15 oct 2 died\n16 oct lost 1\n"
+    written = [
+        ("write", {"count": 25, "note": "3 dead, sold 12"}),
+        ("write", {"work": "potting on", "note": "20"}),
+        ("write", {"count": 23, "note": "2 died"}),
+        ("write", {"count": 22, "note": "lost 1"}),
+    ]
+    assert told(garden.type(lines)) == written
+    before = snapshot(garden.folder / "trees")
+    assert {i["fate"] for i in garden.type(lines)} == {"there"} and snapshot(garden.folder / "trees") == before
+    for doubtful in ("maybe 3 dead", "3 dead?", "sold 90"):
+        (asked,) = garden.type(f"tree 004\n17 oct {doubtful}\n")
+        assert asked["fate"] == "question" and "how many" in asked["why"]
+    (all_of_it,) = garden.type("tree 004\n17 oct sold 22\n")
+    assert all_of_it["fate"] == "question" and "come to an end" in all_of_it["why"]
 
 
 def test_a_letter_that_denies_is_no_tick(garden: Garden) -> None:

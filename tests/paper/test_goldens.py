@@ -25,6 +25,7 @@ VERBS = {
     "walk": ["walk", "--draft", "--tag"],
     "tag": ["tags", "--tag"],
     "dossier": ["dossier"],
+    "wall": ["cards", "wall", "--tag"],
 }
 CELL_MM, SCALE = 2.0, 6  # millimetres and pixels a cell
 

@@ -23,9 +23,10 @@ from logbook.paper.page import Box, Shape, Text
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import record_sheet
 from logbook.paper.tags import pot_tag
-from logbook.paper.walk import walk_job, walk_list
+from logbook.paper.walk import Walk, walk_list
 from logbook.planning.garden import Garden
 from logbook.planning.lists.repotting_list import repottings, shopping
+from logbook.planning.lists.walk_rows import row_of
 from logbook.planning.lists.watering import thirst_between
 from logbook.planning.lists.wire_list import totals, wire_for
 from logbook.planning.planner import plan_tree
@@ -89,11 +90,18 @@ def test_any_tree_fits_its_sheet(tree: Tree, name: str, units: object, today: st
 @run_settings(max_examples=25)
 def test_any_trees_fit_the_walk_list(some: list[Tree], name: str) -> None:
     plans = [plan_tree(tree, GARDEN, day("2026-11-25")) for tree in some]
-    made = walk_list(plans, Settings("Garden"), layout(name), "00142-4")
-    for page in made.pages:
-        proved(page)
-    assert made.sheet is not None
-    assert list(made.sheet.lines.values()) == [t.tag for t in some]
+    tags = [tree.tag for tree in some]
+    for walk in (Walk(plans, tags, tags[:4]), Walk(plans, tags, everyone=True), Walk(plans, tags, first_look=True)):
+        made = walk_list(walk, Settings("Garden"), layout(name), "00142-4")
+        for page in made.pages:
+            proved(page)
+        sheet = made.sheet
+        assert sheet is not None and sorted(sheet.tags) == sorted(tags)
+        told = {tag for line in sheet.lines for tag in sheet.trees_of(line)}
+        assert walk.everyone is False or told == set(tags)
+        assert {s.id for s in sheet.spots if s.kind == "job"} >= {j.letter for j in sheet.jobs}, (
+            "every job has its box"
+        )
 
 
 @given(trees, st.sampled_from(TAGS), st.booleans())
@@ -257,21 +265,23 @@ def test_all_wire_of_a_tree_stands_on_the_walk_list() -> None:
         Entry(read_when("2026-11-01"), work="wiring", branches=("4",), metal="aluminium"),
     ]
     tree = Tree("001", tuple(wires), species="Acer palmatum", bench="east 2")
-    for today, said in (("2026-11-25", "WIRE 1, 2, 3, 4: off by"), ("2027-12-20", "WIRE 1, 2, 3, 4: OVERDUE since")):
-        made = plan_tree(tree, garden_at(), day(today))
-        walk = walk_list([made], Settings("G"), layout("walk-a4"), "00142-4")
-        texts = [i.text for i in walk.pages[0].items if isinstance(i, Text)]
-        assert any(t.startswith(said) for t in texts), texts
-        assert "east 2" in texts
+    for today, said in (("2026-11-25", "wire 1–4 off by "), ("2027-12-20", "WIRE 1–4 OFF")):
+        assert any(t.startswith(said) for t in walk_texts(tree, today)), walk_texts(tree, today)
+    assert "east 2" in walk_texts(tree, "2026-11-25")
     bitten = Tree(
         "001", (*wires, Entry(read_when("2027-06-01"), work="wire check", bite="cut")), species="Acer palmatum"
     )
+    assert any("IT BITES" in t for t in walk_texts(bitten, "2027-06-02"))
     made = plan_tree(bitten, garden_at(), day("2027-06-02"))
-    (page,) = walk_list([made], Settings("G"), layout("walk-a4"), "00142-4").pages
-    assert any("BITES, OFF NOW" in i.text for i in page.items if isinstance(i, Text))
     front = record_sheet(made, Settings("G"), shipped_knowledge(), layout("pocket-a6"), "00142-4").leaves[0][0]
     bar = [i.text for i in front.items if isinstance(i, Text) and i.block == "bars"]
     assert bar == ["WIRE BITES 1–4", "TAKE IT OFF"], "two wires that bite are one bar"
+
+
+def walk_texts(tree: Tree, today: str) -> list[str]:
+    made = plan_tree(tree, garden_at(), day(today))
+    walk = walk_list(Walk([made], [tree.tag], everyone=True), Settings("G"), layout("walk-a4"), "00142-4")
+    return [i.text for i in walk.pages[0].items if isinstance(i, Text)]
 
 
 def test_a_walk_list_names_what_is_wanted_before_what_may_be_done() -> None:
@@ -283,7 +293,8 @@ def test_a_walk_list_names_what_is_wanted_before_what_may_be_done() -> None:
     for week in range(52):
         made = plan_tree(tree, garden_at(), day("2027-01-04") + timedelta(weeks=week))
         wanted = [j for j in made.jobs if j.opens and j.opens <= made.today and not j.optional]
-        job = walk_job(made)
-        assert not wanted or (job and not job.optional), (made.today, job)
-        named += bool(wanted)
+        row = row_of(made)
+        assert row is None or (row.job and not row.job.optional), (made.today, row)
+        assert wanted or row is None or (row.job and row.job.opens and row.job.opens > made.today)
+        named += row is not None
     assert 10 < named < 52

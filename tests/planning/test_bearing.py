@@ -7,18 +7,22 @@ from datetime import date, timedelta
 import pytest
 
 from logbook.collection.dates import read_when
-from logbook.collection.model import Entry, Found, Intention, Origin, Settings, Tree
+from logbook.collection.model import Branch, Entry, Found, Intention, Origin, Settings, Tree
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.horticulture.work import Kind
 from logbook.planning.garden import Garden
+from logbook.planning.grounds import ByMark, ByState
 from logbook.planning.model import Job, Plan
 from logbook.planning.planner import plan_tree
+from logbook.planning.wording import wording_of
 
 from ..conftest import INLAND, day, garden_at, mirrored, say
+from .test_world import wave
 
 KNOWLEDGE = shipped_knowledge()
 NORTH = garden_at()
 BARE = Garden(Settings("no temperatures"), KNOWLEDGE)
+WORDING = wording_of(BARE.settings)
 GARDENS = {"with normals": NORTH, "without": BARE}
 
 
@@ -251,3 +255,129 @@ def test_cut_roots_are_not_fed_and_are_kept_from_frost() -> None:
         assert fed(plan)[0][0] == date(2026, 5, 18)
         cover = next(j for j in plan.care if j.says and j.conditions)
         assert f"under {night} °C" in say(cover.conditions[0]) and cover.closes and cover.closes >= date(2026, 6, 1)
+
+
+# -- a teacher's reading of what was said -----------------------------------------------------------------------------
+
+
+def meant(when: str, work: str, by: str = "") -> Entry:
+    return entry(when, intend=Intention(work, read_when(by) if by else None, work))
+
+
+@pytest.mark.parametrize(
+    ("species", "work"),
+    [
+        ("Cedrus libani", "full defoliation"),
+        ("Fagus sylvatica", "full defoliation"),
+        ("Picea abies", "candle removal"),
+        ("Pinus sylvestris", "trunk chop"),
+        ("Acer palmatum", "candle removal"),
+    ],
+)
+@pytest.mark.parametrize("by", ["", "2026-06"])
+def test_what_a_kind_must_never_get_is_refused_even_where_it_was_meant(species: str, work: str, by: str) -> None:
+    plan = story(species, known("2026-03-01"), meant("2026-03-02", work, by), today="2026-05-20")
+    assert job(plan, work) is None
+    assert next(r for r in plan.refusals if r.work == work).why.code in (
+        ByState.NOT_OF_GROUP,
+        ByMark.SEASON_TOO_SHORT,
+    )
+
+
+def test_a_heavy_bend_that_was_meant_has_its_window_and_its_sign() -> None:
+    log = (known("2026-03-01", repotted="2024-04"), meant("2026-03-02", "bending", "2026-06"))
+    bend = job(story("Juniperus chinensis", *log, today="2026-05-20"), "bending")
+    assert bend and bend.opens and bend.opens > date(2026, 8, 1) and bend.sign and bend.how and bend.own == "bending"
+
+
+@pytest.mark.parametrize("species", ["Adenium obesum", "Ficus religiosa", "Carmona retusa"])
+def test_the_tenderest_stay_in_and_are_told_so(species: str) -> None:
+    """At 62 N no week is safe: the night is told all the same, and the calendar and the minder's card have it."""
+    cold = garden_at(wave(-7, 15, 8), 62.0)
+    plan = story(species, known("2026-03-01"), today="2026-09-15", garden=cold)
+    shelter = next(j for j in plan.care if j.work == "winter shelter")
+    assert shelter.night and shelter.night >= 5 and "stays in" in say(shelter.conditions[0])
+
+
+def test_soft_roots_of_early_autumn_have_the_autumn_limit() -> None:
+    """Roots are hard in the winter's months alone: on a night of September a fig comes in as early as in October."""
+    nights = {
+        today: next(j.night for j in story("Ficus microcarpa", known("2025-03-01"), today=today).care if j.night)
+        for today in ("2026-09-20", "2026-10-20", "2027-01-10", "2027-04-10")
+    }
+    assert nights["2026-09-20"] == nights["2026-10-20"] == nights["2027-04-10"] > nights["2027-01-10"]
+
+
+def test_ailing_roots_are_neither_fed_nor_kept_wet() -> None:
+    plan = story("Acer palmatum", known("2026-03-01"), entry("2026-06-01", trouble="roots"), today="2026-06-12")
+    assert fed(plan) == [] and any("dries" in WORDING.hold(hold) for hold in plan.holds)
+    rescue = next(j for j in plan.jobs if j.record and j.record.urgent)
+    assert "rotten" in rescue.how
+    log = (entry("2026-06-01", trouble="roots"), entry("2026-06-13", work="emergency repotting"))
+    later = story("Acer palmatum", known("2026-03-01"), *log, today="2027-06-12")
+    half = next(j for j in later.care if j.work == "feeding")
+    assert "half strength" in say(half.conditions[0])
+
+
+@pytest.mark.parametrize("stage", ["seedling", "trunk growing"])
+@pytest.mark.parametrize("species", ["Pinus sylvestris", "Picea abies", "Acer palmatum", "Juniperus chinensis"])
+def test_a_tree_that_grows_a_trunk_keeps_its_shoots(species: str, stage: str) -> None:
+    for month in range(1, 13):
+        plan = story(species, known("2026-01-01", stage=stage, repotted="2025-04"), today=f"2026-{month:02d}-20")
+        assert Kind.FLUSH not in {j.record.kind for j in plan.jobs if j.record and not j.optional}, (species, month)
+
+
+@pytest.mark.parametrize("species", ["Acer palmatum", "Betula pendula", "Carpinus betulus"])
+def test_what_bleeds_is_not_chopped_at_swell(species: str) -> None:
+    chop = job(
+        story(species, known("2026-03-01"), meant("2026-03-02", "trunk chop"), today="2026-03-20"), "trunk chop"
+    )
+    assert chop and chop.opens and chop.opens > date(2026, 5, 15)
+
+
+def test_the_wood_of_stone_fruit_is_cut_in_a_dry_summer() -> None:
+    branch = Branch("S1", role="sacrifice", until="2026")
+    plan = story("Prunus mume", known("2025-03-01"), today="2026-11-20", branches=(branch,))
+    off = job(plan, "sacrifice branch off")
+    assert off is None or (off.opens and off.opens.month in (5, 6, 7))
+
+
+def test_a_pine_without_temperatures_is_repotted_in_the_end() -> None:
+    """Sixteen years in its pot, candles never taken: the roots are the most overdue."""
+    log = (known("2026-01-01", repotted="2010-04"),)
+    assert job(story("Pinus thunbergii", *log, today="2026-04-10", garden=BARE), "repotting")
+
+
+def test_defoliation_that_gave_way_is_told() -> None:
+    plan = story("Acer palmatum", known("2026-03-01", repotted="2025-04"), today="2026-06-12")
+    told = {r.work: say(r.why) for r in plan.refusals}
+    assert "unless you write down that you mean it" in told["partial defoliation"]
+    assert "partial defoliation" not in {r.work for r in plan.expected_refusals}
+    log = (known("2026-03-01", repotted="2025-04"), meant("2026-03-02", "partial defoliation"))
+    assert job(story("Acer palmatum", *log, today="2026-06-12"), "partial defoliation")
+
+
+@pytest.mark.parametrize("latitude", [1.0, -1.0])
+def test_at_the_equator_a_fig_is_fed_and_trimmed_all_year(latitude: float) -> None:
+    """No month under 18 °C is the tropics of Köppen and Geiger: any active flush, whatever the calendar says."""
+    site = garden_at(wave(26, 27, 8), latitude)
+    for month in range(1, 13):
+        plan = story(
+            "Ficus microcarpa", known("2026-01-01", repotted="2025-06"), today=f"2026-{month:02d}-15", garden=site
+        )
+        fed_now = next(j for j in plan.care if j.work == "feeding")
+        assert fed_now.opens and fed_now.opens <= plan.today, month
+
+
+def test_a_layer_stands_alone_on_its_day() -> None:
+    log = (known("2026-03-01", repotted="2024-04"), meant("2026-03-02", "air layering"))
+    plan = story("Acer palmatum", *log, today="2026-05-25")
+    for visit in plan.visits:
+        works = {j.work for j in visit.jobs}
+        assert "air layering" not in works or not works & {"structural pruning", "shoot trimming", "summer pruning"}
+
+
+def test_a_tree_kept_indoors_lives_by_light() -> None:
+    plan = story("Ficus microcarpa", known("2026-01-01"), today="2026-05-01", indoors="always")
+    care = {j.work for j in plan.care}
+    assert "feeding" in care and not care & {"hardening off", "winter shelter", "winter wash", "autumn leaf removal"}

@@ -46,7 +46,7 @@ def test_repotting_follows_its_interval_and_the_swelling_buds() -> None:
     swell = NORTH.site.marks.mark("maple", "swell", 2027)
     assert repotting.opens == swell.day - timedelta(days=21)  # type: ignore[union-attr]
     assert repotting.best == swell.day - timedelta(days=3)  # type: ignore[union-attr]
-    assert repotting.sign == "buds fat, no green showing" and repotting.band == 15
+    assert repotting.sign == "buds fat, no green showing" and repotting.band == swell.band  # type: ignore[union-attr]
     kinds = {kind_of(r) for r in repotting.reasons}
     assert {"mark", "log", "interval"} <= kinds
     younger = plan("Acer palmatum", entry("2025-04-02", work="repotting", stage="ramification"))
@@ -222,7 +222,7 @@ def test_own_intentions_are_jobs_and_take_the_dates_of_their_work() -> None:
     pot = entry("2026-11-07", intend=Intention("into the shallow pot", work="repotting"))
     made = plan("Acer palmatum", entry("2024-04-02", work="repotting"), pot)
     assert [j.work for j in made.jobs].count("repotting") == 1
-    assert job(made, "repotting").own == "into the shallow pot" and job(made, "repotting").band == 15
+    assert job(made, "repotting").own == "into the shallow pot" and job(made, "repotting").band == 12
 
 
 @pytest.mark.parametrize(

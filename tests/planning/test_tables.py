@@ -48,7 +48,8 @@ wiring | deciduous | leaf fall / next swell-45 / next swell-7
 structural pruning | maple | leaf fall / leaf fall+20 / leaf fall+45
 structural pruning | fruit bearing deciduous | next swell-45 / next swell-28 / next swell-14
 structural pruning | new-wood flowering | next swell-28 / next swell-10 / next swell
-structural pruning | azaleas | flower over / flower over+7 / flower over+28
+structural pruning | early azalea | flower over / flower over+7 / flower over+28
+structural pruning | satsuki azalea | flower over / flower over+7 / flower over+21
 structural pruning | evergreen broadleaf | swell-21 / swell / open
 structural pruning | elm, beech and oak, deciduous conifers | leaf fall+14 / next swell-45 / next swell-14
 structural pruning | evergreen conifers | growth end-14 / growth end+28 / next swell-28
@@ -70,7 +71,8 @@ shoot trimming | evergreen broadleaf | hardened / hardened+14 / growth end-60
 shoot trimming | maple, elm, beech and oak, deciduous conifer, mediterranean evergreen, yew, podocarp | hardened / hardened+14 / growth end-45
 partial defoliation | maple, elm, beech and oak | hardened / hardened+14 / midsummer+21
 sacrifice branch off | evergreen conifers | growth end-14 / growth end+28 / next swell-28
-sacrifice branch off | deciduous | leaf fall / leaf fall+30 / next swell-28
+sacrifice branch off | maple | leaf fall / leaf fall+20 / leaf fall+45
+sacrifice branch off | elm, beech and oak, flowering deciduous, fruit bearing deciduous, new-wood flowering, deciduous conifers | leaf fall / leaf fall+30 / next swell-28
 air layering | deciduous, needle juniper, azaleas, evergreen broadleaf, mediterranean evergreen | hardened-14 / hardened / midsummer
 air layering | scale juniper, cypress | swell+42 / swell+56 / midsummer
 ground root pruning | conifers, deciduous, azaleas, evergreen broadleaf | swell-21 / swell-7 / swell+14
@@ -78,7 +80,8 @@ autumn leaf removal | deciduous broadleaf | leaf fall / leaf fall+10 / leaf fall
 winter wash | deciduous | leaf fall+21 / next swell-60 / next swell-30
 seedling cutting | conifers, deciduous | open+14 / open+17 / open+21
 lifting | conifers, deciduous, azaleas | swell-14 / swell / swell+14
-trunk chop | deciduous, azaleas | swell-14 / swell / swell+14
+trunk chop | maple | hardened / hardened+10 / midsummer+14
+trunk chop | elm, beech and oak, flowering deciduous, fruit bearing deciduous, new-wood flowering, deciduous conifers, azaleas | swell-14 / swell / swell+14
 surface-root work | conifers, deciduous, azaleas | swell-14 / swell / swell+14
 measuring | all | growth end / growth end+20 / growth end+45
 """

@@ -16,6 +16,10 @@ that new shoots were taken for hardened after 30 to 35 days (sums of `hardened` 
 were cut where no growing days were left (`growing_days`). The rest were months drawn too narrowly: first days of the next
 month on the mild coasts of both halves (2-3 for 2, 9-10 for 9), nights that warm a month earlier by the Mediterranean than
 was reckoned, and Australian trees north of 60°, which stand under glass, so that no outdoor date can be given.
+
+25 cells, all but one of them at mild sites, were drawn into the month beside when dates came to follow warmth and daylight together: with
+short days a mild winter's warmth counts less, so that buds move one to three weeks later there than by warmth alone. Azaleas in
+Brisbane and Perth (9-11 for 9-10) are the ones of which a grower there might say that it is late.
 """
 
 from __future__ import annotations
@@ -44,7 +48,7 @@ SEASON = 2027
 # continental 50 N | subarctic 62 N | maritime 52 N | inland 48 N | mediterranean 41 N | humid subtropical 35 N
 # | monsoon 22 N | equatorial 1 N | equatorial 1 S | subtropical 27 S | maritime 41 S | mediterranean 33 S
 TABLE = """
-repotting | two-flush pine | 4-5 | 5-6 | 3-4 | 3-4 | 2-3 | 3-4 | 1-2/signs | signs | signs | 7-8/signs | 8-9 | 8-9
+repotting | two-flush pine | 4-5 | 5-6 | 3-4 | 3-4 | 2-3 | 3-4 | 1-2/signs | signs | signs | 7-8/signs | 8-10 | 8-9
 candle removal | two-flush pine | 6/no | no | 6/no | 6 | 6-7 | 6-7 | 5-7/signs | signs | signs | 12-1/signs | 11-12/no | 12-1
 candle breaking | two-flush pine | 5-6 | 6-7 | 4-5 | 5-6 | 3-4 | 4-5 | 2-4/signs | signs | signs | 9-10/signs | 10-12 | 9-11
 needle thinning | two-flush pine | 10-11 | 9-10 | 11-12 | 10-12 | 11-1 | 11-1 | 11-1/signs | signs | signs | 5-7/signs | 5-7 | 5-7
@@ -60,7 +64,7 @@ repotting | scale juniper | 4-5 | 5-6 | 4-5 | 4-5 | 3 | 3-4 | any | any | any | 
 shoot trimming | scale juniper | 6-7 | 6-7/no | 6-7 | 6-7 | 5-7 | 5-7 | any | any | any | 12 | 12-1 | 12
 repotting | needle juniper | 4-5 | 5-6 | 4-5 | 4-5 | 3-4 | 4 | signs | signs | signs | signs | 9-10 | 8-9
 pinching | needle juniper | 6-7 | 7/no | 6-7 | 6 | 4-6 | 5-6 | signs | signs | signs | signs | 11-12 | 10-12
-repotting | cypress | 4-5 | 5-6 | 4 | 4 | 2-3 | 3-4 | any | any | any | 7-9 | 8-9 | 8-9
+repotting | cypress | 4-5 | 5-6 | 4 | 4 | 2-3 | 3-4 | any | any | any | 7-9 | 8-10 | 8-9
 shoot trimming | cypress | 6-7 | 6-7/no | 6-7 | 6-7 | 5-7 | 5-7 | any | any | any | 12 | 12-1 | 12
 repotting | yew | 4-5 | 5-6 | 4-5 | 4-5 | 3 | 3-4 | signs | signs | signs | signs | 9-10 | 8-9
 shoot trimming | yew | 7-8 | 7-8/no | 7-8 | 7 | 5-7 | 5-7 | signs | signs | signs | signs | 12-1 | 11-1
@@ -72,41 +76,41 @@ wiring | pines, spruce, needle juniper, yew | 10-11 | 9-10 | 11-12 | 11-12 | 11-
 wiring | scale juniper, cypress, podocarp | 10-11 | 9-10 | 11-12 | 11-12 | 11-1 | 11-1 | any | any | any | 5-7 | 5-7 | 5-7
 repotting | deciduous conifer | 4 | 4-5 | 2-3 | 3-4 | 2-3 | 2-3 | signs | signs | signs | signs | 8-9 | 7-8
 shoot trimming | deciduous conifer | 6-7 | 7/no | 6-7 | 6-7 | 5-6 | 5-6 | signs | signs | signs | signs | 11-1 | 10-12
-repotting | late deciduous conifer | 4-5 | 5-6 | 3-4 | 4 | 2-3 | 3-4 | signs | signs | signs | 7-8/signs | 8-9 | 8
+repotting | late deciduous conifer | 4-5 | 5-6 | 3-4 | 4 | 2-3 | 3-4 | signs | signs | signs | 7-8/signs | 8-9 | 8-9
 shoot trimming | late deciduous conifer | 6-7 | 7/no | 6-7 | 6-7 | 5-6 | 5-6 | signs | signs | signs | 10-12/signs | 11-1 | 10-12
 repotting | maple | 3-4 | 5 | 2-3 | 3-4 | 2-3 | 2-3 | 1-2/signs | signs | signs | 7-8/signs | 8-9 | 7-8
-pinching | maple | 4-5 | 5-6 | 4 | 4-5 | 3 | 3-4 | signs | signs | signs | 8-9/signs | 9-10 | 8-9
+pinching | maple | 4-5 | 5-6 | 4 | 4-5 | 3-4 | 3-4 | signs | signs | signs | 8-9/signs | 9-10 | 8-9
 shoot trimming | maple | 6-7 | 7/no | 6-7 | 6-7 | 5-6 | 5-6 | signs | signs | signs | 10-12/signs | 11-1 | 10-12
-structural pruning | maple | 10-11 | 9-10 | 11-1 | 11-12 | 11-1 | 11-1 | any | any | any | any | 6-7 | 6-7
+structural pruning | maple | 10-11 | 9-10 | 11-1 | 11-12 | 11-1 | 11-1 | any | any | any | any | 5-7 | 6-7
 repotting | elm | 4 | 5 | 3 | 3-4 | 2-3 | 2-3 | 1-2/signs | signs | signs | 7-8/signs | 8-9 | 7-8
 shoot trimming | elm | 6-7 | 7/no | 6-7 | 6-7 | 5-6 | 5-6 | signs | signs | signs | 10-12/signs | 11-1 | 10-12
-repotting | beech and oak | 4-5 | 5 | 3-4 | 3-4 | 2-3 | 3-4 | signs | signs | signs | signs | 8-9 | 8
+repotting | beech and oak | 4-5 | 5 | 3-4 | 3-4 | 2-3 | 3-4 | signs | signs | signs | signs | 8-9 | 8-9
 pinching | beech and oak | 5 | 5-6 | 4-5 | 4-5 | 3-4 | 4 | signs | signs | signs | signs | 9-10 | 9
 repotting | flowering deciduous | 3-4 | 4-5 | 2-3 | 3 | 1-2 | 2-3 | signs | signs | signs | signs | 8-9 | 7-8
 summer pruning | flowering deciduous | 7 | 7/no | 7 | 7 | 6-7 | 6-7 | signs | signs | signs | signs | 1 | 12-1
 structural pruning | flowering deciduous | signs | signs | signs | signs | signs | signs | signs | signs | signs | signs | signs | signs
-repotting | fruit bearing deciduous | 3-4 | 4-5 | 2-3 | 3-4 | 1-2 | 2-3 | signs | signs | signs | signs | 8-9 | 7-8
+repotting | fruit bearing deciduous | 3-4 | 4-5 | 2-3 | 3-4 | 1-3 | 2-3 | signs | signs | signs | signs | 8-9 | 7-8
 flower and fruit thinning | fruit bearing deciduous | 6-7 | 6-7/no | 6 | 6 | 4-5 | 5-6 | signs | signs | signs | signs | 11-12 | 10-11
 summer pruning | fruit bearing deciduous | 7 | 7/no | 6-7 | 7 | 5-6 | 6 | signs | signs | signs | signs | 12-1 | 11-12
 structural pruning | fruit bearing deciduous | 3-4 | 3-4 | 1-2 | 2-3 | 1-2 | 2 | signs | signs | signs | signs | 7-8 | 6-7
 structural pruning | deciduous conifer, elm | 2-3 | 3-4 | 1-2 | 1-3 | 12-1 | 1-2 | signs | signs | signs | 6-7/signs | 6-8 | 6-7
-structural pruning | late deciduous conifer, beech and oak | 2-3 | 3-4 | 1-2 | 1-3 | 12-1 | 1-2 | signs | signs | signs | 6-7/signs | 6-8 | 6-7
+structural pruning | late deciduous conifer, beech and oak | 2-3 | 3-4 | 1-2 | 1-3 | 12-2 | 1-2 | signs | signs | signs | 6-7/signs | 6-8 | 6-7
 wiring | deciduous conifer, maple, elm, flowering deciduous, fruit bearing deciduous | 2-3 | 3-4 | 12-2 | 1-3 | 12-1 | 1-2 | signs | signs | signs | 6-7/signs | 6-8 | 6-7
-wiring | late deciduous conifer, beech and oak | 2-3 | 3-4 | 1-2 | 1-3 | 12-1 | 1-2 | signs | signs | signs | 6-7/signs | 6-8 | 6-7
+wiring | late deciduous conifer, beech and oak | 2-3 | 3-4 | 1-2 | 1-3 | 12-2 | 1-2 | signs | signs | signs | 6-7/signs | 6-8 | 6-7
 repotting | new-wood flowering | 4-5 | 5-6 | 4 | 4 | 2-3 | 3-4 | any | any | any | 8-9 | 9-10 | 8-9
-shoot trimming | new-wood flowering | 6-7 | 7/no | 5-6 | 5-6 | 4-5 | 5-6 | any | any | any | 9-11 | 11-12 | 10-11
-structural pruning | new-wood flowering | 4-5 | 5 | 3-4 | 3-4 | 2-3 | 3 | any | any | any | 7-8 | 8-9 | 7-8
-wiring | new-wood flowering | 2-4 | 3-5 | 1-3 | 2-3 | 12-2 | 1-2 | any | any | any | 6-7 | 6-8 | 6-7
-repotting | early azalea | 4-5 | 5-6 | 3-4 | 3-4 | 2-3 | 3-4 | any | any | any | 7-8 | 8-9 | 7-8
-spent flowers off | early azalea | 6-7 | 7 | 5-6 | 5-6 | 4-5 | 5 | any | any | any | 9-10 | 10-11 | 9-10
-structural pruning | early azalea | 6-7 | 7 | 5-6 | 5-6 | 4-5 | 5 | any | any | any | 9-10 | 10-11 | 9-10
+shoot trimming | new-wood flowering | 6-7 | 6-7/no | 5-6 | 5-6 | 4-5 | 5-6 | any | any | any | 9-11 | 11-12 | 10-11
+structural pruning | new-wood flowering | 4-5 | 5 | 3-4 | 3-4 | 2-3 | 3 | any | any | any | 7-8 | 8-9 | 7-9
+wiring | new-wood flowering | 2-4 | 3-5 | 1-3 | 2-3 | 12-2 | 1-2 | any | any | any | 6-7 | 6-8 | 6-8
+repotting | early azalea | 4-5 | 5-6 | 3-4 | 3-4 | 2-3 | 3-4 | any | any | any | 7-8 | 8-9 | 7-9
+spent flowers off | early azalea | 6-7 | 7 | 5-6 | 5-6 | 4-5 | 5-6 | any | any | any | 9-11 | 10-12 | 9-11
+structural pruning | early azalea | 6-7 | 7 | 5-6 | 5-6 | 4-5 | 5-6 | any | any | any | 9-11 | 10-12 | 9-11
 repotting | satsuki azalea | 4-5 | 5-6 | 4 | 4 | 2-3 | 3-4 | any | any | any | 8-9 | 8-9 | 8-9
-spent flowers off | satsuki azalea | 7-8 | 8/no | 7-8 | 7 | 5-6 | 6 | any | any | any | 10-11 | 12-1 | 10-12
-structural pruning | satsuki azalea | 7-8 | 8/no | 7-8 | 7 | 5-6 | 6 | any | any | any | 10-11 | 12-1 | 10-12
+spent flowers off | satsuki azalea | 7-8 | 8/no | 7-8 | 7 | 5-6 | 6-7 | any | any | any | 10-12 | 12-1 | 10-1
+structural pruning | satsuki azalea | 7-8 | 8/no | 7-8 | 7 | 5-6 | 6-7 | any | any | any | 10-12 | 12-1 | 10-1
 wiring | azaleas | 6-7 | 7-8/no | 6-7 | 6-7 | 4-6 | 5-6 | any | any | any | 9-11 | 11-12 | 10-11
 repotting | evergreen broadleaf | 4-5 | 5-6 | 4-5 | 4-5 | 3 | 3-4 | any | any | any | 8-9 | 9-10 | 8-9
 shoot trimming | evergreen broadleaf | 6-8 | 7-8/no | 6-8 | 6-7 | 5-6 | 5-7 | any | any | any | 10-12 | 11-1 | 10-12
-structural pruning | evergreen broadleaf | 4-5 | 5-6 | 3-4 | 4 | 2-3 | 3-4 | any | any | any | 7-8 | 8-9 | 8
+structural pruning | evergreen broadleaf | 4-5 | 5-6 | 3-4 | 4 | 2-3 | 3-4 | any | any | any | 7-8 | 8-10 | 8-9
 wiring | evergreen broadleaf, mediterranean evergreen | 6-7 | 7-8/no | 6-7 | 6-7 | 4-6 | 5-6 | any | any | any | 9-11 | 11-12 | 10-11
 repotting | mediterranean evergreen | 5-6 | 6-7 | 5-6 | 5-6 | 3-4 | 4-5 | any | any | any | 8-10 | 10-11 | 9-10
 shoot trimming | mediterranean evergreen | 6-8 | 7-8/no | 6-8 | 6-7 | 5-6 | 5-7 | any | any | any | 10-12 | 11-1 | 10-12

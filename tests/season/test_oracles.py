@@ -14,14 +14,12 @@ from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
-import pytest
-
 from logbook.collection.dates import on_day
 from logbook.collection.model import Entry, MonthMean, Normals, Settings, Site, Tree
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.planning.garden import Garden
-from logbook.season.climate import Climate, day_index, single_sine
-from logbook.season.frost import first_frost, last_frost
+from logbook.season.climate import Climate, day_index
+from logbook.season.frost_risk import first_frosts, last_frosts
 from logbook.season.learning import Who
 from logbook.season.mark import Mark
 
@@ -81,35 +79,6 @@ def normals(record: Daily, coldest: bool) -> Normals:
     )
 
 
-def crossing(record: Daily, year: int, total: float) -> date | None:
-    so_far, day = 0.0, date(year, 3, 1)
-    while day in record and day.year == year:
-        so_far += single_sine(*record[day], 0.0)
-        if so_far >= total:
-            return day
-        day += timedelta(days=1)
-    return None
-
-
-def threshold_errors(coldest: bool) -> list[float]:
-    errors = []
-    for station in STATIONS:
-        record = daily(station)
-        climate = Climate(normals(record, coldest))
-        for total in (200.0, 400.0, 800.0):
-            days = [day_index(d) for y in whole_years(record) if (d := crossing(record, y, total))]
-            ours = climate.first_reaching(date(2025, 3, 1), 0.0, total)
-            assert ours is not None
-            errors.append(abs(day_index(ours) - statistics.mean(days)))
-    return errors
-
-
-@pytest.mark.parametrize(("coldest", "goal"), [(True, 3.0), (False, 6.0)])
-def test_days_of_thermal_thresholds(coldest: bool, goal: float) -> None:
-    errors = threshold_errors(coldest)
-    assert statistics.mean(errors) <= goal, f"{statistics.mean(errors):.1f} d over {len(errors)} cases"
-
-
 def observed_frost(record: Daily, spring: bool) -> list[int]:
     """Day of year of each year's last spring (first autumn) night at or under 0 °C; years without one left out."""
     found = []
@@ -129,15 +98,13 @@ def test_frost_dates() -> None:
         years = whole_years(record)
         spring = observed_frost(record, True)
         if len(spring) >= 0.95 * len(years) and len(years) >= 15:
-            for risk in (0.5, 0.1):
-                ours = last_frost(climate, date(2024, 12, 21), date(2025, 6, 21), risk)
+            found = last_frosts(climate, date(2024, 12, 21), date(2025, 6, 21))
+            for share, ours in ((0.5, found.half), (0.9, found.nine_tenths)):
                 assert ours is not None
-                errors.append(
-                    abs((ours - date(2025, 1, 1)).days - sorted(spring)[int((1 - risk) * (len(spring) - 1))])
-                )
+                errors.append(abs((ours - date(2025, 1, 1)).days - sorted(spring)[int(share * (len(spring) - 1))]))
         autumn = observed_frost(record, False)
         if len(autumn) >= 0.95 * len(years) and len(years) >= 15:
-            ours = first_frost(climate, date(2025, 6, 21), date(2025, 12, 21), 0.5)
+            ours = first_frosts(climate, date(2025, 6, 21), date(2025, 12, 21)).half
             if ours is not None:
                 errors.append(abs(day_index(ours) - statistics.median(autumn)))
     assert len(errors) >= 6

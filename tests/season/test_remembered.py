@@ -7,18 +7,18 @@ import statistics
 
 import pytest
 
-from logbook.season.remembered import BAND_ONE, BAND_TWO, remembered
+from logbook.season.remembered import ONE_YEAR, TWO_YEARS, remembered
 
 
 def test_one_and_two_years() -> None:
-    assert remembered([100.0]) == (100.0, BAND_ONE)
-    assert remembered([100.0, 108.0]) == (104.0, BAND_TWO)
+    assert remembered([100.0]) == (100.0, ONE_YEAR)
+    assert remembered([100.0, 108.0]) == (104.0, TWO_YEARS)
 
 
 def test_from_three_on_the_years_own_scatter_counts() -> None:
     calm, wild = remembered([100.0, 101.0, 102.0]), remembered([85.0, 101.0, 117.0])
     assert calm[0] == wild[0] == 101.0
-    assert calm[1] < BAND_TWO < wild[1]
+    assert calm[1] < TWO_YEARS < wild[1]
     assert remembered([100.0] * 20)[1] < 4.0
 
 

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from logbook.collection.model import MonthMean, Normals
 from logbook.collection.weather_file import Extremes
+from logbook.horticulture.warmth_sums import PAIRS
 from logbook.season.climate import YEAR_DAYS, Climate, day_index, single_sine
 from logbook.season.solar import day_length
 from logbook.season.warmth import (
@@ -27,7 +28,7 @@ from logbook.season.warmth import (
     season_start,
     why_no_marks,
 )
-from logbook.season.warmth_sums import PLAIN_TO_WEIGHTED, hardened_gap, measured_open, sums_of, weighted
+from logbook.season.warmth_sums import hardened_gap, measured_open, sums_of, weighted
 from logbook.season.weather import Weather
 
 from ..conftest import INLAND
@@ -203,7 +204,7 @@ def test_knowing_some_weather_is_never_worse_than_knowing_none() -> None:
 
 
 def test_plain_sums_convert_at_the_tables_figures_and_between() -> None:
-    assert all(weighted(old) == new for old, new in PLAIN_TO_WEIGHTED)
+    assert all(weighted(old) == new for old, new in PAIRS)
     assert weighted(245) == pytest.approx(278.5)
     assert weighted(35) == pytest.approx(31.5)
     assert weighted(2500) == pytest.approx(4846 + 500 * (4846 - 3602) / 500)

@@ -157,7 +157,8 @@ class FailingDisk:
 
     def names(self, folder: str) -> list[str]:
         self._point(writes=False)
-        return sorted(p.rpartition("/")[2] for p in self._names if p.rpartition("/")[0] == folder)
+        start = f"{folder}/" if folder else ""
+        return sorted(p[len(start) :] for p in self._names if p.startswith(start) and "/" not in p[len(start) :])
 
     def write(self, path: str, data: bytes, like: str = "") -> None:  # noqa: ARG002
         self._point()

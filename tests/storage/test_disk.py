@@ -21,7 +21,7 @@ import pytest
 from logbook.collection.yaml_reader import read_text
 from logbook.intake import archive, line_status
 from logbook.intake.grammar.lines import Reading
-from logbook.intake.plan import Item, Plan
+from logbook.intake.plan_items import Item, Plan
 from logbook.intake.service import carry_out
 from logbook.storage.disk import RealDisk, _exchange
 from logbook.storage.journal import unfinished

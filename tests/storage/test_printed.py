@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -16,7 +17,9 @@ from logbook.diagnostics import ProblemsFound
 from logbook.storage.printed import (
     LETTERS,
     Ledger,
+    Offered,
     Sheet,
+    Spot,
     check_digit,
     draw_serials,
     is_serial,
@@ -25,6 +28,7 @@ from logbook.storage.printed import (
     serial_in,
     serial_typed,
 )
+from logbook.storage.printed_text import read_run
 
 five = st.integers(0, 99_999).map(lambda n: f"{n:05d}")
 
@@ -100,3 +104,114 @@ def test_round_trip_and_doubles(tmp_path: Path) -> None:
     assert ledger.doubled == {"00142-4"} and "00142-4" not in ledger.sheets
     assert "00143-1" in ledger.sheets
     assert len(ledger.problems) == 1
+
+
+# -- the second format ---------------------------------------------------------------------------------------------
+
+names = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12)
+mm = st.integers(0, 300_000).map(lambda n: n / 1000)
+spots_drawn = st.lists(
+    st.builds(
+        Spot,
+        kind=st.sampled_from(["line", "job", "day", "vigour", "say", "told", "square", "code"]),
+        id=names | st.just(""),
+        tag=names | st.just(""),
+        page=st.integers(1, 9),
+        x=mm,
+        y=mm,
+        width=mm,
+        height=mm,
+    ),
+    max_size=12,
+)
+drawn = st.builds(
+    Sheet,
+    serial=five.map(lambda n: f"{n}-{check_digit(n)}"),
+    day=st.dates(date(2020, 1, 1), date(2060, 1, 1)),
+    layout=names,
+    version=st.integers(1, 99),
+    units=st.sampled_from(["metric", "us"]),
+    tags=st.lists(names, min_size=1, max_size=4, unique=True).map(tuple),
+    lines=st.dictionaries(names, names, min_size=1, max_size=5),
+    jobs=st.lists(
+        st.builds(
+            Offered,
+            letter=names,
+            tag=names,
+            work=names,
+            branches=st.lists(names, max_size=3).map(tuple),
+            opens=st.sampled_from(["", "2027-03-01"]),
+            closes=st.sampled_from(["", "2027-04-01"]),
+            own=names | st.just(""),
+        ),
+        max_size=4,
+    ).map(tuple),
+    spots=spots_drawn.map(tuple),
+    files=st.dictionaries(names, names, max_size=3),
+    fronts=st.dictionaries(names, names, max_size=3),
+    asks=st.lists(names, max_size=2).map(tuple),
+    rows=st.dictionaries(names, st.lists(names, min_size=2, max_size=3).map(tuple), max_size=2),
+    by_tag=st.booleans(),
+)
+
+
+@given(st.lists(drawn, min_size=1, max_size=3))
+def test_what_is_written_is_read(sheets: list[Sheet]) -> None:
+    found, spare = read_run(run_text(sheets))
+    assert found == sheets and not spare
+    assert [tuple(sheet.spots) for sheet in found] == [tuple(sheet.spots) for sheet in sheets]
+
+
+@given(drawn, st.data())
+def test_a_record_that_was_changed_is_not_believed(one: Sheet, data: st.DataObject) -> None:
+    """A character put in another's place: the record is refused, or says the same."""
+    text = run_text([one])
+    at = data.draw(st.integers(0, len(text) - 2))
+    other = text[:at] + data.draw(st.sampled_from("0159az[]{}, \n")) + text[at + 1 :]
+    try:
+        found, _ = read_run(other)
+    except (ValueError, KeyError, TypeError, AttributeError, IndexError):
+        return
+    assert found == [one] or '"format": ' not in other
+
+
+def test_line_ends_and_spaces_do_not_count() -> None:
+    text = run_text([sheet("00142-4")])
+    assert read_run(text.replace("\n", "\r\n"))[0] == [sheet("00142-4")]
+
+
+def test_what_lies_alike_is_written_once() -> None:
+    """Two hundred sheets of one form: some 200 bytes a sheet."""
+    one = tuple(Spot("line", str(n), "001", 2, 11.5, 30.0 + 7.5 * n, 82.0, 7.5) for n in range(1, 12))
+    many = [
+        Sheet(
+            f"{n:05d}-{check_digit(f'{n:05d}')}",
+            date(2026, 1, 1),
+            "pocket-a6",
+            1,
+            "metric",
+            (f"{n:03d}",),
+            {str(k): f"{n:03d}" for k in range(1, 12)},
+            spots=tuple(replace(spot, tag=f"{n:03d}") for spot in one),
+        )
+        for n in range(200)
+    ]
+    text = run_text(many)
+    assert len(text) < 200 * 200 + 1000
+    assert read_run(text)[0] == many
+
+
+def test_the_first_format_is_read_for_ever() -> None:
+    kept = Path(__file__).resolve().parent.parent / "kept" / "list_by_numbers" / "printed"
+    (path,) = kept.glob("*.json")
+    (found,), _ = read_run(path.read_text("utf-8"))
+    assert found.lines["1"] and found.spots and not found.by_tag
+    (again,), _ = read_run(run_text([found]))
+    assert again.lines == found.lines and again.jobs == found.jobs
+    assert len(run_text([found])) < 0.5 * len(path.read_text("utf-8"))
+
+
+def test_sheets_of_a_tree_by_day() -> None:
+    early, late = replace(sheet("00143-1"), day=date(2025, 1, 1)), sheet("00142-4")
+    ledger = Ledger({s.serial: s for s in (early, late, sheet("00144-9", "002"))})
+    assert ledger.out_for("001") == [late, early] and not ledger.out_for("003")

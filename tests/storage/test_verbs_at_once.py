@@ -32,6 +32,7 @@ IN_SUITE = [
     ("reconcile", "end merged"),
     ("undo", "add"),
     ("add --from", "end merged"),
+    ("weather", "normals"),
     ("sheets", "walk"),
     ("spare", "plan"),
 ]
@@ -178,9 +179,9 @@ def test_sheets_and_walk_at_once_have_two_serials_and_two_records(begun: Path, t
     ledger = load_ledger(home / "c")
     assert len(ledger.sheets) == 2 and not ledger.doubled and len(list((home / "c/printed").iterdir())) == 2
     own, walk = sorted(ledger.sheets.values(), key=lambda sheet: len(sheet.tags))
-    line = next(number for number, tag in walk.lines.items() if tag == "002")
+    assert walk.by_tag and "002" in walk.tags
     typed = home / "typed.txt"
-    text = f"sheet {own.serial}\n1 20 nov moss gone\nsheet {walk.serial}\n{line} 20 nov lichen on the bark\n"
+    text = f"sheet {own.serial}\n1 20 nov moss gone\nsheet {walk.serial}\n002 20 nov lichen on the bark\n"
     typed.write_text(text, encoding="utf-8")
     assert call("-C", str(home / "c"), "reconcile", str(typed), "--yes", *DAY).code == 0
     assert "moss gone" in (home / "c/trees/001.yaml").read_text("utf-8")

@@ -20,6 +20,8 @@ DAY = ["--today", "2026-11-20"]
 SETTINGS = "format: 1\ntitle: Test\nbench_days: {saturday: 3h}\nsite: {latitude: 47.9, normals: {tmin: [-3.6, -3.2, 0.1, 3.7, 8.1, 11.6, 13.4, 13.1, 9.2, 5.3, 0.6, -2.5], tmax: [2.6, 4.6, 9.8, 14.8, 19.2, 22.7, 24.8, 24.5, 19.5, 13.6, 7.0, 3.3]}}\n"
 TREE = 'tag: "{0}"\nspecies: Acer palmatum\n# mine: {0}\nlog:\n  - {{date: 2024-01-10, work: repotting, found: {{stage: ramification, vigour: 4}}}}\n'
 TABLE = "tag,species,name\n041,Acer palmatum,one\n042,Larix kaempferi,two\n"
+# the turn of two years, so that one file is new and one grows
+DAYS = "date;low;high\n30.12.2025;-2,5;3\n31.12.2025;-4;1,5\n01.01.2026;-3;2\n02.01.2026;0;5\n"
 NOTES = {
     "before": "tree 001\n14 oct moss yellow\ntree 002\n14 oct looked\n",
     "open": "tree 001\n14 oct wire off 7\n15 oct wire off 8\n",
@@ -33,6 +35,8 @@ VERBS = {
     "add --table": ["add", "--table", "{home}/trees.csv", *DAY],
     "end": ["end", "003", "--how", "died", *DAY],
     "end merged": ["end", "002", "--how", "merged", "--into", "001", *DAY],
+    "weather": ["weather", "{home}/days.csv", "--yes", *DAY],
+    "normals": ["normals", "--january", "-3", "4", "--july", "15", "27", "--coldest-night", "-13", "--yes", *DAY],
     "dismiss": ["waiting", "--dismiss", "1", *DAY],
     "sheets": ["sheets", "--tag", "001", "--seed", "1", "-o", "{home}/sheets.pdf", *DAY],
     "walk": ["walk", "--seed", "2", "-o", "{home}/walk.pdf", *DAY],
@@ -69,6 +73,9 @@ def a_home(home: Path) -> Path:
     for name, text in NOTES.items():
         (home / f"{name}.txt").write_text(text, encoding="utf-8")
     (home / "trees.csv").write_text(TABLE, encoding="utf-8")
+    (home / "days.csv").write_text(DAYS, encoding="utf-8")
+    (folder / "weather").mkdir()
+    (folder / "weather" / "2026.csv").write_text("date,tmin,tmax\n# mine\n2026-01-01,-3.5,2\n", encoding="utf-8")
     for name in ("open", "before"):
         said = call("-C", str(folder), "reconcile", str(home / f"{name}.txt"), "--yes", *DAY)
         assert said.code in (0, 3), said.err

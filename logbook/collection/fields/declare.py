@@ -56,7 +56,7 @@ def key(
 ) -> T | D: ...
 
 
-def key(
+def key(  # noqa: PLR0913 - what a declaration may say, each by its name
     kind: Kind[T],
     doc: str,
     *,

@@ -41,7 +41,7 @@ from ..yaml_reader import Mapping as MappingNode
 from .declare import NOWHERE, apart, key, place_of, record, record_of
 from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of, numbers
 
-SOURCE_FORM = r"\d{5,6}-\d/[^\s/:;,]{1,16}|log [^\s:][^:]{0,60}:\d{1,6}"
+SOURCE_FORM = r"\d{5,6}-\d/[^\s/:;,]{1,40}|log [^\s:][^:]{0,60}:\d{1,6}"
 FEED_FORM = r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?"
 TROUBLES = ("roots", "pot", "pests", "disease", "frost", "drought", "damage", "over")
 POT_SHAPES = ("rectangle", "oval", "round", "drum", "bowl", "other")
@@ -379,11 +379,16 @@ ENTRY = record_of(Entry)
 
 
 def entry_of(
-    parts: Mapping[str, object], day: date | When, source: str, units: Units, entries: Record[Entry] = ENTRY
+    parts: Mapping[str, object],
+    day: date | When,
+    source: str | Sequence[str],
+    units: Units,
+    entries: Record[Entry] = ENTRY,
 ) -> dict[str, Value]:
     """What a file holds for an entry that a note gave: keys in their order, lengths in the collection's own unit.
 
     Raises KeyError for a part that no field declares: nothing that was read is ever left out.
     """
-    named = {"from": (source,)} if source else {}
+    lines = (source,) if isinstance(source, str) and source else tuple(source)
+    named = {"from": lines} if lines else {}
     return entries.entries({"date": day if isinstance(day, When) else on_day(day), **parts, **named}, units)

@@ -64,5 +64,5 @@ def _kind(field: AnyField) -> str:
 def _typed(field: AnyField) -> str:
     """The words by which a note says a field."""
     words = field.words
-    before = [f"{word.rstrip(':')} …" for word in (*words.starts, *words.exact)]
+    before = [f"{word} …" for word in (*words.starts, *words.exact)]
     return ", ".join([*before, *(f"… {word}" for word in words.ends), *(["…"] if words.bare and not before else [])])

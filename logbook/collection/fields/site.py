@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 
+from ..few_normals import guessed
 from ..kinds import (
     DEGREES,
     ELEVATION,
@@ -31,7 +33,7 @@ from ..kinds import (
 from ..units import METRIC, US, Units, plain
 from ..yaml_reader import Mapping as MappingNode
 from ..yaml_reader import Sequence as SequenceNode
-from .declare import key, record, record_of
+from .declare import apart, key, record, record_of
 from .shared import GROUP, numbers, temperature
 
 OWN_WORK_NAME = "a work of your own"
@@ -49,13 +51,48 @@ def hours_of(text: str) -> float | None:
     return float(found[1]) / (1 if found[2] == "h" else 60)
 
 
+QUARTERS = ("january", "april", "july", "october")
+FEW = ("january", "july")
+
+
 def _normals_are_sound(values: Values, context: Context, node: MappingNode) -> bool:
-    """Whether nights are colder than days, and the coldest night than the mean of any month's."""
-    tmin, tmax = values["tmin"], values["tmax"]
+    """Whether they are twelve months, or two or four; nights colder than days, and the coldest night than any month's."""
+    few = [name for name in QUARTERS if name in values]
+    if few and ({"tmin", "tmax"} & set(values) or few not in (list(FEW), list(QUARTERS))):
+        context.fault(
+            node,
+            "normals are twelve nights and twelve days, or those of two months, or of four",
+            "give tmin and tmax; or january and july; or january, april, july and october: [night, day] each",
+        )
+        return False
+    if few:
+        return _few_are_sound(values, few, context, node)
+    missing = next((name for name in ("tmin", "tmax") if name not in values), "")
+    if missing:
+        what = "minimums" if missing == "tmin" else "maximums"
+        context.fault(
+            node, f"normals lacks '{missing}'", f"add: {missing}: … (twelve monthly mean {what}, January first)"
+        )
+        return False
+    sound = _nights_are_colder(values, context, node)
+    return _coldest_is_coldest(values, min(values["tmin"]), context, node) and sound
+
+
+def _few_are_sound(values: Values, few: list[str], context: Context, node: MappingNode) -> bool:
+    for name in few:
+        if values[name][0] > values[name][1]:
+            context.fault(
+                node.items[name], f"{name}: the night is warmer than the day", "write [night, day], mean temperatures"
+            )
+            return False
+    return _coldest_is_coldest(values, min(values[name][0] for name in few), context, node)
+
+
+def _nights_are_colder(values: Values, context: Context, node: MappingNode) -> bool:
     sound = True
     nights = node.items["tmin"]
     assert isinstance(nights, SequenceNode)
-    for month, (low, high) in enumerate(zip(tmin, tmax, strict=True)):
+    for month, (low, high) in enumerate(zip(values["tmin"], values["tmax"], strict=True)):
         if low > high:
             context.fault(
                 nights.items[month],
@@ -63,28 +100,41 @@ def _normals_are_sound(values: Values, context: Context, node: MappingNode) -> b
                 "tmin holds the nights, tmax the days, January first",
             )
             sound = False
+    return sound
+
+
+def _coldest_is_coldest(values: Values, lowest: float, context: Context, node: MappingNode) -> bool:
     coldest = values.get("coldest_night")
-    if coldest is not None and coldest > min(tmin):
+    if coldest is not None and coldest > lowest:
         context.fault(
             node.items["coldest_night"],
             "the coldest night is warmer than the coldest month's mean minimum",
             "give the average lowest reading of a year, as hardiness zones do",
         )
-        sound = False
-    return sound
+        return False
+    return True
+
+
+def _pair(month: str) -> Listing[float]:
+    return Listing(temperature(f"{month}'s mean night and day"), f"{month}'s mean night and day", exactly=2)
 
 
 @record("normals", _normals_are_sound)
 class Normals:
-    """Twelve monthly means of the daily minimum and maximum, °C, January first."""
+    """Twelve monthly means of the daily minimum and maximum, °C, January first; or those of two or four months.
+
+    `guessed` is empty, or says from how many numbers the twelve were guessed.
+    """
 
     tmin: Months = key(
         Listing(temperature("a monthly mean minimum"), "the monthly mean minimums", exactly=12),
         "twelve monthly mean minimums, January first",
+        default=(),
     )
     tmax: Months = key(
         Listing(temperature("a monthly mean maximum"), "the monthly mean maximums", exactly=12),
         "twelve monthly mean maximums, January first",
+        default=(),
     )
     years: str = key(
         Pattern("a span of years", r"\d{4}-\d{4}", "as in 1991-2020"),
@@ -94,6 +144,33 @@ class Normals:
     coldest_night: float | None = key(
         temperature("the coldest night"), "average coldest night of the year", default=None
     )
+    january: Months = key(_pair("January"), "January's mean night and day, where no twelve are known", default=())
+    april: Months = key(_pair("April"), "April's mean night and day", default=())
+    july: Months = key(_pair("July"), "July's mean night and day", default=())
+    october: Months = key(_pair("October"), "October's mean night and day", default=())
+    guessed: str = apart(default="")
+
+    @classmethod
+    def of_months(cls, pairs: Mapping[int, tuple[float, float]], latitude: float, years: str = "") -> Normals:
+        """Twelve months from (night, day) of January and July, or of April and October too; latitude in degrees."""
+        given = cls(
+            years=years,
+            january=pairs.get(1, ()),
+            april=pairs.get(4, ()),
+            july=pairs.get(7, ()),
+            october=pairs.get(10, ()),
+        )
+        return given.completed(latitude)
+
+    def completed(self, latitude: float) -> Normals:
+        """With all twelve months, the missing ones guessed; itself where they are there. Latitude in degrees."""
+        given = {1: self.january, 4: self.april, 7: self.july, 10: self.october}
+        pairs = {month: (pair[0], pair[1]) for month, pair in given.items() if pair}
+        twelve = guessed(pairs, latitude) if pairs and not self.tmin else None
+        if twelve is None:
+            return self
+        how = "from four numbers" if len(pairs) == 2 else "from eight numbers"
+        return replace(self, tmin=twelve[0], tmax=twelve[1], guessed=how)
 
 
 @record("frost dates")
@@ -104,7 +181,14 @@ class Frost:
     first: YearDay | None = key(MonthDay(), "usual first frost of autumn", default=None)
 
 
-@record("a site")
+def _complete_normals(values: Values, _context: Context, _node: MappingNode) -> bool:
+    """Months that are not given are guessed, which wants the latitude."""
+    if "normals" in values:
+        values["normals"] = values["normals"].completed(values["latitude"])
+    return True
+
+
+@record("a site", _complete_normals)
 class Site:
     """Where the trees stand: degrees, metres."""
 
@@ -142,7 +226,7 @@ def _place_says_something(values: Values, context: Context, node: MappingNode) -
     elif "normals" in values and "latitude" not in values:
         context.fault(node, "a place with normals lacks 'latitude'", "add: latitude: … (degrees, south negative)")
     else:
-        return True
+        return _complete_normals(values, context, node)
     return False
 
 
@@ -244,7 +328,11 @@ class Settings:
         "benches and places with another warmth, or another site",
         default_factory=dict,
     )
-    date_order: str = key(Word("a date order", ("day-month", "month-day")), "how 3/4 is read", default="day-month")
+    date_order: str = key(
+        Word("a date order", ("day-month", "month-day")),
+        "how 3/4 is read; where it is missing, the month comes first in us units, else such a day is asked about",
+        default="",
+    )
     marks: Mapping[str, Mapping[str, YearDay]] = key(
         Table(Table(MonthDay(), "marks", names=Word("a mark", named="marks")), "marks of groups", names=GROUP),
         "your own dates for a group's marks",

@@ -109,6 +109,7 @@ class Tree:
     tag: str = key(TAG, "its identity; never changes, never used again")
     log: tuple[Entry, ...] = key(Listing(ENTRY, "log entries"), "what happened; may be empty")
     path: str = apart(default="", source=path_of)
+    first_bench: str = apart(default="")  # where it stood before the log says that it was moved
     digest: str = apart(default="")
     name: str = key(Text("a name"), "what you call it", default="")
     species: str = key(Text("a species"), "botanical name", default="")
@@ -119,7 +120,7 @@ class Tree:
     origin: Origin | None = key(record_of(Origin), "where it came from", default=None)
     started: When | None = key(Date(), "in training since", default=None)
     style: str = key(Word("a style", STYLES), "its style", default="")
-    bench: str = key(Text("a bench place"), "where it stands", default="")
+    bench: str = key(Text("a bench place"), "where it stands, until the log says that it was moved", default="")
     aim: str = key(Text("an aim"), "what you want of it", default="")
     front: str = key(Text("a front"), "how the front is found again", default="")
     targets: Targets = key(record_of(Targets), "what to measure against", default=Targets())

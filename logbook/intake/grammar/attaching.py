@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from .clauses import Ear, with_little_words
-from .details import Details, details_in
+from .details import Details, branches_of, details_in
 from .numbers import length_at
 from .page import Entry, Page
 from .words import Clause, Token
@@ -24,7 +24,7 @@ def attached(page: Page, clause: Clause, *, wholly: bool = False) -> bool:
     new = {k: v for k, v in found.fields.items() if k not in entry.fields or k == "branches"}
     if _leaves_much(found, left, wholly=wholly):
         new = {}
-    doubt = _branches_in_doubt(page, clause, entry, left) if "branches" in new else ""
+    doubt = _branches_in_doubt(page, clause, entry, left, new) if "branches" in new else ""
     if doubt:
         page.ask(doubt)
         return False
@@ -45,30 +45,33 @@ def _leaves_much(found: Details, left: Sequence[int], *, wholly: bool) -> bool:
     return len(left) > 2 * len(found.used) or (bool(left) and (wholly or not found.strong))
 
 
-def _branches_in_doubt(page: Page, clause: Clause, entry: Entry, left: Sequence[int]) -> str:
+def _branches_in_doubt(page: Page, clause: Clause, entry: Entry, left: Sequence[int], new: Mapping[str, Any]) -> str:
     """The question about branches told behind their work: other ones of wire, or those that a `but` leaves out."""
     told = page.line[clause.start : clause.end]
     again = "branches" in entry.fields and not page.ear.job and not left
     if again and page.ear.tongue.words.wire(entry.fields["work"]):
         return f"'{told}' tells of other branches than before: write a line for each"
+    off = page.ear.tongue.words.wire_off(entry.fields["work"])
+    if off and "bite" in new and "branches" not in entry.fields and not page.ear.job:
+        return f"'{told}' names a branch behind wire that came off: off that branch only, or off all of them?"
     if clause.joined == "but":
         return f"'but {told}' leaves out a part: which branches were done?"
     return ""
 
 
 def _with_branches(
-    page: Page, clause: Clause, entry: Entry, left: Sequence[int], new: dict[str, Any]
-) -> dict[str, Any]:
+    page: Page, clause: Clause, entry: Entry, left: Sequence[int], new: dict[str, object]
+) -> dict[str, object]:
     """The new fields with the branches told before; branches among words that were not read stay in the remark."""
     if "branches" not in new:
         return new
     if left:
         return {key: value for key, value in new.items() if key != "branches"}
     if not page.ear.job:
-        before = entry.fields.get("branches", ())
+        before = branches_of(entry.fields)
     else:
-        before = page.ear.job.get("branches", ()) if any(t.low in _TOO for t in clause.tokens) else ()
-    return {**new, "branches": [*before, *new["branches"]]}
+        before = branches_of(page.ear.job) if any(t.low in _TOO for t in clause.tokens) else ()
+    return {**new, "branches": [*before, *branches_of(new)]}
 
 
 _TOO = frozenset(("too", "also", "plus"))
@@ -81,8 +84,12 @@ def measured_before(page: Page, clause: Clause) -> bool:
     named, page.measure = page.measure, ""
     if not named or len(bare) != 1 or not bare[0].numeric:
         return False
-    value, _ = length_at(bare, 0, page.ear.tongue.units)
-    if value is None or named == "tips":
+    value: float | None = None
+    if named != "tips":
+        value, _ = length_at(bare, 0, page.ear.tongue.units)
+    elif bare[0].text.isdecimal():
+        value = int(bare[0].text)
+    if value is None:
         return False
     page.add({"measured": {named: value}})
     page.read += 1

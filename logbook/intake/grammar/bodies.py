@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from ...collection.model import tag_key
 from ...collection.units import METRIC, US, Units
 from ...storage.printed import Sheet
 from .clauses import Ear
-from .details import Tongue
-from .headers import Grammar, Under
+from .details import Tongue, branches_of
+from .headers import Grammar, TypedLine, Under
 from .hearing import Heard, hear
 from .listed import listed
 from .readings import NOTHING, UNREAD, Reading
@@ -78,7 +77,11 @@ def _hand(text: str) -> tuple[str, str]:
 
 
 def ear_for(
-    under: Under, grammar: Grammar, tags: tuple[str, ...], day: TypedDate | None, job: Mapping[str, Any] | None = None
+    under: Under,
+    grammar: Grammar,
+    tags: tuple[str, ...],
+    day: TypedDate | None,
+    job: Mapping[str, object] | None = None,
 ) -> Ear:
     """What a line of these trees is heard with."""
     known = [grammar.trees.get(tag_key(tag)) for tag in tags]
@@ -94,28 +97,22 @@ def ear_for(
     )
 
 
-def body(
-    number: int, raw: str, text: str, under: Under, grammar: Grammar, tags: tuple[str, ...], ident: str,
-    job: Mapping[str, Any] | None = None,
-) -> Reading:  # fmt: skip
-    """A line that stands under a tree, or on a sheet's pencil line; `job` is the offered work that it says was done."""
+def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading:
+    """A line that stands under a tree, or on a sheet's pencil line; `ident` is that line's."""
+    raw, under, grammar = at.raw, at.under, at.grammar
     dated = take_date(text, under, grammar)
     rest = dated.rest
-    base = Reading(number, raw, tags, under.sheet, ident, dated.day, again=again(ident, text, dated, raw))
+    base = Reading(at.number, raw, tags, under.sheet, ident, dated.day, again=again(ident, text, dated, raw))
     if under.sheet and rest.strip() in NOTHING:
         return replace(base, nothing=True)
     if is_unread(rest):
-        return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, number))
+        return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, at.number))
     if not rest:
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
-    if job is not None:
-        from_job = re.sub(r"^\W+", "", rest)
-        return heard_as(
-            base, hear(from_job, ear_for(under, grammar, tags, dated.day, job)), under.by or dated.by, raw, rest
-        )
     heard = hear(rest, ear_for(under, grammar, tags, dated.day))
     if heard.nothing_read and under.ticked:
-        heard = _under_a_tick(rest, under, grammar, tags, dated.day) or heard
+        told = _under_a_tick(rest, under, grammar, tags, dated.day)
+        heard, base = (told, replace(base, details=True)) if told else (heard, base)
     doubt = _day_in_doubt(rest, dated, heard, under, grammar)
     if doubt:
         under.last_date = None
@@ -159,7 +156,7 @@ def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str
     first, _, behind = rest.partition(" ")
     ear = ear_for(under, grammar, under.tags, None)
     if behind and _DAYISH.fullmatch(first):
-        branches = [b for p in heard.parts for b in p.get("branches", ())]
+        branches = [b for p in heard.parts for b in branches_of(p)]
         is_branch = re.split(r"[-–]", first)[0] in branches
         return "" if is_branch or hear(behind, ear).nothing_read else first
     number = re.fullmatch(r"(\d{1,2})\.?", first)
@@ -203,7 +200,7 @@ def heard_as(base: Reading, heard: Heard, by: str, raw: str, rest: str) -> Readi
         parts = tuple({**part, "by": by} if set(part) - {"note"} else part for part in parts)
     return replace(
         base, parts=parts, question=heard.question, hint=heard.hint, meant=heard.meant, partly=heard.partly,
-        proposal=heard.proposal, bare_wire=heard.bare_wire,
+        proposal=heard.proposal, bare_wire=heard.bare_wire, less=heard.less, gone=heard.gone,
     )  # fmt: skip
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from ...collection.fields import ENTRY, Entry
 from ...collection.kinds import Record
@@ -28,7 +27,7 @@ class Ear:
 
     tongue: Tongue
     knowledge: Knowledge
-    job: Mapping[str, Any] | None = None
+    job: Mapping[str, object] | None = None
     month: int = 0
     count: int = 1
     benches: frozenset[str] = frozenset()
@@ -41,7 +40,7 @@ class Ear:
 class Fact:
     """Fields of an entry that a clause makes, and the words of it that were not read."""
 
-    fields: dict[str, Any]
+    fields: dict[str, object]
     left: tuple[tuple[int, int], ...] = ()
     bare_wire: bool = False
     asks: str = ""
@@ -106,8 +105,8 @@ def read_clause(clause: Clause, ear: Ear) -> Read:
     """Read a clause; its guard is told even where it leaves no fact standing."""
     seen = seen_in(clause.tokens, ear.knowledge, ear.tongue)
     matches = tuple(matches_in(clause.tokens, frozenset(seen.used), ear.tongue.words))
-    bench = bench_in(clause, ear.benches) if not seen.facts else ""
-    if bench and not any(m.frame.kind == "work" for m in matches):
+    bench = bench_in(clause, ear.benches, ear.tongue.words.places) if not seen.facts else ""
+    if bench and (bench in ear.benches or not any(m.frame.kind == "work" for m in matches)):
         return Read((Fact({"bench": bench}),))
     parts = _Parts(clause, ear, seen, matches, _works(clause.tokens, matches, seen.used, ear))
     guard = _guard_of(parts)
@@ -182,8 +181,8 @@ def _facts(parts: _Parts) -> tuple[list[Fact], list[_Ask]]:
         asks += _asks_of(work, told)
     for match in parts.matches:
         if match.frame.kind in ("sign", "trouble"):
-            fields = {"saw" if match.frame.kind == "sign" else "trouble": match.frame.name}
-            placed.append((match.start, Fact(fields)))
+            kind = "saw" if match.frame.kind == "sign" else "trouble"
+            placed.append((match.start, Fact({kind: match.frame.name})))
             asks += _out_of_season(match, told, parts.ear)
     placed.sort(key=lambda pair: pair[0])
     if parts.works and len(seen) == 1 and set(seen[0].fields) == {"vigour"}:
@@ -297,7 +296,9 @@ def with_little_words(
 
 
 # words that tell where, or of what: they stay with the remark though they helped to tell the work
-_TELLS_WHERE = listed("APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL")
+_TELLS_WHERE = listed(
+    "APEX TRUNK TWIG GROWTH BARK MOSS DEBRIS GROUND PLACE UNDERCOVER BIG HALF LARGE DEAD SOIL FEEDSTUFF"
+)
 
 
 def _unread_numbers(parts: _Parts, left: Sequence[int]) -> list[_Ask]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from ...collection.units import Units, sides_mm
 from .listed import listed
@@ -13,7 +12,15 @@ from .numbers import branches_in, minutes_in, wire_in
 from .vocabulary import Vocabulary
 from .words import Token
 
-Fields = Mapping[str, Any]
+Fields = Mapping[str, object]
+
+
+def branches_of(fields: Fields) -> tuple[str, ...]:
+    """The branches that fields name, in their order."""
+    said = fields.get("branches", ())
+    return tuple(said) if isinstance(said, list | tuple) else ()
+
+
 _NEGATIONS = listed("no not without never didnt isnt arent dont left undisturbed")
 _FORCE = {
     "hard": "heavy", "heavy": "heavy", "heavily": "heavy", "severely": "heavy", "drastically": "heavy",
@@ -47,12 +54,12 @@ class Tongue:
 class Details:
     """Fields found, the places they take, and what must be asked. `strong`: more than branches was found."""
 
-    fields: dict[str, Any] = field(default_factory=dict)
+    fields: dict[str, object] = field(default_factory=dict)
     used: set[int] = field(default_factory=set)
     asks: str = ""
     strong: bool = False
 
-    def put(self, name: str, value: Any, places: set[int]) -> None:
+    def put(self, name: str, value: object, places: set[int]) -> None:
         """Take a value for a field, with the tokens that said it."""
         self.fields[name] = value
         self.used |= places
@@ -296,20 +303,28 @@ def _pot(region: Region, found: Details) -> None:
     dims = next((n for n in free if tokens[n].kind == "dims"), None)
     sides = sides_mm(tokens[dims].text.replace(" ", ""), tongue.units) if dims is not None else None
     if dims is None or sides is None or not 2 <= len(sides) <= 3:
-        found.asks = _sides_wanted(region, free) or found.asks
+        _shape_alone(region, shape, found)
         return
     pots = {n for n in free if tokens[n].low in ("pot", "new", "a", "into", "in") and abs(n - shape) <= 3}
     pot = {"shape": tongue.words.shapes[tokens[shape].low], "inner": [round(side, 2) for side in sides]}
     found.put("pot", pot, {shape, dims} | pots)
 
 
-def _sides_wanted(region: Region, free: Sequence[int]) -> str:
-    """What to ask where `pot` and a shape stand without sides that can be read; else an empty string."""
-    tokens, shapes = region.tokens, region.tongue.words.shapes
-    shaped = [n for n in free if tokens[n].low in shapes]
-    if not any(n and tokens[n - 1].low == "pot" for n in shaped):
-        return ""
-    return f"'{tokens[shaped[0]].text}' wants its inner sides behind it, as in 310x240x60"
+def _shape_alone(region: Region, at: int, found: Details) -> None:
+    """`oval pot`, `pot oval`: a shape without sides, but not of the pot it came from; a number behind it wants to be sides."""
+    tokens, shape = region.tokens, region.tongue.words.shapes[region.tokens[at].low]
+    before = [t.low for t in tokens[max(0, at - 3) : at]]
+    behind = tokens[at + 1] if at + 1 < len(tokens) else None
+    if before[-1:] == ["pot"] and behind is not None and behind.numeric:
+        found.asks = f"'{tokens[at].text}' wants its inner sides behind it, as in 310x240x60"
+    elif before[-1:] == ["pot"]:
+        found.put("pot", {"shape": shape}, {at - 1, at})
+    elif behind is not None and behind.low == "pot" and not _OF_BEFORE & set(before):
+        near = {n for n in range(max(0, at - 3), at) if tokens[n].low in ("new", "a", "an", "into", "in")}
+        found.put("pot", {"shape": shape}, {*near, at, at + 1})
+
+
+_OF_BEFORE = frozenset(("from", "of", "old", "same", "its"))
 
 
 _READERS: tuple[tuple[str, Callable[[Region, Details], None]], ...] = (

@@ -66,8 +66,10 @@ def _fitting(
     """The sets that a clause holds, each with its score; `later`: something was found there before."""
     at, bare = _places_by_class(tokens, used, words)
     counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
-    for order, frame, needed in words.needs:
-        if not needed <= at.keys() or (later and (frame.asks or frame.alone)):
+    here = at.keys()
+    near = [need for name in here for need in words.needs_by_class.get(name, ())]
+    for order, frame, needed in near:
+        if not needed <= here or (later and (frame.asks or frame.alone)):
             continue
         places = _placed(frame, at, tokens, words)
         if places is not None and not (frame.kind == "sign" and places & counted):
@@ -95,7 +97,15 @@ def _places_by_class(
             bare.add(place)
         for name in (*named, *_made_up(tokens, place, words)):
             at.setdefault(name, []).append(place)
+    if _goes_back_to_leaves(tokens):
+        at["TOLEAF"] = [_goal(tokens)]
     return at, bare
+
+
+def _goes_back_to_leaves(tokens: Sequence[Token]) -> bool:
+    """`back to two leaves`: what it was cut back to is the growth of this season, so shoots were cut."""
+    behind = tokens[_goal(tokens) :][:4]
+    return bool(behind) and behind[0].low == "to" and any("LEAFPAIR" in t.classes for t in behind)
 
 
 def _goal(tokens: Sequence[Token]) -> int:
@@ -168,6 +178,8 @@ def _made_up(tokens: Sequence[Token], place: int, words: Vocabulary) -> tuple[st
     token = tokens[place]
     if token.kind == "size" or (token.kind == "number" and "." in token.text):
         return ("SIZE",)
+    if token.kind == "npk":
+        return ("NPK",)
     if token.kind == "id" and token.text[:1] in "sS":
         return ("SID",)
     named = place > 0 and tokens[place - 1].low in NAMES_BRANCH

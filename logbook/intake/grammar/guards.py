@@ -10,6 +10,7 @@ from .listed import listed
 from .vocabulary import Vocabulary
 from .words import Clause, Token
 
+_NOT_ANY_MORE = listed("wanted meant hoped tried wished intended")  # and nothing came of it
 _INTENDED = listed("to must need needs remember plan should todo do")
 
 
@@ -44,9 +45,18 @@ def guard_on(clause: Clause, matches: Sequence[Match], read: frozenset[int], wor
         other = words.guards["who"].search(before)
         if other:
             return Guarded("who", other[0])
+        if matches[0].frame.kind in ("work", "sign") and (theirs := _of_another(clause, matches[0], before, words)):
+            return Guarded("who", theirs)
         if _is_a_state(clause, matches[0], words):
             return Guarded("state", "it tells how it is, which")
     return _to_be_asked(clause, matches, read, words)
+
+
+def _of_another(clause: Clause, match: Match, before: str, words: Vocabulary) -> str:
+    """Words that make it another's tree behind the work (`repotted neighbour's elm`), or a beast's doing before it."""
+    behind = clause.said(frozenset(range(max(match.places) + 1)))
+    found = words.guards["whose"].search(behind) or words.guards["beast"].search(before)
+    return found[0] if found else ""
 
 
 def _to_be_asked(clause: Clause, matches: Sequence[Match], read: frozenset[int], words: Vocabulary) -> Guarded:
@@ -98,6 +108,8 @@ def is_imperative(clause: Clause, matches: Sequence[Match]) -> bool:
     if not matches or not matches[0].bare:
         return False
     start = min(p for p in matches[0].places)
+    if any(t.low in _NOT_ANY_MORE for t in clause.tokens[:start]):
+        return False
     return (
         start == 0 or clause.tokens[start - 1].low in _INTENDED or clause.tokens[0].low in ("air", "remove", "take")
     )

@@ -50,7 +50,8 @@ class Grammar:
     """The words a line may use, how numbers and dates are meant, and what an entry can hold.
 
     `date_order` None: a day that could be two is asked (in us units the month comes first). `partial`: a month, a season
-    or a year will do for a day. `trees` by tag key; `benches` by name; `southern`: the site's half of the world.
+    or a year will do for a day. `trees` by tag key; `benches` by name; `southern`: the site's half of the world. `ticked`: works
+    of a tree's log that were ticked, by tag key and serial.
     """
 
     knowledge: Knowledge
@@ -64,6 +65,7 @@ class Grammar:
     benches: frozenset[str] = frozenset()
     southern: bool = False
     partial: bool = False
+    ticked: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)
 
     @property
     def order(self) -> str | None:
@@ -74,6 +76,16 @@ class Grammar:
     def words(self) -> Vocabulary:
         """The vocabulary of the knowledge in use."""
         return vocabulary(self.knowledge)
+
+
+@dataclass(frozen=True, slots=True)
+class TypedLine:
+    """Where a line of notes stands and what it is read with: its number, how it was typed, and the header above it."""
+
+    number: int
+    raw: str
+    under: Under
+    grammar: Grammar
 
 
 HEADER_ITSELF = "? (the header itself"

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Any
+from dataclasses import replace
 
 from ...collection.kinds import NoteContext
 from .attaching import attached, measure_named, measured_before, says_little
-from .clauses import Ear, Fact, Read, read_clause
+from .clauses import Ear, Fact, Read, clause_text, read_clause
 from .details import Fields
 from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
-from .tray import ending_told, less_of_a_tray
+from .tray import Less, ending_question, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
 
@@ -29,7 +29,7 @@ _PRONOUNS = frozenset(("it", "them", "they"))
 
 
 _WIRE, _JOB_NOUNS = listed("WIRE"), listed("CANDLE NEEDLE")
-_NOUNS = listed("WIRE GUY PASTE CANDLE NEEDLE LEAF FLOWER BRANCH MOSS LAYER GRAFT FRUIT DEADWOOD")
+_NOUNS = listed("WIRE GUY PASTE CANDLE NEEDLE LEAF FLOWER BRANCH MOSS LAYER GRAFT FRUIT DEADWOOD CUTTINGS SEEDLING")
 
 
 def hear(line: str, ear: Ear) -> Heard:
@@ -40,12 +40,26 @@ def hear(line: str, ear: Ear) -> Heard:
         page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
     gone = less_of_a_tray(line, ear.count)
     if gone:
-        return Heard(({"note": line},), gone.told, gone.hint, proposal=gone.proposal)
+        return _of_a_tray(line, gone, ear)
     at = 0
     for segment in line.split(";"):
         _segment(page, segment, at)
         at += len(segment) + 1
     return heard_on(page)
+
+
+def _of_a_tray(line: str, gone: Less, ear: Ear) -> Heard:
+    """`3 dead, sold 12, potted on 20`: the count goes down, and what else was done is read; what is no plain fact is asked."""
+    words = ear.tongue.words
+    said = line.casefold().replace("'", "")
+    doubt = next((f[0] for kind in ("no", "wish", "if", "time") if (f := words.guards[kind].search(said))), "")
+    doubt = doubt or ("?" if "?" in line else "")
+    if doubt:
+        why = f"'{doubt}' leaves open how many of the tray are gone"
+        return Heard(({"note": line},), why, "write how many are left: count 25")
+    rest = hear(gone.rest, replace(ear, count=1)) if gone.rest else Heard()
+    parts = ({"note": gone.words}, *rest.parts)
+    return replace(rest, parts=parts, less=gone.number, gone=gone.how, nothing_read=False)
 
 
 def _segment(page: Page, segment: str, at: int) -> None:
@@ -82,6 +96,7 @@ def _printed(page: Page, fields: Fields, *, follows: bool = False) -> None:
 def _said(page: Page, bare: str, start: int) -> None:
     clauses = [_moved(c, start) for c in clauses_of(bare, page.ear.tongue.words)]
     words = page.ear.tongue.words
+    page.tokens += [token for clause in clauses for token in clause.tokens]
     if not clauses:
         page.keep((start, start + len(bare)), apart=True)
     elif conditional(clauses, words) or leads(clauses, words):
@@ -175,9 +190,9 @@ def _with_pronoun(clause: Clause, noun: frozenset[str]) -> Clause:
 
 
 def _ended(page: Page, read: Read, span: tuple[int, int], apart: bool) -> None:
-    told = ending_told(read.ending)
-    page.ask(told.told, told.hint)
-    page.proposal = told.proposal
+    question = ending_question(read.ending)
+    page.ask(question.why, question.hint)
+    page.proposal = question.proposal
     page.keep(span, apart=apart)
 
 
@@ -211,10 +226,12 @@ def _facts(page: Page, clause: Clause, read: Read, apart: bool) -> None:
     if apart and page.waiting:
         page.entries.append(Entry({}, page.waiting))
         page.waiting = []
-    if _told_already(page, read):
+    if _done_to_what_came_off(page, clause, read) or _told_already(page, read):
         if not attached(page, clause):
             page.keep((clause.start, clause.end), apart=apart)
         return
+    if any("measured" in fact.fields for fact in read.facts) and _leaves_its_unit_open(page, clause):
+        page.ask(f"'{clause_text(clause)}' has no unit, and centimetres stand before it: which is it?")
     for fact in read.facts:
         page.read += 1
         _asked_of(page, fact)
@@ -223,6 +240,14 @@ def _facts(page: Page, clause: Clause, read: Read, apart: bool) -> None:
         entry.spans += fact.left
     if not read.facts[-1].left and read.left:
         page.entries[-1].spans += read.left
+
+
+def _leaves_its_unit_open(page: Page, clause: Clause) -> bool:
+    """`31 cm high, 26 wide`: a bare number of a metric sheet behind one with its unit."""
+    bare = any(t.kind == "number" and "." not in t.text for t in clause.tokens)
+    before, page.in_cm = page.in_cm, page.in_cm or any(t.low.endswith("cm") for t in clause.tokens if t.numeric)
+    counted = any(t.classes & {"TIP"} for t in clause.tokens)
+    return before and bare and not counted and not page.ear.tongue.units.us
 
 
 def _asked_of(page: Page, fact: Fact) -> None:
@@ -245,11 +270,19 @@ def _entry_for(page: Page, fact: Fact, clause: Clause) -> Entry:
     if work is not None and "work" in fields and _took_it_off(page, work, fields, clause):
         work.fields |= {"work": fields["work"]}
         return work
-    beside_job = page.ear.job and set(fields) == {"vigour"} and page.entries[-1] is work and clause.start == 0
-    if "work" not in fields and (beside_job or _merges(page, fields)):
-        page.entries[-1].fields |= fields
-        return page.entries[-1]
-    return page.add(fields)
+    merged = None if "work" in fields else _merged(page, fields, clause)
+    if merged is None:
+        return page.add(fields)
+    page.entries[-1].fields = merged
+    return page.entries[-1]
+
+
+def _done_to_what_came_off(page: Page, clause: Clause, read: Read) -> bool:
+    """`layer cut off and potted`: a verb that goes with the thing spoken of before, where its own clause names none."""
+    works = [m for m in read.matches if m.frame.kind == "work"]
+    if not page.read or len(works) != 1 or any(t.classes & _NOUNS for t in clause.tokens):
+        return False
+    return all(page.noun & page.ear.tongue.words.done_to_it.get(c, frozenset()) for c in works[0].frame.classes)
 
 
 def _told_already(page: Page, read: Read) -> bool:
@@ -262,7 +295,7 @@ def _told_already(page: Page, read: Read) -> bool:
     return all(fact.asks and fact.fields.get("work") in works for fact in read.facts)
 
 
-def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
+def _same_work(page: Page, fields: Fields) -> Entry | None:
     """An entry of the line for the same work on no other branches: one doing, told twice. A line corrects its job's branches."""
     if "work" not in fields:
         return None
@@ -274,29 +307,38 @@ def _same_work(page: Page, fields: Mapping[str, Any]) -> Entry | None:
     return None
 
 
-def _took_it_off(page: Page, work: Entry, fields: Mapping[str, Any], clause: Clause) -> bool:
+def _took_it_off(page: Page, work: Entry, fields: Fields, clause: Clause) -> bool:
     """`wire on 3 was biting so I took it off`: one doing on the branches that were named."""
     pronoun = any(t.low in _PRONOUNS for t in clause.tokens)
     words = page.ear.tongue.words
     return pronoun and words.wire_off(fields["work"]) and words.wire_looked_at(work.fields.get("work"))
 
 
-def _merges(page: Page, fields: Mapping[str, Any]) -> bool:
-    """Measures and vigour that follow each other make one entry."""
-    if not page.entries or page.waiting:
-        return False
-    last, plain = page.entries[-1].fields, {"measured", "vigour"}
-    both = "measured" in last and "measured" in fields
-    if both and set(fields) <= plain and set(last) <= plain and not set(last["measured"]) & set(fields["measured"]):
-        last["measured"] = {**last["measured"], **fields["measured"]}
-        return bool(fields.pop("measured", None)) if isinstance(fields, dict) else False
-    return bool(last) and set(fields) <= plain and set(last) <= plain and not set(fields) & set(last)
+def _merged(page: Page, fields: Fields, clause: Clause) -> dict[str, object] | None:
+    """The last entry with what follows it, measures or vigour; None where these make an entry of their own."""
+    last = page.entries[-1].fields if page.entries else {}
+    at_its_box = page.ear.job and page.entries[-1] is page.work and clause.start == 0
+    if at_its_box and set(fields) == {"vigour"}:
+        return {**last, **fields}
+    if not last or page.waiting or not set(fields) | set(last) <= {"measured", "vigour"}:
+        return None
+    before, more = _measured(last), _measured(fields)
+    if before and more:
+        return None if set(before) & set(more) else {**last, **fields, "measured": {**before, **more}}
+    return None if set(fields) & set(last) else {**last, **fields}
+
+
+def _measured(fields: Fields) -> Mapping[str, object]:
+    said = fields.get("measured")
+    return said if isinstance(said, dict) else {}
 
 
 def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart: bool) -> None:
     for why, hint in read.asks:
         page.ask(why, hint)
     job = page.ear.job is not None and len(page.entries) == 1
+    if page.work is not None and page.ear.tongue.words.guards["part_done"].search(clause.said()):
+        page.ask(f"'{page.line[slice(*span)]}': what of it was done?")
     little = all(says_little(t, page.ear) or t.low in _NEARLY_NOTHING for t in clause.tokens)
     if little and (page.read or job) and len(clause.tokens) <= 3:
         return

@@ -11,18 +11,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from ...collection.model import tag_key
+from ...storage.printed import Sheet
 from .bodies import VIGOUR_LINE, body
-from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, Under, header_of, tags_between
+from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, header_of, tags_between
+from .list_rows import without
 from .readings import NOTHING, UNREAD, Reading
-from .sheet_lines import INTENTION, sheet_line, ticked_on
+from .row_done import INTENTION
+from .sheet_lines import sheet_line, ticked_on
 from .tokens import plain_line
 from .valued import valued
 
 __all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Reading", "read_notes"]
 MOST_CHARACTERS = 2_000
-_BUT_NOT = re.compile(
-    r"[\s,]+(?:but not|except|excluding|not|without|bar)\s+((?:[\w-]+(?:\s*,\s*|\s+and\s+|\s+|$))+)$", re.IGNORECASE
-)
 
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
@@ -63,7 +63,7 @@ class _Reader:
         elif (header := header_of(line, self.grammar)) is not None:
             self._begin(number, raw, header)
         else:
-            made = _line(number, raw.strip(), line, self.under, self.grammar)
+            made = _line(TypedLine(number, raw.strip(), self.under, self.grammar), line)
             self.readings += [replace(reading, mends=self.mends) for reading in made]
             self.mends = None
 
@@ -82,7 +82,8 @@ class _Reader:
         self.under, self.mends, self.header = under, None, (number, raw.strip())
         self.readings += _at_fault(number, raw, under)
         if under.sheet is not None:
-            under.ticked = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
+            now = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
+            under.ticked = (*now, *_ticked_before(under.sheet, self.grammar))
 
 
 def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
@@ -92,6 +93,13 @@ def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
         hint = "check the tag, or add the tree with 'benchleaf add'"
         return [Reading(number, raw.strip(), fault=under.note, hint=hint)]
     return []
+
+
+def _ticked_before(sheet: Sheet, grammar: Grammar) -> tuple[str, ...]:
+    """Works that were ticked on a record sheet in earlier runs."""
+    if len(sheet.tags) != 1:
+        return ()
+    return grammar.ticked.get(tag_key(sheet.tags[0]), {}).get(sheet.serial, ())
 
 
 def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
@@ -105,48 +113,52 @@ def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
     return found
 
 
-def _line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> list[Reading]:
-    ranged = _range_line(number, raw, line, under, grammar)
+def _line(at: TypedLine, line: str) -> list[Reading]:
+    under = at.under
+    by_tag = under.sheet is not None and under.sheet.by_tag
+    ranged = None if by_tag else _range_line(at, line)
     if ranged is not None:
         return ranged
     if not under.started:
         hint = "begin with 'sheet 00142-4' or 'tree 014'"
-        return [Reading(number, raw, fault="nothing says which tree this is", hint=hint)]
+        return [Reading(at.number, at.raw, fault="nothing says which tree this is", hint=hint)]
     if under.fault:
         why = f"it stands under a header that was not understood: {under.fault}"
-        return [Reading(number, raw, fault=why, hint=under.hint)]
-    if under.sheet is None:
-        return [body(number, raw, line, under, grammar, under.tags, "")]
-    return sheet_line(number, raw, line, under, under.sheet, grammar)
+        return [Reading(at.number, at.raw, fault=why, hint=under.hint)]
+    return [_for_each(at, line)] if under.sheet is None else sheet_line(at, line, under.sheet)
 
 
-def _range_line(number: int, raw: str, line: str, under: Under, grammar: Grammar) -> list[Reading] | None:
+def _for_each(at: TypedLine, line: str) -> Reading:
+    """A line below one tree's header, or below that of several: for each of them, but not those that it leaves out."""
+    tags = at.under.tags
+    left_out, rest = without(line, tags)
+    gone = {tag_key(tag) for tag in left_out}
+    if not gone or not gone <= {tag_key(tag) for tag in tags}:
+        return body(at, line, tags, "")
+    return body(at, rest, tuple(t for t in tags if tag_key(t) not in gone), "")
+
+
+def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
     """`021-060 14 oct fed but not 033 041`: a line for every tree of a range; None where it begins with no range of tags."""
+    known = at.grammar.tags
     head, _, rest = line.partition(" ")
-    tags = tags_between(head, grammar)
-    if not tags or not rest or grammar.tags is None or not {tag_key(tags[0]), tag_key(tags[-1])} <= grammar.tags:
+    tags = tags_between(head, at.grammar)
+    if not tags or not rest or known is None:
         return None
-    left_out, rest = _left_out(rest, tags)
+    ends = {tag_key(tags[0]), tag_key(tags[-1])}
+    if not (ends <= known or (ends & known and len(tags[0]) >= 3)):  # 3-5 may be branches
+        return None
+    left_out, rest = without(rest, tags)
     unknown = [tag for tag in left_out if tag not in tags]
     if unknown:
         why = f"{', '.join(unknown)} is not among {head}"
-        return [Reading(number, raw, fault=why, hint="behind 'but not' stand tags of the range")]
+        return [Reading(at.number, at.raw, fault=why, hint="behind 'but not' stand tags of the range")]
     meant = tuple(tag for tag in tags if tag not in left_out)
-    rows = _rows(rest, meant, under)
-    if rows is not None and under.sheet is not None:
-        made = [r for ident in rows for r in sheet_line(number, raw, f"{ident} {rest}", under, under.sheet, grammar)]
+    rows, sheet = _rows(rest, meant, at.under), at.under.sheet
+    if rows is not None and sheet is not None:
+        made = [r for ident in rows for r in sheet_line(at, f"{ident} {rest}", sheet)]
         return [replace(r, again=f"{r.line} {rest}") for r in made]
-    return [body(number, raw, rest, replace(under, sheet=None, tags=meant), grammar, meant, "")]
-
-
-def _left_out(rest: str, tags: Sequence[str]) -> tuple[list[str], str]:
-    """The tags behind `but not` at the end, and the line without them."""
-    found = _BUT_NOT.search(rest)
-    if not found or not re.search(r"\d", found[1]):
-        return [], rest
-    named = [word for word in re.split(r"[\s,]+", found[1]) if word and word.casefold() != "and"]
-    by_key = {tag_key(tag): tag for tag in tags}
-    return [by_key.get(tag_key(word), word) for word in named], rest[: found.start()]
+    return [body(replace(at, under=replace(at.under, sheet=None, tags=meant)), rest, meant, "")]
 
 
 def _rows(rest: str, tags: Sequence[str], under: Under) -> list[str] | None:

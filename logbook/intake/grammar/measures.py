@@ -6,7 +6,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import product
-from typing import Any
 
 from ...collection.fields import TROUBLES
 from ...collection.kinds import words_match
@@ -18,14 +17,14 @@ from .words import Token
 
 _BETWEEN = listed(
     "is now about around roughly approx approximately ca c circa measured measures of to = : ~ ≈ . , diameter "
-    "length width size - mean"
+    "length width size - mean widest base tallest highest"
 )
 _VAGUE = listed(
     "good fine ok okay poor weak strong high low excellent great medium average bad normal improving better worse"
 )
 _REST_WORDS = listed(
     "rest resting rested begins begin began begun started starts start on ends end ended over off of finished "
-    "period now is tree the its in this year until 's"
+    "period now is tree the its in this year until today from 's"
 )
 _ENDS = frozenset(["ends", "end", "ended", "over", "off", "finished"])
 
@@ -34,7 +33,7 @@ _ENDS = frozenset(["ends", "end", "ended", "over", "off", "finished"])
 class Seen:
     """Facts of a clause that are no work: fields in the order of their words, and the places they take."""
 
-    facts: list[dict[str, Any]] = field(default_factory=list)
+    facts: list[dict[str, object]] = field(default_factory=list)
     used: set[int] = field(default_factory=set)
     asks: str = ""
     hint: str = ""
@@ -57,7 +56,7 @@ def seen_in(tokens: Sequence[Token], knowledge: Knowledge, tongue: Tongue) -> Se
 
 
 def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
-    measured: dict[str, Any] = {}
+    measured: dict[str, object] = {}
     counted = any(t.low in ("counted", "count") for t in tokens)
     for place, token in enumerate(tokens):
         name = tongue.words.measures.get(token.low, "") if token.kind == "word" else ""
@@ -75,7 +74,7 @@ def _measures(tokens: Sequence[Token], tongue: Tongue, found: Seen) -> None:
         found.facts.append({"measured": measured})
 
 
-def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, found: Seen) -> tuple[Any, set[int]]:
+def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, found: Seen) -> tuple[object, set[int]]:
     at = place + 1
     while at < len(tokens) and at <= place + 3 and (tokens[at].low in _BETWEEN or _now_at(tokens, at)):
         at += 1
@@ -92,19 +91,26 @@ def _behind(tokens: Sequence[Token], place: int, name: str, tongue: Tongue, foun
     if name == "tips":
         return (int(token.text), set(range(place, at + 1))) if token.text.isdecimal() else (None, set())
     value, count = length_at(tokens, at, tongue.units)
-    if value is None or (tokens[place].low in ("top",)):
+    if value is None or (tokens[place].low in _WANTS_UNIT and token.kind not in ("size", "length")):
         return None, set()
     return value, set(range(place, at + count))
 
 
+_WANTS_UNIT = listed("leaves lvs top")  # the number behind these counts something, unless it has its unit
+
+
+_AT = listed("widest base tallest highest")
+
+
 def _now_at(tokens: Sequence[Token], place: int) -> bool:
     """`trunk now at 42`: elsewhere an `at` tells where it was measured."""
-    return tokens[place].low == "at" and tokens[place - 1].low in ("now", "is", "still")
+    behind = tokens[place + 1].low if place + 1 < len(tokens) else ""
+    return tokens[place].low == "at" and (tokens[place - 1].low in ("now", "is", "still") or behind in _AT)
 
 
 def _before(
     tokens: Sequence[Token], place: int, name: str, counted: bool, tongue: Tongue, used: set[int]
-) -> tuple[Any, set[int]]:
+) -> tuple[object, set[int]]:
     """`64 tips` where it is counted or stands alone; `42 mm trunk`, `31 cm tall`."""
     if not place or place - 1 in used:
         return None, set()
@@ -223,7 +229,8 @@ def _keyword(tokens: Sequence[Token], knowledge: Knowledge, found: Seen) -> bool
                 f"'{said[0]}' is no trouble that is known", f"behind 'trouble' stands one of: {', '.join(TROUBLES)}"
             )
         return hit
-    if first in ("weighed", "wei", "weighs", "weight", "weigh"):
+    weighed = first in ("wet", "dry") and len(tokens) > 1 and tokens[1].numeric
+    if weighed or first in ("weighed", "wei", "weighs", "weight", "weigh"):
         return _weighed(tokens, found)
     return False
 
@@ -238,15 +245,19 @@ def _chosen(key: str, said: list[str], choices: Sequence[str], tokens: Sequence[
 
 
 def _weighed(tokens: Sequence[Token], found: Seen) -> bool:
-    """Wet and dry, kg: `weighed wet 5.2 dry 4.1`."""
+    """Wet and dry, kg: `weighed wet 5.2 dry 4.1`, `wet 5.2 kg dry 4.1`."""
     values: dict[str, float] = {}
     used = {0}
-    for place, token in enumerate(tokens[:-1]):
-        if token.low in ("wet", "dry") and (
-            number := re.match(r"\d+(?:[.,]\d+)?(?=$|\s?kg)", tokens[place + 1].text)
-        ):
+    before = (
+        tokens[0].low not in ("wet", "dry") and len(tokens) > 1 and tokens[1].numeric
+    )  # `weighed 5.2 wet 4.1 dry`
+    for place, token in enumerate(tokens):
+        beside = place - 1 if before else place + 1
+        if token.low not in ("wet", "dry") or beside >= len(tokens):
+            continue
+        if number := re.match(r"\d+(?:[.,]\d+)?(?=$|\s?kg)", tokens[beside].text):
             values[token.low] = float(number[0].replace(",", "."))
-            used |= {place, place + 1}
+            used |= {place, beside}
     if not values:
         return False
     if values.get("dry", 0) >= values.get("wet", float("inf")):

@@ -5,18 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from .clauses import Ear
 from .details import Fields
 from .slips import slip_in
 from .tray import Proposal
+from .words import Token
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
     """A line, heard. `parts` are its entries' fields; `question` what must be asked about them; `meant` a misspelt line
-    mended; `partly`: words were kept that nothing was made of; `proposal`: what else might follow of it."""
+    mended; `partly`: words were kept that nothing was made of; `proposal`: what else might follow of it; `less`: how many of a tray
+    are `gone`, by which way."""
 
     parts: tuple[Fields, ...] = ()
     question: str = ""
@@ -26,15 +27,16 @@ class Heard:
     proposal: Proposal | None = None
     bare_wire: bool = False
     nothing_read: bool = False
+    less: int = 0
+    gone: str = ""
 
 
 @dataclass(slots=True)
 class Entry:
-    """One entry in the making: its fields, where they stand in the line, and whether a detail began it."""
+    """One entry in the making: its fields and where they stand in the line."""
 
-    fields: dict[str, Any]
+    fields: dict[str, object]
     spans: list[tuple[int, int]] = field(default_factory=list)
-    from_details: bool = False
 
 
 @dataclass(slots=True)
@@ -49,16 +51,18 @@ class Page:
     asks: list[tuple[str, str, str]] = field(default_factory=list)
     noun: frozenset[str] = frozenset()
     measure: str = ""
+    in_cm: bool = False
     strong: bool = False
     proposal: Proposal | None = None
     bare_wire: bool = False
     read: int = 0
+    tokens: list[Token] = field(default_factory=list)
 
     def ask(self, why: str, hint: str = "", work: str = "") -> None:
         """Something to be asked; `work`: it is settled where the line tells that work plainly elsewhere."""
         self.asks.append((why, hint, work))
 
-    def add(self, fields: Mapping[str, Any], span: tuple[int, int] | None = None) -> Entry:
+    def add(self, fields: Mapping[str, object], span: tuple[int, int] | None = None) -> Entry:
         """Begin an entry; spans that waited for one go with it."""
         entry = Entry(dict(fields), list(self.waiting))
         self.waiting = []
@@ -91,9 +95,9 @@ def heard_on(page: Page) -> Heard:
         partly = partly or bool(note and entry.fields)
         if note or entry.fields:
             parts.append({**entry.fields, **({"note": note} if note else {})})
-    slip = slip_in(page.line, page.ear, parts) if not page.asks else None
+    slip = slip_in(page.line, page.ear, parts, page.tokens) if not page.asks else None
     if slip:
-        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     why, hint, _ = page.asks[0] if page.asks else ("", "", "")
     if why:
         parts = _best_reading(page.line, parts)
@@ -110,9 +114,9 @@ def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
 
 
 def _nothing_read(page: Page) -> Heard:
-    slip = slip_in(page.line, page.ear, [])
+    slip = slip_in(page.line, page.ear, [], page.tokens)
     if slip:
-        return Heard(({"note": page.line},), slip.told, slip.hint, slip.meant)
+        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
     return Heard(({"note": page.line},), nothing_read=True)
 
 

@@ -12,16 +12,24 @@ _PLACE = re.compile(r"(?:[^\W\d_][\w\-]*\s+){1,2}(?:\d{1,3}|[A-Za-z])|[A-Za-z]\d
 _NO_PLACE = listed("away pot tray branch branches to from for in out the back by round")
 
 
-def bench_in(clause: Clause, benches: Collection[str]) -> str:
-    """The bench that a clause names behind `moved` or `bench`; an empty string where it names none that can be told."""
+def bench_in(clause: Clause, benches: Collection[str], named_so: Collection[str]) -> str:
+    """The bench that a clause names behind `moved` or `bench`; an empty string where it names none that can be told.
+
+    `named_so`: words that are places of a garden wherever they stand last: the lower shelf, the terrace.
+    """
     words = [t.text for t in clause.tokens]
     first = clause.tokens[0].low
-    if first not in ("moved", "bench", "shifted") or len(words) < 2:
+    put = first in ("put", "placed", "stands", "standing", "now", "back")
+    if not (put or first in ("moved", "bench", "shifted")) or len(words) < 2:
         return ""
     rest = words[1:]
-    while rest and rest[0].casefold() in ("to", "onto", "on", "the", "bench", "now", ":"):
+    while rest and rest[0].casefold() in ("to", "onto", "into", "on", "in", "the", "bench", "now", "back", ":"):
         rest = rest[1:]
     said = " ".join(rest)
+    if len(rest) <= 3 and rest and rest[-1].casefold() in named_so and "of" not in {w.casefold() for w in rest}:
+        return said
+    if put and said.casefold() not in {b.casefold() for b in benches}:
+        return ""
     known = next((b for b in benches if b.casefold() == said.casefold()), "")
     if known:
         return known

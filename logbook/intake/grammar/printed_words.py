@@ -5,6 +5,7 @@ Behind a work this knows no other spelling: what differs from print at all is he
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 from functools import cache
@@ -18,6 +19,7 @@ from .clauses import Ear
 from .details import Fields
 
 _ANY_DAY = on_day(date(2000, 1, 1))
+_PLACED = re.compile(r"(?:moved|bench)\s+(?:to\s+)?(?:the\s+)?(.+)", re.IGNORECASE)
 
 
 @cache
@@ -30,9 +32,13 @@ def _notes(entries: Record[Entry], *, quiet: bool = False) -> NoteWords:
 
 
 def as_printed(segment: str, ear: Ear) -> Fields | None:
-    """The fields of an entry that begins with a work and that paper would print just so, or fields known by their first words."""
+    """The fields of an entry that begins with a work, or is its bare name, as paper prints it; or fields known by their first words."""
+    place = _PLACED.match(segment)
+    known = next((b for b in ear.benches if place and b.casefold() == place[1].casefold()), "")
+    if known:
+        return {"bench": known}
     work, rest = _work_before(segment, ear.knowledge)
-    if not (work and rest) and not _notes(ear.entries, quiet=True).start(rest):
+    if not work and not _notes(ear.entries, quiet=True).start(rest):
         return None
     note = NoteContext(ear.tongue.units, ear.knowledge.words, ear.southern, ("work",) if work else ())
     parts, used = _notes(ear.entries).run(rest, note)
@@ -42,6 +48,8 @@ def as_printed(segment: str, ear: Ear) -> Fields | None:
         isinstance(ear.entries.by_key[key].kind, PlaceName) and not _is_place(str(parts[key]), ear) for key in parts
     ):
         return None
+    for key in (k for k in parts if isinstance(ear.entries.by_key[k].kind, PlaceName)):
+        parts[key] = _bare_place(str(parts[key]), ear)
     if not work:
         return parts
     found = {"work": work, **parts}
@@ -59,6 +67,12 @@ def _work_before(segment: str, knowledge: Knowledge) -> tuple[str, Sequence[str]
 def _is_place(named: str, ear: Ear) -> bool:
     """Whether it is a place for sure: one that is known, or one with a number; else it is heard as growers say it."""
     return named in ear.benches or named.split()[-1][:1].isdigit()
+
+
+def _bare_place(named: str, ear: Ear) -> str:
+    """A place without the word that only says that it is one: `bench north 4`."""
+    bare = re.sub(r"^(?:the\s+)?bench\s+(?=\S+\s+\S)", "", named, flags=re.IGNORECASE)
+    return named if named in ear.benches else bare
 
 
 def declared(segment: str, ear: Ear) -> tuple[str, Fields]:

@@ -24,7 +24,9 @@ class Reading:
     been. `unread`: what stands on paper there is not typed yet. `mends`: the waiting line, by its notes and number, that
     this one was made of. `nothing`: the grower says that nothing stands there, or that a mended header is right.
     `tick`: its first part is an offered job that was ticked. `partly`: words were kept that nothing was made of.
-    `bare_wire`: it may only tell that wire is on. `proposal`: what else may follow of it.
+    `ticks`: the offered jobs that were laid into its parts, by the part's place, each as a source. `details`: it only tells
+    details of a work that was ticked. `bare_wire`: it may only tell that wire is on. `proposal`: what else may follow of it. `row`: the row of
+    a table that it is of, as `from` tells it. `less`: how many of a tray are `gone`, by which way.
     """
 
     number: int
@@ -43,6 +45,11 @@ class Reading:
     mends: tuple[str, int] | None = None
     nothing: bool = False
     tick: bool = False
+    ticks: tuple[tuple[int, str], ...] = ()
+    details: bool = False
     partly: bool = False
     bare_wire: bool = False
     proposal: Proposal | None = None
+    row: str = ""
+    less: int = 0
+    gone: str = ""

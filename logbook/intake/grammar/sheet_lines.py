@@ -5,30 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 from ...collection.dates import month_number
+from ...collection.model import tag_key
 from ...storage.printed import Offered, Sheet
 from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
-from .headers import Grammar, Under
+from .headers import TypedLine
 from .hearing import hear
+from .list_rows import list_line
 from .readings import NOTHING, Reading
-from .tokens import leading_date
+from .row_done import ASKS, HALF_DONE, done, row_base, row_done
 
-INTENTION = "intention"
 _TICK = r"(?:x|✓|✔|☑|ok|okay|yes|y|done|ticked)"
 _TICKED = re.compile(rf"^(?:{_TICK}(?!\w|-)[.,:!]?\s*)+", re.IGNORECASE)
-_DONE = re.compile(
-    r"^(?:(?:ok|okay|yes|all|it|job|work|was|is|now|x)[,.]?\s+)*(?:done|finished|completed|✓|✔|☑|x(?=\s*$|\s*[,;.]))(?![\w-])[.,:;!]?\s*(?:and\s+)?",
-    re.IGNORECASE,
-)
-_HALF_DONE = re.compile(
-    r"(?<!\w)(?:half|partly|nearly|almost|part|mostly|not all|not quite|half way)\s+done(?!\w)", re.IGNORECASE
-)
-_YES = re.compile(r"(?:yes|y|ok|okay|yep|yup|did it|did|all)[.!]?", re.IGNORECASE)
-_ASKS = re.compile(
-    r"^(?:tomorrow|later|soon|next|when|if|what|which|who|why|how|when|where|was|is|did)\b", re.IGNORECASE
-)
 # a job's mark: two letters, a number behind a second one of a kind; a letter on sheets of before
 _MARK = r"[A-Za-z](?:[A-Za-z]\d?|\d)?"
 _BETWEEN = r"\s*(?:[+,&/]|\band\b)\s*"
@@ -40,23 +29,39 @@ _DENIED = re.compile(
 )
 
 
-def sheet_line(number: int, raw: str, line: str, under: Under, sheet: Sheet, grammar: Grammar) -> list[Reading]:
+def sheet_line(at: TypedLine, line: str, sheet: Sheet) -> list[Reading]:
     """A line that stands on a printed sheet, by its number or its marks."""
+    if sheet.by_tag:
+        return [list_line(at, line, sheet)]
     several = _several(line, sheet)
     if several:
         rest = line[several[1] :].lstrip(" .):")
-        return [_job_line(number, raw, rest, under, grammar, sheet, job, shared=True) for job in several[0]]
+        return [_job_line(at, rest, sheet, job, shared=True) for job in several[0]]
     line = re.sub(r"^([Vv])([1-5])(?=\s|$)", r"\1 \2", line)
     head, _, rest = line.partition(" ")
-    ident = head.rstrip(".):-").lower()
+    ident = _row_named(head, sheet)
     if ident in sheet.lines:
-        return [_pencil_line(number, raw, head, ident, rest, under, sheet, grammar)]
+        return [_pencil_line(at, ident, rest, sheet)]
     job = sheet.job(ident)
     if job is not None and not ident.isdigit():
-        return [_job_line(number, raw, rest.lstrip("-–: ") or rest, under, grammar, sheet, job)]
+        return [_job_line(at, rest.lstrip("-–: ") or rest, sheet, job)]
     if ident.upper() == VIGOUR_LINE and len(sheet.tags) == 1:
-        return [_vigour_line(number, raw, rest, under, sheet, grammar)]
-    return [_nowhere(number, raw, head, sheet)]
+        return [_vigour_line(at, rest, sheet)]
+    return [_nowhere(at, head, sheet)]
+
+
+def _row_named(head: str, sheet: Sheet) -> str:
+    """The line, mark or row that a typed line begins with; a row of a list by its tree's tag as well."""
+    ident = _ident(head)
+    return ident if ident in sheet.lines else _row_of(ident, sheet) or ident
+
+
+def _row_of(tag: str, sheet: Sheet) -> str:
+    """The row of a list that a tree stands on, by its tag; an empty string where it stands on none, or on several."""
+    if len(sheet.tags) < 2:
+        return ""
+    rows = [row for row, other in sheet.lines.items() if tag_key(other) == tag_key(tag)]
+    return rows[0] if len(rows) == 1 else ""
 
 
 def _several(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
@@ -71,6 +76,8 @@ def _several(line: str, sheet: Sheet) -> tuple[list[Offered], int] | None:
 
 def ticked_on(lines: Sequence[str], sheet: Sheet) -> tuple[str, ...]:
     """The works that are ticked by their marks on these lines of one sheet."""
+    if sheet.by_tag:
+        return ()
     found: list[str] = []
     for line in lines:
         several = _several(line, sheet)
@@ -80,61 +87,28 @@ def ticked_on(lines: Sequence[str], sheet: Sheet) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _pencil_line(
-    number: int, raw: str, head: str, ident: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar
-) -> Reading:
+def _ident(head: str) -> str:
+    """The number or mark that a line begins with: `3.`, `rp:`, `a)`."""
+    return head.rstrip(".):-").lower()
+
+
+def _pencil_line(at: TypedLine, ident: str, rest: str, sheet: Sheet) -> Reading:
     tag = sheet.lines[ident]
     first, _, second = rest.partition(" ")
     if month_number(first.strip(".,:")) and not second[:1].isdigit():
         return Reading(
-            number, raw, (tag,), sheet, ident,
-            fault=f"is this line {ident}, or the day '{head} {first}'?",
+            at.number, at.raw, (tag,), sheet, ident,
+            fault=f"is this line {ident}, or the day '{at.raw.split()[0]} {first}'?",
             hint="begin each line with the number of the pencil line it stands on",
         )  # fmt: skip
     rest = rest.lstrip("-–: ") or rest
     job = sheet.job(ident, tag)
-    if job is not None:
-        made = _row(number, raw, rest, under, sheet, grammar, ident, tag, job)
-        if made is not None:
-            return made
-    return body(number, raw, rest, under, grammar, (tag,), ident)
+    made = row_done(at, rest, row_base(at, (tag,), sheet, ident), done(job)) if job is not None else None
+    return made if made is not None else body(at, rest, (tag,), ident)
 
 
-def _row(
-    number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar, ident: str, tag: str, job: Offered
-) -> Reading | None:
-    """A row of a list that says of its own job that it was done, somewhere in its parts; None where it does not."""
-    before = under.last_date
-    dated = take_date(_day_first(rest, grammar), under, grammar)
-    if is_unread(dated.rest):
-        under.last_date = before
-        return None
-    base = Reading(number, raw, (tag,), sheet, ident, dated.day, again=again(ident, rest, dated, raw), tick=True)
-    if _HALF_DONE.search(dated.rest):
-        return replace(base, question="half of it only: is it done?", parts=({**done(job), "note": dated.rest},))
-    segments = [s.strip() for s in dated.rest.split(";")]
-    place = next((n for n, s in enumerate(segments) if _DONE.match(s) or _YES.fullmatch(s)), None)
-    if place is None:
-        under.last_date = before
-        return None
-    told = "" if _YES.fullmatch(segments[place]) else _DONE.sub("", segments[place], count=1)
-    if told.strip().startswith("?") or segments[place].rstrip().endswith("?") or _ASKS.match(told):
-        return replace(base, question=f"'{dated.rest}': was it done?", parts=(done(job),))
-    others = [*([told] if told else []), *segments[:place], *segments[place + 1 :]]
-    ear = ear_for(under, grammar, (tag,), dated.day, done(job))
-    made = heard_as(base, hear("; ".join(filter(None, others)), ear), under.by or dated.by, raw, dated.rest)
-    return replace(made, tick=True)
-
-
-def _day_first(rest: str, grammar: Grammar) -> str:
-    """`done 10/11 roots hard` with its day in front."""
-    found = _DONE.match(rest)
-    dated = leading_date(rest[found.end() :], grammar.order) if found else None
-    return f"{dated.words} done {dated.rest}".strip() if dated else rest
-
-
-def _vigour_line(number: int, raw: str, rest: str, under: Under, sheet: Sheet, grammar: Grammar) -> Reading:
-    made = body(number, raw, _vigour_words(rest), under, grammar, sheet.tags, VIGOUR_LINE)
+def _vigour_line(at: TypedLine, rest: str, sheet: Sheet) -> Reading:
+    made = body(at, _vigour_words(rest), sheet.tags, VIGOUR_LINE)
     if made.unread or made.nothing or made.fault:
         return made
     if (
@@ -156,33 +130,23 @@ def _vigour_words(rest: str) -> str:
     return " ".join(words)
 
 
-def _nowhere(number: int, raw: str, head: str, sheet: Sheet) -> Reading:
+def _nowhere(at: TypedLine, head: str, sheet: Sheet) -> Reading:
     numbers = list(sheet.lines)
     marks = sorted({j.letter for j in sheet.jobs if not j.letter.isdigit()})
     has = f"lines {numbers[0]} to {numbers[-1]}" + (f" and jobs {', '.join(marks)}" if marks else "")
     return Reading(
-        number, raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
+        at.number, at.raw, sheet.tags if len(sheet.tags) == 1 else (), sheet,
         fault=f"sheet {sheet.serial} has no line '{head}'",
         hint=f"it has {has}; begin each line with one of them",
     )  # fmt: skip
 
 
-def _job_line(
-    number: int,
-    raw: str,
-    rest: str,
-    under: Under,
-    grammar: Grammar,
-    sheet: Sheet,
-    job: Offered,
-    *,
-    shared: bool = False,
-) -> Reading:
+def _job_line(at: TypedLine, rest: str, sheet: Sheet, job: Offered, *, shared: bool = False) -> Reading:
     """A mark's line: the job was done, unless its words deny it; what else they say belongs to it."""
-    said = rest
-    dated = take_date(_TICKED.sub("", rest, count=1), under, grammar)
+    said, raw, under = rest, at.raw, at.under
+    dated = take_date(_TICKED.sub("", rest, count=1), under, at.grammar)
     ident = job.letter
-    base = Reading(number, raw, (job.tag,), sheet, ident, dated.day, tick=True)
+    base = Reading(at.number, raw, (job.tag,), sheet, ident, dated.day, tick=True)
     base = replace(base, again=f"{ident} {said}".strip() if shared else again(ident, said, dated, raw))
     rest = dated.rest
     if rest.strip() in NOTHING:
@@ -191,11 +155,11 @@ def _job_line(
         what = f"box {ident} ({job.work}): is it ticked, and of which day?"
         return unread(replace(base, again=raw, tick=False), under, what)
     rest = _TICKED.sub("", rest, count=1)
-    ear = ear_for(under, grammar, (job.tag,), dated.day, done(job))
+    ear = ear_for(under, at.grammar, (job.tag,), dated.day, done(job))
     heard = hear(rest, ear)
     if _DENIED.match(rest) and not any(set(p) - set(done(job)) - {"note"} for p in heard.parts[:1]):
         return _denied(base, rest, job)
-    if "not ticked" in rest or rest.rstrip().endswith("?") or _ASKS.match(rest) or _HALF_DONE.search(f"{rest} done"):
+    if "not ticked" in rest or rest.rstrip().endswith("?") or ASKS.match(rest) or HALF_DONE.search(f"{rest} done"):
         return replace(base, question=f"'{rest}' behind job {ident} ({job.work}): was it done?", parts=heard.parts)
     if dated.two:
         return replace(
@@ -213,10 +177,3 @@ def _denied(base: Reading, rest: str, job: Offered) -> Reading:
             parts=(done(job),),
         )
     return replace(base, parts=({"note": f"{job.work}: {rest}"},), tick=False)
-
-
-def done(job: Offered) -> dict[str, Any]:
-    """An offered job as the entry it makes."""
-    if job.work == INTENTION:
-        return {"did": job.own}
-    return {"work": job.work, **({"branches": list(job.branches)} if job.branches else {})}

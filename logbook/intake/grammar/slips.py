@@ -8,22 +8,22 @@ from dataclasses import dataclass
 from .clauses import Ear, read_clause
 from .details import Fields
 from .vocabulary import Vocabulary
-from .words import Token, clauses_of, tokens_of
+from .words import Token, clauses_of
 
 
 @dataclass(frozen=True, slots=True)
 class Slip:
     """The question about a slip, and the fields that the mended line would make."""
 
-    told: str
+    why: str
     hint: str
     meant: Fields | None
 
 
-def slip_in(line: str, ear: Ear, parts: Sequence[Fields]) -> Slip | None:
+def slip_in(line: str, ear: Ear, parts: Sequence[Fields], tokens: Sequence[Token]) -> Slip | None:
     """What a line may have meant with one word mended, where that makes more of it; None where it needs no mending."""
     words = ear.tongue.words
-    for token in tokens_of(line, words)[:8]:
+    for token in tokens[:8]:
         meant = _near(token.low, words) if _may_be_a_slip(token, words) else ""
         if not meant:
             continue
@@ -32,8 +32,8 @@ def slip_in(line: str, ear: Ear, parts: Sequence[Fields]) -> Slip | None:
         more = len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts)
         other = facts and parts and facts != list(parts) and meant in words.measures
         if more or other:
-            told = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
-            return Slip(told, "", facts[0] if len(facts) == 1 else None)
+            why = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
+            return Slip(why, "", facts[0] if len(facts) == 1 else None)
     return None
 
 

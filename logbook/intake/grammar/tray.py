@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Literal
 
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """What may follow of a line beside its remark: the record ends (`how`), or a tray's count goes down to `count`."""
+    """What may follow of a line beside its remark: the record ends, `how`."""
 
-    kind: Literal["end", "count"]
     how: str = ""
-    count: int = 0
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """A question that was told: what, with which hint, and what was proposed."""
+class Question:
+    """A question about what is gone, its hint, and what is proposed."""
 
-    told: str
+    why: str
     hint: str
     proposal: Proposal
 
@@ -33,32 +30,35 @@ _SOME = re.compile(
 )
 
 
-def ending_told(how: str) -> Told:
+def ending_question(how: str) -> Question:
     """The question about a tree that is gone."""
-    return Told(
+    return Question(
         f"has this tree's record come to an end ({how})?",
         f"close it with 'benchleaf end TAG' ({how}), or keep the line as a remark",
-        Proposal("end", how),
+        Proposal(how),
     )
 
 
-def less_of_a_tray(line: str, count: int) -> Told | None:
+@dataclass(frozen=True, slots=True)
+class Less:
+    """How many of a tray are gone, how the last of them went, the words that say so, and the line without them."""
+
+    number: int
+    how: str
+    words: str
+    rest: str
+
+
+def less_of_a_tray(line: str, count: int) -> Less | None:
     """How many of a tray are gone, by a line such as `3 dead, sold 12`; None where it tells of no loss."""
-    if count <= 1:
+    found = list(_SOME.finditer(line)) if count > 1 else []
+    if not found:
         return None
-    gone = [(int(m[1] or m[4]), (m[2] or m[3]).casefold()) for m in _SOME.finditer(line)]
-    less = sum(number for number, _ in gone)
-    if not gone:
-        return None
-    if less > count:
-        return Told(
-            f"{less} gone of {count}: how many are left?", "correct the numbers", Proposal("count", count=count)
-        )
-    if less == count:
-        return ending_told("died" if gone[-1][1] in ("dead", "died") else "sold" if gone[-1][1] == "sold" else "lost")
-    left = count - less
-    return Told(
-        f"{less} gone of {count}: does the tray's count go down to {left}?",
-        f"write count: {left} in its file; when none is left, end it with 'benchleaf end TAG'",
-        Proposal("count", count=left),
+    ways = [(m[2] or m[3]).casefold() for m in found]
+    number = sum(int(m[1] or m[4]) for m in found)
+    how = "died" if ways[-1] in ("dead", "died", "failed", "damped off", "rotted") else "lost"
+    how = {"sold": "sold", "gave": "given", "gave away": "given", "given away": "given"}.get(ways[-1], how)
+    rest = re.sub(
+        r"^[\s,;.&+]+|[\s,;&+]+$", "", re.sub(r"(?:[\s,;.]+(?:and\s+)?)+(?=[,;]|$)", "", _SOME.sub("", line))
     )
+    return Less(number, how, ", ".join(m[0] for m in found), rest)

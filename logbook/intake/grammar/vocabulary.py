@@ -7,6 +7,7 @@ typed by. Everything in the files is common practice of the trade with no publis
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
@@ -16,6 +17,7 @@ from typing import Any, Literal
 import yaml
 
 from ...horticulture.knowledge import Knowledge
+from ...horticulture.loader import shipped_knowledge
 from ...horticulture.work import Thing, Work
 
 Kind = Literal["work", "sign", "trouble", "ending"]
@@ -26,7 +28,8 @@ _SECTIONS: tuple[tuple[str, Kind], ...] = (
     ("troubles", "trouble"),
     ("endings", "ending"),
 )
-_MADE_UP = frozenset(("ID", "SID", "SIZE", "ALONE"))  # classes that tokens get from what they are, not from a list
+# classes that tokens get from what they are, not from a list
+_MADE_UP = frozenset(("ID", "SID", "SIZE", "NPK", "TOLEAF", "ALONE"))
 OWN = "OWN "  # begins the class of a work that is said by its own words only
 _MEASURED = "MEASURED"
 _NO_WORK = Work("", ())
@@ -65,6 +68,8 @@ class Vocabulary:
     after_ids: frozenset[str]
     not_slips: frozenset[str]
     materials: frozenset[str]
+    places: frozenset[str]
+    done_to_it: Mapping[str, frozenset[str]]
     guards: Mapping[str, re.Pattern[str]]
     spoken: Mapping[str, frozenset[str]] = field(default_factory=dict)
     longest: int = 1
@@ -124,6 +129,15 @@ class Vocabulary:
         return tuple((order, frame, frozenset(frame.classes)) for order, frame in enumerate(self.frames))
 
     @cached_property
+    def needs_by_class(self) -> Mapping[str, tuple[tuple[int, Frame, frozenset[str]], ...]]:
+        """The sets by one of their classes, that which fewest sets have: a clause without it holds none of these."""
+        often = Counter(name for _, _, needed in self.needs for name in needed)
+        found: dict[str, list[tuple[int, Frame, frozenset[str]]]] = {}
+        for need in self.needs:
+            found.setdefault(min(need[2], key=lambda name: (often[name], name)), []).append(need)
+        return {name: tuple(some) for name, some in found.items()}
+
+    @cached_property
     def lone_heads(self) -> Mapping[str, frozenset[str]]:
         """For each thing that can be said: the classes that say something else by themselves."""
         lone = [(f.classes[0], f.name) for f in self.frames if len(f.classes) == 1 and not f.asks]
@@ -147,11 +161,17 @@ def _apart(phrase: str) -> tuple[str, ...]:
 
 
 def vocabulary(knowledge: Knowledge) -> Vocabulary:
-    """The shipped words with a collection's own works added."""
-    own = tuple(
-        (work.name, tuple(work.typed)) for work in knowledge.works.values() if work.name not in _shipped_works()
-    )
-    return replace(_with_own(own), works=knowledge.works)
+    """The shipped words with a collection's own works added, and its own words for shipped ones."""
+    own = ((work.name, own_phrases(work)) for work in knowledge.works.values())
+    return replace(_with_own(tuple((name, said) for name, said in own if said)), works=knowledge.works)
+
+
+def own_phrases(work: Work) -> tuple[str, ...]:
+    """What a work is called beside the words of the vocabulary: all it is typed by and its name, or what a collection adds."""
+    if work.name not in _shipped_works():
+        return (*work.typed, work.name)
+    shipped = shipped_knowledge().works.get(work.name, _NO_WORK)
+    return tuple(phrase for phrase in work.typed if phrase not in shipped.typed)
 
 
 @cache
@@ -159,9 +179,12 @@ def _shipped_works() -> frozenset[str]:
     return frozenset(_loaded("vocabulary.yaml")["works"])
 
 
+_LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # ten times as quick where libyaml is there
+
+
 @cache
 def _loaded(name: str) -> dict[str, Any]:
-    raw: dict[str, Any] = yaml.load((_HERE / name).read_text("utf-8"), Loader=yaml.BaseLoader)
+    raw: dict[str, Any] = yaml.load((_HERE / name).read_text("utf-8"), Loader=_LOADER)
     return raw
 
 
@@ -171,10 +194,10 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
     guards_made = {name: _pattern(name, lines) for name, lines in _loaded("guards.yaml").items()}
     terms = _terms(data["terms"])
     frames = [frame for section, kind in _SECTIONS for frame in _frames(kind, data[section])]
-    for work, typed in own:
-        said = [phrase for phrase in (*typed, work) if not denied(phrase, guards_made)]
+    for work, phrases in own:
+        said = [phrase for phrase in phrases if not denied(phrase, guards_made)]
         terms |= {_apart(phrase): frozenset((f"{OWN}{work}",)) for phrase in said}
-        frames.append(Frame("work", work, (f"{OWN}{work}",), samples=typed))
+        frames.append(Frame("work", work, (f"{OWN}{work}",), samples=phrases))
     return Vocabulary(
         classes=_by_word(data["classes"].items()),
         plans={word: frozenset((name,)) for word, name in data["plans"].items()},
@@ -187,6 +210,7 @@ def _with_own(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Vocabulary:
         **{name: frozenset(data[name].split()) for name in _LISTS},
         guards=guards_made,
         works={},
+        done_to_it={verb: frozenset(things.split()) for verb, things in data["done_to_it"].items()},
         spoken=_spoken(frames),
         longest=max(map(len, terms)),
         samples={
@@ -206,7 +230,7 @@ def _terms(phrases_by_class: Mapping[str, Sequence[str]]) -> dict[tuple[str, ...
     return terms
 
 
-_LISTS = ("fillers", "beside", "parts", "not_before_ids", "after_ids", "not_slips", "materials")
+_LISTS = ("fillers", "beside", "parts", "not_before_ids", "after_ids", "not_slips", "materials", "places")
 
 
 def _alternatives(name: str, words: str) -> Iterable[str]:

@@ -10,7 +10,9 @@ from .listed import listed
 from .vocabulary import OWN, Vocabulary, folded
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
+_NAMED_ID = r"(?:branch|br|nr|no)(?=\d{1,3}(?!\w))"  # br4
 _KINDS = (
+    ("word", _NAMED_ID),
     ("size", r"(?:\d+(?:[.,]\d+)?|\.\d+)\s?mm(?!\w)|\d{1,2}\s?(?:ga|gauge|awg)(?!\w)"),
     ("dims", rf"{_NUMBER}(?:\s?(?:mm|cm|in|\"))?(?:\s?[x×*]\s?{_NUMBER}(?:\s?(?:mm|cm|in|inches|\"))?){{1,2}}(?!\w)"),
     ("time", rf"\d{{1,2}}\s?h\s?\d{{1,2}}(?!\w)|{_NUMBER}\s?(?:minutes|minute|mins|min|hours|hour|hrs|hr|h)(?!\w)"),
@@ -18,7 +20,7 @@ _KINDS = (
     ("npk", r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?(?![\w-])"),
     ("ratio", r"\d+(?::\d+)+(?!\w)|\d+(?:/\d+){1,4}(?!\w)"),
     ("percent", rf"{_NUMBER}\s?%"),
-    ("range", r"#?[A-Za-z]?\d{1,3}[-–]\d{1,3}(?![\w-])"),
+    ("range", r"#?[A-Za-z]?\d{1,3}[-–]#?\d{1,3}(?![\w-])"),
     ("length", rf"{_NUMBER}(?:\s?(?:cm|m|inches|inch)|in|\s?\"|\s?ft)(?!\w)"),
     ("quantity", rf"{_NUMBER}\s?(?:kg|g|ml|ltr|litres|litre|l|tbsp|tsp|oz|lb|lbs|gal|ppm)(?!\w)"),
     ("id", r"#\s?[A-Za-z]{0,2}\d{1,3}[a-z]?(?!\w)|[A-Za-z]{1,2}\d{1,3}[a-z]?(?!\w)"),
@@ -172,7 +174,8 @@ def _parts(tokens: Sequence[Token], index: int, part: Sequence[Token], words: Vo
     if token.text == ".":
         return not _abbreviates(token, before, after)
     if token.text == ":":
-        return not (len(part) == 1 and after is not None and before is not None)
+        named = before is not None and before.low in words.measures and after is not None and after.numeric
+        return not (named or (len(part) == 1 and after is not None and before is not None))
     if token.text == "-":
         return after is None or before is None or token.start > before.end or token.end < after.start
     return not _in_list(tokens, index, words)
@@ -269,7 +272,7 @@ def _is_named_so(tokens: Sequence[Token], index: int) -> bool:
     return by_itself or (index > 0 and tokens[index - 1].low in NAMES_BRANCH)
 
 
-NAMES_BRANCH = listed("branch branches br brs no nos number limb bough")
+NAMES_BRANCH = listed("branch branches br brs no nos nr nrs number numbers limb bough")
 _VERBS = listed(
     "WIRED UNWIRED REPOTTED PRUNED CUT CUTBACK SHORTEN TRIM PINCH THIN REMOVE DECANDLED DEFOLIATED SELECT LAYERED "
     "GRAFTED SEPARATE SEALED GUYED CHECK BENT FED BITE CUTIN SNAP BROKEOFF OKAY OFF ON CARVED STRIP DONE BREAK"

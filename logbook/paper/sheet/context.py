@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from ...collection.model import Settings
 from ...horticulture.knowledge import Knowledge
-from ...planning.model import Job, Plan
+from ...planning.model import Plan
 from ...planning.wording import Wording, wording_of
 from ..layouts import Layout
 from ..photos import Photo
@@ -71,14 +71,6 @@ class SheetContext:
         """Size of what is read at a table, points."""
         size = self.layout.size("small")
         return min(size, SMALL_SMALLER_PT) if given.smaller else size
-
-
-def jobs_on_sheet(plan: Plan) -> tuple[Job, ...]:
-    """The jobs a list offers: what is open and what opens before the next visit, what was planned by date first."""
-    limit = plan.today + timedelta(days=AHEAD_DAYS)
-    works = [j for j in plan.jobs if not j.is_look_over]
-    shown = [j for j in works if j.opens is None or j.opens <= limit] or works[:1]
-    return tuple(shown + [j for j in plan.jobs if j.is_look_over][:1])
 
 
 def day_on_paper(day: date, printed: date) -> str:

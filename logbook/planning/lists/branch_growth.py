@@ -68,7 +68,7 @@ def _looks_at(tree: Tree, garden: Garden, group: str) -> Iterator[_Look]:
         stage = entry.stage or (entry.found.stage if entry.found and entry.found.stage else stage)
         if not entry.bite or not entry.date.is_day:
             continue
-        for wire in wires_on(entries[:index], garden.knowledge):
+        for wire in wires_on(entries[:index], garden.knowledge, tree):
             if entry.branches and wire.branches and not set(entry.branches) & set(wire.branches):
                 continue
             yearly = _plain(garden.knowledge, group, stage)

@@ -34,15 +34,14 @@ class Cared:
 
 
 def care_until(plans: Iterable[Plan], last: date) -> list[Cared]:
-    """What has begun or begins by a day, what has begun first."""
-    found: dict[tuple[bool, str], list[Job]] = {}
+    """What has begun or begins by a day, what has begun for any tree first."""
+    found: dict[str, list[Job]] = {}
+    ahead: dict[str, bool] = {}
     for plan in plans:
         for job in care_of(plan, last):
-            assert job.opens
-            found.setdefault((job.opens > plan.today, job.what), []).append(job)
-    return [
-        Cared(what, ahead, tuple(jobs)) for (ahead, what), jobs in sorted(found.items(), key=lambda item: item[0])
-    ]
+            found.setdefault(job.what, []).append(job)
+            ahead[job.what] = ahead.get(job.what, True) and (job.opens is None or job.opens > plan.today)
+    return [Cared(what, ahead[what], tuple(found[what])) for what in sorted(found, key=lambda w: (ahead[w], w))]
 
 
 def care_of(plan: Plan, last: date) -> Sequence[Job]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from ...collection.dates import on_day
-from ...collection.model import Entry
-from ..condition import blocks_after, soonest
+from ...horticulture.forbids import State
+from ...horticulture.work import Thing, Work
+from ..condition import blocks_if_done, soonest
 from ..garden import Garden
 from ..model import Job, Visit
 from ..restrictions import is_hard
@@ -37,10 +37,16 @@ def on_one_day(garden: Garden, group: str, one: Job, other: Job, day: date) -> b
         return True
     if is_hard(one.record) and is_hard(other.record):
         return False
+    if _rules_out(garden, one.record, other.record) or _rules_out(garden, other.record, one.record):
+        return False
     pairs = ((one, other.record), (other, one.record))
-    return not any(
-        soonest(blocks_after(garden, group, Entry(date=on_day(day), work=job.work)), work, day) for job, work in pairs
-    )
+    return not any(soonest(blocks_if_done(garden, group, job.work, day), work, day) for job, work in pairs)
+
+
+def _rules_out(garden: Garden, one: Work, other: Work) -> bool:
+    """A layer or graft that is made: from that hour on it wants the leaves and the roots it has."""
+    makes = Thing.LAYER in one.puts or Thing.GRAFT in one.puts
+    return makes and other is not one and other.kind in garden.knowledge.forbids.holds[State.LAYERED].kinds
 
 
 def _holds(job: Job, day: date) -> bool:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from statistics import fmean
 
 from ...horticulture.window_syntax import MarkName
 from ...horticulture.work import Row, Work
 from ...season.mark import Absent
 from ...season.reasons import because
+from ...season.remembered import remembered
 from ..grounds import ByMark
 from ..model import Context, Job, Refusal, Status, job_in, refusal
 from ..restrictions import forbidden
@@ -81,34 +83,38 @@ def second_flush(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
 @season_rule("after flowering", of_the_tree=True)
 def after_flowering(context: RuleContext) -> Answer:
     """Four weeks from the end of flowering, by this tree's own record of it."""
-    over = _flower_day(context, MarkName.FLOWER_OVER)
-    if over is None:
+    flowers = _flower_day(context, MarkName.FLOWER_OVER)
+    if flowers is None:
         return NoSpan(because(ByMark.NO_FLOWERING))
+    over, band = flowers
     how = because(ByMark.FLOWERS_OVER, day=over)
-    return Span(over, over + timedelta(days=10), over + timedelta(days=28), 10, (how,))
+    return Span(over, over + timedelta(days=10), over + timedelta(days=28), band, (how,))
 
 
 @season_rule("while flowering", of_the_tree=True)
 def while_flowering(context: RuleContext) -> Answer:
     """From a week into flower until three weeks after it."""
-    begins, over = _flower_day(context, MarkName.FLOWER), _flower_day(context, MarkName.FLOWER_OVER)
-    if begins is None or over is None:
+    begun, ended = _flower_day(context, MarkName.FLOWER), _flower_day(context, MarkName.FLOWER_OVER)
+    if begun is None or ended is None:
         return NoSpan(because(ByMark.NO_FLOWERING))
+    (begins, band), (over, _) = begun, ended
     opens = begins + timedelta(days=7)
     best = max(opens, over - timedelta(days=7))
     how = because(ByMark.IN_FLOWER, first=begins, last=over)
-    return Span(opens, best, over + timedelta(days=21), 10, (how,))
+    return Span(opens, best, over + timedelta(days=21), band, (how,))
 
 
-def _flower_day(context: RuleContext, wanted: MarkName) -> date | None:
-    """Flowering's beginning or end in a season: the mean day of what the log says, four weeks apart where one is missing."""
+def _flower_day(context: RuleContext, wanted: MarkName) -> tuple[date, int] | None:
+    """Flowering's beginning or end in a season with its band: the mean of the years in the log, four weeks apart where one is missing."""
     shift = {(MarkName.FLOWER, MarkName.FLOWER_OVER): 28, (MarkName.FLOWER_OVER, MarkName.FLOWER): -28}
     calendar = context.calendar
-    offsets = []
+    years: dict[int, list[int]] = {}
     for entry in context.state.entries:
         if entry.saw in (MarkName.FLOWER, MarkName.FLOWER_OVER):
+            season = calendar.season_of(entry.date.earliest)
             seen = entry.date.earliest + timedelta(days=shift.get((MarkName(entry.saw), wanted), 0))
-            offsets.append((seen - calendar.midsummer(calendar.season_of(entry.date.earliest))).days)
-    if not offsets:
+            years.setdefault(season, []).append((seen - calendar.midsummer(season)).days)
+    if not years:
         return None
-    return calendar.midsummer(context.season) + timedelta(days=round(sum(offsets) / len(offsets)))
+    mean, band = remembered([fmean(days) for _, days in sorted(years.items())])
+    return calendar.midsummer(context.season) + timedelta(days=round(mean)), round(band)

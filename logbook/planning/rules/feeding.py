@@ -6,14 +6,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 
+from ...horticulture.forbids import State as HeldState
 from ...horticulture.group import Group
 from ...horticulture.window_syntax import MarkName
 from ...horticulture.work import Row, Work
 from ...season.mark import Absent
-from ...season.reasons import Reason, because
+from ...season.reasons import Found, Reason, because
 from ...season.site_year import SiteYear
 from ..grounds import ByMark
-from ..model import Context, Job, Refusal, Status, job_in
+from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..tree_state import State
 from ..windows import Answer, NoSpan, Span
 from .registry import RuleContext, job_rule, rule_context
@@ -23,6 +24,7 @@ SETTLED = ("refinement", "maintenance")
 FEED = "feed"  # the key of an entry that says what was fed
 EARLY_FED = ("two-flush pine", "scale juniper", "cypress")
 STOPS_BEFORE_GROWTH_ENDS = timedelta(days=21)
+WEAKENED = (HeldState.RESTING, HeldState.RESCUED, HeldState.TROUBLE, HeldState.LIFTED, HeldState.LIFTED_CONIFER)
 LONGEST_PAUSE = timedelta(days=400)
 
 
@@ -34,6 +36,11 @@ def fed_in(site: SiteYear, group: Group, season: int, stage: str) -> Answer:
 @job_rule("feeding")
 def feeding(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """What is left of this season's feeding, or the next; it begins again where a pause ends."""
+    if any(hold.roots_ail for hold in context.holds):
+        return []
+    gently = (because(ByMark.HALF_STRENGTH),) if any(hold.state in WEAKENED for hold in context.holds) else ()
+    if context.site.climate is None:
+        return [job_by_sign(context, work, row, (because(Found.NO_NORMALS),), conditions=gently)]
     now = context.calendar.season_of(context.today)
     for season in (now - 1, now, now + 1):
         answer = _season_of_feeding(rule_context(context, season))
@@ -43,7 +50,6 @@ def feeding(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
         if span.opens > span.closes:
             continue
         status = Status.NOW if span.opens <= context.today else Status.AHEAD
-        gently = (because(ByMark.HALF_STRENGTH),) if context.state.resting else ()
         return [job_in(context, work, row, span, status, span.how, conditions=gently)]
     return []
 
@@ -61,7 +67,9 @@ def without_pauses(context: Context, care: Iterable[Job], planned: Iterable[Job]
 
 
 def _parted(context: Context, job: Job, works: Iterable[tuple[date, Work]]) -> Iterator[Job]:
-    assert job.opens and job.closes
+    if job.opens is None or job.closes is None:
+        yield job
+        return
     for day, work in sorted(works, key=lambda found: found[0]):
         days = _pause(context, work, "", "")
         if not days or not job.opens < day <= job.closes:

@@ -19,8 +19,9 @@ from ...season.frost_risk import Budget, shelter_budget
 from ...season.mark import Absent
 from ...season.reasons import Found, Reason, because
 from ..grounds import ByMark
-from ..model import Context, Job, Refusal, Status, job_by_sign, job_in, refusal
+from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..seasons_due import DONE_SLACK_DAYS
+from ..tree_state import INDOORS
 from ..windows import Answer, NoSpan, Span
 from .registry import job_rule, rule_context
 from .turn_of_year import once_a_season
@@ -30,9 +31,10 @@ SMALL_POT_LITRES = 0.5  # whose soil follows the air; common practice, no source
 LEFT_OVER = 2.0  # °C kept between a mature root ball's limit and what is risked
 ON_THE_GROUND = -10.0  # °C: roots that stand so much stay outdoors, on the ground and mulched
 TENDER = 0.0  # °C: roots that stand no frost
-MOST_OF_A_YEAR = 330
-INDOORS, PLACE_READY = "always", "place ready"
-BAND_DAYS = 12
+MOST_OF_A_YEAR, YEAR = 330, 365  # days
+NO_WINTER = "no winter"
+MOST_LATER = 75  # days that warm nights may come after the frost is over, and still be waited for
+PLACE_READY = "place ready"
 _BUDGETS: Slot[tuple[object, ...], Budget] = Slot("winters by limit")
 
 
@@ -88,11 +90,19 @@ def winter_shelter(context: Context, work: Work, row: Row) -> list[Job | Refusal
         if budget.in_day is None or budget.out_day is None or budget.out_day < context.today:
             continue
         if (budget.out_day - budget.in_day).days > MOST_OF_A_YEAR:
-            return [refusal(context, work, (because(ByMark.TOO_COLD_OUTDOORS),))]
+            return [_kept_in(context, work, row, limits)]
         if last is not None and last.date.latest >= budget.in_day - timedelta(days=DONE_SLACK_DAYS):
             continue
         return [_watched(context, work, row, budget, limits)]
     return []
+
+
+def _kept_in(context: Context, work: Work, row: Row, limits: Limits) -> Job:
+    """A tree that could stand outside for a few weeks at most: it stays in, the whole year round."""
+    span = Span(context.today, context.today, context.today + timedelta(days=YEAR), 0)
+    conditions = (because(ByMark.STAYS_IN, limit=limits.young),)
+    why = (because(ByMark.TOO_COLD_OUTDOORS),)
+    return job_in(context, work, row, span, Status.NOW, why, conditions=conditions, night=limits.young)
 
 
 def _watched(context: Context, work: Work, row: Row, budget: Budget, limits: Limits) -> Job:
@@ -105,11 +115,20 @@ def _watched(context: Context, work: Work, row: Row, budget: Budget, limits: Lim
     stay = [day for day in budget.stay_in_days if budget.in_day <= day <= budget.out_day]
     if stay:
         how.append(because(ByMark.STAY_IN, first=stay[0], last=stay[-1]))
-    span = Span(budget.in_day, budget.in_day, budget.out_day, BAND_DAYS)
+    span = Span(budget.in_day, budget.in_day, max(budget.out_day, _warm_from(context, budget.out_day)), 0)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
     limit = _limit_by_day(context, limits, context.calendar.season_of(span.closes))
     night = limit(max(span.opens, context.today)) if callable(limit) else limit
     return job_in(context, work, row, span, status, tuple(how), conditions=_conditions(limits), night=night)
+
+
+def _warm_from(context: Context, out: date) -> date:
+    """Of trees without a winter: the day from which nights are warm enough to grow; no earlier day matters."""
+    if context.group.name not in context.knowledge.sets[NO_WINTER]:
+        return out
+    warm = active_growth(rule_context(context, context.calendar.season_of(out)))
+    near = isinstance(warm, Span) and warm.opens <= out + timedelta(days=MOST_LATER)
+    return warm.opens if isinstance(warm, Span) and near else out
 
 
 def _conditions(limits: Limits) -> tuple[Reason, ...]:
@@ -126,6 +145,8 @@ def _conditions(limits: Limits) -> tuple[Reason, ...]:
 
 def winter(context: Context, climate: Climate, limits: Limits, season: int) -> Budget:
     """The budget of the winter that follows a season's midsummer."""
+    if context.site.sheltered is not None:
+        return Budget(None, None, 0.0, ())
     calendar = context.calendar
     first, last = calendar.midsummer(season), calendar.midsummer(season + 1)
     key = (season, limits.young, limits.mature, _buds_move(context, season + 1))
@@ -134,7 +155,7 @@ def winter(context: Context, climate: Climate, limits: Limits, season: int) -> B
 
 
 def _buds_move(context: Context, season: int) -> date | None:
-    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season)
+    swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season, context.who)
     return None if isinstance(swell, Absent) else swell.day
 
 
@@ -144,14 +165,15 @@ def _limit_by_day(context: Context, limits: Limits, season: int) -> float | Call
 
 
 def _by_day(limits: Limits, moves: date | None, *, southern: bool) -> float | Callable[[date], float]:
-    """The limit of each day: the young one in autumn, before roots have hardened, and from the day the buds move."""
+    """The limit of each day: the young one but for the months in which roots are hard, until buds move (or spring comes)."""
     if limits.young == limits.mature:
         return limits.mature
-    autumn = (4, 5) if southern else (10, 11)
+    winter_months, spring_months = ((6, 7, 8), (9, 10, 11, 12)) if southern else ((12, 1, 2), (3, 4, 5, 6))
 
     def of_day(day: date) -> float:
-        soft = day.month in autumn or (moves is not None and day >= moves)
-        return limits.young if soft else limits.mature
+        still = moves is not None and day < moves
+        hard = (still or moves is None) if day.month in winter_months else still and day.month in spring_months
+        return limits.mature if hard else limits.young
 
     return of_day
 
@@ -173,7 +195,10 @@ def hardening_off(context: Context, work: Work, row: Row) -> list[Job | Refusal]
 
 def _out_again(context: Context, season: int) -> Answer:
     marks, group = context.site.marks, context.group.name
-    swell, frost = marks.mark(group, MarkName.SWELL, season), marks.mark(group, MarkName.LAST_FROST_10, season)
+    swell, frost = (
+        marks.mark(group, MarkName.SWELL, season, context.who),
+        marks.mark(group, MarkName.LAST_FROST_10, season),
+    )
     if isinstance(swell, Absent):
         warm = active_growth(rule_context(context, season))
         if isinstance(warm, NoSpan):

@@ -61,8 +61,8 @@ def _window(context: Context, ready: date) -> Span | None:
     """From the day it is ready until a month before growth ends; else about the next swelling of buds."""
     day = max(ready, context.today)
     for season in (context.calendar.season_of(day), context.calendar.season_of(day) + 1):
-        end = context.site.marks.mark(context.group.name, MarkName.GROWTH_END, season)
-        swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season)
+        end = context.site.marks.mark(context.group.name, MarkName.GROWTH_END, season, context.who)
+        swell = context.site.marks.mark(context.group.name, MarkName.SWELL, season, context.who)
         opens = max(ready, swell.day - timedelta(days=SPRING_DAYS)) if isinstance(swell, Mark) else ready
         if not isinstance(end, Mark):
             return None

@@ -9,17 +9,16 @@ from ...horticulture.pests import Pest
 from ...horticulture.work import Row, Work
 from ...season.cache import Slot
 from ...season.climate import Climate, day_index
-from ...season.learning import Who
+from ...season.reasons import Found as Grounds
 from ...season.reasons import because
 from ...season.site_year import SiteYear
 from ..grounds import ByMark
-from ..model import Context, Job, Refusal, Status, job_in
+from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..windows import Answer, NoSpan, Span, window_span
 from .registry import job_rule, rule_context
 from .upkeep import growing_season
 
 AGAIN_DAYS = 28
-_WINDOWS: Slot[tuple[str, str, int, Who], Answer] = Slot("windows of pests by group, season and tree")
 _HOT: Slot[tuple[float, date, date], Answer] = Slot("hot days by warmth and span")
 MOST = 2  # pests that one line names; the rest are in the data
 Found = list[tuple[Pest, Span]]
@@ -35,7 +34,7 @@ def pest_watch(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
         grows = growing_season(rule_context(context, season))
         if isinstance(grows, Span) and grows.closes >= day:
             return [_job(context, work, row, grows, _about(context, season, grows, max(day, grows.opens)), day)]
-    return []
+    return [job_by_sign(context, work, row, (because(Grounds.NO_NORMALS),))] if context.site.climate is None else []
 
 
 def _job(context: Context, work: Work, row: Row, grows: Span, about: Found, day: date) -> Job:
@@ -62,10 +61,7 @@ def _about(context: Context, season: int, grows: Span, day: date) -> Found:
 
 def _span(context: Context, pest: Pest, season: int, grows: Span) -> Answer:
     if pest.window is not None:
-        window, key = pest.window, (pest.name, context.group.name, season, context.who)
-        return context.site.cache.get(
-            _WINDOWS, key, lambda: window_span(context.site, context.group.name, window, season, context.who)
-        )
+        return window_span(context.site, context.group.name, pest.window, season, context.who)
     if pest.heat is None:
         return grows
     return hot_days(context.site, pest.heat, grows.opens, grows.closes)

@@ -13,6 +13,7 @@ from ...horticulture.group import Group
 from ...horticulture.work import Row, Work
 from ...season.calendar import Calendar
 from ...season.climate import Climate
+from ...season.learning import NOBODY, Who
 from ...season.mark import Known
 from ...season.site_year import SiteYear
 from ..model import Context, Job, Refusal
@@ -32,6 +33,7 @@ class RuleContext:
     season: int
     state: State
     night: float | None = None
+    who: Who = NOBODY
 
     @property
     def calendar(self) -> Calendar:
@@ -44,14 +46,14 @@ class RuleContext:
         return self.site.climate
 
     def mark(self, name: str) -> Known:
-        """A mark of the group in this season."""
-        return self.site.marks.mark(self.group.name, name, self.season)
+        """A mark of the tree in this season."""
+        return self.site.marks.mark(self.group.name, name, self.season, self.who)
 
 
 def rule_context(context: Context, season: int) -> RuleContext:
     """What a season rule is asked of for one tree."""
     night = context.knowledge.active_night(context.tree.species)
-    return RuleContext(context.site, context.group, season, context.state, night)
+    return RuleContext(context.site, context.group, season, context.state, night, context.who)
 
 
 SeasonRule = Callable[[RuleContext], Answer]

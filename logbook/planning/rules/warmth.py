@@ -6,29 +6,45 @@ from datetime import date, timedelta
 
 from ...horticulture.window_syntax import MarkName
 from ...season.cache import Slot
-from ...season.climate import Climate, day_index
+from ...season.climate import YEAR_DAYS, Climate, day_index
+from ...season.estimator import WITHIN_80
 from ...season.mark import Absent
 from ...season.reasons import Found, because
 from ..grounds import ByMark
+from ..tree_state import INDOORS
 from ..windows import Answer, NoSpan, Span
 from .registry import RuleContext, season_rule
 
 MILD_NIGHTS = 8.0
 WARM_FOR_DAYS, TO_ROOT_IN_DAYS = 14, 75
 MILD_COLDEST_MONTH = 5.0
+# °C, the coldest month's mean of a tropical climate (class A of Köppen and Geiger: Peel et al. 2007, Hydrol. Earth Syst. Sci. 11:1633)
+TROPICAL_MONTH = 18.0
+ALMOST_A_YEAR = 330  # days
 ALL_YEAR_OPENS, ALL_YEAR_DAYS = 70, 240
+MONTH_SCATTER = 1.2  # °C by which a month's mean night scatters from year to year (from memory)
+SHORTEST_BAND, LONGEST_BAND = 8, 30  # days
 _NIGHTS: Slot[tuple[int, float], Answer] = Slot("warm nights by season and warmth")
 
 
 @season_rule("active growth", of_the_tree=True)
 def active_growth(context: RuleContext) -> Answer:
     """The stretch of the season with nights warm enough for the species; where they never are, warm enough for its group."""
+    if context.state.indoors == INDOORS:
+        return _by_light(context)
     usual = context.group.active_night
     if context.night is not None:
         own = _nights(context, context.night)
         if isinstance(own, Span) or context.night <= usual:
             return own
     return _nights(context, usual)
+
+
+def _by_light(context: RuleContext) -> Span:
+    """Behind glass all year: warm enough always, so the light decides; from the equinox until it wanes."""
+    summer = context.calendar.midsummer(context.season)
+    opens, closes = summer - timedelta(days=90), summer + timedelta(days=75)
+    return Span(opens, summer, closes, 0, (because(ByMark.INDOORS_LIGHT),))
 
 
 @season_rule("lengthening growth", of_the_tree=True)
@@ -63,7 +79,8 @@ def warm_roots(context: RuleContext) -> Answer:
     if isinstance(active, NoSpan):
         return active
     opens = active.opens + timedelta(days=WARM_FOR_DAYS)
-    closes = min(active.opens + timedelta(days=90), active.closes - timedelta(days=TO_ROOT_IN_DAYS))
+    last = active.closes - timedelta(days=TO_ROOT_IN_DAYS)
+    closes = last if _all_year(active) else min(active.opens + timedelta(days=90), last)
     if opens > closes:
         return NoSpan(because(ByMark.SEASON_TOO_SHORT), refused=True)
     return Span(opens, min(active.opens + timedelta(days=45), closes), closes, active.band, active.how)
@@ -91,6 +108,10 @@ def mild_autumn(context: RuleContext) -> Answer:
     return Span(opens, opens + timedelta(days=15), closes, end.band, (because(ByMark.MILD_AUTUMN, day=end.day),))
 
 
+def _all_year(active: Span) -> bool:
+    return (active.closes - active.opens).days >= ALMOST_A_YEAR
+
+
 def _nights(context: RuleContext, warmth: float) -> Answer:
     key = (context.season, warmth)
     return context.site.cache.get(_NIGHTS, key, lambda: _warm_nights(context, warmth))
@@ -106,15 +127,27 @@ def _warm_nights(context: RuleContext, warmth: float) -> Answer:
     warm = {d for d in days if _is_warm(climate, d, warmth)}
     if not warm:
         return NoSpan(because(ByMark.NIGHTS_NEVER, base=warmth))
+    if len(warm) == len(days) and climate.coldest_month >= TROPICAL_MONTH:
+        how = because(ByMark.WARM_ALL_YEAR, base=TROPICAL_MONTH)
+        return Span(days[0], summer, days[-1], 15, (how,))
     if len(warm) == len(days):
         opens = start + timedelta(days=ALL_YEAR_OPENS)
         best, closes = opens + timedelta(days=20), opens + timedelta(days=ALL_YEAR_DAYS)
-        return Span(opens, best, closes, 15, (because(ByMark.NIGHTS_ALL_YEAR, base=warmth),))
+        return Span(opens, best, closes, LONGEST_BAND, (because(ByMark.NIGHTS_ALL_YEAR, base=warmth),))
     if summer not in warm:
         return NoSpan(because(ByMark.NIGHTS_UNSETTLED, base=warmth))
     opens, closes = _stretch(summer, warm)
     best = min(opens + timedelta(days=30), closes)
-    return Span(opens, best, closes, 12, (because(ByMark.NIGHTS_FROM, base=warmth, day=opens),))
+    how = because(ByMark.NIGHTS_FROM, base=warmth, day=opens)
+    return Span(opens, best, closes, _crossing_band(climate, opens), (how,))
+
+
+def _crossing_band(climate: Climate, day: date) -> int:
+    """How far single years scatter about the day on which nights reach a warmth: a month's scatter over the rise at that day."""
+    at = day_index(day)
+    rise = abs(climate.tmin[(at + 7) % YEAR_DAYS] - climate.tmin[at - 7]) / 14
+    days = WITHIN_80 * MONTH_SCATTER / rise if rise > 0 else LONGEST_BAND
+    return round(min(max(days, SHORTEST_BAND), LONGEST_BAND))
 
 
 def _is_warm(climate: Climate, day: date, warmth: float) -> bool:

@@ -42,7 +42,7 @@ def _by_reason(plan: Plan) -> dict[Reason, list[str]]:
     """Works by why they are refused; what a no-work bar says of all of them is not said again."""
     barred = {hold.reason for hold in plan.holds}
     found: dict[Reason, list[str]] = {}
-    for refusal in plan.refusals:
+    for refusal in plan.expected_refusals:
         if refusal.why not in barred:
             found.setdefault(refusal.why, []).append(refusal.work)
     return found

@@ -1,0 +1,84 @@
+"""Questions that only the grower can answer: asked on a terminal, else told with the option that answers them."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from ..collection.loose_table import Asked
+from ..collection.yaml_reader import decoded, file_bytes
+
+STANDARD_INPUT = "-"
+
+
+def answer_argument(parser: argparse.ArgumentParser) -> None:
+    """The option that answers a question beforehand."""
+    parser.add_argument(
+        "--answer",
+        action="append",
+        default=[],
+        type=_answer,
+        metavar="FIELD=VALUE",
+        help="the answer to a question of an earlier run, as in --answer unit=F (may be given again)",
+    )
+
+
+def _answer(text: str) -> tuple[str, str]:
+    field, parted, value = text.partition("=")
+    if not parted:
+        raise argparse.ArgumentTypeError(f"expected FIELD=VALUE, found '{text}'")
+    return field.strip(), value.strip()
+
+
+def table_text(named: str) -> tuple[str, str]:
+    """A table's text and the name it is called by: a file, or `-` for standard input. Raises ProblemsFound."""
+    if named == STANDARD_INPUT:
+        return decoded(sys.stdin.buffer.read(), "standard input"), "standard input"
+    return decoded(file_bytes(Path(named), named), named), named
+
+
+def can_ask(options: argparse.Namespace, named: str) -> bool:
+    """Whether someone is there to be asked: a terminal at both ends, and the table did not come by it."""
+    return not options.json and named != STANDARD_INPUT and sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def asked(questions: Sequence[Asked]) -> dict[str, str]:
+    """What is answered on the terminal; an empty line leaves a question open."""
+    found: dict[str, str] = {}
+    for question in questions:
+        choices = f" [{' / '.join(question.choices)}]" if question.choices else ""
+        sys.stderr.write(f"{question.question}{choices} ")
+        sys.stderr.flush()
+        said = sys.stdin.readline().strip()
+        if said:
+            found[question.field] = said
+    return found
+
+
+def questions_told(questions: Sequence[Asked]) -> list[str]:
+    """Open questions, each with the option that answers it."""
+    return [f"question: {q.question}  (--answer '{q.field}={' or '.join(q.choices) or 'VALUE'}')" for q in questions]
+
+
+def understood_told(understood: Sequence[tuple[str, str]]) -> list[str]:
+    """What was understood of a table, a line each."""
+    return [f"  {what}: {how}" for what, how in understood]
+
+
+def agreed(options: argparse.Namespace, named: str, lines: Sequence[str], question: str) -> bool:
+    """Whether to go on: --yes, or an answer on the terminal after these lines were shown."""
+    if options.yes or options.dry_run:
+        return True
+    if not can_ask(options, named):
+        return False
+    sys.stderr.write("".join(f"{line}\n" for line in lines))
+    sys.stderr.write(f"{question} [y/N] ")
+    sys.stderr.flush()
+    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+
+
+def question_data(questions: Sequence[Asked]) -> list[Mapping[str, object]]:
+    """Questions as data."""
+    return [{"field": q.field, "question": q.question, "choices": list(q.choices)} for q in questions]

@@ -1,0 +1,135 @@
+"""Bring earlier years in from a table: a day, a tree and what was done in each row, read as typed notes are.
+
+The first row names the columns (date, tree, done). A day may be a year, a month or a season: 2019, 2019-04, spring 2021, ~2015.
+Rows that are in doubt wait like any line; the same table given again adds nothing, and new rows may stand anywhere in it.
+
+examples:
+  benchleaf import-log history.csv --dry-run
+  benchleaf import-log history.csv --yes
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TypedDict
+
+from ..collection.yaml_reader import file_text
+from ..diagnostics import counted, errors_in
+from ..intake import archive, service
+from ..intake.line_status import WAITING
+from ..intake.log_table import AsNotes, as_notes, rows_in
+from ..intake.plan_items import Fate, Item, Plan
+from .common import json_argument, today_argument
+from .plan_told import item_line
+from .results import DONE, PROBLEMS, QUESTION, Result
+from .writing import writing
+
+
+class RowData(TypedDict):
+    """One entry that a row makes, and what becomes of it."""
+
+    row: int
+    tag: str
+    fate: Fate
+    entry: dict[str, object]
+    told: str
+
+
+class AskedData(TypedDict):
+    """A question about a row, by the line of the file on which it begins."""
+
+    file: str
+    row: int
+    field: str
+    cell: str
+    question: str
+    choices: list[str]
+
+
+class ImportData(TypedDict):
+    """What the table leads to."""
+
+    told: str
+    items: list[RowData]
+    questions: list[AskedData]
+
+
+SHAPE = ImportData
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
+    parser.add_argument("file", type=Path, metavar="FILE.csv", help="the table: date, tree, what was done")
+    parser.add_argument("--dry-run", action="store_true", help="show the plan; write nothing")
+    parser.add_argument("--yes", action="store_true", help="write without asking")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    """Read the table, show what it leads to, and write it where that was agreed to."""
+    shown = str(options.file)
+    notes = as_notes(rows_in(file_text(options.file, shown), shown))
+    with writing(options) as (store, opened):
+        made = service.plan_log(opened, store.disk, notes, options.file.name)
+        if options.dry_run:
+            return _result(options, notes, made, "nothing written (--dry-run)")
+        kept = archive.keep_text(store.disk, notes.text.encode(), opened.today)
+        if made.edits and not options.yes and not _agreed(options, notes, made):
+            return _result(options, notes, made, "nothing written: run again with --yes", QUESTION)
+        filed = service.carry_out(store, made, kept, opened.today)
+        standing = service.standing(opened, store.disk)
+    wrote = filed.plan.of("write")
+    told = f"wrote {counted(len(wrote), 'entry', 'entries')} into {counted(len({i.path for i in wrote}), 'file')}"
+    if standing.waiting:
+        told += f"; {counted(len(standing.waiting), 'line')} waiting in notes/{WAITING}"
+    result = _result(options, notes, filed.plan, told)
+    problems = (*filed.problems, *standing.doubts)
+    return Result(
+        PROBLEMS if errors_in(problems) else result.code, (*store.told(), *result.lines), result.data, problems
+    )
+
+
+def _agreed(options: argparse.Namespace, notes: AsNotes, made: Plan) -> bool:
+    if options.json or not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return False
+    sys.stderr.write("".join(f"{line}\n" for line in _lines(notes, made)))
+    sys.stderr.write(f"write {counted(len(made.of('write')), 'entry', 'entries')}? [y/N] ")
+    sys.stderr.flush()
+    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+
+
+def _row_of(notes: AsNotes, item: Item) -> int:
+    return notes.rows[item.reading.number].number
+
+
+def _lines(notes: AsNotes, made: Plan) -> list[str]:
+    """The plan for the eye; what is there already is only counted."""
+    there = len(made.of("there"))
+    lines = [item_line(item, f"row {_row_of(notes, item)}") for item in made.items if item.fate != "there"]
+    return lines + ([f"  {counted(there, 'entry', 'entries')} already there"] if there else [])
+
+
+def _result(options: argparse.Namespace, notes: AsNotes, made: Plan, told: str, code: int = DONE) -> Result:
+    waits = (*made.of("question"), *made.of("left over"))
+    data: ImportData = {
+        "told": told,
+        "items": [
+            {"row": _row_of(notes, i), "tag": i.tag, "fate": i.fate, "entry": dict(i.entry), "told": i.told}
+            for i in made.items
+        ],
+        "questions": [
+            {
+                "file": str(options.file),
+                "row": _row_of(notes, i),
+                "field": "" if i.entry else "date" if i.tag else "tree",
+                "cell": notes.rows[i.reading.number].said,
+                "question": i.why,
+                "choices": [],
+            }
+            for i in waits
+        ],
+    }
+    return Result(QUESTION if waits and code == DONE else code, (*_lines(notes, made), told), data)

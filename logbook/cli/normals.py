@@ -1,0 +1,244 @@
+"""Monthly means of your site, at any time: any table a station publishes, or four numbers, or eight; shown, then put into collection.yaml.
+
+Without a table give January and July, night and day; April and October besides make it better. What was guessed says so, and its bands are
+wider. The coldest night of a usual year, which hardiness zones tell, makes frost dates twice as good.
+
+examples:
+  benchleaf normals station.txt
+  benchleaf normals --january -3 4 --july 15 27 --coldest-night -13
+  benchleaf normals station.txt --dry-run
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TypedDict
+
+from ..collection.load import SETTINGS_FILE, settings_read
+from ..collection.loose_table import Asked
+from ..collection.model import Normals, Site
+from ..collection.normals_reader import NormalsRead, read_normals_table
+from ..collection.settings_editor import with_normals
+from ..collection.units import METRIC, Units
+from ..collection.weather_words import MONTH_SHORT
+from ..diagnostics import stop
+from ..horticulture.loader import shipped_knowledge
+from ..intake.service import refusals
+from ..storage.store import NewText, Store
+from .asking import (
+    agreed,
+    answer_argument,
+    asked,
+    can_ask,
+    question_data,
+    questions_told,
+    table_text,
+    understood_told,
+)
+from .common import Opened, json_argument, today_argument
+from .results import DONE, PROBLEMS, QUESTION, Result, table
+from .weather import QuestionData
+from .writing import writing
+
+QUARTERS = {"january": 1, "april": 4, "july": 7, "october": 10}
+FEW, MORE = ["january", "july"], list(QUARTERS)
+COLDEST = "give --coldest-night too, the coldest of a usual year: without it the last frost may be 12 to 14 days off"
+
+
+class NormalsData(TypedDict):
+    """What was understood and what is open; twelve nights and days in °C; `guessed` says from how many numbers, or nothing."""
+
+    understood: dict[str, str]
+    questions: list[QuestionData]
+    tmin: list[float]
+    tmax: list[float]
+    guessed: str
+    written: bool
+
+
+SHAPE = NormalsData
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
+    parser.add_argument("table", metavar="FILE", nargs="?", help="the table, or - for standard input")
+    for name in QUARTERS:
+        parser.add_argument(
+            f"--{name}",
+            nargs=2,
+            type=float,
+            metavar=("NIGHT", "DAY"),
+            help=f"{name.capitalize()}'s mean night and day, in the collection's unit",
+        )
+    parser.add_argument("--coldest-night", type=float, metavar="T", help="average coldest night of a year")
+    parser.add_argument("--years", default="", metavar="SPAN", help="the years they cover, as in 1991-2020")
+    parser.add_argument(
+        "--latitude", type=float, metavar="DEGREES", help="where the collection has none; south negative"
+    )
+    answer_argument(parser)
+    parser.add_argument("--dry-run", action="store_true", help="show what was understood; write nothing")
+    parser.add_argument("--yes", action="store_true", help="write it without asking")
+    json_argument(parser)
+    today_argument(parser)
+
+
+def run(options: argparse.Namespace) -> Result:
+    """Read normals, show them and write them. Raises ProblemsFound for what can't be had or makes no sense."""
+    _must_be_one_way(options)
+    text, shown = table_text(options.table) if options.table else ("", "")
+    if not (Path(options.folder) / SETTINGS_FILE).exists():
+        return _before_start(options, text, shown)
+    with writing(options) as (store, opened):
+        return _run(store, opened, options, text, shown)
+
+
+def _must_be_one_way(options: argparse.Namespace) -> None:
+    given = [name for name in QUARTERS if getattr(options, name)]
+    if bool(options.table) == bool(given) or (given and given not in (FEW, MORE)):
+        raise stop(
+            "give a table, or January and July, or all four months",
+            hint="benchleaf normals station.txt, or: benchleaf normals --january -3 4 --july 15 27",
+        )
+    if options.latitude is not None and not -90 <= options.latitude <= 90:
+        raise stop(f"{options.latitude:g} is no latitude", hint="degrees from -90 to 90, south negative")
+
+
+def _before_start(options: argparse.Namespace, text: str, shown: str) -> Result:
+    """Without a collection the reading is shown, and where it goes."""
+    found = _read(options, text, shown, dict(options.answer), options.latitude, "", METRIC)
+    lines = [*_shown(found, shown, METRIC), *questions_told(found.questions)]
+    code = QUESTION if found.questions else DONE if found.normals else PROBLEMS
+    ends = "no collection here yet: start one with benchleaf start FOLDER --latitude … , then run this in it"
+    return Result(code, (*lines, ends), _data(found, written=False), found.problems)
+
+
+def _run(store: Store, opened: Opened, options: argparse.Namespace, text: str, shown: str) -> Result:
+    site, units = opened.collection.settings.site, opened.units
+    latitude = site.latitude if site else options.latitude
+    unit = "F" if units.us else "C"
+    answers = dict(options.answer)
+    found = _read(options, text, shown, answers, latitude, unit, units)
+    if latitude is None and not found.questions:
+        found = replace(found, questions=(Asked("latitude", "at which latitude is the garden (south negative)?"),))
+    if found.questions and can_ask(options, options.table or ""):
+        answers |= asked(found.questions)
+        latitude = _said_latitude(answers, latitude)
+        found = _read(options, text, shown, answers, latitude, unit, units)
+    latitude = _said_latitude(answers, latitude)
+    lines = [*store.told(), *_shown(found, shown, units)]
+    if latitude is None or found.normals is None:
+        told = [*lines, *questions_told(found.questions), "nothing was written"]
+        code = QUESTION if found.questions else PROBLEMS
+        return Result(code, tuple(told), _data(found, written=False), found.problems)
+    return _written(store, opened, options, found, (lines, latitude))
+
+
+def _said_latitude(answers: Mapping[str, str], latitude: float | None) -> float | None:
+    """The latitude known, else as it was answered. Raises ProblemsFound for an answer that is none."""
+    said = answers.get("latitude")
+    if latitude is not None or not said:
+        return latitude
+    try:
+        degrees = float(said.replace(",", "."))
+    except ValueError:
+        degrees = 99.0
+    if abs(degrees) > 90:
+        raise stop(f"'{said}' is no latitude", hint="degrees from -90 to 90, south negative")
+    return degrees
+
+
+def _read(
+    options: argparse.Namespace,
+    text: str,
+    shown: str,
+    answers: Mapping[str, str],
+    latitude: float | None,
+    unit: str,
+    units: Units,
+) -> NormalsRead:
+    """The normals of the table, or of the months given as options, which are in the collection's unit."""
+    if text or shown:
+        return read_normals_table(text, shown, answers=answers, latitude=latitude, unit=unit)
+    latitude = _said_latitude(answers, latitude)
+    if latitude is None:
+        return NormalsRead(None, questions=(Asked("latitude", "at which latitude is the garden (south negative)?"),))
+    said = {name: getattr(options, name) for name in QUARTERS if getattr(options, name)}
+    crossed = next((name for name, (night, day) in said.items() if night > day), "")
+    if crossed:
+        raise stop(f"{crossed}: the night is warmer than the day", hint="give the night first, then the day")
+    pairs = {QUARTERS[name]: (units.celsius(night), units.celsius(day)) for name, (night, day) in said.items()}
+    normals = Normals.of_months(pairs, latitude)
+    known = (("other months", f"guessed {normals.guessed}"),)
+    return NormalsRead(normals, known, guessed=normals.guessed)
+
+
+def _shown(found: NormalsRead, shown: str, units: Units) -> list[str]:
+    lines = [*([f"{shown}:"] if shown else []), *understood_told(found.understood)]
+    if found.normals is None:
+        return lines
+    degree = "°F" if units.us else "°C"
+    rows = [
+        [month, *(f"{units.temperature_own(t):.1f} {degree}" for t in (low, high))]
+        for month, low, high in zip(MONTH_SHORT, found.normals.tmin, found.normals.tmax, strict=True)
+    ]
+    lines += table(rows, ["month", "night", "day"])
+    if found.guessed:
+        lines.append(f"guessed {found.guessed}: bands are wider, until springs are logged")
+    return lines
+
+
+def _written(
+    store: Store,
+    opened: Opened,
+    options: argparse.Namespace,
+    found: NormalsRead,
+    shown: tuple[list[str], float],
+) -> Result:
+    (lines, latitude), settings = shown, opened.collection.settings
+    assert found.normals is not None
+    normals = _with_the_rest(found, options, settings.site, opened.units)
+    lines += [COLDEST] if normals.coldest_night is None else []
+    raw = store.disk.read(SETTINGS_FILE)
+    old = (raw or b"").decode("utf-8", "strict")
+    new = with_normals(old, normals, opened.units, lambda data: settings_read(data, shipped_knowledge()), latitude)
+    if new == old:
+        return Result(DONE, (*lines, "these normals stand there already"), _data(found, written=False))
+    if not agreed(options, options.table or "", lines, f"write these normals into {SETTINGS_FILE}?"):
+        told = (*lines, "nothing was written: run again with --yes")
+        return Result(QUESTION, told, _data(found, written=False), found.problems)
+    outcome = store.commit(store.prepare([NewText(SETTINGS_FILE, old, new)]).all_or_none(), opened.today)
+    problems = (*found.problems, *refusals(outcome))
+    done = f"{'would write' if options.dry_run else 'wrote'} them into {SETTINGS_FILE}"
+    code = PROBLEMS if refusals(outcome) else DONE
+    return Result(code, (*lines, done), _data(found, written=not options.dry_run), problems)
+
+
+def _with_the_rest(found: NormalsRead, options: argparse.Namespace, site: Site | None, units: Units) -> Normals:
+    """The normals with years and the coldest night: as given, else as they stood where they still fit."""
+    assert found.normals is not None
+    normals, before = found.normals, site.normals if site else None
+    night = None if options.coldest_night is None else units.celsius(options.coldest_night)
+    if night is None and before is not None:
+        kept = before.coldest_night
+        night = kept if kept is not None and kept <= min(normals.tmin) else None
+    if night is not None and night > min(normals.tmin):
+        raise stop(
+            "the coldest night is warmer than the coldest month's mean minimum",
+            hint="give the average lowest reading of a year, as hardiness zones do",
+        )
+    return replace(normals, years=options.years or normals.years, coldest_night=night)
+
+
+def _data(found: NormalsRead, *, written: bool) -> dict[str, object]:
+    months: Sequence[Sequence[float]] = (found.normals.tmin, found.normals.tmax) if found.normals else ((), ())
+    return {
+        "understood": dict(found.understood),
+        "questions": question_data(found.questions),
+        "tmin": list(months[0]),
+        "tmax": list(months[1]),
+        "guessed": found.guessed,
+        "written": written,
+    }

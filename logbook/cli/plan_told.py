@@ -1,0 +1,19 @@
+"""What typed lines lead to, a line each, for the eye."""
+
+from __future__ import annotations
+
+from ..intake.plan_items import Item
+
+
+def item_line(item: Item, where: str = "") -> str:
+    """One entry and its fate; `where` names the line or row of one that is asked about or waits."""
+    day = str(item.entry.get("date", "")) if item.entry else ""
+    head = f"{item.tag} {day}".strip()
+    if item.fate == "write":
+        said = f"remark: {item.told}" if set(item.entry) <= {"date", "note", "from"} else item.told
+        return f"  {'in part' if item.partly else 'written':<7}  {head}  {said}"
+    if item.fate == "there":
+        return f"  {'there':<7}  {head}  {item.told} (already there{': ' + item.why if item.why else ''})"
+    mark = "asked" if item.fate == "question" else "waits"
+    where = where or f"line {item.reading.number}"
+    return f"  {mark:<7}  {where}{' (' + head + ')' if head else ''}: {item.why}"

@@ -1,0 +1,69 @@
+"""The crib: how a note is typed and every word that it may say, wire gauges and cautions, for the pocket and the back of a book."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..collection.units import awg_mm, plain
+from ..horticulture.knowledge import Knowledge
+from .cards import card_pages
+from .flow import Chunk, Piece, heading, lines, row
+from .layouts import Layout
+from .page import Page
+
+Rows = Sequence[tuple[str, str]]
+GAUGES = (6, 8, 10, 12, 14, 16, 18, 20)
+WORDS_PT = 9.0
+LINE_SHARE, NAME_SHARE, WORK_SHARE = 0.46, 0.22, 0.42  # of the width, for the left column
+
+
+@dataclass(frozen=True, slots=True)
+class Announced:
+    """What a note may say, two columns a row: lines of a sheet and what they mean; fields, works, signs and troubles with their words."""
+
+    lines: Rows
+    fields: Rows
+    works: Rows
+    signs: Rows
+    troubles: Rows
+
+
+def crib_pages(said: Announced, knowledge: Knowledge, layout: Layout) -> list[Page]:
+    """The crib as a card of the layout's size, on as many pages as it takes."""
+    return card_pages(crib_chunks(said, knowledge, layout.room[0] - 2 * layout.margin), layout, "crib")
+
+
+def crib_chunks(said: Announced, knowledge: Knowledge, width: float) -> list[Chunk]:
+    """The crib's parts for a column of this width, mm: the short ones first, then the list of works."""
+    gauges = ", ".join(f"{n}ga {plain(round(awg_mm(n), 2))}" for n in GAUGES)
+    cautions = list(dict.fromkeys(knowledge.cautions.values()))
+    typing = [
+        *_told(["Under 'sheet 00142-4' or 'tree 014', a line each:"], width),
+        *_rows(said.lines, LINE_SHARE, width),
+        *_told(
+            ["Words may be shortened while they stay clear. What is not read stays a remark, word for word."], width
+        ),
+    ]
+    vigour = ["1 failing, 2 weak, 3 holding, 4 good, 5 strong", ", ".join(knowledge.stages)]
+    parts = (
+        ("typing", "How a note is typed", typing),
+        ("fields", "What it can say", _rows(said.fields, NAME_SHARE, width)),
+        ("words", "Vigour and stages", _told(vigour, width)),
+        ("signs", "Signs", _rows(said.signs, NAME_SHARE, width)),
+        ("troubles", "Troubles", _rows(said.troubles, NAME_SHARE, width)),
+        ("wire", "Wire gauges, mm (ASTM B258)", _told([gauges], width)),
+        ("cautions", "Take care", _told(cautions, width)),
+        ("works", "Works, by name or by other words", _rows(said.works, WORK_SHARE, width)),
+    )
+    return [Chunk(name, (heading(title, width, WORDS_PT), *pieces)) for name, title, pieces in parts if pieces]
+
+
+def _rows(rows: Rows, share: float, width: float) -> list[Piece]:
+    return [
+        piece for left, right in rows for piece in row(((0.0, left, True), (share, right, False)), width, WORDS_PT)
+    ]
+
+
+def _told(texts: Sequence[str], width: float) -> list[Piece]:
+    return [piece for text in texts for piece in lines(text, WORDS_PT, width)]

@@ -1,0 +1,188 @@
+"""The words of a row: the job with its one date, its sign, the job behind it, and wire, which is never left out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Sequence
+from datetime import date
+
+from ..collection.dates import day_told
+from ..horticulture.work import Thing
+from ..planning.lists.walk_rows import Row as Wanted
+from ..planning.lists.walk_rows import last_day, tag_ranges
+from ..planning.model import Job, Plan
+from ..planning.tree_state import BITES
+from ..planning.wording import Wording
+from ..storage.printed import Offered
+from . import rows
+
+YEAR_DAYS, ABOUT_DAYS = 365, 10
+LOOK_OVER = "look it over"
+MOST_IDENT = 24
+FIRST_LOOK = (("here", "looked"), ("gone", "tree lost"), ("wire on", "wire on"), ("off", "took all wire off"))
+
+
+def row_of(row: Wanted, living: Sequence[str], wording: Wording) -> rows.Row:
+    """A row of the walk list in words."""
+    plan, job = row.plan, row.job
+    ident, label = row_names(row.tags, living)
+    what = LOOK_OVER if job is None else _wire_words(row) if row.is_wire_due else _plain_what(job)
+    return rows.Row(
+        ident,
+        label,
+        under_tag(row),
+        what,
+        _due(row) if row.is_wire_due else when(job, plan.today) if job else "",
+        tuple(_must(row, wording)),
+        tuple(part for part in _may(row) if part),
+        job=job is not None,
+        rates=row.rates,
+        more=_a_year_ago(plan),
+        blank=_blank(row),
+    )
+
+
+def first_look_row(row: Wanted) -> rows.Row:
+    """A row that asks how a tree stands after a silence: here, wire, vigour, when it was last repotted."""
+    plan = row.plan
+    year = plan.today.year
+    says = (
+        *FIRST_LOOK,
+        *((f"vigour {n}" if n == rows.SCORES[0] else n, n) for n in rows.SCORES),
+        (f"repotted {year - 1}", f"{year - 1} repotted"),
+        (f"{year - 2}", f"{year - 2} repotted"),
+        ("neither", "not repotted in these years"),
+    )
+    return rows.Row(plan.tree.tag, plan.tree.tag, under_tag(row), job=False, looked=False, says=says)
+
+
+def row_names(tags: Sequence[str], living: Sequence[str]) -> tuple[str, str]:
+    """A row's name on record, as it is typed, and the same as printed."""
+    if len(tags) == 1:
+        return tags[0], tags[0]
+    told = tag_ranges(tags, living)
+    if len(told) == 1:
+        return told[0].replace("–", "-"), told[0]
+    return f"{tags[0]}+{len(tags) - 1}", f"{tags[0]} +{len(tags) - 1}"
+
+
+def row_slug(name: str, taken: Collection[str]) -> str:
+    """A bench's name as the name of a row: small letters and figures, hyphens between; one that no row has yet."""
+    slug = re.sub(r"[\W_]+", "-", name.casefold()).strip("-")[:MOST_IDENT] or "bench"
+    numbered = (f"{slug}-{n}" for n in range(2, len(taken) + 3))
+    return slug if slug not in taken else next(one for one in numbered if one not in taken)
+
+
+def under_tag(row: Wanted) -> str:
+    """The tree's name; how many there are where a row or a pot holds several."""
+    tree = row.plan.tree
+    if len(row.tags) > 1:
+        return f"({len(row.tags)}) {tree.full_name}"
+    name = tree.name or tree.full_name
+    return f"({tree.count}) {name}" if tree.count > 1 else name
+
+
+def _blank(row: Wanted) -> tuple[str, str]:
+    if len(row.tags) > 1:
+        return "but not", "but not _"
+    count = row.plan.tree.count
+    return (f"left of {count}", "count _") if count > 1 else ("", "")
+
+
+def _plain_what(job: Job) -> str:
+    """The work with its branches; the grower's own words without their date, which stands beside them."""
+    return job.own or job.says or " ".join(part for part in (job.work, branch_ranges(job.branches)) if part)
+
+
+def _wire_words(row: Wanted) -> str:
+    bites = any(wire.bite in BITES for wire in row.plan.state.wires)
+    named = " ".join(part for part in ("WIRE", branch_ranges(row.branches), "OFF") if part)
+    return f"{named}: IT BITES" if bites else named
+
+
+def _due(row: Wanted) -> str:
+    today = row.plan.today
+    bites = any(wire.bite in BITES for wire in row.plan.state.wires)
+    if bites or row.off is None:
+        return "now"
+    return f"by {day_told(row.off, _year(row.off, today))}"
+
+
+def branch_ranges(branches: Sequence[str]) -> str:
+    """`1–3, 5, S1`: three and more numbers in a row as a range, numbers before what has letters."""
+    numbers = sorted({int(b) for b in branches if b.isascii() and b.isdecimal()})
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][-1] + 1 == number:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    told = [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
+    return ", ".join([*told, *(b for b in dict.fromkeys(branches) if not (b.isascii() and b.isdecimal()))])
+
+
+def when(job: Job, today: date) -> str:
+    """The one date of a job: by, until or from; a day before the print day carries its year."""
+    if job.own and job.by and job.record is None:
+        return f"by {job.by.told() if not job.by.is_day else day_told(job.by.latest, _year(job.by.latest, today))}"
+    if job.opens is None:
+        return "by its signs"
+    if job.opens > today:
+        return f"from {day_told(job.opens, today)}"
+    day = last_day(job)
+    word = "by" if job.record and Thing.WIRE in (*job.record.takes, *job.record.looks) else "until"
+    return f"{word} {day_told(day, _year(day, today))}" if day else "now"
+
+
+def _year(day: date, today: date) -> date | None:
+    """The day in whose year no year is told: none where it has passed."""
+    return today if day >= today else None
+
+
+def _must(row: Wanted, wording: Wording) -> Iterator[str]:
+    """What is never left out: what the job hangs on, wire that is none of it, and what must not be done."""
+    if row.job is not None and (told := wording.reasons(row.job.conditions[int(row.rates) :])):
+        yield told
+    if row.is_wire_due or (row.job is not None and row.job.is_about_wire and row.job.branches == row.wired):
+        pass
+    elif row.off is not None:
+        named = " ".join(part for part in ("wire", branch_ranges(row.wired), "off by") if part)
+        yield f"{named} {day_told(row.off, row.plan.today)}"
+    elif row.plan.state.wires:
+        yield " ".join(part for part in ("wire", branch_ranges(row.wired), "is on") if part)
+    for hold in row.plan.holds[:1]:
+        yield wording.hold(hold)
+
+
+def _may(row: Wanted) -> Iterator[str]:
+    """The sign and the job behind, as far as there is room."""
+    yield _sign(row.job)
+    if row.follows is not None:
+        told = when(row.follows, row.plan.today)
+        yield f"then {_plain_what(row.follows)}, {told}"
+
+
+def _sign(job: Job | None) -> str:
+    if job is None:
+        return ""
+    if job.own and not job.record:
+        return "you meant this"
+    return f"when {job.sign}" if job.sign else ""
+
+
+def _a_year_ago(plan: Plan) -> str:
+    """What was done to the tree about this day last year."""
+    for entry in plan.state.entries:
+        apart = (plan.today - entry.date.earliest).days
+        if entry.work and entry.date.is_day and abs(apart - YEAR_DAYS) <= ABOUT_DAYS:
+            return f"a year ago: {entry.work} {day_told(entry.date.earliest)}"
+    return ""
+
+
+def offered(row: Wanted, ident: str) -> Offered:
+    """The row's job as it goes on record."""
+    job = row.job
+    assert job is not None
+    branches = row.branches if row.is_wire_due else job.branches
+    opens, closes = (day.isoformat() if day else "" for day in (job.opens, job.closes))
+    return Offered(ident, row.tags[0], job.work, branches, opens, closes, job.own)

@@ -1,0 +1,360 @@
+"""The rows of every list that is carried along a bench: where their columns stand, and how one row and one heading are drawn.
+
+A row is keyed by its tree's tag. Wide paper has its pencil field beside the text; narrower paper has it below.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from ..storage.printed import Spot
+from .page import Block, Box, Item, Rule, Text
+from .sheet.back import PEN_GRAY, SQUARE_IN_MM, SQUARE_MM
+from .typesetting import fitted, shrunk, tidy, width_mm, wrap
+
+ROW_MM = 12.0
+HEADING_MM = 7.0
+BASELINES_MM = (4.2, 7.7, 11.1)
+STEP_MM, BOLD_STEP_MM = 3.45, 3.75
+BOLD_PT, WORDS_PT, SMALL_PT = 11.0, 8.5, 8.0
+BOX_MM, RATE_MM, TICK_MM = 6.0, 5.0, 5.0
+BOX_GAP_MM = 4.0
+BOX_TOP_MM = 2.5
+DAY_MM = 13.0
+WIDE_MM = 165.0
+BELOW_MM = 9.0  # of a pencil field below its row
+HAIR_MM = 0.12
+LOOKED = "looked"  # what a tick says when it is typed
+DAY = "day"
+SAID_PT, SAID_STEP_MM = 7.5, 9.4
+SCORES = ("1", "2", "3", "4", "5")
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Where the columns stand, mm. `beside`: the pencil field stands beside the text, else below it."""
+
+    left: float
+    right: float
+    tag: float
+    tag_pt: float
+    text: tuple[float, float]
+    done: float
+    looked: float
+    day: float
+    pencil: tuple[float, float]
+    beside: bool
+
+
+def columns(width: float, *, two_boxes: bool = True) -> Columns:
+    """The columns of a page of this width, mm; without a second box the text takes its room on narrow paper."""
+    left = SQUARE_IN_MM + SQUARE_MM + 2.0
+    right = width - left
+    if right - left >= WIDE_MM:
+        text = left + 25.0
+        done = text + 62.0 + 2.0
+        looked = done + BOX_MM + BOX_GAP_MM
+        day = looked + BOX_MM + BOX_GAP_MM
+        pencil = day + DAY_MM + 3.5
+        return Columns(left, right, 24.0, 19.0, (text, text + 62.0), done, looked, day, (pencil, right), True)
+    tag = 20.0 if right - left >= 110.0 else 15.0
+    day = right - DAY_MM
+    second = day - BOX_GAP_MM - BOX_MM
+    done = second - BOX_GAP_MM - BOX_MM if two_boxes else second
+    text = left + tag + 1.0
+    return Columns(
+        left,
+        right,
+        tag,
+        19.0 if tag > 15 else 15.0,
+        (text, done - 2.0),
+        done,
+        second,
+        day,
+        (left + 5.0, right),
+        False,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What a row says: its name on record, the tag as printed and what stands under it, the job with its one date, and lines below.
+
+    `must` are lines that are never left out, `may` such as give way where the row is full; `more` stands behind them all. `job`: it offers one; `rates`: five boxes
+    in place of the others; `says`: boxes with words of their own instead of all these, each with what it means when it is typed.
+    `blank`: words before a rule in the pencil field, and what is typed for it with a `_` in its place.
+    """
+
+    ident: str
+    label: str
+    under: str = ""
+    what: str = ""
+    when: str = ""
+    must: tuple[str, ...] = ()
+    may: tuple[str, ...] = ()
+    more: str = ""
+    job: bool = True
+    looked: bool = True
+    rates: bool = False
+    says: tuple[tuple[str, str], ...] = ()
+    blank: tuple[str, str] = ("", "")
+    mark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading over rows: a bench or a day. `tick` and `ident` where all below it can be ticked off at once."""
+
+    name: str
+    more: str = ""
+    tick: str = ""
+    ident: str = ""
+
+
+@dataclass(slots=True)
+class Canvas:
+    """What has been drawn on a page so far."""
+
+    page: int
+    items: list[Item] = field(default_factory=list)
+    blocks: list[Block] = field(default_factory=list)
+    spots: list[Spot] = field(default_factory=list)
+
+    def put(self, words: str, x: float, baseline: float, size: float, block: str, *, bold: bool = False) -> Text:
+        """A text by its baseline."""
+        text = Text(x, baseline, tidy(words), size, bold, False, width_mm(tidy(words), size, bold), block)
+        self.items.append(text)
+        return text
+
+    def put_right(self, words: str, right: float, baseline: float, size: float, block: str, *, bold: bool) -> float:
+        """A text that ends there; where it begins."""
+        begins = right - width_mm(tidy(words), size, bold)
+        self.put(words, begins, baseline, size, block, bold=bold)
+        return begins
+
+    def box(self, named: tuple[str, str, str], x: float, y: float, side: float, block: str) -> None:
+        """A box to tick, on record by kind, id and row."""
+        self.items.append(Box(x, y, side, side, 0.35, block=block))
+        self.spots.append(Spot(*named, self.page, x, y, side, side))
+
+    def place(
+        self, named: tuple[str, str, str], x: float, base: float, size: tuple[float, float], block: str = ""
+    ) -> None:
+        """A place to write in above a base line, on record by kind, id and row; the line is drawn where `block` names one."""
+        width, height = size
+        if block:
+            self.items.append(Rule(x, base, x + width, base, 0.2, PEN_GRAY, block=block))
+        self.spots.append(Spot(*named, self.page, x, base - height, width, height))
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A row in lines that fit, and its height."""
+
+    row: Row
+    bold: tuple[str, ...]
+    bold_pt: float
+    words: tuple[str, ...]
+    height: float
+
+
+def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
+    """Break a row's words; `least` is its height, mm, where it needs no more. The job's own words and what must stand there are never cut: the row grows."""
+    if row.says:
+        return Laid(row, (), BOLD_PT, (), ROW_MM * len(_said_lines(row, at)))
+    room = at.text[1] - at.text[0]
+    when = width_mm(row.when, BOLD_PT, True) + 2.0 if row.when else 0.0
+    bold, size = _job_lines(row.what, room, when)
+    must = [part for line in row.must for part in wrap(line, WORDS_PT, room)]
+    words = list(must)
+    spare = 3 - len(bold) - len(must)
+    for line in row.may:
+        parts = wrap(line, WORDS_PT, room)
+        if len(parts) <= spare:
+            words += parts
+            spare -= len(parts)
+    words += wrap(row.more, WORDS_PT, room) if row.more else []
+    last = BASELINES_MM[0] + max(0, len(bold) - 1) * BOLD_STEP_MM + (len(words) - (not bold)) * STEP_MM
+    height = max(least, last + (0.9 if words else 1.3))
+    return Laid(row, tuple(bold), size, tuple(words), height + (0.0 if at.beside else BELOW_MM))
+
+
+def _job_lines(what: str, room: float, when: float) -> tuple[list[str], float]:
+    """The job beside its date: on one line, a little smaller where that does it, else on several, the first one shorter."""
+    if not what:
+        return [], BOLD_PT
+    for size in (BOLD_PT, BOLD_PT - 0.5, BOLD_PT - 1.0):
+        if width_mm(tidy(what), size, True) <= room - when:
+            return [tidy(what)], size
+    first, *_ = wrap(what, BOLD_PT, max(room - when, 12.0), True)
+    rest = tidy(what)[len(first) :].strip()
+    return [first, *wrap(rest, BOLD_PT, room, True)], BOLD_PT
+
+
+def draw(laid: Laid, at: Columns, y: float, canvas: Canvas) -> None:
+    """Draw a row with its top at `y`."""
+    row, block = laid.row, f"row {laid.row.ident}"
+    upper = laid.height - (0.0 if at.beside or row.says else BELOW_MM)
+    canvas.blocks.append(Block(block, at.left, y, at.right - at.left, laid.height))
+    _names(row, at, y, canvas, block)
+    _job(laid, at, y, canvas, block)
+    if row.says:
+        _said(row, at, y, canvas, block)
+    elif row.rates:
+        _rating(row, at, y, canvas, block)
+    else:
+        _boxes(row, at, y, canvas, block)
+    base = y + laid.height
+    canvas.items.append(Rule(at.left, base, at.right, base, 0.2, PEN_GRAY, block=block))
+    if not row.says:
+        _pencil(row, at, y if at.beside else y + upper, base, canvas, block)
+
+
+def _names(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
+    mark = width_mm(row.mark, WORDS_PT, True) + 1.0 if row.mark else 0.0
+    size = shrunk(row.label, at.tag_pt, at.tag - mark, bold=True)
+    label, size = fitted(row.label, size, at.tag - mark, True)
+    tag = canvas.put(label, at.left, y + 6.6, size, block, bold=True)
+    if row.mark:
+        canvas.put(row.mark, at.left + tag.width + 1.0, y + 6.6, WORDS_PT, block, bold=True)
+    if row.under:
+        words, points = fitted(row.under, WORDS_PT, at.tag)
+        canvas.put(words, at.left, y + BASELINES_MM[2] - 0.3, points, block)
+
+
+def _job(laid: Laid, at: Columns, y: float, canvas: Canvas, block: str) -> None:
+    base = y + BASELINES_MM[0]
+    for number, line in enumerate(laid.bold):
+        canvas.put(line, at.text[0], base, laid.bold_pt, block, bold=True)
+        if not number and laid.row.when:
+            canvas.put_right(laid.row.when, at.text[1], base, BOLD_PT, block, bold=True)
+        base += BOLD_STEP_MM if number + 1 < len(laid.bold) else STEP_MM
+    for line in laid.words:
+        canvas.put(line, at.text[0], base, WORDS_PT, block)
+        base += STEP_MM
+
+
+def _boxes(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
+    top = y + BOX_TOP_MM
+    if row.job:
+        canvas.box(("job", row.ident, row.ident), at.done, top, BOX_MM, block)
+    if row.looked:
+        canvas.box(("say", LOOKED, row.ident), at.looked, top, BOX_MM, block)
+    canvas.place(("day", row.ident, row.ident), at.day, top + BOX_MM, (DAY_MM, BOX_MM + 1.2), block)
+
+
+def _rating(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
+    """Five boxes over the three columns, their numbers above them."""
+    step = (at.day + DAY_MM - RATE_MM - at.done) / 4 if at.beside else (at.right - RATE_MM - at.done) / 4
+    for number, score in enumerate(SCORES):
+        x = at.done + number * step
+        width = width_mm(score, WORDS_PT)
+        canvas.put(score, x + (RATE_MM - width) / 2, y + 3.6, WORDS_PT, block)
+        canvas.box(("vigour", score, row.ident), x, y + 4.6, RATE_MM, block)
+
+
+def _pencil(row: Row, at: Columns, y: float, base: float, canvas: Canvas, block: str) -> None:
+    """The free field; words printed in it stand above or before what is on record as the place to write."""
+    left, right = at.pencil
+    top = y + 1.0
+    if at.beside:
+        hair = left - 1.2
+        canvas.items.append(Rule(hair, y + 0.9, hair, base - 0.9, HAIR_MM, PEN_GRAY, block=block))
+    if row.rates:
+        said = canvas.put("rate vigour first", left, y + 3.4, WORDS_PT, block, bold=True)
+        day = canvas.put("day", left + said.width + 4.0, y + 3.4, WORDS_PT, block)
+        start = day.x + day.width + 1.2
+        canvas.place(("day", row.ident, row.ident), start, y + 3.9, (DAY_MM, 3.9), block)
+        top = y + 4.6
+    if row.blank[0]:
+        said = canvas.put(row.blank[0], left, base - 1.6, WORDS_PT, block)
+        start = left + said.width + 1.2
+        canvas.place(("told", row.blank[1], row.ident), start, base, (right - start, 4.6))
+        return
+    canvas.place(("line", row.ident, row.ident), left, base, (right - left, base - top))
+
+
+def _said(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
+    """Boxes with words above them, from the text on, and the day at their end; on narrow paper in several lines."""
+    for number, line in enumerate(_said_lines(row, at)):
+        top = y + number * ROW_MM + 4.6
+        for x, words, typed in line:
+            canvas.put(words, x, top - 1.1, SAID_PT, block)
+            if typed == DAY:
+                canvas.place(("day", row.ident, row.ident), x, top + RATE_MM, (DAY_MM, RATE_MM), block)
+            else:
+                canvas.box(("vigour" if typed in SCORES else "say", typed, row.ident), x, top, RATE_MM, block)
+
+
+def _said_lines(row: Row, at: Columns) -> list[list[tuple[float, str, str]]]:
+    """Where each box and the day stand, with its words and what it means."""
+    lines: list[list[tuple[float, str, str]]] = [[]]
+    x = at.text[0]
+    for words, typed in (*row.says, (DAY, DAY)):
+        wide = max(DAY_MM if typed == DAY else RATE_MM, width_mm(words, SAID_PT))
+        if x + wide > at.right + 1e-6:
+            lines.append([])
+            x = at.text[0]
+        lines[-1].append((x, words, typed))
+        x += max(wide + 1.6, SAID_STEP_MM)
+    return lines
+
+
+def heading_height(heading: Heading, at: Columns) -> float:
+    """How high a heading is, mm: what has no room beside its name goes on below."""
+    return HEADING_MM + (len(_more_lines(heading, at)) - 1) * STEP_MM
+
+
+def draw_heading(heading: Heading, at: Columns, y: float, canvas: Canvas) -> None:
+    """A heading with its top at `y`, a rule under it, and its tick where it has one."""
+    block = f"heading {heading.name}"
+    height = heading_height(heading, at)
+    first, *rest = _more_lines(heading, at)
+    base = y + height
+    name, size = fitted(heading.name, BOLD_PT, at.text[1] - at.left, True)
+    put = canvas.put(name, at.left, y + 4.9, size, block, bold=True)
+    if first:
+        canvas.put(first, at.left + put.width + 3.0, y + 4.9, WORDS_PT, block)
+    for number, line in enumerate(rest, start=1):
+        canvas.put(line, at.left, y + 4.9 + number * STEP_MM, WORDS_PT, block)
+    if heading.tick:
+        top = y + 1.2
+        canvas.put_right(heading.tick, _tick_at(at) - 1.5, y + 4.9, WORDS_PT, block, bold=False)
+        canvas.box(("say", LOOKED, heading.ident), _tick_at(at), top, TICK_MM, block)
+        canvas.place(("day", heading.ident, heading.ident), at.day, base, (DAY_MM, min(height, HEADING_MM) - 0.6))
+    canvas.items.append(Rule(at.left, base, at.right, base, 0.35, block=block))
+    canvas.blocks.append(Block(block, at.left, y, at.right - at.left, height))
+
+
+def _tick_at(at: Columns) -> float:
+    return at.looked + (BOX_MM - TICK_MM) / 2
+
+
+def _more_lines(heading: Heading, at: Columns) -> list[str]:
+    """What stands behind a heading's name, in lines; the first of them, and it alone, beside the name."""
+    name = width_mm(fitted(heading.name, BOLD_PT, at.text[1] - at.left, True)[0], BOLD_PT, True) + 3.0
+    tick = _tick_at(at) - 3.0 - width_mm(heading.tick, WORDS_PT) if heading.tick else at.right
+    room = tick - at.left - name
+    if not heading.more:
+        return [""]
+    if width_mm(tidy(heading.more), WORDS_PT) <= room:
+        return [tidy(heading.more)]
+    first = _first_line(heading.more, room)
+    rest = tidy(heading.more)[len(first) :].strip()
+    return [first, *wrap(rest, WORDS_PT, (tick if heading.tick else at.right) - at.left)]
+
+
+def _first_line(words: str, room: float) -> str:
+    """As many words as find room; none where the first is too wide."""
+    first = wrap(words, WORDS_PT, max(room, 5.0))[0] if room > 5.0 else ""
+    return first if tidy(words).startswith(f"{first} ") or first == tidy(words) else ""
+
+
+def column_heads(at: Columns, base: float, canvas: Canvas, block: str, *, looked: bool = True) -> None:
+    """The names of the columns, over their middles."""
+    heads = [("done", at.done, BOX_MM), ("day", at.day, DAY_MM)]
+    heads += [("looked", at.looked, BOX_MM)] if looked else []
+    for words, x, wide in heads:
+        canvas.put(words, x + (wide - width_mm(words, SMALL_PT)) / 2, base, SMALL_PT, block)
+    if at.beside:
+        canvas.put("pencil", at.pencil[0], base, SMALL_PT, block)

@@ -1,0 +1,224 @@
+"""Which trees a walk round the benches asks for, with the one job of each that loses most by waiting.
+
+A tree has a row where an asked work's best days, opening or end, a look at wire or its last day, or the grower's own date fall in the
+days ahead; an open window alone is none. The rest are named on their bench's heading. Neighbours that want the same are one row.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from ...horticulture.work import Thing
+from ...season.learning import Who
+from ...season.mark import Mark
+from ..garden import Garden
+from ..model import Job, Plan
+
+AHEAD_DAYS = 21
+WIRE_DAYS = 14  # wires that are due within so many days are one row
+NEXT_DAYS = 60  # how far off the job behind the first may open
+LEAST_NEIGHBOURS = 3
+WATCHED = 4  # trees whose opening leaves are asked for
+SEEN_BEFORE, SEEN_AFTER = timedelta(days=21), timedelta(days=14)  # about the mark itself
+OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its trees, their job (None: only to be looked over), the job behind it, and wire that is none of the row's own.
+
+    `branches` are those whose wire is due; `off`: the first last day of the wire that is on, due or not.
+    """
+
+    plans: tuple[Plan, ...]
+    job: Job | None = None
+    follows: Job | None = None
+    branches: tuple[str, ...] = ()
+    off: date | None = None
+    wired: tuple[str, ...] = ()
+    is_wire_due: bool = False
+
+    @property
+    def plan(self) -> Plan:
+        """The first tree's plan."""
+        return self.plans[0]
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """The tags of its trees."""
+        return tuple(plan.tree.tag for plan in self.plans)
+
+    @property
+    def rates(self) -> bool:
+        """Whether a score of vigour is asked for in place of the job."""
+        return self.job is not None and self.job.rate_first and not self.is_wire_due
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A bench as one walks past it: its rows, and the trees that need nothing."""
+
+    name: str
+    rows: tuple[Row, ...]
+    idle: tuple[str, ...] = ()
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """All its trees."""
+        return (*(tag for row in self.rows for tag in row.tags), *self.idle)
+
+
+def benches_of(plans: Sequence[Plan], *, everyone: bool = False, apart: bool = False) -> tuple[Bench, ...]:
+    """The benches in the order of the plans. `everyone`: each tree is on it; `apart`: in a row of its own."""
+    benches: dict[str, list[Plan]] = {}
+    for plan in plans:
+        benches.setdefault(bench_part(plan.tree.bench), []).append(plan)
+    return tuple(_bench(name, found, everyone=everyone, apart=apart) for name, found in benches.items())
+
+
+def bench_part(place: str) -> str:
+    """The bench that a place belongs to: `east 2` and `east 1, winter window` are both of `east`."""
+    return re.sub(r"[\s,]*\d+\s*(?:,.*)?$", "", place).strip() or place
+
+
+def _bench(name: str, plans: Sequence[Plan], *, everyone: bool, apart: bool) -> Bench:
+    rows = [(plan, row_of(plan)) for plan in plans]
+    wanted = [row or Row((plan,)) for plan, row in rows if row or everyone]
+    places = dict.fromkeys(plan.tree.bench for plan in plans)
+    told = name if len(places) > 1 else next(iter(places))
+    return Bench(
+        told,
+        tuple(wanted if apart else _neighbours(wanted)),
+        tuple(p.tree.tag for p, row in rows if not (row or everyone)),
+    )
+
+
+# -- one tree ------------------------------------------------------------------------------------------------------
+
+
+def row_of(plan: Plan) -> Row | None:
+    """A tree's row; None where nothing of it falls in the days ahead."""
+    wires = [job for job in plan.jobs if job.is_about_wire]
+    asked = [j for j in plan.jobs if not (j.is_look_over or j.is_about_wire or (j.optional and not j.own))]
+    off, wired = _off_by(wires), _branches(plan)
+    due = [job for job in wires if (day := last_day(job)) and day <= plan.today + timedelta(days=WIRE_DAYS)]
+    if due:
+        taking = next((j for j in due if j.record and Thing.WIRE in j.record.takes), due[0])
+        return Row((plan,), taking, _next(plan, asked, None), _joint(due), off, wired, True)
+    job = next((j for j in asked if is_near(j, plan.today)), None)
+    job = job or next((j for j in wires if is_near(j, plan.today)), None)
+    return Row((plan,), job, _next(plan, asked, job), (), off, wired) if job else None
+
+
+def is_near(job: Job, today: date) -> bool:
+    """Whether a job's best days, opening, end or the grower's own date fall in the days ahead; or it is late, or has no date."""
+    last = today + timedelta(days=AHEAD_DAYS)
+    if job.opens is None or job.since:
+        return True
+    ends = job.closes is not None and job.closes <= last
+    if _has_last_day_only(job):
+        return ends
+    if job.best:
+        band = timedelta(days=job.band)
+        if job.best - band <= last and job.best + band >= today:
+            return True
+    return ends or today <= job.opens <= last
+
+
+def _has_last_day_only(job: Job) -> bool:
+    """Wire that has to come off, and what the grower alone set a day for: no season opens them."""
+    return job.record is None or Thing.WIRE in job.record.takes
+
+
+def last_day(job: Job) -> date | None:
+    """The last day of a job; the one that has passed where it is late."""
+    return job.since or job.closes
+
+
+def _next(plan: Plan, asked: Sequence[Job], first: Job | None) -> Job | None:
+    """The job behind the first: open, or opening before long."""
+    limit = plan.today + timedelta(days=NEXT_DAYS)
+    return next((j for j in asked if j is not first and (j.opens is None or j.opens <= limit)), None)
+
+
+def _off_by(wires: Iterable[Job]) -> date | None:
+    return min((day for job in wires if (day := last_day(job))), default=None)
+
+
+def _branches(plan: Plan) -> tuple[str, ...]:
+    """The branches that carry wire, each once; none where one of the wires is on the whole tree."""
+    wires = plan.state.wires
+    return tuple(dict.fromkeys(b for wire in wires for b in wire.branches)) if all(w.branches for w in wires) else ()
+
+
+def _joint(due: Sequence[Job]) -> tuple[str, ...]:
+    """The branches of several jobs; none where one of them means the whole tree."""
+    return tuple(dict.fromkeys(b for job in due for b in job.branches)) if all(j.branches for j in due) else ()
+
+
+# -- neighbours ----------------------------------------------------------------------------------------------------
+
+
+def _neighbours(rows: Sequence[Row]) -> Iterator[Row]:
+    """Rows of one species, stage and place that say the same, one behind the other, as one row."""
+    index = 0
+    while index < len(rows):
+        same = [rows[index]]
+        while index + len(same) < len(rows) and _alike(rows[index], rows[index + len(same)]):
+            same.append(rows[index + len(same)])
+        index += len(same)
+        yield from [_joined(same)] if len(same) >= LEAST_NEIGHBOURS else same
+
+
+def _alike(one: Row, other: Row) -> bool:
+    return not (one.wired or other.wired or one.rates or one.job is None) and _said(one) == _said(other)
+
+
+def _said(row: Row) -> tuple[object, ...]:
+    tree, job, follows = row.plan.tree, row.job, row.follows
+    told = [(j.what, j.opens, j.closes, j.status, j.optional) if j else None for j in (job, follows)]
+    return (tree.species, tree.cultivar, tree.group, tree.bench, tree.count > 1, row.plan.state.stage, *told, row.off)
+
+
+def _joined(rows: Sequence[Row]) -> Row:
+    first = rows[0]
+    return Row(tuple(row.plan for row in rows), first.job, first.follows)
+
+
+def tag_ranges(tags: Sequence[str], order: Sequence[str]) -> list[str]:
+    """Tags in few words: `005`, `031–047`; a range only where no other living tree stands between."""
+    place: Mapping[str, int] = {tag: n for n, tag in enumerate(order)}
+    runs: list[list[str]] = []
+    for tag in sorted(tags, key=lambda t: place.get(t, -1)):
+        follows = runs and place.get(tag, -1) == place.get(runs[-1][-1], -3) + 1 and _one_kind(runs[-1][-1], tag)
+        runs[-1].append(tag) if follows else runs.append([tag])
+    return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else run)]
+
+
+def _one_kind(one: str, other: str) -> bool:
+    """Whether two tags are numbers with the same letters before them, so that a range of them can be typed."""
+    forms = [re.fullmatch(r"([^\W\d_]{0,6})\d{1,5}", tag) for tag in (one, other)]
+    first, second = forms
+    return bool(first and second and first[1].casefold() == second[1].casefold() and len(one) == len(other))
+
+
+# -- spring --------------------------------------------------------------------------------------------------------
+
+
+def watched_trees(plans: Sequence[Plan], garden: Garden) -> tuple[str, ...]:
+    """The tags of the earliest trees whose leaves open about now, and were not seen to this season."""
+    found: list[tuple[date, int, str]] = []
+    for plan in plans:
+        today, season = plan.today, garden.site.calendar.season_of(plan.today)
+        mark = garden.site.marks.mark(plan.group, OPEN, season, Who(plan.tree.tag, plan.tree.species))
+        near = isinstance(mark, Mark) and mark.day - SEEN_BEFORE <= today <= mark.day + SEEN_AFTER
+        seen = any(
+            e.saw == OPEN and e.date.is_day and garden.site.calendar.season_of(e.date.earliest) == season
+            for e in plan.state.entries
+        )
+        if isinstance(mark, Mark) and near and not seen:
+            found.append((mark.day, len(found), plan.tree.tag))
+    return tuple(tag for *_, tag in sorted(found)[:WATCHED])
