@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 from hypothesis import strategies as st
 
@@ -104,6 +106,11 @@ def proved(page: Page, least_x: float = 2.9) -> None:
                 room = blocks[item.block]
                 assert left >= room.x - 0.05 and right <= room.x + room.width + 0.05, (page.label, item, room)
                 assert bottom <= room.y + room.height + 0.6 and top >= room.y - 0.6, (page.label, item, room)
+    foot = sorted((i.x, i.x + i.width) for i in page.items if isinstance(i, Text) and i.block == "foot")
+    assert all(one[1] < other[0] for one, other in itertools.pairwise(foot)), (
+        page.label,
+        "the foot's words stand apart",
+    )
     for index, one in enumerate(page.blocks):
         for other in page.blocks[index + 1 :]:
             over_x = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)

@@ -224,7 +224,11 @@ def _foot(sheet: SheetContext, number: int, count: int) -> tuple[list[Item], Blo
     mark = Shape(((at + 1.0, middle - 0.9), (at + 2.0, middle + 0.8), (at, middle + 0.8)), 0.0)
     items: list[Item] = [left, right, mark]
     if count > 1:
-        told = say("next page") if number + 1 < count else say("page of", page=number + 1, pages=count)
+        is_last = number + 1 == count
+        told = say("page of", page=number + 1, pages=count) if is_last else say("next page")
         words = baseline_text(told, 0.0, height, size)
-        items.append(moved(words, (left.width + at - words.width) / 2, 0.0))
+        if left.width + words.width + 4.0 <= at:
+            items.append(moved(words, (left.width + at - words.width) / 2, 0.0))
+        else:
+            items = [words, right, mark] if is_last else [left, right_text(told, sheet.width, height, size)]
     return [moved(item, x, y, "foot") for item in items], Block("foot", x, y, sheet.width, height)

@@ -17,7 +17,7 @@ from ..context import Given, SheetContext, day_on_paper
 from ..good_to import good_to
 from ..offers import Marked, is_asked
 from ..words import say
-from .lettering import at_ends, both_ends, kept, led, stacked
+from .lettering import JOINER, at_ends, both_ends, kept, led, stacked
 
 INDENT_MM = 8.0
 BADGE_MM = 5.6
@@ -127,7 +127,7 @@ def _further(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
     size, job = sheet.bench(given), marked.job
     wanted = sheet.wording.reasons(job.conditions)
     how = say("how", how=job.how) if job.how else ""
-    told = led(f"{wanted} ·" if how else wanted, how, size, sheet.width, indent=INDENT_MM) if wanted else []
+    told = led(f"{wanted}{JOINER}" if how else wanted, how, size, sheet.width, indent=INDENT_MM) if wanted else []
     told = told or (lines(how, size, sheet.width, indent=INDENT_MM) if how else [])
     return [Piece(whole.height, (centred, *whole.items)), *told]
 

@@ -10,6 +10,7 @@ from ...page import moved
 from ...typesetting import line_mm, tidy, width_mm, wrap
 
 APART_MM = 2.5
+JOINER = " ·"
 MOST_OF_A_LINE = 0.7
 
 
@@ -18,7 +19,8 @@ def led(lead: str, text: str, size: float, room: float, *, indent: float = 0.0) 
     wide = width_mm(tidy(lead), size, True) + width_mm(" ", size)
     within = room - indent
     if wide > within * MOST_OF_A_LINE or not text.strip():
-        return [*lines(lead, size, room, bold=True, indent=indent), *lines(text, size, room, indent=indent)]
+        alone = lead.removesuffix(JOINER)
+        return [*lines(alone, size, room, bold=True, indent=indent), *lines(text, size, room, indent=indent)]
     first, rest = _parted(text, size, within - wide)
     height = line_mm(size)
     bold = baseline_text(lead, indent, height, size, bold=True)
