@@ -50,7 +50,7 @@ CALLS: dict[str, tuple[str, ...]] = {
 
 def verbs_with_data() -> set[str]:
     folder = Path(__file__).resolve().parents[2] / "logbook" / "cli"
-    return {v for v in VERBS if "json_argument(parser)" in (folder / f"{v}.py").read_text("utf-8")}
+    return {v for v in VERBS if "json_argument(parser)" in (folder / f"{v.replace('-', '_')}.py").read_text("utf-8")}
 
 
 def test_every_verb_that_prints_data_declares_it() -> None:

@@ -53,7 +53,14 @@ def test_the_lines_that_were_judged_by_hand(tmp_path: Path) -> None:
 
 OWN = [
     line
-    for name in ("own_lines.txt", "own_lines2.txt", "own_lines3.txt", "own_lines4.txt", "own_lines5.txt", "own_lines6.txt")
+    for name in (
+        "own_lines.txt",
+        "own_lines2.txt",
+        "own_lines3.txt",
+        "own_lines4.txt",
+        "own_lines5.txt",
+        "own_lines6.txt",
+    )
     for line in lines(HERE / name)
 ]
 
