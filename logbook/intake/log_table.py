@@ -79,6 +79,7 @@ def _columns(cells: Sequence[str], number: int, shown: str) -> dict[str, list[in
         kind = next((k for k, known in _COLUMNS.items() if any(w in known for w in words)), "")
         if kind:
             at[kind].append(place)
+    at["all"] = [len(cells)]
     missing = [kind for kind in ("day", "tree", "said") if not at[kind]]
     if missing:
         named = {"day": "date", "tree": "tree", "said": "what was done"}
@@ -93,7 +94,8 @@ def _row(cells: Sequence[str], number: int, at: Mapping[str, Sequence[int]]) -> 
     def cell(place: int) -> str:
         return " ".join(cells[place].split()) if place < len(cells) else ""
 
-    said = "; ".join(filter(None, (cell(place) for place in at["said"])))
+    beyond = range(at["all"][0], len(cells))  # an unquoted separator in the last cell
+    said = "; ".join(filter(None, (cell(place) for place in (*at["said"], *beyond))))
     return LogRow(number, cell(at["tree"][0]), _day(cell(at["day"][0])), said)
 
 

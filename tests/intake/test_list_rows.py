@@ -143,7 +143,9 @@ def test_lists_printed_before_keep_their_numbers() -> None:
     assert first.tags == ("014",) and parts(first) == [REPOTTED, {"measured": {"tips": 60}}]
     assert second.tags == ("015",) and parts(second) == [{"vigour": 4}]
     (other,) = read("014 14 oct done", serial=OLD.serial)
-    assert other.tags == ("014",) and other.line == "1" and parts(other) == [REPOTTED], "a tag names its row there too"
+    assert other.tags == ("014",) and other.line == "1" and parts(other) == [REPOTTED], (
+        "a tag names its row there too"
+    )
 
 
 def test_nothing_stands_there() -> None:

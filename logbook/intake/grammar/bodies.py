@@ -158,7 +158,8 @@ def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str
     if behind and _DAYISH.fullmatch(first):
         branches = [b for p in heard.parts for b in branches_of(p)]
         is_branch = re.split(r"[-–]", first)[0] in branches
-        return "" if is_branch or hear(behind, ear).nothing_read else first
+        done = behind.split(" ")[0].casefold().endswith("ed")  # 3-9 sprayed: by no word that is known
+        return "" if is_branch or (hear(behind, ear).nothing_read and not done) else first
     number = re.fullmatch(r"(\d{1,2})\.?", first)
     month = _foreign_month(behind, ear) if number and 0 < int(number[1]) <= 31 else ""
     return f"{first} {month}" if month else ""

@@ -337,12 +337,24 @@ def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart
     for why, hint in read.asks:
         page.ask(why, hint)
     job = page.ear.job is not None and len(page.entries) == 1
+    if not apart and _goes_on_with_branches(page, clause):
+        page.ask(f"'{page.line[slice(*span)]}' begins with a number: a branch, or a count?")
     if page.work is not None and page.ear.tongue.words.guards["part_done"].search(clause.said()):
         page.ask(f"'{page.line[slice(*span)]}': what of it was done?")
     little = all(says_little(t, page.ear) or t.low in _NEARLY_NOTHING for t in clause.tokens)
     if little and (page.read or job) and len(clause.tokens) <= 3:
         return
     page.keep(span, apart=apart and not (job and not clause.strong))
+
+
+def _goes_on_with_branches(page: Page, clause: Clause) -> bool:
+    """`wired 1, 2 slack …`: a number at the head of words that were not read, behind branches that carry wire."""
+    first = clause.tokens[0]
+    known = page.ear.tongue.known
+    if page.work is None or first.kind not in ("number", "id") or (known is not None and first.text not in known):
+        return False
+    work = page.work.fields
+    return bool(work.get("branches")) and page.ear.tongue.words.wire(work.get("work"))
 
 
 def _nouns_of(work: object, words: Vocabulary) -> frozenset[str]:

@@ -62,8 +62,7 @@ _PARTIAL = (
 )
 # words that make no date of what stands before them: `1/2 of the needles`, `2 may be dead`, `2.5 copper`
 _NOT_A_FRACTION = listed(
-    "of cm mm m in inch inches kg g l % copper cu alu al aluminium aluminum trunk height crown leaf min h hours "
-    "mix litres ga"
+    "of cm mm m in inch inches kg g l % copper cu alu al aluminium aluminum min h hours mix litres ga"
 )
 _NOT_THE_VERB = listed("be have need not still well want wish become take turn die")
 _BEFORE_OTHER_DAYS = re.compile(
@@ -114,14 +113,22 @@ def _whole(text: str, start: int, order: str | None) -> TypedDate | None:
         parts = found.groupdict()
         rest, words = text[found.end() :].lstrip(" ;").strip(), found[0].strip(" ,:;")
         after = rest.split(" ")[0].casefold().strip(".,;")
-        if (parts.get("first") and not parts.get("year") and after in _NOT_A_FRACTION) or (
-            (parts.get("month") or "").casefold() == "may" and after in _NOT_THE_VERB
-        ):
+        fraction = parts.get("first") and not parts.get("year") and _counts_parts(parts, after, rest)
+        if fraction or ((parts.get("month") or "").casefold() == "may" and after in _NOT_THE_VERB):
             continue
         made = _of_parts(parts, rest, words, order)
         if made is not None:
             return made
     return None
+
+
+_MEASURED = listed("trunk height crown leaf")
+
+
+def _counts_parts(parts: dict[str, str | None], after: str, rest: str) -> bool:
+    """`1/2 of the needles`, `3/8 trunk`: a part of something, and no day; `3/8 trunk 1.6` is one."""
+    inches = int(parts.get("second") or 0) in (2, 4, 8, 16) and not any(c.isdigit() for c in rest)
+    return after in _NOT_A_FRACTION or (after in _MEASURED and inches)
 
 
 def _of_parts(parts: dict[str, str | None], rest: str, words: str, order: str | None) -> TypedDate | None:
@@ -151,6 +158,8 @@ def _year_of(parts: dict[str, str | None]) -> int | None:
 
 def _in_numbers(first: int, second: int, year: int, rest: str, words: str, order: str | None) -> TypedDate:
     """`14/10`, `14-10-27`: in the grower's order; without one a day that could be two is asked."""
+    if order is None and "." in words:  # with stops the day comes first wherever they are used
+        order = "day-month"
     if order is None and first <= 12 and second <= 12 and first != second:
         return TypedDate(
             first, second, year, rest, words, asks=f"'{words}' may be two days: is the day or the month first?"
