@@ -49,11 +49,12 @@ def matches_in(tokens: Sequence[Token], taken: frozenset[int], words: Vocabulary
 
 def _best(tokens: Sequence[Token], used: set[int], words: Vocabulary, *, later: bool) -> Match | None:
     at, bare = _places_by_class(tokens, used, words)
+    there = at.keys()
     counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
     best: tuple[tuple[int, bool, int], Match] | None = None
     plain: dict[str, Match] = {}
     for order, frame, needed in words.needs:
-        if not needed <= at.keys() or (later and (frame.asks or frame.alone)):
+        if not needed <= there or (later and (frame.asks or frame.alone)):
             continue
         places = _placed(frame, at, tokens, words)
         if places is None or (frame.kind == "sign" and places & counted):
