@@ -6,6 +6,7 @@ import resource
 import subprocess
 import sys
 import time
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ SECONDS, MEGABYTES = 30, 600  # generous for a busy machine; each takes a second
 TREE = 'tag: "001"\nspecies: Acer palmatum\nlog:\n  - {date: 2026-01-10, note: before}\n'
 
 
+@cache
 def bombs() -> dict[str, str]:
     aliases = "x-a0: &a0 [1, 1]\n" + "".join(f"x-a{n}: &a{n} [*a{n - 1}, *a{n - 1}]\n" for n in range(1, 45))
     return {

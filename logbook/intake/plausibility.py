@@ -105,6 +105,7 @@ def wrong_tree(model: Entry, tree: Tree, log: Sequence[Entry], garden: Garden) -
 
 # what does not tell two doings of one work apart
 _BESIDE = frozenset(("date", "sources", "replaces", "place", "note", "photo", "minutes", "vigour"))
+_TELLING = tuple(f.name for f in fields(Entry) if f.name not in _BESIDE)
 _EMPTY: tuple[object, ...] = ("", (), None, False)
 
 
@@ -143,9 +144,7 @@ def _adds(model: Entry, entry: Entry) -> bool:
 
 def _told_apart(a: Entry, b: Entry) -> bool:
     """Whether two entries of one work differ in a branch, a metal or another detail; two ticks, or a tick and a line, by none."""
-    return any(getattr(a, f.name) != getattr(b, f.name) for f in fields(a) if f.name not in _BESIDE) and not (
-        _is_tick(a) or _is_tick(b)
-    )
+    return any(getattr(a, name) != getattr(b, name) for name in _TELLING) and not (_is_tick(a) or _is_tick(b))
 
 
 def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:

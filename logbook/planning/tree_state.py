@@ -263,18 +263,17 @@ def _looked_at(wire: WireOn, entry: Entry) -> WireOn:
 
 
 def _off(wires: Iterable[WireOn], branches: tuple[str, ...]) -> list[WireOn]:
-    """The wires that stay when it comes off these branches."""
-    return [left for w in wires if (left := _without(w, branches)) is not None]
+    """The wires that stay when it comes off these branches; none named means all."""
+    gone = frozenset(branches)
+    if not gone:
+        return []
+    return [left for w in wires if (left := w if gone.isdisjoint(w.branches) else _without(w, gone))]
 
 
-def _without(wire: WireOn, branches: tuple[str, ...]) -> WireOn | None:
-    """The wire that is left when it comes off these branches; none named means all."""
-    if not branches:
-        return None
-    left = tuple(b for b in wire.branches if b not in branches)
-    if not left:
-        return None if wire.branches else wire
-    return WireOn(wire.on, left, wire.metal, wire.sizes, wire.keep, wire.looked, wire.bite)
+def _without(wire: WireOn, gone: frozenset[str]) -> WireOn | None:
+    """The wire that is left on other branches than these."""
+    left = tuple(b for b in wire.branches if b not in gone)
+    return WireOn(wire.on, left, wire.metal, wire.sizes, wire.keep, wire.looked, wire.bite) if left else None
 
 
 def _intentions(entries: tuple[Entry, ...]) -> tuple[tuple[When, Intention], ...]:
