@@ -65,19 +65,11 @@ def _fitting(
 ) -> Iterator[tuple[tuple[int, bool, int], Match]]:
     """The sets that a clause holds, each with its score; `later`: something was found there before."""
     at, bare = _places_by_class(tokens, used, words)
-    there = at.keys()
     counted = {n for n in range(1, len(tokens)) if _is_counted(tokens, n, words)}
-<<<<<<< HEAD
     here = at.keys()
     near = [need for name in here for need in words.needs_by_class.get(name, ())]
     for order, frame, needed in near:
         if not needed <= here or (later and (frame.asks or frame.alone)):
-=======
-    best: tuple[tuple[int, bool, int], Match] | None = None
-    plain: dict[str, Match] = {}
-    for order, frame, needed in words.needs:
-        if not needed <= there or (later and (frame.asks or frame.alone)):
->>>>>>> suite
             continue
         places = _placed(frame, at, tokens, words)
         if places is not None and not (frame.kind == "sign" and places & counted):
