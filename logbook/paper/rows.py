@@ -21,6 +21,7 @@ BOX_MM, RATE_MM, TICK_MM = 6.0, 5.0, 5.0
 BOX_GAP_MM = 4.0
 BOX_TOP_MM = 2.5
 DAY_MM = 13.0
+NARROW_MM, DAY_BELOW_MM = 75.0, 1.8  # on so narrow a page the day stands under the box, and so much lower
 WIDE_MM = 165.0
 BELOW_MM = 9.0  # of a pencil field below its row
 HAIR_MM = 0.12
@@ -32,7 +33,7 @@ SCORES = ("1", "2", "3", "4", "5")
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Where the columns stand, mm. `beside`: the pencil field stands beside the text, else below it."""
+    """Where the columns stand, mm. `beside`: the pencil field stands beside the text, else below it. `under`: the day under the box."""
 
     left: float
     right: float
@@ -44,6 +45,7 @@ class Columns:
     day: float
     pencil: tuple[float, float]
     beside: bool
+    under: bool = False
 
 
 def columns(width: float, *, two_boxes: bool = True) -> Columns:
@@ -59,6 +61,9 @@ def columns(width: float, *, two_boxes: bool = True) -> Columns:
         return Columns(left, right, 24.0, 19.0, (text, text + 62.0), done, looked, day, (pencil, right), True)
     tag = 20.0 if right - left >= 110.0 else 15.0
     day = right - DAY_MM
+    if right - left < NARROW_MM and not two_boxes:
+        done, text = right - BOX_MM, left + tag + 1.0
+        return Columns(left, right, tag, 15.0, (text, day - 2.0), done, done, day, (left + 5.0, right), False, True)
     second = day - BOX_GAP_MM - BOX_MM
     done = second - BOX_GAP_MM - BOX_MM if two_boxes else second
     text = left + tag + 1.0
@@ -163,9 +168,10 @@ def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
     if row.says:
         return Laid(row, (), BOLD_PT, (), ROW_MM * len(_said_lines(row, at)))
     room = at.text[1] - at.text[0]
-    when = width_mm(row.when, BOLD_PT, True) + 2.0 if row.when else 0.0
+    when = width_mm(row.when, BOLD_PT, True) + 2.0 if row.when and not at.under else 0.0
     bold, size = _job_lines(row.what, room, when)
-    must = [part for line in row.must for part in wrap(line, WORDS_PT, room)]
+    first = (row.when,) if row.when and at.under else ()  # beside the job it would stand in its words
+    must = [part for line in (*first, *row.must) for part in wrap(line, WORDS_PT, room)]
     words = list(must)
     spare = 3 - len(bold) - len(must)
     for line in row.may:
@@ -175,7 +181,8 @@ def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
             spare -= len(parts)
     words += wrap(row.more, WORDS_PT, room) if row.more else []
     last = BASELINES_MM[0] + max(0, len(bold) - 1) * BOLD_STEP_MM + (len(words) - (not bold)) * STEP_MM
-    height = max(least, last + (0.9 if words else 1.3))
+    boxes = BOX_TOP_MM + 2 * BOX_MM + DAY_BELOW_MM + 1.0 if at.under else 0.0
+    height = max(least, boxes, last + (0.9 if words else 1.3))
     return Laid(row, tuple(bold), size, tuple(words), height + (0.0 if at.beside else BELOW_MM))
 
 
@@ -226,7 +233,7 @@ def _job(laid: Laid, at: Columns, y: float, canvas: Canvas, block: str) -> None:
     base = y + BASELINES_MM[0]
     for number, line in enumerate(laid.bold):
         canvas.put(line, at.text[0], base, laid.bold_pt, block, bold=True)
-        if not number and laid.row.when:
+        if not number and laid.row.when and not at.under:
             canvas.put_right(laid.row.when, at.text[1], base, BOLD_PT, block, bold=True)
         base += BOLD_STEP_MM if number + 1 < len(laid.bold) else STEP_MM
     for line in laid.words:
@@ -240,7 +247,8 @@ def _boxes(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
         canvas.box(("job", row.ident, row.ident), at.done, top, BOX_MM, block)
     if row.looked:
         canvas.box(("say", LOOKED, row.ident), at.looked, top, BOX_MM, block)
-    canvas.place(("day", row.ident, row.ident), at.day, top + BOX_MM, (DAY_MM, BOX_MM + 1.2), block)
+    below = BOX_MM + DAY_BELOW_MM if at.under else 0.0
+    canvas.place(("day", row.ident, row.ident), at.day, top + BOX_MM + below, (DAY_MM, BOX_MM + 1.2), block)
 
 
 def _rating(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
@@ -352,7 +360,7 @@ def _first_line(words: str, room: float) -> str:
 
 def column_heads(at: Columns, base: float, canvas: Canvas, block: str, *, looked: bool = True) -> None:
     """The names of the columns, over their middles."""
-    heads = [("done", at.done, BOX_MM), ("day", at.day, DAY_MM)]
+    heads = [("done", at.done, BOX_MM), *([] if at.under else [("day", at.day, DAY_MM)])]
     heads += [("looked", at.looked, BOX_MM)] if looked else []
     for words, x, wide in heads:
         canvas.put(words, x + (wide - width_mm(words, SMALL_PT)) / 2, base, SMALL_PT, block)

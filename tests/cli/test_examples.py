@@ -85,6 +85,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (home / "trees.csv").write_text("tag,species\n101,Acer palmatum\n", encoding="utf-8")
     (home / "saturday.txt").write_text("tree 001\n14 oct looked\n", encoding="utf-8")
     (home / "station.txt").write_text(NORMALS, encoding="utf-8")
+    (home / "history.csv").write_text("date,tree,done\n2019-04,014,repotted\n", encoding="utf-8")
+    (home / "my-garden" / "history.csv").write_text("date,tree,done\n2019-04,014,repotted\n", encoding="utf-8")
     (home / "thermometer.csv").write_text(DAYS, encoding="utf-8")
     for words in (("--form", "-o", home / "form.pdf"), ("-o", home / "photo.png")):
         assert run(["-C", str(home), "sheets", "--tag", "014", "--today", "2026-10-01", *map(str, words)]) == 0

@@ -16,6 +16,7 @@ from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper import typesetting as setting
 from logbook.paper.bench_cards import Minded, minder_card, repotting_card, wiring_card
 from logbook.paper.booklet import Content, book_pages
+from logbook.paper.crib import Announced
 from logbook.paper.day_list import day_list
 from logbook.paper.dossier import Dossier, dossier_pages
 from logbook.paper.layouts import layout
@@ -150,6 +151,15 @@ def test_the_season_card_fits(name: str, latitude: float) -> None:
         proved(page)
 
 
+SAID = Announced(
+    [("1 14 oct wired 1", "what stands on a line")],
+    [("roots", "light roots")],
+    [("wiring", "wired")],
+    [("swell", "buds moved")],
+    [],
+)
+
+
 @given(
     st.lists(trees, min_size=1, max_size=6, unique_by=lambda t: t.tag),
     st.sampled_from(SHEETS),
@@ -160,7 +170,7 @@ def test_any_trees_fit_a_book(some: list[Tree], name: str, title: str) -> None:
     plan = layout(name)
     settings = Settings(setting.tidy(title) or "Garden", link="https://garden.example/{tag}")
     made = [record_sheet(plan_tree(t, GARDEN, day("2026-11-25")), settings, KNOWLEDGE, plan, "00142-4") for t in some]
-    pages = book_pages(Content(some, made, (), settings, KNOWLEDGE, "25 Nov 2026"), plan)
+    pages = book_pages(Content(some, made, (), settings, KNOWLEDGE, SAID, "25 Nov 2026"), plan)
     assert len(pages) % 4 == 0
     for page in pages:
         proved(page)
