@@ -178,17 +178,17 @@ class ListPages:
         return y + 4.0
 
     def _watched(self, y: float) -> float:
-        """A place for the day on which each of these trees was seen to open its leaves."""
+        """A place for the day on which each of these trees was seen to open its leaves, as far as they find room."""
         at, canvas = self.at, self.canvas
         canvas.blocks.append(Block("seen", at.left, y, at.right - at.left, SEEN_MM))
         said = canvas.put(SEEN_WORDS, at.left, y + 6.0, WORDS_PT, "seen", bold=True)
         x = at.left + said.width + 3.0
         step = (at.right - x) / len(self.words.watched)
         for tag in self.words.watched:
-            put = canvas.put(tag, x, y + 6.0, WORDS_PT, "seen", bold=True)
-            start = x + put.width + 1.2
+            start = x + width_mm(tag, WORDS_PT, True) + 1.2
             wide = min(22.0, x + step - 3.0 - start)
-            if wide >= LEAST_DAY_MM:
+            if wide >= LEAST_DAY_MM:  # a longer tag leaves no place for its day
+                canvas.put(tag, x, y + 6.0, WORDS_PT, "seen", bold=True)
                 canvas.place(("told", SEEN_TYPED, tag), start, y + 6.6, (wide, 6.2), "seen")
             x += step
         return y + SEEN_MM
