@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from ..collection.model import Entry
 from ..horticulture.work import Row, Turns, Work
 from ..season.reasons import because
+from .conditions import conditions_of
 from .grounds import ByState
 from .model import Context, Job, Status, job_in
 from .restrictions import part_left, standing
@@ -29,9 +30,19 @@ def further_turn(context: Context, work: Work, row: Row) -> Job | None:
     if not isinstance(left, Span):
         return None
     status = Status.NOW if left.opens <= context.today else Status.AHEAD
-    condition = because(ByState.IF_IN_TURNS, when=done[-1].date)
+    rate_first, more = conditions_of(context, work, row, left.opens)
+    conditions = (because(ByState.IF_IN_TURNS, when=done[-1].date), *more)
     return job_in(
-        context, work, row, left, status, left.how, conditions=(condition,), optional=True, caution=work.caution
+        context,
+        work,
+        row,
+        left,
+        status,
+        left.how,
+        conditions=conditions,
+        optional=True,
+        caution=work.caution,
+        rate_first=rate_first,
     )
 
 
