@@ -50,6 +50,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--renew-tables", action="store_true", help="write the README's tables anew from the registers")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The long ones first."""
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
 @pytest.fixture
 def bench(capsys: pytest.CaptureFixture[str]) -> Callable[..., Answer]:
     """Run the command in this process: bench("check", folder=...)."""

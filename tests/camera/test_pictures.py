@@ -66,6 +66,7 @@ def wrongs(seen: list[SeenPage], written: list[Written]) -> list[tuple[str, ...]
     return [row for row in judged(seen, written) if row[-1] == "wrong" and row[:2] != ("line", "blank")]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("severity", SEVERITIES)
 def test_a_sample_of_every_severity(severity: str) -> None:
     """Seeds of their own, neither those of tuning nor those of judging."""
@@ -209,6 +210,7 @@ def test_junk_is_answered(noise: int) -> None:
     assert not seen and problems
 
 
+@pytest.mark.long
 def test_kinds_of_files() -> None:
     picture, written = one_page()
     truth = list(read(picture)[0][0].boxes.values())
@@ -240,6 +242,7 @@ def test_kinds_of_files() -> None:
         assert not differ, name
 
 
+@pytest.mark.long
 def test_a_telephones_own_format() -> None:
     heif = pytest.importorskip("pillow_heif")
     picture, written = one_page()

@@ -9,6 +9,7 @@ import re
 import shutil
 import sys
 from collections.abc import Callable, Sequence
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -240,23 +241,26 @@ def test_a_list_printed_before_is_read_by_its_numbers(demo: Path, tmp_path: Path
     assert "moss gone" in (demo / f"trees/{sheet.lines['3']}.yaml").read_text("utf-8")
 
 
+@cache
 def record_leaf() -> Leaf:
-    return next(leaf for leaf in LEAVES if any(s.kind == "job" for s in leaf.spots))
+    return next(leaf for leaf in leaves(("pocket-a6",), 3) if any(s.kind == "job" for s in leaf.spots))
 
 
-LEAVES = leaves(("pocket-a6",), 3)
-RECORD = record_leaf()
-JOBS = [s.id for s in RECORD.spots if s.kind == "job"]
-LINES = [s.id for s in RECORD.spots if s.kind == "line"]
+def ids(kind: str) -> list[str]:
+    return [s.id for s in record_leaf().spots if s.kind == kind]
+
+
+JOBS = st.deferred(lambda: st.sampled_from(ids("job")))
+LINES = st.deferred(lambda: st.sampled_from(ids("line")))
 TEXTS = st.sampled_from(["14 dec wired 1 2 copper 2.5", "moss gone", "15 dec fed; trunk 31", "needles thinned"])
 DAYS = st.sampled_from(["14 dec", "2 dec"])
 
 
 @given(
-    st.sets(st.sampled_from(JOBS), max_size=3),
-    st.dictionaries(st.sampled_from(JOBS), DAYS, max_size=2),
+    st.sets(JOBS, max_size=3),
+    st.dictionaries(JOBS, DAYS, max_size=2),
     st.sets(st.sampled_from("12345"), max_size=1),
-    st.dictionaries(st.sampled_from(LINES), TEXTS, max_size=4),
+    st.dictionaries(LINES, TEXTS, max_size=4),
     st.integers(0, 10_000),
 )
 @settings(max_examples=12, suppress_health_check=[HealthCheck.too_slow], deadline=None)
@@ -265,14 +269,14 @@ def test_typed_form_and_picture_are_the_same_notes(
 ) -> None:
     """Same text, therefore the same plan: what a form's fields say, and what a picture shows with its strips typed."""
     places = [("line", n) for n in lines] + [("day", n) for n in days]
-    picture = written_on(RECORD, [("job", j) for j in ticked] + [("vigour", v) for v in vigour], places, seed)
-    (page,), problems = read_picture(picture, "p", Ledger({RECORD.sheet.serial: RECORD.sheet}))
+    picture = written_on(record_leaf(), [("job", j) for j in ticked] + [("vigour", v) for v in vigour], places, seed)
+    (page,), problems = read_picture(picture, "p", Ledger({record_leaf().sheet.serial: record_leaf().sheet}))
     assert not problems
     values = values_of([page])
     assert "?" not in {v for n, v in values.items() if n.startswith(("job", "vigour"))}, "crosses are plain"
     told = {**{f"line{n}": t for n, t in lines.items()}, **{f"day{n}": t for n, t in days.items()}}
     assert {n for n, v in values.items() if v == "?"} == set(told), "each written place is asked for, no other"
-    serial = RECORD.sheet.serial
+    serial = record_leaf().sheet.serial
     fields = {field_name(serial, "job", j): "x" for j in ticked} | {
         field_name(serial, "vigour", v): "x" for v in vigour
     }
@@ -282,7 +286,7 @@ def test_typed_form_and_picture_are_the_same_notes(
 
 
 def test_lists_and_sheets_are_told_apart() -> None:
-    assert not is_list(RECORD.sheet)
+    assert not is_list(record_leaf().sheet)
     walk: list[Sheet] = [leaf.sheet for leaf in leaves(("walk-a4",))]
     assert all(map(is_list, walk))
 
@@ -344,7 +348,7 @@ def test_two_pictures_of_a_page_with_other_words_show_both(
 
 def test_asking_on_a_terminal() -> None:
     leaf = record_leaf()
-    picture = written_on(leaf, [("job", JOBS[0])], [("line", "1"), ("line", "2"), ("day", JOBS[0])])
+    picture = written_on(leaf, [("job", ids("job")[0])], [("line", "1"), ("line", "2"), ("day", ids("job")[0])])
     (page,), _ = read_picture(picture, "p", Ledger({leaf.sheet.serial: leaf.sheet}))
     said = iter(["14 dec moss gone", "", "2 dec"])
     shown: list[str] = []

@@ -91,6 +91,7 @@ def page_text(path: Path) -> str:
     return " ".join(" ".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path)).split())
 
 
+@pytest.mark.long
 def test_a_season(tmp_path: Path) -> None:
     folder = tmp_path / "demo"
     apart("start", "--demo", folder)

@@ -9,6 +9,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
@@ -187,4 +188,4 @@ class Garden(RuleBasedStateMachine):
 Garden.TestCase.settings = settings(
     max_examples=60, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck)
 )
-TestGarden = Garden.TestCase
+TestGarden = pytest.mark.long(Garden.TestCase)

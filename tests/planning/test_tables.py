@@ -129,12 +129,13 @@ def test_windows(name: str) -> None:
 GARDEN = garden_at()
 # every group, and for each row that is only for some of its species the first of them
 KINDS = [(group, "") for group in KNOWLEDGE.groups] + [(s.group, s.name) for s in KNOWLEDGE.register.all]
+ROWS = {work.name: [KNOWLEDGE.row_for(work, *kind) for kind in KINDS] for work in KNOWLEDGE.works.values()}
 REFUSALS = [
     (work, group, name, row, unless)
     for work in KNOWLEDGE.works.values()
     for at, (group, name) in enumerate(KINDS)
-    if (row := KNOWLEDGE.row_for(work, group, name)) is not None and row.window is not None
-    if not name or (row.is_for_some and row not in [KNOWLEDGE.row_for(work, *kind) for kind in KINDS[:at]])
+    if (row := ROWS[work.name][at]) is not None and row.window is not None
+    if not name or (row.is_for_some and row not in ROWS[work.name][:at])
     for unless in row.unless
 ]
 

@@ -31,7 +31,7 @@ from ..conftest import Answer, make_collection, snapshot
 
 TREE = 'tag: "{0}"\nspecies: Acer palmatum\n# a comment of mine\nlog:\n  - {{date: 2026-01-10, note: before}}\n'
 DAY = date(2026, 11, 20)
-KILLS = 300
+KILLS, GARDENS = 300, 6
 
 
 def garden_at(folder: Path, count: int = 3) -> Path:
@@ -57,11 +57,12 @@ def session(folder: Path, words: str) -> set[str]:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here: the process can't be killed at a chosen time")
-def test_killed_at_random_times(tmp_path: Path) -> None:
+@pytest.mark.parametrize("garden", range(GARDENS))
+def test_killed_at_random_times(tmp_path: Path, garden: int) -> None:
     """SIGKILL to a process that writes batch after batch; what it left is finished, and nothing is lost or doubled."""
-    folder, draw = garden_at(tmp_path / "c"), random.Random(7)
+    folder, draw = garden_at(tmp_path / "c"), random.Random(7 + garden)
     session(folder, "warm")
-    for kill in range(KILLS):
+    for kill in range(KILLS // GARDENS):
         child = os.fork()
         if child == 0:
             with contextlib.suppress(BaseException):
