@@ -224,14 +224,12 @@ class Wording:
 
     def hold(self, hold: Hold) -> str:
         """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
-        still = ", still?" if hold.asked else ""
-        return f"{self.held(hold)} ({self.reason(hold.reason)}{still}): {_besides(hold)}"
+        return f"{self.held(hold)} ({self.hold_why(hold)}): {besides(hold)}"
 
     def held(self, hold: Hold) -> str:
         """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028`."""
-        what = dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds)
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        return f"{', '.join(what)}{ends}{self._hold_end(hold)}"
+        return f"{self.hold_what(hold)}{ends}{self._hold_end(hold)}"
 
     def hold_what(self, hold: Hold) -> str:
         """`NO CUTTING, NO WIRE, NO REPOTTING`: the kinds of work that wait."""
@@ -239,12 +237,11 @@ class Wording:
 
     def hold_ends(self, hold: Hold) -> str:
         """`until Oct 2027 and vigour 4 (or 3, scored twice a season apart)`: when it ends, and on what condition."""
+        ends = f"{hold.until:%b %Y}" if hold.until else ""
         if hold.state in (HeldState.LAYERED, HeldState.TROUBLE):
-            return " ".join(
-                p for p in (f"until {hold.until:%b %Y}" if hold.until else "", self._hold_end(hold)) if p
-            ).strip()
+            return f"{ends and f'until {ends}'}{self._hold_end(hold)}".strip()
         proven = "vigour 4 (or 3, scored twice a season apart)" if hold.strong else ""
-        return "until " + " and ".join(part for part in (f"{hold.until:%b %Y}" if hold.until else "", proven) if part)
+        return "until " + " and ".join(part for part in (ends, proven) if part)
 
     def hold_why(self, hold: Hold) -> str:
         """Why a tree is left alone, with its month; `still?` where that is to be asked."""
@@ -298,7 +295,7 @@ def _some(tags: tuple[str, ...]) -> str:
     return f"{shown} and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else shown
 
 
-def _besides(hold: Hold) -> str:
+def besides(hold: Hold) -> str:
     """What is still done for a tree that is let be; ailing roots drown before they starve."""
     if hold.roots_ail:
         return "water only as the soil dries, no feeding, shelter as usual"

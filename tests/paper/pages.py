@@ -17,7 +17,7 @@ from logbook.paper.sheet.blocks.leave import vital_care
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import RecordSheet
 from logbook.planning.model import Plan
-from logbook.planning.wording import Wording
+from logbook.planning.wording import Wording, besides
 
 WORDING = Wording()
 words = st.text(st.sampled_from("abcdefg nopq ÄéŌ 欅夕霧 🌱 WM.-…"), min_size=1, max_size=70)
@@ -82,6 +82,7 @@ def nothing_is_dropped(plan: Plan, made: RecordSheet, said: str) -> None:
         stands("BITES" if bar.bites else "WIRE", "wire")
     for hold in plan.holds:
         stands(f"{WORDING.hold_what(hold)} {WORDING.hold_ends(hold)}", "a state in which the tree is left alone")
+        stands(besides(hold) if hold.roots_ail else "", "ailing roots drown before they starve")
     for job in vital_care(plan):
         stands(job.what, "care that it may die without")
     thought = newest_thought(plan)

@@ -25,7 +25,6 @@ WORDS: dict[str, str] = {
     "overdue": "OVERDUE SINCE {day}",
     "stays on": "STAYS ON, LOOK AT IT",
     "look at it": "LOOK AT IT",
-    "as usual": "water and shelter as usual",
     "no feeding before": "no feeding before {day}",
     "feed gently": "feed at half strength",
     "meant": "You meant ({month}):",

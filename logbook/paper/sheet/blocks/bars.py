@@ -12,6 +12,7 @@ from ....planning.condition import Hold
 from ....planning.grounds import ByMark
 from ....planning.model import Job, Plan
 from ....planning.tree_state import WireOn
+from ....planning.wording import besides
 from ...flow import Chunk, Piece, lines
 from ...page import Box, Item, Shape, moved
 from ..context import Given, SheetContext
@@ -111,8 +112,13 @@ def _holds(sheet: SheetContext, given: Given, holds: Sequence[Hold]) -> Piece:
     for hold in holds[:-1]:
         rows += lines(f"{wording.hold_ends(hold)} · {wording.hold_why(hold)}", size, room, bold=True)
     rows += lines(wording.hold_ends(holds[-1]), size, room, bold=True)
-    usual = " · ".join([wording.hold_why(holds[-1]), say("as usual"), *feeding_words(sheet.plan)])
+    usual = " · ".join([wording.hold_why(holds[-1]), _besides(holds), *feeding_words(sheet.plan)])
     return _framed(rows + lines(usual, size, room), sheet.width)
+
+
+def _besides(holds: Sequence[Hold]) -> str:
+    """What is still done; that of ailing roots, where one of the states is theirs."""
+    return besides(next((hold for hold in holds if hold.roots_ail), holds[-1]))
 
 
 def holds_together(holds: Sequence[Hold]) -> list[list[Hold]]:
