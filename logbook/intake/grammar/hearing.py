@@ -80,7 +80,17 @@ def _segment(page: Page, segment: str, at: int) -> None:
     elif bare:
         _said(page, bare, start)
     if more:
+        _declared(page, more, (start + len(bare), start + len(segment.strip())))
+
+
+def _declared(page: Page, more: Fields, span: tuple[int, int]) -> None:
+    """Fields behind a work that bears them; where it does not, the words are kept as they stand."""
+    by_key, known = page.ear.entries.by_key, page.ear.knowledge.works
+    work = known.get(str(page.entries[-1].fields.get("work"))) if page.entries else None
+    if all(by_key[key].words.any_work or (work and key in work.details) for key in more):
         _printed(page, more, follows=True)
+    else:
+        page.keep(span, apart=False)
 
 
 def _printed(page: Page, fields: Fields, *, follows: bool = False) -> None:

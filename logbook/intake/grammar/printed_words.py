@@ -12,11 +12,11 @@ from functools import cache
 
 from ...collection.dates import on_day
 from ...collection.entry_text import render_entry
-from ...collection.fields import ENTRY, Entry
+from ...collection.fields import Entry
 from ...collection.kinds import NoteContext, NoteWords, PlaceName, Record
 from ...horticulture.knowledge import Knowledge
 from .clauses import Ear
-from .details import Fields
+from .details import HEARD, Fields
 
 _ANY_DAY = on_day(date(2000, 1, 1))
 _PLACED = re.compile(r"(?:moved|bench)\s+(?:to\s+)?(?:the\s+)?(.+)", re.IGNORECASE)
@@ -90,4 +90,4 @@ def declared(segment: str, ear: Ear) -> tuple[str, Fields]:
 
 @cache
 def _only_declared(entries: Record[Entry]) -> NoteWords:
-    return NoteWords([f for f in entries.fields if f.words.any_work and f.key not in ENTRY.by_key])
+    return NoteWords([f for f in entries.fields if (f.words.any_work or f.words.detail) and f.key not in HEARD])
