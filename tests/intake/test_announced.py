@@ -189,6 +189,7 @@ EXAMPLES: dict[str, tuple[str, str]] = {
     "found.vigour": ("record begins:", "3"),
     "found.repotted": ("record begins:", "2021"),
     "found.wired": ("record begins:", "Oct 2025"),
+    "found.acquired": ("record begins:", "2009"),
     "weighed": ("", "wet 5.2 dry 4.1"),
     "weighed.wet": ("weighed", "5.2"),
     "weighed.dry": ("weighed", "4.1"),

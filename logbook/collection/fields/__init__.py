@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from .declare import NOWHERE, apart, key, place_of, record, record_of
-from .entry import ENTRY, FEED_FORM, MEASURES, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Found, Intention, Pot
+from .entry import ENTRY, FEED_FORM, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Intention, Pot
+from .found import MEASURES, Found
 from .site import (
     COLLECTION,
     OWN_WORK_NAME,

@@ -13,21 +13,6 @@ from .entry import ENTRY, Entry
 from .shared import BRANCH_ID, COUNT, GROUP, TAG, length_of
 
 ENDINGS = ("died", "sold", "given", "lost", "stolen", "planted out", "merged")
-STYLES = (
-    "formal upright",
-    "informal upright",
-    "slanting",
-    "cascade",
-    "semi-cascade",
-    "broom",
-    "literati",
-    "windswept",
-    "clump",
-    "forest",
-    "root over rock",
-    "raft",
-    "twin trunk",
-)
 ORIGINS = ("seed", "cutting", "layer", "nursery", "collected", "bought", "gift", "graft", "split")
 ROLES = ("keep", "undecided", "sacrifice", "deadwood")
 
@@ -119,7 +104,7 @@ class Tree:
     indoors: str = key(Word("indoors", ("always", "winter")), "kept indoors always, or in winter", default="")
     origin: Origin | None = key(record_of(Origin), "where it came from", default=None)
     started: When | None = key(Date(), "in training since", default=None)
-    style: str = key(Word("a style", STYLES), "its style", default="")
+    style: str = key(Text("a style"), "its style in your own words: informal upright, cascade, broom …", default="")
     bench: str = key(Text("a bench place"), "where it stands, until the log says that it was moved", default="")
     aim: str = key(Text("an aim"), "what you want of it", default="")
     front: str = key(Text("a front"), "how the front is found again", default="")
