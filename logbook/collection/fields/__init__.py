@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .aims import ROLES, Branch, Targets, TrunkTarget
 from .declare import NOWHERE, apart, key, place_of, record, record_of
 from .entry import ENTRY, FEED_FORM, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Intention, Pot
 from .found import MEASURES, Found
@@ -18,7 +19,7 @@ from .site import (
     StandingPlace,
     hours_of,
 )
-from .tree import ENDINGS, TREE, Branch, Ended, Origin, Targets, Tree, TrunkTarget
+from .tree import ENDINGS, TREE, Ended, Origin, Tree
 
 __all__ = [
     "COLLECTION",
@@ -29,6 +30,7 @@ __all__ = [
     "NOWHERE",
     "OWN_WORK_NAME",
     "POT_SHAPES",
+    "ROLES",
     "SOURCE_FORM",
     "TREE",
     "TROUBLES",

@@ -38,6 +38,7 @@ from ..kinds import (
 from ..units import Units
 from ..yaml_editor import Value
 from ..yaml_reader import Mapping as MappingNode
+from .aims import Branch, Targets
 from .declare import NOWHERE, apart, key, place_of, record, record_of
 from .found import MEASURED, Found
 from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of
@@ -297,6 +298,36 @@ class Entry:
         "where it stands from that day on",
         default="",
         words=Words("moved to {}", exact=("moved", "bench"), quiet=True),
+    )
+    aim: str = key(
+        Text("an aim"),
+        "what you want of it, from that day on",
+        default="",
+        words=Words("aim: {}", exact=("aim:",), quiet=True),
+    )
+    front: str = key(
+        Text("a front"),
+        "how the front is found again, from that day on",
+        default="",
+        words=Words("front: {}", exact=("front:",), quiet=True),
+    )
+    style: str = key(
+        Text("a style"),
+        "its style, from that day on",
+        default="",
+        words=Words("style: {}", exact=("style:",), quiet=True),
+    )
+    targets: Targets | None = key(
+        record_of(Targets),
+        "what to measure against, from that day on",
+        default=None,
+        words=Words("target {}", exact=("target", "targets"), quiet=True),
+    )
+    placed: tuple[Branch, ...] = key(
+        Listing(record_of(Branch), "branches"),
+        "where a branch is and how thick, for the branch table",
+        default=(),
+        words=Words("branch {}", quiet=True),
     )
     minutes: int | None = key(
         Whole("minutes", 1, 6000),

@@ -14,6 +14,7 @@ from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
+from .told_keys import told_key
 from .tray import Less, ending_question, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
@@ -131,6 +132,9 @@ def keyword_part(segment: str, ear: Ear) -> Fields | None:
         return {"note": said}
     if word == "photo" and (("." in said or "/" in said) if " " not in said else re.search(r"/.*\.\w{3,4}$", said)):
         return {"photo": said}
+    told = told_key(segment, ear)
+    if told is not None:
+        return told
     if said and (word == "meant" or (len(word) >= 3 and "intend".startswith(word))):
         return _intention(said, ear)
     return None
