@@ -15,7 +15,7 @@ from ..collection.loose_table import Asked
 from ..collection.model import tag_key
 from ..collection.new_trees import Row
 from ..collection.tree_table.asker import Asking, SpeciesAnswer
-from ..collection.tree_table.grid import Grid, grid_in, grid_of, text_in
+from ..collection.tree_table.grid import Grid, grid_in, text_in
 from ..collection.tree_table.reading import DROP, KEEP, TreesRead, read_trees
 from ..collection.yaml_editor import Value
 from ..diagnostics import counted
@@ -23,7 +23,7 @@ from ..horticulture.species_advice import species_answer
 from ..horticulture.species_names import named_in
 from .asking import STANDARD_INPUT, answer_argument, asked, can_ask, standard_input
 from .common import Opened
-from .spreadsheet import SUFFIXES, spreadsheet_grid
+from .spreadsheet import file_grid
 
 COLUMNS_ASKED = "columns"
 
@@ -141,9 +141,8 @@ def _to_ask(read: TreesRead, answers: Mapping[str, str]) -> list[Asked]:
 
 
 def _grid(named: str) -> tuple[Grid, str]:
-    path = Path(named)
     if named != STANDARD_INPUT:
-        return (spreadsheet_grid if path.suffix.casefold() in SUFFIXES else grid_of)(path), named
+        return file_grid(Path(named)), named
     text, encoding = text_in(standard_input(), "standard input")
     return grid_in(text, "standard input", encoding), "standard input"
 

@@ -5,12 +5,17 @@ from __future__ import annotations
 from datetime import date, datetime
 from pathlib import Path
 
-from ..collection.tree_table.grid import MOST_ROWS, Grid, GridRow
+from ..collection.tree_table.grid import MOST_ROWS, Grid, GridRow, grid_of
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import stop
 
 SUFFIXES = (".xlsx", ".xlsm")
 MOST_COLUMNS = 200
+
+
+def file_grid(path: Path) -> Grid:
+    """The rows of a text table or of a spreadsheet. Raises ProblemsFound for a file that is neither."""
+    return (spreadsheet_grid if path.suffix.casefold() in SUFFIXES else grid_of)(path)
 
 
 def spreadsheet_grid(path: Path) -> Grid:

@@ -8,6 +8,7 @@ from .entry import ENTRY, FEED_FORM, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, I
 from .found import MEASURES, Found
 from .site import (
     COLLECTION,
+    DAYS,
     OWN_WORK_NAME,
     UNITS,
     Frost,
@@ -23,6 +24,7 @@ from .tree import ENDINGS, TREE, Ended, Origin, Tree
 
 __all__ = [
     "COLLECTION",
+    "DAYS",
     "ENDINGS",
     "ENTRY",
     "FEED_FORM",

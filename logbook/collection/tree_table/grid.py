@@ -15,7 +15,7 @@ from ..loose_table import SEPARATORS
 from ..yaml_reader import file_bytes
 
 QUOTE_OPEN = "unexpected end of data"  # what the csv module says
-MOST_ROWS = 5_000
+MOST_ROWS = 20_000
 OTHER_BOOKS = (".ods", ".numbers", ".xls")
 _CUTTERS = ("\t", ";", ",", "|")
 _RULING = re.compile(r"[\s|:+=-]+")
