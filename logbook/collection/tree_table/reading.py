@@ -66,7 +66,7 @@ def _may_be_a_species(name: str, asking: Asking) -> bool:
 def _heads_told(columns: Columns, unknown: Sequence[str], kept: bool) -> list[tuple[str, str]]:
     told = [("heads", f"row {columns.at.number}" if columns.at else "none: told by the cells")]
     told += [
-        (f"'{head.text}'" if head.text else f"column {n + 1}", head.key + (f" in {head.unit}" if head.unit else ""))
+        (f"'{head.text}'" if head.text else f"column {n + 1}", head.key + (f", {head.unit}" if head.unit else ""))
         for n, head in enumerate(columns.heads)
         if head.key
     ]
