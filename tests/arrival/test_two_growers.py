@@ -238,7 +238,7 @@ def test_a_grower_in_inches_on_a_terminal(desk: Desk) -> None:
     prints(desk, "yard", 12)
     assert len(desk.commands) == 4
     text = (desk.folder / "yard/trees/1.yaml").read_text("utf-8")
-    assert "repotted: 2024-03-14" in text and "trunk: 0.625" in text, text
+    assert "repotted: 2024-03-14" in text and "trunk: 0.62" in text, text
 
 
 def test_both_by_options(tmp_path: Path, bench: Callable[..., Answer]) -> None:
