@@ -11,7 +11,7 @@ NEW_OBJECTS = 200_000  # before the collector looks: a run is short, and what it
 def main() -> int:
     """Run the command; the version is told without loading anything else."""
     if sys.argv[1:] == ["--version"]:
-        from .versions import versions_told
+        from .cli.versions import versions_told
 
         sys.stdout.write(versions_told())
         return 0

@@ -71,7 +71,9 @@ def _no_photos(collection: Collection, folder: Path) -> Iterator[Problem]:
     """Photographs that an entry names and that are not there."""
     for tree in collection.trees:
         for entry in tree.log:
-            if entry.photo and not (folder / entry.photo).is_file():
+            photo = folder / entry.photo
+            inside = photo.resolve().is_relative_to(folder.resolve())  # one that lies outside is told already
+            if entry.photo and inside and not photo.is_file():
                 told = f"there is no photo '{entry.photo}'"
                 yield Problem(told, entry.place, "copy it there, or take the words 'photo: …' out of the entry")
 

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Iterator
 from importlib import metadata
 
-from . import __version__
+from .. import __version__
 
 LIBRARIES = (
     "PyYAML",
