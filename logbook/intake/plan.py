@@ -200,7 +200,7 @@ def _entries(
 
 def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
-    if known.holds(model):
+    if known.holds(model) or _is_within_another(context, item, model, known):
         return replace(item, fate="there", why="")
     settled = _typed_before(context, item, model, known.by_source.get(model.source, []))
     if settled is not None:
@@ -220,6 +220,14 @@ def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
+
+
+def _is_within_another(context: PlanContext, item: Item, model: Entry, known: Log) -> bool:
+    """Whether a line of no sheet was written once, into an entry that still tells all of it."""
+    if item.reading.sheet is not None or item.key not in context.history.written:
+        return False
+    host = same_doing(model, known.entries, context.knowledge)
+    return host is not None and covers(host, model, tick=False)
 
 
 def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:

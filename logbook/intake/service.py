@@ -287,7 +287,8 @@ def _broken(context: Context) -> frozenset[str]:
 def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
     """Write what the plan wants written, all of it or what can be; the rest waits with its reason."""
     prepared = store.prepare(_edits(made))
-    blocked = {path: why for path, why in prepared.refused.items() if path in made.amendments}
+    refusing = [path for path in prepared.refused if path in made.amendments and path not in prepared.unread]
+    blocked = {path: prepared.refused[path] for path in refusing}
     if blocked:  # entries can't be added to: the others of the file need not wait for them
         made = _without_amendments(made, blocked)
         prepared = store.prepare(_edits(made))
