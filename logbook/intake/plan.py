@@ -22,6 +22,7 @@ from ..diagnostics import Problem
 from .days import Day, day_of
 from .grammar.details import Fields
 from .grammar.readings import Reading
+from .hands import same_hands, with_hands
 from .line_names import key_of, next_source, source_of, words_of
 from .log_as_read import Log, content_of, lines_of, log_for
 from .one_entry import covers, is_ticked, more_of, same_doing, ticked_day
@@ -269,7 +270,7 @@ def _typed_before(context: PlanContext, item: Item, model: Entry, same_source: S
     if any((tick or len(entry.sources) > 1) and covers(entry, model, tick=tick) for entry in same_source):
         return replace(item, fate="there", why="")
     if same_source:
-        return _typed_otherwise(context, item, same_source[-1], before)
+        return _typed_otherwise(context, item, model, same_source[-1])
     if before is not None and not item.why:
         return replace(
             item,
@@ -281,9 +282,10 @@ def _typed_before(context: PlanContext, item: Item, model: Entry, same_source: S
     return item if item.why else None
 
 
-def _typed_otherwise(context: PlanContext, item: Item, stands: Entry, before: object) -> Item:
-    """A line from which an entry was made that says something else."""
-    if before == words_of(item.reading):
+def _typed_otherwise(context: PlanContext, item: Item, model: Entry, stands: Entry) -> Item:
+    """A line from which an entry was made that says something else; another hand is told by the header, not by the line."""
+    same_words = context.history.written.get(item.key) == words_of(item.reading)
+    if same_words and same_hands(with_hands(stands.by, model.by), stands.by):
         return replace(item, fate="there", why="the entry was edited by hand since")
     if context.take_new:
         return as_new(context, item)
