@@ -23,7 +23,7 @@ from .days import Day, day_of
 from .grammar.details import Fields
 from .grammar.readings import Reading
 from .hands import same_hands, with_hands
-from .line_names import key_of, next_source, source_of, words_of
+from .line_names import is_header, key_of, next_source, source_of, words_of
 from .log_as_read import Log, content_of, lines_of, log_for
 from .one_entry import covers, is_ticked, more_of, same_doing, ticked_day
 from .plan_items import Item, Plan, PlanContext
@@ -96,7 +96,7 @@ def _fates(context: PlanContext, reading: Reading, logs: dict[str, Log]) -> list
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
-        key = _line_key(reading, tag) if own else ""
+        key = _line_key(reading, tag) if own else f"header {words_of(reading)}" if is_header(reading) else ""
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
@@ -127,7 +127,7 @@ def _line_key(reading: Reading, tag: str) -> str:
 
 def _settled(reading: Reading, tag: str) -> Item:
     """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
-    key = _line_key(reading, tag) if reading.sheet else ""
+    key = _line_key(reading, tag) if reading.sheet else f"header {words_of(reading)}"
     told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 

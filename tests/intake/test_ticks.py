@@ -281,7 +281,10 @@ def test_a_collections_own_works_join() -> None:
 def test_every_hand_that_is_told_stays(garden: Garden) -> None:
     """A tick by one and a line by the other, in one run or two; the nearer hand counts; read back as it stands."""
     for n, text in enumerate(
-        ["sheet 00142-4 by m\nB 14 oct\ntree 001 by j\n14 oct repotted roots light\n", "tree 001\n14 oct k: repotted\n"]
+        [
+            "sheet 00142-4 by m\nB 14 oct\ntree 001 by j\n14 oct repotted roots light\n",
+            "tree 001\n14 oct k: repotted\n",
+        ]
     ):
         garden.type(text)
         told_by = ["m", "j", "k"][: 2 + n]

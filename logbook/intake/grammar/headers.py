@@ -35,6 +35,7 @@ class Under:
     note: str = ""
     by: str = ""
     ticked: tuple[str, ...] = ()
+    asked_at: int = 0  # the line at which it was asked whether these lines begin with a row or with a day
 
 
 @dataclass(frozen=True, slots=True)
