@@ -11,6 +11,7 @@ from .attaching import attached, measure_named, measured_before, says_little
 from .clauses import Ear, Fact, Read, clause_text, read_clause
 from .details import Fields
 from .guards import conditional, is_imperative, leads
+from .labels import work_first
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
@@ -38,23 +39,12 @@ def hear(line: str, ear: Ear) -> Heard:
     return _labelled(line, ear) or _heard(line, ear)
 
 
-_LABEL = re.compile(
-    r"\s*((?:branch(?:es)?|br|no|#)\.?\s*\w{1,3}(?:\s*(?:[,+&]|and)?\s*\d{1,2})*)\s*[:–-]\s+([^,.]+)([,.].*|)$",
-    re.IGNORECASE,
-)
-
-
 def _labelled(line: str, ear: Ear) -> Heard | None:
-    """`branch 3: wire removed, no marks`: the branches stand before their work; None where that tells none of them."""
-    labels = [None if ear.job else _LABEL.match(segment) for segment in line.split(";")]
-    if not any(labels):
-        return None
-    told = [
-        f"{label[2].rstrip()}, {label[1]}{label[3]}" if label else segment.strip()
-        for label, segment in zip(labels, line.split(";"), strict=True)
-    ]
-    heard = _heard("; ".join(told), ear)
-    return heard if not heard.question and any("branches" in part for part in heard.parts) else None
+    """A line whose branches stand before their work; None where that tells none of them."""
+    told = "" if ear.job else work_first(line)
+    heard = _heard(told, ear) if told else None
+    branches = heard is not None and any("branches" in part for part in heard.parts)
+    return heard if heard is not None and branches and not heard.question else None
 
 
 def _heard(line: str, ear: Ear) -> Heard:
