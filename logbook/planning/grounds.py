@@ -110,6 +110,7 @@ class ByState(Code):
     TROUBLED = "troubled"
     ON_THE_TREE = "on the tree"
     NOT_OF_GROUP = "not done to this group"
+    OUT_OF_SEASON = "out of season"
     RATE_FIRST = "rate vigour first"
     LIGHTLY_UNTIL = "only lightly until"
     IF_STILL = "if still as strong"

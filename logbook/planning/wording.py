@@ -146,6 +146,7 @@ SENTENCES: dict[Code, str] = {
     ByState.TROUBLED: "{what} since {when:when}",
     ByState.ON_THE_TREE: "{done} {when:when}, not yet separated",
     ByState.NOT_OF_GROUP: "{work} is not done to {group}",
+    ByState.OUT_OF_SEASON: "{work} is due here from {opens:day} to {closes:day}",
     ByState.RATE_FIRST: "rate vigour first",
     ByState.LIGHTLY: "only lightly: {why:reason}",
     ByState.LIGHTLY_UNTIL: "only lightly before {day:day}: {why:reason}",

@@ -35,6 +35,7 @@ class Under:
     note: str = ""
     by: str = ""
     ticked: tuple[str, ...] = ()
+    asked_at: int = 0  # the line at which it was asked whether these lines begin with a row or with a day
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ def says_something(raw: str) -> bool:
     return counts is None or not counts[0] <= len(rest) <= counts[1]
 
 
-_BY = re.compile(r"\s+by\s+([^\W\d_]{1,12})\s*$", re.IGNORECASE)
+_BY = re.compile(r"\s+by\s+([^\W\d_]{1,12}(?:/[^\W\d_]{1,12})*)\s*$", re.IGNORECASE)
 _RANGE = re.compile(r"([^\W\d_]{0,6})(\d{1,5})[-–]([^\W\d_]{0,6})(\d{1,5})")
 MOST_IN_A_RANGE = 400
 
