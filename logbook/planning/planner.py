@@ -21,6 +21,7 @@ from .conflicts import one_thing_at_a_time, urgency
 from .garden import Garden
 from .grounds import Ask, ByMeasure, ByOverride, ByState
 from .intentions import with_own_words
+from .kin import kin_of
 from .lists.trunk_growth import trunk_growth
 from .lists.visits import visits_of
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
@@ -49,10 +50,11 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     blocks = tuple(blocks_of(garden, name, state.entries, today))
     holds = holds_of(tree, garden, name, state, today)
     silent = silent_since(state, today)
-    context = Context(tree, state, garden, knowledge.groups[name], today, who, blocks, holds, silent is not None)
+    kin = kin_of(tree, knowledge, garden.site.cache, name, who, today)
+    context = Context(tree, state, garden, knowledge.groups[name], today, kin, who, blocks, holds, silent is not None)
     outcomes = [
         outcome
-        for work, row in knowledge.rows_for(name, tree.species)
+        for work, row in kin.rows
         if _is_offered(context, work, row)
         for outcome in _outcomes(context, work, row)
     ]

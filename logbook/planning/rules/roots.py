@@ -19,8 +19,10 @@ LOOKED_DAYS = 300  # a look at the roots holds for the season, where no season c
 @job_rule("root look")
 def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """With no repotting on record: look at the roots in the repotting window before anything else."""
+    if context.state.repotted is not None:
+        return []
     potting = _potting_row(context)
-    if context.state.repotted is not None or potting is None:
+    if potting is None:
         return []
     last = context.state.last(work.name)
     answer = answer_of(context, potting, first_open_season(context, potting))
