@@ -27,6 +27,7 @@ from ..planning.wording import kind_of
 from ..season.reasons import Reason
 from .common import (
     Opened,
+    ReasonData,
     chosen,
     days,
     json_argument,
@@ -40,14 +41,6 @@ from .common import (
 from .due_lines import Shown, due_lines, plain_lines
 from .due_why import sentences
 from .results import Result
-
-
-class ReasonData(TypedDict):
-    """One ground: what it rests on, its code, and its sentence."""
-
-    kind: str
-    code: str
-    text: str
 
 
 class JobData(TypedDict):
@@ -305,4 +298,11 @@ def _job_data(job: Job, opened: Opened) -> JobData:
 
 def reasons_data(reasons: Iterable[Reason], opened: Opened) -> list[ReasonData]:
     """Reasons as data: what each rests on, its code, and its sentence."""
-    return [{"kind": kind_of(r), "code": r.code.value, "text": opened.wording.reason(r)} for r in reasons]
+    told, data = opened.told, []
+    for reason in reasons:
+        found = told.get(reason)
+        if found is None:
+            text = opened.wording.reason(reason)
+            found = told[reason] = ReasonData(kind=kind_of(reason), code=reason.code.value, text=text)
+        data.append(found)
+    return data

@@ -85,7 +85,8 @@ def _is_offered(context: Context, work: Work, row: Row) -> bool:
     """Works done once are offered only where they were meant, or where what they follow was done; the rest by stage."""
     if work.outdoors and context.tree.indoors == INDOORS:
         return False
-    meant = any(i.work == work.name for _, i in context.state.intentions)
+    intentions = context.state.intentions
+    meant = bool(intentions) and any(i.work == work.name for _, i in intentions)
     if row.offered is Offer.INTENDED or context.state.stage in work.not_stages:
         return meant
     if row.offered is Offer.MADE:

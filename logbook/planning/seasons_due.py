@@ -34,9 +34,7 @@ def answer_of(context: Context, row: Row, season: int) -> Answer:
 
 def _hangs_on_tree(context: Context, row: Row, season: int) -> bool:
     """Whether a row's window is this tree's alone: by its rule, or by what was seen on the tree."""
-    marks = context.kin.marks_of.get(id(row))
-    if marks is None:
-        marks = context.kin.marks_of[id(row)] = marks_of(row)
+    marks = _marks_of(context, row)
     if marks.log or not context.who.tag:
         return marks.log
     this, coming = context.own_marks(season), context.own_marks(season + 1)
@@ -83,7 +81,15 @@ def _ruled(context: Context, rule: str, season: int) -> Answer:
     return answer_of_rule(rule, rule_context(context, season))
 
 
-def marks_of(row: Row) -> RowMarks:
+def _marks_of(context: Context, row: Row) -> RowMarks:
+    kept = context.kin.marks_of
+    found = kept.get(id(row))
+    if found is None:
+        found = kept[id(row)] = _row_marks(row)
+    return found
+
+
+def _row_marks(row: Row) -> RowMarks:
     """What a row's windows hang on."""
     moments = [m for w in (row.window, row.also) if w is not None for m in (w.opens, w.best, w.closes)]
     return RowMarks(
@@ -145,7 +151,8 @@ def _done(context: Context, work: str) -> When | None:
 def first_open_season(context: Context, row: Row) -> int:
     """The first season whose window has not closed yet."""
     now = context.calendar.season_of(context.today)
-    if any(_hangs_on_tree(context, row, season) for season in (now - 1, now, now + 1)):
+    alone = context.who.tag or _marks_of(context, row).log
+    if alone and any(_hangs_on_tree(context, row, season) for season in (now - 1, now, now + 1)):
         return _search_open_season(context, row, now - 1)
     seasons = context.kin.open_seasons
     found = seasons.get(id(row))

@@ -51,7 +51,9 @@ def night_under(climate: Climate, limit_c: Limit, first: date, last: date) -> fl
 def _safes(climate: Climate, limit_c: Limit, first: date, last: date) -> list[float]:
     days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
     if callable(limit_c):
-        return [log_safe(climate, d, limit_c(d)) for d in days]
+        limits = [limit_c(d) for d in days]
+        years = {limit: _year_safe(climate, limit) for limit in set(limits)}
+        return [years[limit][day_index(d)] for d, limit in zip(days, limits, strict=True)]
     safe = _year_safe(climate, limit_c)
     return [safe[day_index(d)] for d in days]
 
@@ -121,7 +123,9 @@ def shelter_budget(climate: Climate, limits_by_day: Limit, midsummer: date, next
     last = next_midsummer - timedelta(days=1)
     safes = _safes(climate, limits_by_day, midsummer, last)
     whole = -math.expm1(sum(safes))
-    stay = tuple(midsummer + timedelta(days=n) for n, safe in enumerate(safes) if _one_night(safe) > STAY_IN)
+    stay = tuple(
+        midsummer + timedelta(days=n) for n, safe in enumerate(safes) if safe < -0.05 and _one_night(safe) > STAY_IN
+    )
     if whole < WORTH_SHELTER:
         return Budget(None, None, whole, stay)
     before = list(accumulate(safes, add))

@@ -58,6 +58,7 @@ class Marks:
         self.sightings = Sightings(())
         self._cached: dict[tuple[str, str, int, Who], Known] = {}
         self._knowns: dict[tuple[Who, str], Who] = {}
+        self._log_alone: dict[tuple[str, str, str, int], bool] = {}
         self._own_names: dict[tuple[str, str, int], frozenset[str]] = {}
         self._computed_days: dict[tuple[str, str, str, int], date | None] = {}
         self._own_ways: Mapping[str, Callable[[str, int, Who], Known]] = {
@@ -72,7 +73,7 @@ class Marks:
     def learn(self, estimator: Estimator, sightings: Sightings) -> None:
         """Correct the marks by what was seen, here and in the garden's other places."""
         self.estimator, self.sightings = estimator, sightings
-        for kept in (self._cached, self._knowns, self._own_names):
+        for kept in (self._cached, self._knowns, self._log_alone, self._own_names):
             kept.clear()
 
     def mark(self, group: str, name: str, season: int, who: Who = NOBODY) -> Known:
@@ -121,8 +122,11 @@ class Marks:
         for name in self.sightings.names_on(who.tag, season):
             yield from kin_of(name)
         for name in self.sightings.names_on(who.tag):
-            kin = self.mark(group, name, season, Who("", who.species))
-            if isinstance(kin, Absent) or kin.how.code is Found.REMEMBERED:
+            key = (group, who.species, name, season)
+            if key not in self._log_alone:
+                kin = self.mark(group, name, season, Who("", who.species))
+                self._log_alone[key] = isinstance(kin, Absent) or kin.how.code is Found.REMEMBERED
+            if self._log_alone[key]:
                 yield from kin_of(name)
 
     def accepted(self, species: str) -> str:
