@@ -92,7 +92,7 @@ class WireOnData(TypedDict):
 
 
 class PlanData(TypedDict):
-    """One tree's plan: what to do (`jobs`), the care beside it (`care`), what to leave alone, what to find out."""
+    """One tree's plan: what to do (`jobs`), the care beside it (`care`), what to leave alone, what to find out; `advice`: whether it can live there."""
 
     tag: str
     name: str
@@ -105,6 +105,7 @@ class PlanData(TypedDict):
     jobs: list[JobData]
     care: list[JobData]
     refused: list[RefusalData]
+    advice: list[ReasonData]
     no_work: list[HoldData]
     asks: list[str]
     silent_since: str | None
@@ -257,6 +258,7 @@ def plan_data(plan: Plan, opened: Opened) -> PlanData:
             {"work": r.work, "why": opened.wording.reason(r.why), "reasons": reasons_data(r.reasons, opened)}
             for r in plan.refusals
         ],
+        "advice": reasons_data(plan.advice, opened),
         "no_work": [_hold_data(hold, opened) for hold in plan.holds],
         "asks": [ask_words(ask, opened.knowledge.stages) for ask in plan.asks],
         "silent_since": plan.silent_since.isoformat() if plan.silent_since else None,

@@ -266,9 +266,9 @@ def _left_alone(plan: Plan, wording: Wording) -> list[str]:
 
 
 def _against(plan: Plan, wording: Wording) -> list[str]:
-    """The states in which kinds of work wait, and what is refused for other grounds than those."""
+    """Whether it can live there, the states in which kinds of work wait, and what is refused for other grounds than those."""
     held = {hold.reason for hold in plan.holds}
-    told = [wording.hold(hold) for hold in plan.holds]
+    told = [*map(wording.reason, plan.advice), *map(wording.hold, plan.holds)]
     return told + [f"no {r.work}: {wording.reason(r.why)}" for r in plan.expected_refusals if r.why not in held]
 
 

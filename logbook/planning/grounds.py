@@ -115,6 +115,9 @@ class ByState(Code):
     IF_STILL = "if still as strong"
     WRAP_SLEEVE = "wrap the sleeve"
     LIGHT_ROOTS = "only light root work"
+    NO_WINTER_HERE = "no winter here"
+    HARDLY_WINTER_HERE = "hardly a winter here"
+    WINTER_INDOORS = "no winter indoors"
 
 
 class ByInterval(Code):

@@ -124,7 +124,7 @@ class Plan:
     """Everything the paper says about one tree on one day.
 
     `silent_since`: the day of the last note, where that is more than a year ago: then missed windows pass without a word.
-    `vigour_aged`: there is a score, but it is too old to count, or from before what shook the tree.
+    `vigour_aged`: there is a score, but it is too old to count, or from before what shook the tree. `advice`: whether it can live there.
     """
 
     tree: Tree
@@ -140,6 +140,7 @@ class Plan:
     silent_since: date | None = None
     growth: Growth | None = None
     vigour_aged: bool = False
+    advice: tuple[Reason, ...] = ()
 
     @property
     def expected_refusals(self) -> tuple[Refusal, ...]:

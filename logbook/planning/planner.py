@@ -15,6 +15,7 @@ from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import POT, Offer, Row, Thing, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
+from .advice import advice_of
 from .condition import blocks_of, fresh_vigour, holds_of
 from .conditions import conditions_of
 from .conflicts import one_thing_at_a_time, urgency
@@ -77,6 +78,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         care=tuple(without_pauses(context, (j for j in ordered if j.record and j.record.is_upkeep), works)),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
+        advice=advice_of(context),
         vigour_aged=state.vigour is not None and fresh_vigour(garden, state, today) is None,
     )
 
