@@ -133,6 +133,7 @@ ROW = Record(
         Field("offered", _choice("offered", Offer), "only when"),
         Field("optional", Flag(), "as the grower plans"),
         Field("growing_days", _whole("days", 300), "still to come"),
+        Field("latest", _whole("days", 180), "days after midsummer on which its window closes at the latest"),
         Field("rule", Text(), "the computed rule instead of a window"),
         Field("every", Table(_YEARS, "intervals", names=Word("an age", AGES)), "years by age"),
         Field("vigour", _whole("vigour", 5), "least vigour"),

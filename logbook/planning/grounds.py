@@ -54,6 +54,7 @@ class ByMark(Code):
     MILD_AUTUMN = "mild autumn"
     TURNS_APART = "turns apart"
     BEFORE_MARK = "days before a mark"
+    NO_LATER = "no later"
     LOOK_TWICE = "before buds move and before growth ends"
 
 

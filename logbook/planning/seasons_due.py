@@ -58,7 +58,7 @@ def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
 
 
 def _fresh_answer(context: Context, row: Row, season: int, who: Who) -> Answer:
-    first = _one_answer(context, row.rule, row.window, season, who)
+    first = _no_later(context, row, _one_answer(context, row.rule, row.window, season, who), season)
     if row.also is None and not row.also_rule:
         return first
     second = _one_answer(context, row.also_rule, row.also, season, who)
@@ -75,6 +75,19 @@ def _one_answer(context: Context, rule: str, window: Window | None, season: int,
         return _ruled(context, rule, season)
     assert window is not None
     return window_span(context.site, context.group.name, window, season, who)
+
+
+def _no_later(context: Context, row: Row, answer: Answer, season: int) -> Answer:
+    """A window cut off where its row says that shoots made later stay soft, however long days stay warm."""
+    if not row.latest or isinstance(answer, NoSpan):
+        return answer
+    last = context.calendar.midsummer(season) + timedelta(days=row.latest)
+    if answer.closes <= last:
+        return answer
+    if answer.opens > last:
+        return NoSpan(because(ByMark.SEASON_TOO_SHORT), refused=True)
+    how = (*answer.how, because(ByMark.NO_LATER, day=last))
+    return replace(answer, best=min(answer.best, last), closes=last, how=how)
 
 
 def _ruled(context: Context, rule: str, season: int) -> Answer:

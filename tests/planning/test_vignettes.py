@@ -330,3 +330,14 @@ def test_candles_at_41_south_come_off_late_in_december_or_not_at_all() -> None:
     cool = Garden(Settings("garden", site=Site(-41.3, normals=wave(6, 17, 8, 1))), KNOWLEDGE)
     plan = story("Pinus thunbergii", strong, today="2026-10-01", site=cool)
     assert "season too short here" in refused(plan)["candle removal"]
+
+
+def test_the_last_trim_of_a_long_summer_is_early_in_september() -> None:
+    """Common practice, no source: shoots cut back after that push again and are soft when the first cold night comes."""
+    strong = entry("2026-03-01", found=Found(stage="ramification", vigour=4))
+    coast = Garden(Settings("garden", site=Site(41.0, normals=wave(9, 25, 9))), KNOWLEDGE)
+    for species in ("Acer palmatum", "Carpinus betulus", "Quercus ilex", "Picea abies"):
+        jobs = offered(story(species, strong, today="2026-05-01", site=coast))
+        job = jobs.get("shoot trimming") or jobs["cutting hardened shoots back"]
+        assert job.opens and job.closes and job.opens.month in (5, 6), species
+        assert date(2026, 8, 25) <= job.closes <= date(2026, 9, 12), species
