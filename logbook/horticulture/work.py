@@ -206,6 +206,7 @@ class Work:
     looks: tuple[Thing, ...] = ()
     takes: tuple[Thing, ...] = ()
     into: str = ""
+    begins: str = ""
     counts_from: str = ""
     builds: bool = False
     once_days: int = 0

@@ -164,6 +164,7 @@ WORK = Record(
         Field("puts", _THINGS, "what it puts on a tree"),
         Field("looks", _THINGS, "what it looks at"),
         Field("takes", _THINGS, "what it takes off a tree"),
+        Field("begins", Text(), "the stage in which it begins a tree of which none is written"),
         Field("into", Word("what it goes into", ("pot",)), "where it puts the tree"),
         Field("counts_from", Word("what it counts from", ("pot",)), "what its interval counts from"),
         Field("builds", Flag(), "building work"),

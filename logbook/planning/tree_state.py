@@ -147,7 +147,7 @@ class _SoFar:
 
     def take(self, entry: Entry, work: Work | None) -> None:
         found = entry.found
-        self.stage = entry.stage or (found.stage if found else "") or self.stage
+        self.stage = entry.stage or (found.stage if found else "") or self.stage or (work.begins if work else "")
         score = _score(entry)
         if score is not None:
             self.vigour, self.vigour_on = score, entry.date

@@ -19,6 +19,7 @@ from logbook.collection.model import (
     TrunkTarget,
 )
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.horticulture.work import Kind
 from logbook.planning.garden import Garden
 from logbook.planning.grounds import Ask
 from logbook.planning.planner import Job, Plan, plan_tree
@@ -341,3 +342,29 @@ def test_the_last_trim_of_a_long_summer_is_early_in_september() -> None:
         job = jobs.get("shoot trimming") or jobs["cutting hardened shoots back"]
         assert job.opens and job.closes and job.opens.month in (5, 6), species
         assert date(2026, 8, 25) <= job.closes <= date(2026, 9, 12), species
+
+
+def test_no_shoot_is_thinned_while_its_page_says_no_cutting() -> None:
+    """Common practice, no source: a tree hurt by frost, or one that feeds a layer or graft, keeps every leaf it has."""
+    strong = entry("2025-10-01", found=Found(stage="refinement", vigour=5))
+    hurt = story("Zelkova serrata", strong, entry("2026-05-20", trouble="frost"), today="2027-02-20")
+    layered = story("Acer palmatum", strong, entry("2026-05-25", work="air layering"), today="2026-11-20")
+    for plan in (hurt, layered):
+        assert Kind.THIN in plan.holds[0].kinds
+        assert not [j.work for j in plan.jobs if j.record and j.record.kind is Kind.THIN and not j.record.is_exempt]
+        assert "shoot selection" in refused(plan)
+
+
+def test_a_tray_that_was_sown_is_a_tray_of_seedlings() -> None:
+    """Common practice, no source: nothing is cut, wired or repotted in the year of sowing; what is written of its stage counts first."""
+    tray = story("Larix decidua", entry("2026-03-28", work="sowing"), today="2026-04-25")
+    assert tray.state.stage == "seedling"
+    asked = {j.work for j in tray.jobs if j.record and j.record.kind in (Kind.WOOD, Kind.FLUSH) and not j.optional}
+    assert not asked
+    grown = story(
+        "Larix decidua",
+        entry("2016-03-28", work="sowing"),
+        entry("2024-04-01", stage="ramification"),
+        today="2026-04-25",
+    )
+    assert grown.state.stage == "ramification"
