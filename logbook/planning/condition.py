@@ -122,8 +122,11 @@ def blocks_after(garden: Garden, group: str, entry: Entry, today: date = date.mi
 
 def blocks_if_done(garden: Garden, group: str, work: str, day: date) -> tuple[Block, ...]:
     """What a work would forbid, were it done on a day."""
-    done = Entry(date=on_day(day), work=work)
-    return garden.site.cache.get(_IF_DONE, (group, work, day), lambda: tuple(blocks_after(garden, group, done)))
+
+    def made() -> tuple[Block, ...]:
+        return tuple(blocks_after(garden, group, Entry(date=on_day(day), work=work)))
+
+    return garden.site.cache.get(_IF_DONE, (group, work, day), made)
 
 
 def _lines_after(garden: Garden, group: str, work: Work, entry: Entry) -> tuple[Forbid, ...]:

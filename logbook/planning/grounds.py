@@ -105,6 +105,7 @@ class ByState(Code):
     ONLY_IF_VIGOUR = "only if vigour"
     ONLY_IN_STAGES = "only in stages"
     POT_IF_ROOTS_FILL = "repot if roots fill the pot"
+    LOOK_ONLY = "look only"
     AFTERCARE = "aftercare"
     RESCUED = "roots were helped"
     LIFTED = "lifted"

@@ -141,6 +141,7 @@ SENTENCES: dict[Code, str] = {
     ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: score it first",
     ByState.ONLY_IN_STAGES: "only in {stages:or}",
     ByState.POT_IF_ROOTS_FILL: "repot then if roots fill the pot ({sign})",
+    ByState.LOOK_ONLY: "look only, repotting has to wait: {why:reason}",
     ByState.AFTERCARE: "then shade and shelter, no feeding for four weeks, no frost for six",
     ByState.RESCUED: "its roots were in trouble {when:when}",
     ByState.LIFTED: "lifted {when:when}",

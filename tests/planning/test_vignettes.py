@@ -368,3 +368,18 @@ def test_a_tray_that_was_sown_is_a_tray_of_seedlings() -> None:
         today="2026-04-25",
     )
     assert grown.state.stage == "ramification"
+
+
+def test_roots_of_a_tree_that_is_let_be_are_looked_at_and_no_more() -> None:
+    """Common practice, no source: a tired, hurt or layered tree is not potted because its roots were seen to fill the pot."""
+    strong = entry("2025-10-01", found=Found(stage="refinement", vigour=5))
+    for told in (
+        entry("2026-10-01", vigour=2),
+        entry("2026-10-01", trouble="frost"),
+        entry("2026-08-01", work="air layering"),
+        entry("2026-10-20", work="bending", force="heavy"),
+    ):
+        look = offered(story("Acer palmatum", strong, told, today="2027-03-20"))["root look"]
+        assert [r.code.value for r in look.conditions] == ["look only"], told
+    sound = offered(story("Acer palmatum", strong, today="2026-03-20"))["root look"]
+    assert [r.code.value for r in sound.conditions] == ["repot if roots fill the pot"]
