@@ -62,10 +62,10 @@ def _never_for_species(tree: Tree, garden: Garden, work: Work) -> bool:
 
 
 def _potted_lately(state: State, garden: Garden, group: str, work: Work, entry: Entry) -> Reason | None:
-    """The last potting, where it was so short a time ago that nobody pots the tree again."""
+    """The last potting, where it was so short a time ago that nobody pots the tree again: of two told loosely it may be the same."""
     when, works = state.repotted, garden.knowledge.works
     years = [years for row in work.rows if group in row.groups for years in row.every.values()]
-    if when is None or not years or when.latest >= entry.date.earliest:
+    if when is None or not years or when.earliest > entry.date.latest or when == entry.date:
         return None
     if when.earliest + timedelta(days=round(min(years) * TOO_SOON * YEAR_DAYS)) <= entry.date.latest:
         return None
