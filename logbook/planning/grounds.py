@@ -54,6 +54,7 @@ class ByMark(Code):
     MILD_AUTUMN = "mild autumn"
     TURNS_APART = "turns apart"
     BEFORE_MARK = "days before a mark"
+    NO_LATER = "no later"
     LOOK_TWICE = "before buds move and before growth ends"
 
 
@@ -104,6 +105,7 @@ class ByState(Code):
     ONLY_IF_VIGOUR = "only if vigour"
     ONLY_IN_STAGES = "only in stages"
     POT_IF_ROOTS_FILL = "repot if roots fill the pot"
+    LOOK_ONLY = "look only"
     AFTERCARE = "aftercare"
     RESCUED = "roots were helped"
     LIFTED = "lifted"
@@ -116,6 +118,9 @@ class ByState(Code):
     IF_STILL = "if still as strong"
     WRAP_SLEEVE = "wrap the sleeve"
     LIGHT_ROOTS = "only light root work"
+    NO_WINTER_HERE = "no winter here"
+    HARDLY_WINTER_HERE = "hardly a winter here"
+    WINTER_INDOORS = "no winter indoors"
 
 
 class ByInterval(Code):
