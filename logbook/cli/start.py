@@ -16,6 +16,7 @@ import argparse
 import shlex
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import chain
 from pathlib import Path
 from typing import TypedDict
 
@@ -109,23 +110,27 @@ def run(options: argparse.Namespace) -> Result:
     named = options.normals or ""
     if _says_nothing(options) and can_ask(options, named):
         talk(options)
+    wanted = bool(options.normals or months_given(options))
+    text, lines, asked = _settings(options), list[str](), DONE
+    if wanted:
+        text, lines, asked = _with_normals(text, options)
+    if asked:
+        return Result(asked, (*lines, "nothing was made"), {"folder": ""})
+    _made(folder, {SETTINGS_FILE: text.encode()})
+    brought = [_brought(words, options) for words in _to_bring(options)]
+    code = next((result.code for result in brought if result.code), DONE)
+    told = chain(lines, *(result.lines for result in brought), _next_steps(folder, options, wanted))
+    problems = tuple(chain.from_iterable(result.problems for result in brought))
+    return Result(code, tuple(told), {"folder": str(folder)}, problems)
+
+
+def _settings(options: argparse.Namespace) -> str:
+    """The settings as they were told. Raises ProblemsFound where they make no sense."""
     text = settings_text(_beginning(options))
     faults = errors_in(settings_from(text.encode(), shipped_knowledge()))
     if faults:
-        raise ProblemsFound([replace(p, place=None) for p in faults])
-    wanted = bool(options.normals or months_given(options))
-    lines: list[str] = []
-    if wanted:
-        text, lines, asked = _with_normals(text, options)
-        if asked:
-            return Result(QUESTION if asked == QUESTION else PROBLEMS, (*lines, "nothing was made"), {"folder": ""})
-    _made(folder, {SETTINGS_FILE: text.encode()})
-    made = [_brought(words, options) for words in _to_bring(options)]
-    told = [line for result in made for line in result.lines]
-    problems = tuple(problem for result in made for problem in result.problems)
-    code = next((result.code for result in made if result.code), DONE)
-    steps = _next_steps(folder, options, wanted)
-    return Result(code, (*lines, *told, *steps), {"folder": str(folder)}, problems)
+        raise ProblemsFound([replace(fault, place=None) for fault in faults])
+    return text
 
 
 def _to_bring(options: argparse.Namespace) -> list[list[str]]:

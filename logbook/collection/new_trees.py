@@ -84,10 +84,14 @@ def checked(
         else:
             texts[f"trees/{tree.tag}.yaml"] = text
     if problems and not only_good:
-        if any(p.place and p.place.line for p in problems):
-            problems.append(Problem(tally(problems, 1, "nothing was written"), severity="warning"))
-        raise ProblemsFound(problems)
+        raise ProblemsFound(with_tally(problems))
     return Checked(texts, there, tuple(replace(problem, severity="warning") for problem in problems))
+
+
+def with_tally(problems: Sequence[Problem]) -> list[Problem]:
+    """Faults of a table with their count behind them; those of a command line stand alone."""
+    placed = any(problem.place and problem.place.line for problem in problems)
+    return [*problems, *([Problem(tally(problems, 1, "nothing was written"), severity="warning")] if placed else [])]
 
 
 def _read(

@@ -106,12 +106,9 @@ def more_of(entry: Entry, model: Entry, written: Mapping[str, Value], *, tick: b
     if any(_speaks_against(entry, model, key) for key in told if key not in _TOLD_BESIDE):
         return None
     add = {key: value for key, value in told.items() if getattr(entry, key) in _EMPTY}
-    stood: dict[str, Value] = {}
-    if entry.note and model.note and model.note not in entry.note:
-        stood["note"], add["note"] = entry.note, f"{entry.note}; {model.note}"
-    hands = with_hands(entry.by, model.by)
-    if entry.by and not same_hands(hands, entry.by):
-        stood["by"], add["by"] = entry.by, hands
+    longer = _longer(entry, model)
+    stood: dict[str, Value] = {key: str(getattr(entry, key)) for key in longer}
+    add |= longer
     lines = [source for source in model.sources if source not in entry.sources]
     where: dict[str, Value] = {"date": str(written["date"]), "work": entry.work}
     amendment: dict[str, Value] = {
@@ -123,6 +120,17 @@ def more_of(entry: Entry, model: Entry, written: Mapping[str, Value], *, tick: b
     }
     changes: dict[str, Any] = {key: add[key] if key in _TOLD_BESIDE else getattr(model, key) for key in add}
     return More(replace(entry, sources=(*entry.sources, *lines), **changes), amendment)
+
+
+def _longer(entry: Entry, model: Entry) -> dict[str, Value]:
+    """Fields that stand and have more told behind them: a remark, and whose hands it was."""
+    longer: dict[str, Value] = {}
+    if entry.note and model.note and model.note not in entry.note:
+        longer["note"] = f"{entry.note}; {model.note}"
+    hands = with_hands(entry.by, model.by)
+    if entry.by and not same_hands(hands, entry.by):
+        longer["by"] = hands
+    return longer
 
 
 def _speaks_against(entry: Entry, model: Entry, key: str) -> bool:

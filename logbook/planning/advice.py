@@ -9,7 +9,7 @@ from .model import Context
 from .rules.warmth import TROPICAL_MONTH
 from .tree_state import INDOORS
 
-NEEDS_WINTER, LIKES_WINTER, UNCHILLED = CHILL
+NEEDS_WINTER, _, UNCHILLED = CHILL
 
 
 def advice_of(context: Context) -> tuple[Reason, ...]:

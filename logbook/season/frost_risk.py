@@ -29,13 +29,8 @@ def _log_phi(z: float) -> float:
     return math.log(chance) if chance > 0 else -800.0
 
 
-def log_safe(climate: Climate, day: date, limit_c: float) -> float:
-    """ln of the chance that this one night stays above the limit, spells allowed for."""
-    return _year_safe(climate, limit_c)[day_index(day)]
-
-
 def _year_safe(climate: Climate, limit_c: float) -> tuple[float, ...]:
-    """`log_safe` of each day of the year: trees share their limits."""
+    """ln of the chance that a night stays above the limit, spells allowed for, for each day of the year: trees share their limits."""
     kept = climate.safe_nights
     if limit_c not in kept:
         nights = zip(climate.tmin, climate.sigma_min, strict=True)

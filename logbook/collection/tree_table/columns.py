@@ -25,7 +25,6 @@ class Columns:
     at: GridRow | None
     heads: tuple[Head, ...]
     rows: tuple[GridRow, ...]
-    skipped: tuple[GridRow, ...] = ()
 
     def of(self, key: str) -> int | None:
         """The column that holds a key."""
@@ -48,7 +47,7 @@ def columns_of(grid: Grid, knows_species: Callable[[str], bool], shown: str) -> 
         at = grid.rows.index(best)
         heads = [head_of(cell) if cell else Head("") for cell in best.cells]
         below = tuple(row for row in grid.rows[at + 1 :] if row.cells != best.cells)
-        found = Columns(best, tuple(heads), below, grid.rows[:at])
+        found = Columns(best, tuple(heads), below)
     found = _once_each(_by_cells(_near_misses(found), knows_species))
     if not any(head.key in ("species", "common", "genus", "group") for head in found.heads):
         raise _no_species(found, grid, shown)

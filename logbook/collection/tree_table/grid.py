@@ -124,11 +124,7 @@ def _rows(text: str, cutter: str, shown: str, offset: int) -> Iterator[GridRow]:
         for cells in reader:
             number, before = before + 1, reader.line_num
             source = lines[number - 1] if number <= len(lines) else ""
-            if cutter == "|":
-                if _RULING.fullmatch(source):
-                    continue
-                cells = cells[1:] if source.lstrip().startswith("|") else cells
-            bare = tuple(" ".join(cell.replace("\u00a0", " ").split()) for cell in cells)
+            bare = _bare(cells, source, cutter)
             if any(bare):
                 yield GridRow(number + offset, bare, source)
             if number > MOST_ROWS:
@@ -138,3 +134,11 @@ def _rows(text: str, cutter: str, shown: str, offset: int) -> Iterator[GridRow]:
         what = "a quoted cell is never closed" if closed else f"the row can't be read: {error}"
         place = Place(shown, before + 1 + offset, 1)
         raise ProblemsFound([Problem(what, place, "check the double quotes")]) from None
+
+
+def _bare(cells: list[str], source: str, cutter: str) -> tuple[str, ...]:
+    """Cells without needless spaces; of a table with bars none for its ruling and its edge."""
+    if cutter == "|" and _RULING.fullmatch(source):
+        return ()
+    edged = cutter == "|" and source.lstrip().startswith("|")
+    return tuple(" ".join(cell.replace("\u00a0", " ").split()) for cell in cells[edged:])
