@@ -139,11 +139,11 @@ def test_its_settings_are_taken(settings: str, tmp_path: Path, bench: Callable[.
 
 
 def test_its_table_of_trees_is_taken(tmp_path: Path, bench: Callable[..., Answer]) -> None:
-    (rows,) = (inside for kind, inside in blocks() if not kind and inside.startswith("tag,"))
+    (rows,) = (inside for kind, inside in blocks() if not kind and inside.startswith("No;"))
     (tmp_path / "trees.csv").write_text(rows, encoding="utf-8")
     folder = make_collection(tmp_path / "c")
     assert bench("add", "--table", tmp_path / "trees.csv", folder=folder).code == 0
-    assert sorted(path.stem for path in (folder / "trees").iterdir()) == ["015", "016"]
+    assert sorted(path.stem for path in (folder / "trees").iterdir()) == ["15", "16"]
 
 
 def test_its_typed_sheet_is_read(tmp_path: Path, bench: Callable[..., Answer]) -> None:
