@@ -91,6 +91,16 @@ def nothing_is_dropped(plan: Plan, made: RecordSheet, said: str) -> None:
         stands(tree.aim, "the aim")
 
 
+def extent(item: Text) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of a text, mm, however it is turned."""
+    up, down = item.size_pt * 0.3528 * 0.76, item.size_pt * 0.3528 * 0.26
+    if item.turn == 1:
+        return item.x - up, item.y - item.width, item.x + down, item.y
+    if item.turn == 3:
+        return item.x - down, item.y, item.x + up, item.y + item.width
+    return item.x, item.y - up, item.x + item.width, item.y + down
+
+
 def proved(page: Page, least_x: float = 2.9) -> None:
     """No text under 7 pt, none outside the page or its block, no two blocks over each other."""
     blocks = {b.name: b for b in page.blocks}
@@ -99,8 +109,7 @@ def proved(page: Page, least_x: float = 2.9) -> None:
             assert item.size_pt >= 7.0
             width = setting.width_mm(item.text, item.size_pt, item.bold)
             assert width == pytest.approx(item.width, abs=0.01), "a text knows its width"
-            left, right = item.x, item.x + width
-            top, bottom = item.y - item.size_pt * 0.3528 * 0.76, item.y + item.size_pt * 0.3528 * 0.26
+            left, top, right, bottom = extent(item)
             assert left >= least_x and right <= page.width - min(1.0, least_x) + 1e-6, (page.label, item)
             assert top >= min(1.0, least_x) and bottom <= page.height - min(1.0, least_x)
             if item.block in blocks:
