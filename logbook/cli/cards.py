@@ -60,10 +60,12 @@ from .printing import (
     Run,
     how_to_print,
     in_pairs,
+    large_argument,
     page_grid,
     print_arguments,
     print_out,
     print_run,
+    printed_size,
     record_arguments,
     season_pages,
     sheet_layout,
@@ -126,6 +128,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--value", action="store_true", help="roll: what each tree is worth, or a line for it")
     print_arguments(parser, "card.pdf")
+    large_argument(parser)
     record_arguments(parser)
     json_argument(parser)
     today_argument(parser)
@@ -143,6 +146,8 @@ def _litres(text: str) -> float:
 
 def run(options: argparse.Namespace) -> Result:
     """Draw the card that was asked for, and tell where it went; the roll goes on record, since its ticks are looks."""
+    if options.large and options.card == "scale":
+        raise stop("the trial page has the size it has", hint="leave out --large")
     with print_run(options, recorded=options.card == "roll" and not options.draft) as held:
         return _printed(held, options)
 
@@ -157,7 +162,12 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
     leaves, grid = _leaves(wish, options)
     whole = options.card in ("scale", *_LARGE)
     papers = impose(
-        leaves, grid, options.edge, cut=not whole, two_sided=options.card not in _LARGE, shift=shift_of(options)
+        printed_size(leaves, wish.layout),
+        grid,
+        options.edge,
+        cut=not whole,
+        two_sided=options.card not in _LARGE,
+        shift=shift_of(options),
     )
     tap = print_out(held, options, papers, f"{options.card} card", wish.kept)
     problems, closing, code = left_out(opened)
@@ -181,7 +191,7 @@ def _wish(held: Run, options: argparse.Namespace) -> _Wish:
     return _Wish(
         opened,
         chosen(opened, options, none_will_do=options.card in ("scale", "crib", "season")),
-        sheet_layout(opened, options.layout, kinds, metric, us),
+        sheet_layout(opened, options, kinds, metric, us),
         options.metal,
         options.bag,
         (first, last),
@@ -329,7 +339,7 @@ def _roll(wish: _Wish) -> list[Page]:
         wish.opened, wish.trees, wish.layout, asked.serial, worth=asked.worth, heirs=asked.heirs
     )
     wish.problems.extend(problems)
-    wish.kept.extend([sheet] if sheet else [])
+    wish.kept.extend([sheet.enlarged(wish.layout.times)] if sheet else [])
     return pages
 
 

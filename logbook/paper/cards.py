@@ -23,7 +23,7 @@ from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines,
 from .layouts import Layout
 from .page import Box, Item, Page, Rule, Text, moved
 from .sheet.sheets import bound
-from .typesetting import fitted, line_mm, shrunk, width_mm
+from .typesetting import LEAST_PT, fitted, line_mm, shrunk, width_mm
 
 CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")
@@ -55,7 +55,7 @@ def season_card(
 def card_pages(chunks: Sequence[Chunk], layout: Layout, label: str) -> list[Page]:
     """Chunks on as many pocket pages as they take; where one goes on, its foot says so."""
     width = layout.room[0] - 2 * layout.margin
-    foot_height = line_mm(7.0)
+    foot_height = line_mm(LEAST_PT)
 
     def room(_number: int) -> Room:
         return Room(layout.margin, layout.margin, width, layout.room[1] - layout.margin - foot_height)
@@ -66,7 +66,7 @@ def card_pages(chunks: Sequence[Chunk], layout: Layout, label: str) -> list[Page
         if len(rooms) > 1:
             words = "more on the next page" if number < len(rooms) else f"page {number} of {len(rooms)}"
             made.y = layout.room[1] - layout.margin - foot_height
-            made.place("foot", Piece(foot_height, (right_text(words, width, foot_height, 7.0),)))
+            made.place("foot", Piece(foot_height, (right_text(words, width, foot_height, LEAST_PT),)))
         page = Page(*layout.room, tuple(made.items), tuple(made.blocks), f"{label} {number}")
         pages.append(bound(page, layout, back=number % 2 == 0))
     return pages
@@ -176,12 +176,12 @@ def _chart(site: SiteYear, season: int, width: float, units: Units) -> Piece:
         if low <= level <= high:
             items.append(Rule(0, y(level), width, y(level), 0.15, 0.5, dash=0.8))
             words = units.temperature_told(level)
-            items.append(Text(0.3, y(level) - 0.5, words, 7.0, width=width_mm(words, 7.0)))
+            items.append(Text(0.3, y(level) - 0.5, words, LEAST_PT, width=width_mm(words, LEAST_PT)))
     for month in range(1, 13):
         first = date(start.year + (start.month + month > 12), (start.month + month - 1) % 12 + 1, 1)
         x = (first - start).days / 366 * width
         items.append(Rule(x, base, x, base + 1.2, 0.2))
         words = MONTHS[first.month - 1]
-        if x + width_mm(words, 7.0) + 0.6 <= width:
-            items.append(Text(x + 0.6, base + 3.6, words, 7.0, width=width_mm(words, 7.0)))
+        if x + width_mm(words, LEAST_PT) + 0.6 <= width:
+            items.append(Text(x + 0.6, base + 3.6, words, LEAST_PT, width=width_mm(words, LEAST_PT)))
     return Piece(CHART_MM, tuple(items))

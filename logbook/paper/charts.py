@@ -86,8 +86,8 @@ def _from_above(
     for hour in (12, 3, 6, 9):
         x, y = _around(centre_x, centre_y, radius + 2.4, hour)
         words = "front 6" if hour == 6 else str(hour)
-        text = baseline_text(words, 0, line_mm(7.0), 7.0)
-        panel.items.append(moved(text, x - text.width / 2, y - line_mm(7.0) / 2))
+        text = baseline_text(words, 0, line_mm(LABEL_PT), LABEL_PT)
+        panel.items.append(moved(text, x - text.width / 2, y - line_mm(LABEL_PT) / 2))
     unseen = []
     for branch in branches:
         if branch.clock is None:
@@ -144,10 +144,10 @@ def _pot_and_trunk(middle: float) -> list[Item]:
 
 def _label_top(panel: _Panel, words: str, x: float) -> None:
     """The tree's height beside the top of its trunk; no other label covers it."""
-    text = baseline_text(words, 0, line_mm(7.0), 7.0)
-    y = TOP_MM - line_mm(7.0) / 2
+    text = baseline_text(words, 0, line_mm(LABEL_PT), LABEL_PT)
+    y = TOP_MM - line_mm(LABEL_PT) / 2
     panel.items.append(moved(text, x, y))
-    panel.taken.append((x, y, text.width, line_mm(7.0)))
+    panel.taken.append((x, y, text.width, line_mm(LABEL_PT)))
 
 
 def _sideways(branch: Branch) -> float:
@@ -219,7 +219,7 @@ def _growth_chart(
     title = f"{name} {told(readings[-1].value)}" + (f", aim {told(aim)}" if aim else "")
     size = shrunk(title, 8.0, width, bold=True)
     items: list[Item] = [baseline_text(title, 0.0, line_mm(8.0), size, bold=True)]
-    top, bottom = line_mm(8.0) + 1.0, GROWTH_MM - line_mm(7.0) - 0.4
+    top, bottom = line_mm(8.0) + 1.0, GROWTH_MM - line_mm(LABEL_PT) - 0.4
     values = [scale(r.value) for r in readings] + ([scale(aim)] if aim else [])
     low, high = min(values), max(values)
     first, last = readings[0].day.toordinal(), readings[-1].day.toordinal()
@@ -238,9 +238,9 @@ def _growth_chart(
     items += [Box(x - 0.6, y - 0.6, 1.2, 1.2, fill=0.0) for x, y in points]
     items.append(Rule(0.0, bottom + 0.4, width, bottom + 0.4, 0.15, 0.5))
     begins, ends = (_month(r) for r in (readings[0], readings[-1]))
-    left = baseline_text(begins, 0.0, line_mm(7.0), 7.0)
-    right = baseline_text(ends, 0.0, line_mm(7.0), 7.0)
-    foot = GROWTH_MM - line_mm(7.0)
+    left = baseline_text(begins, 0.0, line_mm(LABEL_PT), LABEL_PT)
+    right = baseline_text(ends, 0.0, line_mm(LABEL_PT), LABEL_PT)
+    foot = GROWTH_MM - line_mm(LABEL_PT)
     items.append(moved(left, 0.0, foot))
     if left.width + right.width + 1.5 <= width:
         items.append(moved(right, width - right.width, foot))

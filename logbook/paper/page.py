@@ -170,6 +170,25 @@ def shifted(page: Page, dx: float, dy: float, width: float, height: float, more:
     return Page(width, height, (*items, *more), blocks, page.label)
 
 
+def enlarged(page: Page, times: float) -> Page:
+    """The page so many times as wide and as high, and all that is on it."""
+    blocks = tuple(
+        replace(b, x=b.x * times, y=b.y * times, width=b.width * times, height=b.height * times) for b in page.blocks
+    )
+    items = tuple(replace(item, **_grown(item, times)) for item in page.items)  # type: ignore[arg-type]
+    return Page(page.width * times, page.height * times, items, blocks, page.label)
+
+
+_LENGTHS = ("x", "y", "x1", "y1", "x2", "y2", "width", "height", "thick", "dash", "size_pt", "module")
+
+
+def _grown(item: Item, times: float) -> dict[str, object]:
+    grown: dict[str, object] = {name: getattr(item, name) * times for name in _LENGTHS if hasattr(item, name)}
+    if isinstance(item, Shape):
+        grown["points"] = tuple((x * times, y * times) for x, y in item.points)
+    return grown
+
+
 def lying(page: Page, *, head_left: bool) -> Page:
     """A standing page laid down by a quarter turn, its head to the left or to the right."""
 

@@ -16,12 +16,11 @@ from . import codes
 from .layouts import Layout
 from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text, lying, moved
 from .sheet.sheets import tree_link
-from .typesetting import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm, wrap
+from .typesetting import CAP_HEIGHT, LEAST_PT, fitted, line_mm, shrunk, width_mm, wrap
 
 HOLE_SIDES = 24
 POISON_MM = 5.0
 WORDS_ROWS = 3  # lines that a species or a name may take
-LEAST_PT = 7.0
 POISON_WORD = "poisonous"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 
@@ -72,6 +72,16 @@ class Sheet:
         return next(
             (j for j in self.jobs if j.letter.lower() == wanted and (self.by_tag or not tag or j.tag == tag)), None
         )
+
+    def enlarged(self, times: float) -> Sheet:
+        """The sheet as it is printed so many times as large: all its places with it."""
+        if times == 1.0:
+            return self
+        spots = (
+            replace(s, x=s.x * times, y=s.y * times, width=s.width * times, height=s.height * times)
+            for s in self.spots
+        )
+        return replace(self, spots=tuple(spots))
 
     def trees_of(self, line: str) -> tuple[str, ...]:
         """The trees of a line or row."""

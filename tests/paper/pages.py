@@ -102,11 +102,11 @@ def extent(item: Text) -> tuple[float, float, float, float]:
 
 
 def proved(page: Page, least_x: float = 2.9) -> None:
-    """No text under 7 pt, none outside the page or its block, no two blocks over each other."""
+    """No text under 7.5 pt, none outside the page or its block, no two blocks over each other."""
     blocks = {b.name: b for b in page.blocks}
     for item in page.items:
         if isinstance(item, Text):
-            assert item.size_pt >= 7.0
+            assert item.size_pt >= setting.LEAST_PT
             width = setting.width_mm(item.text, item.size_pt, item.bold)
             assert width == pytest.approx(item.width, abs=0.01), "a text knows its width"
             left, top, right, bottom = extent(item)

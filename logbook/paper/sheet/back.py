@@ -25,7 +25,7 @@ NARROWEST_TICK_MM = 50.0
 LEAST_LINES = 2
 GOOD_LINES = 5  # what only may be done has a box while so many lines stay
 ROW_GAPS_MM = (1.7, 1.2, 0.8, 0.5)  # under a tick, as many need
-HEAD_PT, HEAD_MM = 7.0, 2.8
+HEAD_PT, HEAD_MM = 7.5, 2.8
 MARK_MM = 7.0
 TAIL_MM = 1.6
 FIRST_BACK = 2  # the page of a record sheet whose code names no page
@@ -198,9 +198,9 @@ class _Sheet:
         self._at(baseline_text(name, 0, line_mm(9.0), size), self.left, y, "title")
         y += line_mm(9.0)
         note = f"printed {words.day}" if words.serial else f"draft of {words.day}: has no serial, can't be typed in"
-        for row in wrap(note, 7.0, room):
-            self._at(baseline_text(row, 0, line_mm(7.0), 7.0), self.left, y, "title")
-            y += line_mm(7.0)
+        for row in wrap(note, HEAD_PT, room):
+            self._at(baseline_text(row, 0, line_mm(HEAD_PT), HEAD_PT), self.left, y, "title")
+            y += line_mm(HEAD_PT)
         self.blocks.append(Block("title", self.left, top, room, y + 0.4 - top))
         return y + 0.6
 
