@@ -198,18 +198,19 @@ class ListPages:
         return y + high
 
     def _typed(self, y: float, room: float) -> float:
-        """How a row is typed, and a line for whoever walks."""
+        """How a row is typed, and on the first page a line for whoever walks: one hand for all of the list."""
         at, height = self.at, line_mm(SMALL_PT) + 1.2
         base = y + height * 0.78
         beside = room >= WIDE_BY_MM
         clean, points = fitted(self.words.typed, SMALL_PT + 0.5, room - (BY_MM + 8.0 if beside else 0.0))
         self.canvas.put(clean, at.left, base, points, "head")
+        if self.canvas.page > 1:
+            return y + height + 0.4
         if not beside:
             y += height + 0.8
             base = y + height * 0.78
         x = at.left + room - BY_MM - 6.0 if beside else at.left
         self.canvas.put(BY_WORD, x, base, SMALL_PT + 0.5, "head")
         start = x + width_mm(BY_WORD, SMALL_PT + 0.5) + 1.5
-        self.canvas.place(("by", "", ""), start, base + 0.6, (BY_MM - 4.0, 5.0), "head")
-        self.canvas.spots.pop()  # a hand is typed into the header of the notes, not beside a row
+        self.canvas.place((BY_WORD, "", ""), start, base + 0.6, (BY_MM - 4.0, 5.0), "head")
         return y + height + 0.4

@@ -11,7 +11,7 @@ from datetime import date
 class Spot:
     """Something on paper that is written in or seen by a camera: its page of the sheet, and where, mm from the top left.
 
-    Kinds: `line`, `job`, `day` and `vigour` are written in; a tick in a `say` box says its id, as does a day written in a
+    Kinds: `line`, `job`, `day` and `vigour` are written in, `by` by whose hand; a tick in a `say` box says its id, as does a day written in a
     `told` place before it; `square` and `code` are there for a camera.
     """
 

@@ -47,7 +47,7 @@ def on_record(pages: list[Page], sheet: Sheet | None) -> None:
             assert spot.width >= 10.0
             boxes = [i for i in page.items if isinstance(i, Box)]
             assert any(max(abs(i.x - spot.x), abs(i.y - spot.y), abs(i.width - spot.width)) < 0.02 for i in boxes)
-        elif spot.kind in ("line", "day", "told"):
+        elif spot.kind in ("line", "day", "told", "by"):
             base = spot.y + spot.height
             assert any(isinstance(i, Rule) and abs(i.y1 - base) < 0.02 for i in page.items), spot
 
@@ -87,7 +87,7 @@ def test_walk_lists(name: str, today: str, first_look: bool) -> None:
                 apart = max(abs(one.x - other.x) - one.width, abs(one.y - other.y) - one.height)
                 assert apart > 0.5, (one, other)
     for spot in made.sheet.spots:
-        if spot.kind in ("line", "day", "told"):
+        if spot.kind in ("line", "day", "told", "by"):
             for item in made.pages[spot.page - 1].items:
                 if isinstance(item, Text):
                     over_x = min(item.x + item.width, spot.x + spot.width) - max(item.x, spot.x)
