@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
+from itertools import groupby, zip_longest
 from pathlib import Path
 from typing import TypedDict
 
@@ -331,5 +332,9 @@ def season_pages(opened: Opened, plan: Layout) -> list[Page]:
 
 
 def in_pairs(pages: Sequence[Page]) -> list[Leaf]:
-    """Pages as leaves: each second one on the back of the one before it."""
-    return [(page, pages[i + 1] if i + 1 < len(pages) else None) for i, page in enumerate(pages) if i % 2 == 0]
+    """Pages as leaves: each second one of a card on the back of the one before it; none on the back of another card."""
+    leaves: list[Leaf] = []
+    for _, same in groupby(pages, key=lambda page: page.label.rpartition(" ")[0]):
+        some = list(same)
+        leaves += list(zip_longest(some[::2], some[1::2]))
+    return leaves

@@ -61,7 +61,12 @@ def dossier_pages(dossier: Dossier, layout: Layout) -> list[Page]:
         *(Chunk(name, (heading(title, width, small), *rows), 3.0) for name, title, rows in parts if rows),
         Chunk("note", tuple(lines(_closing(dossier), small, width)), 3.0),
     ]
-    return card_pages([c for c in chunks if c.pieces], layout, f"{tree.tag} dossier")
+    return card_pages([c for c in chunks if c.pieces], layout, f"{tree.tag} dossier", _named(tree))
+
+
+def _named(tree: Tree) -> str:
+    """What every page of a tree's papers begins with."""
+    return f"{tree.tag}  {tree.name or tree.full_name}"
 
 
 def _aim(dossier: Dossier, width: float, size: float) -> list[Piece]:
@@ -238,4 +243,4 @@ def display_card(tree: Tree, layout: Layout, today_year: int) -> list[Page]:
     pieces.append(Piece(5.0))
     for told in (age, tree.style, f"in training since {since}" if since else ""):
         pieces += [line(told, 12.0)] if told else []
-    return card_pages([Chunk("card", tuple(pieces))], layout, f"{tree.tag} display card")
+    return card_pages([Chunk("card", tuple(pieces))], layout, f"{tree.tag} display card", _named(tree))

@@ -14,12 +14,13 @@ from logbook.collection.model import Branch, Entry, Found, Pot, Settings, Tree
 from logbook.collection.units import METRIC, US, Units
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper import typesetting as setting
-from logbook.paper.bench_cards import Minded, minder_card, repotting_card, wiring_card
+from logbook.paper.bench_cards import repotting_card, wiring_card
 from logbook.paper.booklet import Content, book_pages
 from logbook.paper.crib import Announced
 from logbook.paper.day_list import day_list
 from logbook.paper.dossier import Dossier, dossier_pages
 from logbook.paper.layouts import layout
+from logbook.paper.minder import Minded, minder_card
 from logbook.paper.page import Box, Shape, Text
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import record_sheet
@@ -228,6 +229,8 @@ def test_any_trees_fit_the_cards(some: list[Tree], name: str, units: Units, meta
             proved(page)
         said = " ".join(i.text for page in pages for i in page.items if isinstance(i, Text))
         assert len(pages) == 1 or "more on the next page" in said, kind
+        heads = [next(b for b in page.blocks if b.name == "head") for page in pages[1:]]
+        assert len(heads) == len(pages) - 1, "a further page begins with the card's name"
     said = " ".join(i.text for page in cards["wiring"] for i in page.items if isinstance(i, Text))
     for _, rows in laid:
         for row in rows:

@@ -26,6 +26,7 @@ LEAST_LINES = 2
 GOOD_LINES = 5  # what only may be done has a box while so many lines stay
 ROW_GAPS_MM = (1.7, 1.2, 0.8, 0.5)  # under a tick, as many need
 HEAD_PT, HEAD_MM = 7.5, 2.8
+TIGHT_LEADING = 0.85  # of two lines beside a box: they reach into no other at the least gap
 MARK_MM = 7.0
 TAIL_MM = 1.6
 FIRST_BACK = 2  # the page of a record sheet whose code names no page
@@ -230,7 +231,7 @@ class _Sheet:
         self._at(baseline_text(tick.mark, 0, box, 9.0, bold=True), self.left + box + 1.2, y, block)
         x, wide = self.left + box + MARK_MM, room - box - MARK_MM - 0.5 - DAY_MM
         rows, size = _two_lines(tick.what, self.layout.size("bench"), wide)
-        height = line_mm(size) * 0.92 if len(rows) > 1 else box
+        height = line_mm(size) * TIGHT_LEADING if len(rows) > 1 else box
         start = y + (box - height * len(rows)) / 2 if len(rows) > 1 else y
         for index, row in enumerate(rows):
             self._at(baseline_text(row, 0, height, size), x, start + index * height, block)
