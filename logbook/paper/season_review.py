@@ -89,7 +89,8 @@ def _by_work(missed: Sequence[tuple[str, str]]) -> dict[str, str]:
 
 def _vigour(made: Review, trees: Mapping[str, Tree], width: float) -> list[Piece]:
     """A column a season, a row a tree: a bar one to five steps high, and the number."""
-    seasons = sorted({season for scores in made.scores for season, _ in scores.by_season})[-SEASONS:]
+    found = {season for scores in made.scores for season, _ in scores.by_season}
+    seasons = list(range(min(found), max(found) + 1))[-SEASONS:]  # a season without scores keeps its place
     left = width - COLUMN_MM * len(seasons)
     named = [
         baseline_text(f"{season}", left + i * COLUMN_MM, line_mm(SMALL), SMALL) for i, season in enumerate(seasons)
