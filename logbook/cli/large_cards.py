@@ -29,7 +29,8 @@ def in_walking_order(trees: Sequence[Tree]) -> list[Tree]:
 def wall(opened: Opened, trees: Sequence[Tree], layout: Layout, by: str) -> list[Page]:
     """The wall chart of these trees."""
     from ..paper.wall import Wall, by_bench, wall_pages
-    from ..planning.lists.wall_rows import fixed_year, frost_in, gathered, group_marks, wall_rows
+    from ..planning.fixed_year import fixed_year
+    from ..planning.lists.wall_rows import frost_in, gathered, group_marks, wall_rows
 
     garden, year = opened.garden, fixed_year(opened.today)
     rows = wall_rows(watched(in_walking_order(trees), "working out dates"), garden, opened.today)

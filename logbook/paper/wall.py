@@ -10,8 +10,9 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from ..collection.dates import MONTHS, day_told
+from ..planning.fixed_year import Year
 from ..planning.lists.walk_rows import bench_part, tag_ranges
-from ..planning.lists.wall_rows import Bar, Frost, WallRow, Year
+from ..planning.lists.wall_rows import Bar, Frost, WallRow
 from ..planning.wording import Wording
 from .layouts import Layout
 from .page import Block, Box, Item, Page, Rule, Shape, Text

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -23,9 +22,10 @@ from logbook.paper.sheet import words as catalogue
 from logbook.paper.sheet.back import HEAD_MM
 from logbook.paper.sheet.blocks.year import OUTLINE_MM
 from logbook.paper.sheet.front import BLOCKS
-from logbook.paper.sheet.good_to import good_to, year_of
+from logbook.paper.sheet.good_to import good_to
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import RecordSheet, record_sheet
+from logbook.planning.fixed_year import fixed_year
 from logbook.planning.garden import Garden
 from logbook.planning.model import Plan
 from logbook.planning.planner import plan_tree
@@ -140,22 +140,12 @@ def test_type_is_large_enough_at_the_bench() -> None:
 # -- what it says ----------------------------------------------------------------------------------------------------
 
 
-def test_the_year_is_one_of_two_and_holds_the_print_day_in_its_first_half() -> None:
-    firsts = set()
-    for number in range(366):
-        today = day("2027-01-01") + timedelta(days=number)
-        first, last = year_of(today)
-        firsts.add((first.month, first.day))
-        assert first <= today < first + timedelta(days=185) and 364 <= (last - first).days <= 365
-    assert firsts == {(3, 1), (9, 1)}
-
-
 def test_good_to_is_the_first_day_on_which_something_else_holds() -> None:
     garden = garden_at()
     for tree in stress()[:20]:
         plan = plan_tree(tree, garden, day(DAYS[0]))
         until = good_to(plan)
-        assert day(DAYS[0]) < until <= year_of(day(DAYS[0]))[1]
+        assert day(DAYS[0]) < until <= fixed_year(day(DAYS[0])).last
         offered = {id(m.job) for m in offers_of(plan).front}
         for job in plan.jobs:
             if (

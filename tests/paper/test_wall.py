@@ -18,8 +18,9 @@ from logbook.paper.page import Page, Paper, Placed, Rule, Shape, Text
 from logbook.paper.pdf import render
 from logbook.paper.roll import Entry, roll
 from logbook.paper.wall import Wall, by_bench, wall_pages
+from logbook.planning.fixed_year import fixed_year
 from logbook.planning.garden import Garden
-from logbook.planning.lists.wall_rows import fixed_year, frost_in, gathered, group_marks, wall_rows
+from logbook.planning.lists.wall_rows import frost_in, gathered, group_marks, wall_rows
 from logbook.planning.planner import plan_tree
 from logbook.planning.wording import wording_of
 from logbook.storage.printed import load_ledger
