@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import itertools
 
+import numpy as np
+import pypdfium2
 import pytest
 from hypothesis import strategies as st
 
 from logbook.collection.dates import read_when
 from logbook.collection.model import Branch, Entry, Intention, Targets, Tree, TrunkTarget
 from logbook.paper import typesetting as setting
-from logbook.paper.page import Page, Text
+from logbook.paper.page import Page, Paper, Placed, Text
+from logbook.paper.pdf import render
 from logbook.paper.sheet.blocks.bars import wire_bars
 from logbook.paper.sheet.blocks.jobs import newest_thought
 from logbook.paper.sheet.blocks.leave import vital_care
@@ -126,3 +129,15 @@ def proved(page: Page, least_x: float = 2.9) -> None:
             over_x = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
             over_y = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
             assert over_x <= 0.05 or over_y <= 0.05, (page.label, one, other)
+
+
+def eroded(page: Page) -> tuple[np.ndarray, float]:
+    """The page as a bad photocopy: in one bit at 300 dpi, eroded by a pixel on all sides, at half size; and its pixels a millimetre."""
+    pdf = render([Paper(page.width, page.height, (Placed(page, 0.0, 0.0),))], "p", "夕霧")
+    dpi = 300.0
+    dark = pypdfium2.PdfDocument(pdf)[0].render(scale=dpi / 72, grayscale=True).to_numpy().squeeze() < 128
+    across = dark[:, :-2] & dark[:, 1:-1] & dark[:, 2:]
+    thin = across[:-2] & across[1:-1] & across[2:]
+    high, wide = (side // 2 for side in thin.shape)
+    half = thin[: high * 2, : wide * 2].reshape(high, 2, wide, 2).mean(axis=(1, 3)) >= 0.5
+    return half, dpi / 2 / 25.4

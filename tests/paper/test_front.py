@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
-import pypdfium2
 import pytest
 
 from logbook.collection.load import load
@@ -16,8 +16,7 @@ from logbook.collection.units import METRIC, US, Units
 from logbook.diagnostics import ProblemsFound
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper.layouts import FORMER_BLOCKS, FRONT_BLOCKS, layout
-from logbook.paper.page import Box, Page, Paper, Placed, Shape, Text
-from logbook.paper.pdf import render
+from logbook.paper.page import Box, Page, Shape, Text
 from logbook.paper.sheet import words as catalogue
 from logbook.paper.sheet.back import HEAD_MM
 from logbook.paper.sheet.blocks.year import OUTLINE_MM
@@ -32,7 +31,7 @@ from logbook.planning.planner import plan_tree
 
 from ..conftest import DEMO, INLAND, day, garden_at, mirrored
 from .gardens import DAYS, LAYOUTS, generated, stress
-from .pages import nothing_is_dropped, proved
+from .pages import eroded, nothing_is_dropped, proved
 
 KNOWLEDGE = shipped_knowledge()
 NEVER = re.compile(r"\b(now|today)\b", re.IGNORECASE)
@@ -160,18 +159,6 @@ def test_good_to_is_the_first_day_on_which_something_else_holds() -> None:
             assert hold.until is None or hold.until <= day(DAYS[0]) or until <= hold.until
 
 
-def eroded(page: Page) -> tuple[np.ndarray, float]:
-    """The page as a bad photocopy: in one bit at 300 dpi, eroded by a pixel on all sides, at half size; and its pixels a millimetre."""
-    pdf = render([Paper(page.width, page.height, (Placed(page, 0.0, 0.0),))], "p", "夕霧")
-    dpi = 300.0
-    dark = pypdfium2.PdfDocument(pdf)[0].render(scale=dpi / 72, grayscale=True).to_numpy().squeeze() < 128
-    across = dark[:, :-2] & dark[:, 1:-1] & dark[:, 2:]
-    thin = across[:-2] & across[1:-1] & across[2:]
-    high, wide = (side // 2 for side in thin.shape)
-    half = thin[: high * 2, : wide * 2].reshape(high, 2, wide, 2).mean(axis=(1, 3)) >= 0.5
-    return half, dpi / 2 / 25.4
-
-
 def test_every_window_keeps_its_ends_on_a_bad_photocopy() -> None:
     garden, trees = demo_garden()
     seen = 0
@@ -221,6 +208,18 @@ def test_no_slip_of_a_letter_is_another_offered_job() -> None:
                 tried += len(slips(mark))
                 assert not found, (tree.tag, today, mark, found)
     assert tried > 50_000
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("southern", [False, True], ids=["north", "south"])
+def test_no_slip_of_a_letter_is_another_job_of_five_hundred_trees(southern: bool) -> None:
+    garden = garden_at(mirrored(INLAND), -47.9) if southern else garden_at()
+    for today in DAYS:
+        for tree in generated(500, 21):
+            offers = offers_of(plan_tree(tree, garden, day(today)))
+            marks = {m.mark for m in (*offers.boxes, *offers.spare)}
+            for mark in marks:
+                assert not slips(mark) & marks, (tree.tag, today, mark, slips(mark) & marks)
 
 
 def test_a_second_of_a_kind_has_a_number() -> None:
@@ -273,6 +272,39 @@ def test_a_layout_of_before_loads_with_a_word(tmp_path: Path) -> None:
     layout.cache_clear()
     with pytest.raises(ProblemsFound):
         layout(str(own))
+
+
+DRAWN = {"baseline_text", "right_text", "lines", "line", "wrap", "fitted", "shrunk", "heading", "row", "put", "_at"}
+KEYS_OF_OTHERS = {"heavy pot"}  # a caution's name in works.yaml
+SENTENCE = re.compile(r"[^\W\d_]{2,}[^\w]+[^\W\d_]{2,}")
+
+
+def literals(path: Path) -> Iterator[tuple[str, bool]]:
+    """Every text in a module that is no docstring, and whether it is given to what draws it."""
+    tree = ast.parse(path.read_text("utf-8"))
+    told: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef) and ast.get_docstring(node) is not None:
+            first = node.body[0]
+            told |= {id(first.value)} if isinstance(first, ast.Expr) else set()
+    calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call) and n.args and not isinstance(n.args[0], ast.Call)]
+    drawing = [n for n in calls if (getattr(n.func, "id", "") or getattr(n.func, "attr", "")) in DRAWN]
+    said = {id(part) for node in drawing for part in ast.walk(node.args[0])}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in told:
+            yield node.value, id(node) in said
+
+
+def test_no_word_of_a_sheet_stands_outside_the_catalogue() -> None:
+    """What is drawn, front and back, is a line of `words.py`, or came from the tree, the works and the reasons."""
+    rooms = sorted((Path(catalogue.__file__).parent).rglob("*.py"))
+    assert len(rooms) > 10
+    for path in rooms:
+        if path.name == "words.py":
+            continue
+        for text, drawn in literals(path):
+            assert not SENTENCE.search(text) or text in catalogue.WORDS or text in KEYS_OF_OTHERS, (path.name, text)
+            assert not drawn or sum(map(str.isalpha, text)) < 2, (path.name, text)
 
 
 def longer(text: str) -> str:

@@ -15,6 +15,7 @@ from ..flow import baseline_text
 from ..layouts import Layout
 from ..page import Block, Box, Code, Item, Page, Rule, Text
 from ..typesetting import fitted, line_mm, shrunk, width_mm, wrap
+from .words import say
 
 SQUARE_MM = 5.0
 SQUARE_IN_MM = 3.0
@@ -183,7 +184,7 @@ class _Sheet:
         """Tag and serial, name, and the day it was printed."""
         words, room = self.words, self.narrow
         height = line_mm(13.0)
-        serial = words.serial or "DRAFT"
+        serial = words.serial or say("draft")
         beside = room - width_mm(serial, 11.0, True) - 2.0
         tag_pt = shrunk(words.tag, 13.0, max(beside, 1.0), bold=True)
         stacked = width_mm(words.tag, tag_pt, True) > beside
@@ -198,7 +199,7 @@ class _Sheet:
         name, size = fitted(words.name, self.layout.size("bench"), room)
         self._at(baseline_text(name, 0, line_mm(9.0), size), self.left, y, "title")
         y += line_mm(9.0)
-        note = f"printed {words.day}" if words.serial else f"draft of {words.day}: has no serial, can't be typed in"
+        note = say("printed" if words.serial else "draft of", day=words.day)
         for row in wrap(note, HEAD_PT, room):
             self._at(baseline_text(row, 0, line_mm(HEAD_PT), HEAD_PT), self.left, y, "title")
             y += line_mm(HEAD_PT)
@@ -214,7 +215,7 @@ class _Sheet:
         reserved = self._lines_mm(LEAST_LINES)
         left = self.bottom - self.y - 3.2 - reserved - len(ticks) * self.layout.box
         self.gap = next((gap for gap in ROW_GAPS_MM if gap * len(ticks) <= left), ROW_GAPS_MM[-1])
-        head = baseline_text("day", 0, 2.6, HEAD_PT)
+        head = baseline_text(say("day"), 0, 2.6, HEAD_PT)
         self._at(head, self.left + room - DAY_MM + 1.0, self.y, "ticks")
         self.blocks.append(Block("ticks", self.left, self.y, room, 2.6))
         self.y += 3.2
@@ -250,7 +251,7 @@ class _Sheet:
         self._below_code()
         self.y += TAIL_MM
         box, y = self.layout.box, self.y
-        label = self._at(baseline_text("vigour", 0, box, 9.0, bold=True), self.left, y, "vigour")
+        label = self._at(baseline_text(say("score"), 0, box, 9.0, bold=True), self.left, y, "vigour")
         step = min(box + 5.2, (self.right - self.left - label.width - 2.5) / 5)
         x = self.left + label.width + 2.5
         for score in range(1, 6):
@@ -258,7 +259,7 @@ class _Sheet:
             self.spots.append(Spot("vigour", str(score), self.words.tag, self.number, x, y, box, box))
             self._at(baseline_text(str(score), 0, box, 9.0), x + box + 0.7, y, "vigour")
             x += step
-        hint = "1 failing · 5 strong"
+        hint = say("scores")
         end = x - step + box + 3.0
         if x + 0.5 + width_mm(hint, HEAD_PT) <= self.right:
             end = x + 0.5 + self._at(baseline_text(hint, 0, box, HEAD_PT), x + 0.5, y, "vigour").width
@@ -269,10 +270,8 @@ class _Sheet:
         """Numbered lines to write on, as many as the page holds; clear of the squares at the foot and the middle."""
         self._below_code()
         top = self.y
-        self._at(baseline_text("day", 0, 2.6, HEAD_PT), self.left + 5.0, top, "lines")
-        words, size = fitted(
-            "what was done, seen, measured, meant", HEAD_PT, self.right - self.left - 22.0, least_pt=HEAD_PT
-        )
+        self._at(baseline_text(say("day"), 0, 2.6, HEAD_PT), self.left + 5.0, top, "lines")
+        words, size = fitted(say("told here"), HEAD_PT, self.right - self.left - 22.0, least_pt=HEAD_PT)
         self._at(baseline_text(words, 0, 2.6, size), self.left + 22.0, top, "lines")
         y, line, count = top + HEAD_MM, self.layout.line, 0
         while y + line <= self.bottom - keep:
