@@ -184,6 +184,20 @@ def test_every_window_keeps_its_ends_on_a_bad_photocopy() -> None:
     assert seen > 20
 
 
+def test_what_may_be_wanted_on_the_print_day_stands_before_what_is_ahead() -> None:
+    """A reader begins at the top: open works and such as only their signs tell, then those to come."""
+    garden, mixed = garden_at(), 0
+    for today in DAYS:
+        for tree in (*stress(), *generated(60, 99)):
+            ahead = [
+                m.job.opens is not None and m.job.opens > day(today)
+                for m in offers_of(plan_tree(tree, garden, day(today))).front
+            ]
+            assert ahead == sorted(ahead), (tree.tag, today)
+            mixed += len(set(ahead)) == 2
+    assert mixed > 20
+
+
 # -- marks -----------------------------------------------------------------------------------------------------------
 
 
