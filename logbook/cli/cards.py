@@ -2,8 +2,8 @@
 
   season     the site's marks with their bands, frost, feeding, and a chart of the year
   wiring     for each branch with a diameter: the wire to take, the length to cut, turns; totals by size
-  repotting  the trees that are due in the order of their windows: pot, soil by litres, bags to buy
-  minder     for whoever looks after the trees: by bench, how often to look, what not to do
+  repotting  a table of the trees that are due, by their windows: pot, soil by litres, bags to buy
+  minder     for whoever looks after the trees: one rule for all, which trees are otherwise, what not to do
   crib       how a note is typed and every word it may say of these trees, wire gauges, cautions
   display    a card to set beside a tree at a show: name, species, age, style
   review     a season looked back on: done, missed, wires, vigour over the years, trunks
