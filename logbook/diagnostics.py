@@ -27,7 +27,7 @@ class Place:
     def __str__(self) -> str:
         if not self.line:
             return self.path
-        return f"{self.path}:{self.line}:{self.column}"
+        return f"{self.path}:{self.line}" + (f":{self.column}" if self.column else "")
 
 
 @dataclass(frozen=True, slots=True)

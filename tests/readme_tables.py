@@ -7,10 +7,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cache
 
+from logbook.collection.dates import MONTHS
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.announced import fields_said, lines_said, seen_said, work_said
 from logbook.intake.grammar.vocabulary import vocabulary
+
+from .bench.year import months
 
 BEGIN, END = "<!-- table: {} -->", "<!-- end of table -->"
 MARKED = re.compile(rf"{BEGIN.format('([a-z]+)')}\n(.*?){END}\n", re.DOTALL)
@@ -51,7 +55,26 @@ def seen() -> str:
     return table(("it says", "in a note"), rows)
 
 
-TABLES: Mapping[str, Callable[[], str]] = {"notes": notes, "lines": lines, "works": works, "seen": seen}
+@cache
+def year() -> str:
+    """A line a month, with the month of the other half of the earth."""
+    told = [
+        (
+            f"{MONTHS[n]} ({MONTHS[(n + 6) % 12]})",
+            f"{month.sides}",
+            f"{month.trees}",
+            f"{month.lines}",
+            f"{month.minutes}",
+            ", ".join(month.works),
+        )
+        for n, month in enumerate(months())
+    ]
+    return table(
+        ("month (south)", "sides to print", "trees worked", "lines to type", "minutes indoors", "mostly"), told
+    )
+
+
+TABLES: Mapping[str, Callable[[], str]] = {"notes": notes, "lines": lines, "works": works, "seen": seen, "year": year}
 
 
 def renewed(text: str) -> str:

@@ -113,7 +113,7 @@ def test_every_block_is_run_by_a_test() -> None:
     kinds = Counter(kind for kind, _ in blocks())
     assert set(kinds) == {"sh", "console", "text", "yaml", ""}
     assert kinds[""] == 2, "the table of trees and the typed sheet"
-    tour = README.partition("## Ten minutes with it")[2].partition("\n## ")[0]
+    tour = README.partition("## A spring with the demo")[2].partition("\n## ")[0]
     assert kinds["console"] + kinds["text"] == len(re.findall(r"^```(?:console|text)", tour, re.MULTILINE))
     commands = [row for kind, inside in blocks() if kind == "sh" for row in inside.splitlines() if row]
     others = [row for row in commands if not row.startswith("benchleaf ")]

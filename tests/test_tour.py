@@ -20,7 +20,7 @@ from .conftest import Answer
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = ROOT / "tests" / "tour"
 README = (ROOT / "README.md").read_text("utf-8")
-TOUR = README.partition("## Ten minutes with it")[2].partition("\n## ")[0]
+TOUR = README.partition("## A spring with the demo")[2].partition("\n## ")[0]
 BLOCK = re.compile(r"```(console|text) ?(\S*)\n(.*?)```", re.DOTALL)
 LEFT_OUT = "…"
 CELL = 12  # pixels

@@ -1,42 +1,51 @@
-"""Add one tree, or many from a CSV table. Adding the same again changes nothing.
+"""Add one tree, or many from your own table. Adding the same again changes nothing.
 
 examples:
   benchleaf add 014 --species "Larix kaempferi" --name "Ridge larch" --bench "east 2" --stage ramification
   benchleaf add 031 --from 014 --how layer
-  benchleaf add --table trees.csv
+  benchleaf add --table trees.csv --dry-run
+  benchleaf add --table trees.csv --yes
 
-a table's first row names its columns: tag and species (or group), and any of name, cultivar, bench, style, started,
-aim, front, stage, vigour, repotted. Faults are told by row and column, and then nothing is written.
+A table needs a column that tells the species (botanical or common names, or just `maple`), and may have any others: number, name,
+cultivar, where it stands, style, stage, health, last repotted, wired, acquired, height, trunk, crown, pot, aim, front, notes, value.
+What can't be told is asked once; columns that nothing is known of are kept as keys of your own.
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TypedDict
 
 from ..collection.model import Tree, tag_key
-from ..collection.new_trees import COLUMNS, Ground, Row, checked, read_table
+from ..collection.new_trees import COLUMNS, Checked, Ground, Row, checked
 from ..collection.yaml_editor import Value
-from ..diagnostics import counted, stop
+from ..diagnostics import Problem, ProblemsFound, counted, stop, tally
 from ..horticulture.species_advice import said_of, written_name
 from ..horticulture.species_names import named_in
 from ..intake.service import refusals
 from ..storage.store import Edit, Entries, NewFile, Store
+from .add_table import CellAsked, RowWaiting, TableRead, questions_lines, table_arguments, table_read
 from .common import Opened, json_argument, no_tree, today_argument
-from .results import DONE, PROBLEMS, Result
+from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
 
 FROM_WAYS = ("layer", "cutting", "split", "seed", "graft")
 
 
 class AddData(TypedDict):
-    """Files of new trees, tags that were there already, and the parent of one that was taken from another."""
+    """Files of new trees, tags that were there already, and the parent of one that was taken from another.
+
+    Of a table: what was understood of it, what is asked, and the rows that wait for an answer.
+    """
 
     added: list[str]
     there: list[str]
     parent: str | None
+    understood: dict[str, str]
+    questions: list[CellAsked]
+    waiting: list[RowWaiting]
 
 
 SHAPE = AddData
@@ -51,7 +60,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--from", dest="parent", metavar="TAG", help="the tree it was taken from; its log says so too"
     )
     parser.add_argument("--how", choices=FROM_WAYS, default="layer", help="how it was taken (default: layer)")
-    parser.add_argument("--table", type=Path, metavar="FILE.csv", help="many trees from a table")
+    table_arguments(parser)
     parser.add_argument("--dry-run", action="store_true", help="tell what would be added; write nothing")
     json_argument(parser)
     today_argument(parser)
@@ -65,10 +74,10 @@ def run(options: argparse.Namespace) -> Result:
         )
     with writing(options) as (store, opened):
         if options.table:
-            return _added(store, opened, options, read_table(options.table))
+            return _from_table(store, opened, options)
         if options.parent:
             return _taken_from(store, opened, options)
-        return _added(store, opened, options, [Row(_given(options))])
+        return _one(store, opened, options)
 
 
 def _given(options: argparse.Namespace) -> dict[str, str]:
@@ -79,17 +88,58 @@ def _ground(store: Store, opened: Opened) -> Ground:
     return Ground(opened.collection, opened.knowledge, opened.today, lambda path: store.disk.read(path) is not None)
 
 
-def _added(store: Store, opened: Opened, options: argparse.Namespace, rows: list[Row]) -> Result:
-    texts, there = checked(_ground(store, opened), [_named(row, opened) for row in rows])
-    edits = [NewFile(path, text) for path, text in texts.items()]
+def _one(store: Store, opened: Opened, options: argparse.Namespace) -> Result:
+    row = _named(Row(_given(options)), opened)
+    done = checked(_ground(store, opened), [row])
+    said = _said(options.species or "", opened)
+    return _written(store, opened, options, done, said)
+
+
+def _from_table(store: Store, opened: Opened, options: argparse.Namespace) -> Result:
+    """The trees of a table. Nothing is written while something is asked, unless --yes or --only-good say how to go on."""
+    table = table_read(options, opened)
+    data = {
+        "questions": table.questions(options.table),
+        "waiting": table.waits(),
+        "understood": dict(table.read.understood),
+    }
+    asks = questions_lines(table)
+    goes_on = options.yes or options.only_good or not table.read.questions
+    done = _checked_table(_ground(store, opened), table, options)
+    if not goes_on:
+        told = (*store.told(), *table.lines, *asks, "nothing was written")
+        return Result(QUESTION, told, {**_EMPTY, **data})
+    said = [line for name in table.read.names for line in _said(name, opened)]
+    result = _written(store, opened, options, done, said)
+    problems = (*done.problems, *result.problems)
+    code = result.code or (QUESTION if table.waiting else DONE)
+    return Result(code, (*table.lines, *result.lines, *asks), {**result.data, **data}, problems)
+
+
+def _checked_table(ground: Ground, table: TableRead, options: argparse.Namespace) -> Checked:
+    """The rows checked, with the faults of reading before those of the rows. Raises ProblemsFound with all of them."""
+    faults = list(table.read.problems)
+    try:
+        done = checked(ground, table.rows, only_good=options.only_good)
+    except ProblemsFound as found:
+        raise ProblemsFound([*faults, *found.problems]) from None
+    if faults and not options.only_good:
+        raise ProblemsFound([*faults, Problem(tally(faults, 1, "nothing was written"), severity="warning")])
+    return replace(done, problems=(*(replace(fault, severity="warning") for fault in faults), *done.problems))
+
+
+_EMPTY: AddData = {"added": [], "there": [], "parent": None, "understood": {}, "questions": [], "waiting": []}
+
+
+def _written(store: Store, opened: Opened, options: argparse.Namespace, done: Checked, said: Sequence[str]) -> Result:
+    edits = [NewFile(path, text) for path, text in done.texts.items()]
     outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
     problems = refusals(outcome)
-    made = [path for path in texts if not outcome or path not in outcome.refused]
-    done = f"{'would add' if options.dry_run else 'added'} {counted(len(made), 'tree')}"
-    line = done + (f"; {len(there)} already there" if there else "")
+    made = [path for path in done.texts if not outcome or path not in outcome.refused]
+    told = f"{'would add' if options.dry_run else 'added'} {counted(len(made), 'tree')}"
+    line = told + (f"; {len(done.there)} already there" if done.there else "")
     shown = [f"  {path}" for path in made] if len(made) <= 5 else []
-    said = dict.fromkeys(words for row in rows for words in _said(row, opened))
-    data: AddData = {"added": made, "there": there, "parent": None}
+    data = {**_EMPTY, "added": made, "there": list(done.there)}
     return Result(PROBLEMS if problems else DONE, (*store.told(), line, *shown, *said), data, problems)
 
 
@@ -97,15 +147,14 @@ def _is_own(species: str, opened: Opened) -> bool:
     return not species or bool(named_in(species, opened.collection.settings.species))
 
 
-def _said(row: Row, opened: Opened) -> list[str]:
+def _said(given: str, opened: Opened) -> list[str]:
     """What the grower should hear of how the species was taken; nothing where the name is plain, or their own."""
-    given = row.values.get("species", "")
     return [] if _is_own(given, opened) else said_of(given, opened.knowledge.register.find(given))
 
 
 def _named(row: Row, opened: Opened) -> Row:
     """The row with a common name put into botanical words; any other name stays as it was given."""
-    given = row.values.get("species", "")
+    given = str(row.values.get("species", ""))
     if _is_own(given, opened):
         return row
     return replace(row, values={**row.values, "species": written_name(given, opened.knowledge.register.find(given))})
@@ -121,7 +170,8 @@ def _taken_from(store: Store, opened: Opened, options: argparse.Namespace) -> Re
         given |= {k: v for k in ("species", "cultivar", "group") if (v := getattr(parent, k))}
     today = opened.today.isoformat()
     origin: dict[str, Value] = {"kind": options.how, "date": today, "parent": parent.tag}
-    texts, there = checked(_ground(store, opened), [_named(Row(given), opened)], origin)
+    done = checked(_ground(store, opened), [_named(Row(given), opened)], origin)
+    texts = done.texts
     _not_anothers(opened, options.tag, parent)
     edits: list[Edit] = [NewFile(path, text) for path, text in texts.items()]
     if not _names(parent, options.tag):
@@ -129,9 +179,9 @@ def _taken_from(store: Store, opened: Opened, options: argparse.Namespace) -> Re
     outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
     problems = refusals(outcome)
     made = [path for path in texts if not outcome or path not in outcome.refused]
-    done = "would add" if options.dry_run else "added" if made else "did not add"
-    line = f"{done} {options.tag}, {options.how} of {parent.tag}" if texts else f"{options.tag} is there already"
-    data: AddData = {"added": made, "there": there, "parent": parent.tag}
+    told = "would add" if options.dry_run else "added" if made else "did not add"
+    line = f"{told} {options.tag}, {options.how} of {parent.tag}" if texts else f"{options.tag} is there already"
+    data = {**_EMPTY, "added": made, "there": list(done.there), "parent": parent.tag}
     return Result(PROBLEMS if problems else DONE, (*store.told(), line), data, problems)
 
 

@@ -6,14 +6,22 @@ import argparse
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any, Protocol
 
 from ..collection.loose_table import Asked
-from ..collection.yaml_reader import decoded, file_bytes
+from ..collection.tree_table.grid import text_in
+from ..collection.yaml_reader import file_bytes
 
 STANDARD_INPUT = "-"
 
 
-def answer_argument(parser: argparse.ArgumentParser) -> None:
+class _TakesArguments(Protocol):
+    """A parser, or a group of its options."""
+
+    def add_argument(self, *names: str, **how: Any) -> argparse.Action: ...
+
+
+def answer_argument(parser: _TakesArguments) -> None:
     """The option that answers a question beforehand."""
     parser.add_argument(
         "--answer",
@@ -34,9 +42,13 @@ def _answer(text: str) -> tuple[str, str]:
 
 def table_text(named: str) -> tuple[str, str]:
     """A table's text and the name it is called by: a file, or `-` for standard input. Raises ProblemsFound."""
-    if named == STANDARD_INPUT:
-        return decoded(sys.stdin.buffer.read(), "standard input"), "standard input"
-    return decoded(file_bytes(Path(named), named), named), named
+    shown = "standard input" if named == STANDARD_INPUT else named
+    return text_in(standard_input() if named == STANDARD_INPUT else file_bytes(Path(named), named), shown)[0], shown
+
+
+def standard_input() -> bytes:
+    """All that comes by standard input."""
+    return sys.stdin.buffer.read()
 
 
 def can_ask(options: argparse.Namespace, named: str) -> bool:

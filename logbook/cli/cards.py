@@ -264,7 +264,7 @@ def _minder(wish: _Wish) -> list[Page]:
     minded = [
         Minded(
             plan.tree,
-            thirst_between(plan.state, site, *wish.span),
+            thirst_between(plan.state, opened.garden.around(plan.tree, opened.today).site, *wish.span),
             plan.tree.indoors == "always"
             or (plan.tree.indoors == "winter" and not site.calendar.grows(wish.span[0])),
             tuple(_minders_care(plan, wish)),

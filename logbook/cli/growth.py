@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> Result:
         state = state_of(tree, opened.garden, opened.today)
         found = [_measure(opened, state, tree.targets, name) for name in SHOWN if state.readings.get(name)]
         rows += [[tree.tag, *row] for row in found]
-        growth = trunk_growth(tree.targets, state, opened.garden)
+        growth = trunk_growth(tree.targets, state, opened.garden.around(tree, opened.today))
         said = opened.wording.growth(growth)
         told += [f"{tree.tag}  {said}"] if said else []
         trees.append({"tag": tree.tag, "trunk": _data(growth), "told": said})

@@ -66,7 +66,7 @@ def run(options: argparse.Namespace) -> Result:
     lines += [f"{dated(e, units)}{'' if id(e) in counting else ' (corrected later)'}" for e in entries]
     for name in ("trunk", "height", "crown", "leaf", "tips"):
         lines += _chart(name, state.readings.get(name, ()), units)
-    told = opened.wording.growth(trunk_growth(tree.targets, state, opened.garden))
+    told = opened.wording.growth(trunk_growth(tree.targets, state, opened.garden.around(tree, opened.today)))
     lines += ["", told] if told else []
     data: HistoryData = {
         "tag": tree.tag,

@@ -15,7 +15,6 @@ import sys
 from pathlib import Path
 from typing import TypedDict
 
-from ..collection.yaml_reader import file_text
 from ..diagnostics import counted, errors_in
 from ..intake import archive, service
 from ..intake.line_status import WAITING
@@ -24,6 +23,7 @@ from ..intake.plan_items import Fate, Item, Plan
 from .common import json_argument, today_argument
 from .plan_told import item_line
 from .results import DONE, PROBLEMS, QUESTION, Result
+from .spreadsheet import file_grid
 from .writing import writing
 
 
@@ -71,8 +71,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     """Read the table, show what it leads to, and write it where that was agreed to."""
     shown = str(options.file)
-    notes = as_notes(rows_in(file_text(options.file, shown), shown))
+    grid = file_grid(options.file)
     with writing(options) as (store, opened):
+        settings = opened.collection.settings
+        southern = bool(settings.site and settings.site.southern)
+        notes = as_notes(rows_in(grid, shown, order=settings.date_order, southern=southern))
         made = service.plan_log(opened, store.disk, notes, options.file.name)
         if options.dry_run:
             return _result(options, notes, made, "nothing written (--dry-run)")

@@ -86,7 +86,10 @@ def water_rule(opened: Opened, trees: Sequence[Tree]) -> str:
     from ..planning.lists.watering import thirst_between
 
     last = opened.today + timedelta(days=30)
-    days = [thirst_between(plan.state, opened.site, opened.today, last).days for plan in opened.plans(list(trees))]
+    days = [
+        thirst_between(plan.state, opened.garden.around(plan.tree, opened.today).site, opened.today, last).days
+        for plan in opened.plans(list(trees))
+    ]
     look = f" The thirstiest want a look {every_told(min(days))}." if days else ""
     return f"Look at every pot each day. Water when the top of the soil is dry, until it runs out below; not before.{look}"
 

@@ -19,11 +19,9 @@ from typing import TypedDict
 
 from ..collection.load import SETTINGS_FILE, settings_read
 from ..collection.loose_table import Asked
-from ..collection.model import Normals, Site
-from ..collection.normals_reader import NormalsRead, read_normals_table
+from ..collection.normals_reader import NormalsRead
 from ..collection.settings_editor import with_normals
-from ..collection.units import METRIC, Units
-from ..collection.weather_words import MONTH_SHORT
+from ..collection.units import METRIC
 from ..diagnostics import stop
 from ..horticulture.loader import shipped_knowledge
 from ..intake.service import refusals
@@ -36,16 +34,12 @@ from .asking import (
     question_data,
     questions_told,
     table_text,
-    understood_told,
 )
 from .common import Opened, json_argument, today_argument
-from .results import DONE, PROBLEMS, QUESTION, Result, table
+from .normals_given import COLDEST, month_arguments, months_given, normals_given, normals_told, with_the_rest
+from .results import DONE, PROBLEMS, QUESTION, Result
 from .weather import QuestionData
 from .writing import writing
-
-QUARTERS = {"january": 1, "april": 4, "july": 7, "october": 10}
-FEW, MORE = ["january", "july"], list(QUARTERS)
-COLDEST = "give --coldest-night too, the coldest of a usual year: without it the last frost may be 12 to 14 days off"
 
 
 class NormalsData(TypedDict):
@@ -65,16 +59,7 @@ SHAPE = NormalsData
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The verb's options."""
     parser.add_argument("table", metavar="FILE", nargs="?", help="the table, or - for standard input")
-    for name in QUARTERS:
-        parser.add_argument(
-            f"--{name}",
-            nargs=2,
-            type=float,
-            metavar=("NIGHT", "DAY"),
-            help=f"{name.capitalize()}'s mean night and day, in the collection's unit",
-        )
-    parser.add_argument("--coldest-night", type=float, metavar="T", help="average coldest night of a year")
-    parser.add_argument("--years", default="", metavar="SPAN", help="the years they cover, as in 1991-2020")
+    month_arguments(parser)
     parser.add_argument(
         "--latitude", type=float, metavar="DEGREES", help="where the collection has none; south negative"
     )
@@ -96,8 +81,7 @@ def run(options: argparse.Namespace) -> Result:
 
 
 def _must_be_one_way(options: argparse.Namespace) -> None:
-    given = [name for name in QUARTERS if getattr(options, name)]
-    if bool(options.table) == bool(given) or (given and given not in (FEW, MORE)):
+    if bool(options.table) == bool(months_given(options)):
         raise stop(
             "give a table, or January and July, or all four months",
             hint="benchleaf normals station.txt, or: benchleaf normals --january -3 4 --july 15 27",
@@ -108,8 +92,8 @@ def _must_be_one_way(options: argparse.Namespace) -> None:
 
 def _before_start(options: argparse.Namespace, text: str, shown: str) -> Result:
     """Without a collection the reading is shown, and where it goes."""
-    found = _read(options, text, shown, dict(options.answer), options.latitude, "", METRIC)
-    lines = [*_shown(found, shown, METRIC), *questions_told(found.questions)]
+    found = normals_given(options, text, shown, dict(options.answer), options.latitude, "", METRIC)
+    lines = [*normals_told(found, shown, METRIC), *questions_told(found.questions)]
     code = QUESTION if found.questions else DONE if found.normals else PROBLEMS
     ends = "no collection here yet: start one with benchleaf start FOLDER --latitude … , then run this in it"
     return Result(code, (*lines, ends), _data(found, written=False), found.problems)
@@ -117,18 +101,18 @@ def _before_start(options: argparse.Namespace, text: str, shown: str) -> Result:
 
 def _run(store: Store, opened: Opened, options: argparse.Namespace, text: str, shown: str) -> Result:
     site, units = opened.collection.settings.site, opened.units
-    latitude = site.latitude if site else options.latitude
-    unit = "F" if units.us else "C"
     answers = dict(options.answer)
-    found = _read(options, text, shown, answers, latitude, unit, units)
+    latitude = _said_latitude(answers, site.latitude if site else options.latitude)
+    unit = "F" if units.us else "C"
+    found = normals_given(options, text, shown, answers, latitude, unit, units)
     if latitude is None and not found.questions:
         found = replace(found, questions=(Asked("latitude", "at which latitude is the garden (south negative)?"),))
     if found.questions and can_ask(options, options.table or ""):
         answers |= asked(found.questions)
         latitude = _said_latitude(answers, latitude)
-        found = _read(options, text, shown, answers, latitude, unit, units)
+        found = normals_given(options, text, shown, answers, latitude, unit, units)
     latitude = _said_latitude(answers, latitude)
-    lines = [*store.told(), *_shown(found, shown, units)]
+    lines = [*store.told(), *normals_told(found, shown, units)]
     if latitude is None or found.normals is None:
         told = [*lines, *questions_told(found.questions), "nothing was written"]
         code = QUESTION if found.questions else PROBLEMS
@@ -150,46 +134,6 @@ def _said_latitude(answers: Mapping[str, str], latitude: float | None) -> float 
     return degrees
 
 
-def _read(
-    options: argparse.Namespace,
-    text: str,
-    shown: str,
-    answers: Mapping[str, str],
-    latitude: float | None,
-    unit: str,
-    units: Units,
-) -> NormalsRead:
-    """The normals of the table, or of the months given as options, which are in the collection's unit."""
-    if text or shown:
-        return read_normals_table(text, shown, answers=answers, latitude=latitude, unit=unit)
-    latitude = _said_latitude(answers, latitude)
-    if latitude is None:
-        return NormalsRead(None, questions=(Asked("latitude", "at which latitude is the garden (south negative)?"),))
-    said = {name: getattr(options, name) for name in QUARTERS if getattr(options, name)}
-    crossed = next((name for name, (night, day) in said.items() if night > day), "")
-    if crossed:
-        raise stop(f"{crossed}: the night is warmer than the day", hint="give the night first, then the day")
-    pairs = {QUARTERS[name]: (units.celsius(night), units.celsius(day)) for name, (night, day) in said.items()}
-    normals = Normals.of_months(pairs, latitude)
-    known = (("other months", f"guessed {normals.guessed}"),)
-    return NormalsRead(normals, known, guessed=normals.guessed)
-
-
-def _shown(found: NormalsRead, shown: str, units: Units) -> list[str]:
-    lines = [*([f"{shown}:"] if shown else []), *understood_told(found.understood)]
-    if found.normals is None:
-        return lines
-    degree = "°F" if units.us else "°C"
-    rows = [
-        [month, *(f"{units.temperature_own(t):.1f} {degree}" for t in (low, high))]
-        for month, low, high in zip(MONTH_SHORT, found.normals.tmin, found.normals.tmax, strict=True)
-    ]
-    lines += table(rows, ["month", "night", "day"])
-    if found.guessed:
-        lines.append(f"guessed {found.guessed}: bands are wider, until springs are logged")
-    return lines
-
-
 def _written(
     store: Store,
     opened: Opened,
@@ -199,7 +143,7 @@ def _written(
 ) -> Result:
     (lines, latitude), settings = shown, opened.collection.settings
     assert found.normals is not None
-    normals = _with_the_rest(found, options, settings.site, opened.units)
+    normals = with_the_rest(found, options, settings.site, opened.units)
     lines += [COLDEST] if normals.coldest_night is None else []
     raw = store.disk.read(SETTINGS_FILE)
     old = (raw or b"").decode("utf-8", "strict")
@@ -214,22 +158,6 @@ def _written(
     done = f"{'would write' if options.dry_run else 'wrote'} them into {SETTINGS_FILE}"
     code = PROBLEMS if refusals(outcome) else DONE
     return Result(code, (*lines, done), _data(found, written=not options.dry_run), problems)
-
-
-def _with_the_rest(found: NormalsRead, options: argparse.Namespace, site: Site | None, units: Units) -> Normals:
-    """The normals with years and the coldest night: as given, else as they stood where they still fit."""
-    assert found.normals is not None
-    normals, before = found.normals, site.normals if site else None
-    night = None if options.coldest_night is None else units.celsius(options.coldest_night)
-    if night is None and before is not None:
-        kept = before.coldest_night
-        night = kept if kept is not None and kept <= min(normals.tmin) else None
-    if night is not None and night > min(normals.tmin):
-        raise stop(
-            "the coldest night is warmer than the coldest month's mean minimum",
-            hint="give the average lowest reading of a year, as hardiness zones do",
-        )
-    return replace(normals, years=options.years or normals.years, coldest_night=night)
 
 
 def _data(found: NormalsRead, *, written: bool) -> dict[str, object]:

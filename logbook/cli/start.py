@@ -1,8 +1,11 @@
 """Make a new collection whose files explain themselves, or a copy of the demo to try everything on.
 
+On a terminal it asks what it wants to know, one question a line; Enter leaves any of them open. With options it asks nothing.
+
 examples:
-  benchleaf start my-trees --title "Slope garden" --latitude 46.1
-  benchleaf start my-trees --latitude 46.1 --normals station.txt --years 1991-2020
+  benchleaf start my-trees
+  benchleaf start my-trees --latitude 46.1 --normals station.txt --coldest-night -13
+  benchleaf start my-trees --units us --latitude 42.4 --january 19 35 --july 64 83
   benchleaf start --demo try-it
 """
 
@@ -10,51 +13,84 @@ from __future__ import annotations
 
 import argparse
 import shlex
-import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import TypedDict
 
-from ..collection.load import SETTINGS_FILE, TREES_FOLDER, settings_from
-from ..collection.pasted_normals import read_normals
+from ..collection.coordinates import place_in
+from ..collection.load import SETTINGS_FILE, TREES_FOLDER, settings_from, settings_read
+from ..collection.settings_editor import with_normals
 from ..collection.template import Beginning, settings_text
-from ..collection.yaml_reader import decoded, file_bytes
+from ..collection.units import METRIC, US
 from ..diagnostics import ProblemsFound, errors_in, stop
 from ..horticulture.loader import shipped_knowledge
 from ..shipped import shipped
 from ..storage.opening import LOCK, clear_planted, is_left_over, plant
-from .results import Result
+from .asking import answer_argument, can_ask, questions_told, table_text
+from .common import json_argument
+from .normals_given import month_arguments, months_given, normals_given, normals_told, with_the_rest
+from .results import DONE, PROBLEMS, QUESTION, Result
+from .start_talk import bench_days_in, month_day_in, talk
+
+
+class StartData(TypedDict):
+    """The folder that was made; empty where something is asked first."""
+
+    folder: str
+
+
+SHAPE = StartData
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The verb's options."""
     parser.add_argument("new", metavar="FOLDER", type=Path, help="the folder to make")
     parser.add_argument("--demo", action="store_true", help="copy the demo collection (invented trees) instead")
-    parser.add_argument("--title", default="My trees", help="what you call the collection")
-    parser.add_argument("--units", choices=("metric", "us"), default="metric", help="metric or us (default: metric)")
-    parser.add_argument("--latitude", type=_degrees(90), metavar="DEGREES", help="south of the equator negative")
-    parser.add_argument("--elevation", type=float, metavar="M", help="above the sea (us: feet)")
+    parser.add_argument("--title", help="what you call the collection")
+    parser.add_argument("--units", choices=("metric", "us"), help="metric or us (default: metric)")
     parser.add_argument(
-        "--normals",
-        metavar="FILE",
-        help="monthly means pasted into a file, or - for standard input: 'Jan -3.4 3.6' and so on",
+        "--latitude",
+        type=_latitude,
+        metavar="DEGREES",
+        help="as any map tells it (46.1, or 46°03'N); south of the equator negative",
     )
-    parser.add_argument("--years", default="", metavar="SPAN", help="the years they cover, as in 1991-2020")
-    parser.add_argument("--coldest-night", type=float, metavar="T", help="average coldest night of a year")
-    parser.add_argument("--longitude", type=_degrees(180), metavar="DEGREES", help="west negative")
+    parser.add_argument("--longitude", type=_longitude, metavar="DEGREES", help="west negative")
+    parser.add_argument("--elevation", type=float, metavar="M", help="above the sea (us: feet)")
+    parser.add_argument("--normals", metavar="FILE", help="monthly means: any table, or - for standard input")
+    month_arguments(parser)
+    parser.add_argument("--last-frost", type=_month_day, metavar="DAY", help="usual last frost of spring, as 04-24")
+    parser.add_argument("--first-frost", type=_month_day, metavar="DAY", help="usual first frost of autumn, as 10-16")
+    parser.add_argument(
+        "--bench-days",
+        type=bench_days_in,
+        default={},
+        metavar="DAYS",
+        help="when you work at the bench: 'sat 3h, wed 90min'",
+    )
+    answer_argument(parser)
+    json_argument(parser)
 
 
-def _degrees(limit: float) -> Callable[[str], float]:
-    def read(text: str) -> float:
-        try:
-            number = float(text)
-        except ValueError:
-            raise argparse.ArgumentTypeError(f"expected degrees, found '{text}'") from None
-        if not -limit <= number <= limit:
-            raise argparse.ArgumentTypeError(f"{text} is out of range: expected -{limit:g} to {limit:g}")
-        return number
+def _latitude(text: str) -> float:
+    found = place_in(text)
+    if found is None or found[1] is not None:
+        raise argparse.ArgumentTypeError(f"expected degrees from -90 to 90, found '{text}'")
+    return found[0]
 
-    return read
+
+def _longitude(text: str) -> float:
+    found = place_in(f"0, {text}")
+    if found is None or found[1] is None:
+        raise argparse.ArgumentTypeError(f"expected degrees from -180 to 180, found '{text}'")
+    return found[1]
+
+
+def _month_day(text: str) -> str:
+    found = month_day_in(text)
+    if not found:
+        raise argparse.ArgumentTypeError(f"expected a day such as 04-24 or '24 Apr', found '{text}'")
+    return found
 
 
 def run(options: argparse.Namespace) -> Result:
@@ -63,23 +99,77 @@ def run(options: argparse.Namespace) -> Result:
     _must_be_free(folder)
     if options.demo:
         return _demo(folder)
+    named = options.normals or ""
+    if _says_nothing(options) and can_ask(options, named):
+        talk(options)
     text = settings_text(_beginning(options))
     faults = errors_in(settings_from(text.encode(), shipped_knowledge()))
     if faults:
         raise ProblemsFound([replace(p, place=None) for p in faults])
+    wanted = bool(options.normals or months_given(options))
+    lines: list[str] = []
+    if wanted:
+        text, lines, asked = _with_normals(text, options)
+        if asked:
+            return Result(QUESTION if asked == QUESTION else PROBLEMS, (*lines, "nothing was made"), {"folder": ""})
     _made(folder, {SETTINGS_FILE: text.encode()})
-    lines = (
-        f"made {folder / SETTINGS_FILE}: open it in an editor, it explains itself",
-        *(
-            []
-            if options.normals
-            else [
-                f"dates want monthly normals: benchleaf -C {shlex.quote(str(folder))} normals FILE, or four numbers"
-            ]
-        ),
-        f"then add trees: benchleaf -C {shlex.quote(str(folder))} add 001 --species 'Larix kaempferi'",
+    return Result(DONE, (*lines, *_next_steps(folder, options, wanted)), {"folder": str(folder)})
+
+
+def _says_nothing(options: argparse.Namespace) -> bool:
+    """Whether only the folder was named: then there is a talk."""
+    told = (
+        "title",
+        "units",
+        "latitude",
+        "longitude",
+        "elevation",
+        "normals",
+        "january",
+        "coldest_night",
+        "last_frost",
     )
-    return Result(lines=lines, data={"folder": str(folder)})
+    return not any(getattr(options, name) for name in told)
+
+
+def _next_steps(folder: Path, options: argparse.Namespace, has_normals: bool) -> list[str]:
+    here = f"benchleaf -C {shlex.quote(str(folder))}"
+    steps = [f"made {folder / SETTINGS_FILE}: open it in an editor, it explains itself"]
+    if options.latitude is None:
+        steps.append(f"dates want the place: {here} normals FILE --latitude DEGREES, any time")
+    elif not has_normals:
+        steps.append(f"dates want monthly normals: {here} normals FILE, or four numbers, any time")
+    elif options.coldest_night is None and not options.last_frost:
+        steps.append(
+            f"frost dates get twice as good by the coldest night of a usual year: {here} normals … --coldest-night T"
+        )
+    return [
+        *steps,
+        f"then add trees: {here} add --table trees.csv, or {here} add 001 --species 'Larix kaempferi'",
+        f"then print: {here} sheets -o sheets.pdf",
+    ]
+
+
+def _with_normals(text: str, options: argparse.Namespace) -> tuple[str, list[str], int]:
+    """The settings with the normals that were given; what was understood; and QUESTION or PROBLEMS where they can't be had.
+
+    Raises ProblemsFound for faults of a table.
+    """
+    if options.latitude is None:
+        raise stop("normals belong to a place", hint="give --latitude as well")
+    units = US if options.units == "us" else METRIC
+    table, shown = table_text(options.normals) if options.normals else ("", "")
+    found = normals_given(
+        options, table, shown, dict(options.answer), options.latitude, "F" if units.us else "C", units
+    )
+    lines = normals_told(found, shown, units)
+    if found.normals is None:
+        if found.problems:
+            raise ProblemsFound(found.problems)
+        return text, [*lines, *questions_told(found.questions)], QUESTION
+    normals = with_the_rest(found, options, None, units)
+    made = with_normals(text, normals, units, lambda data: settings_read(data, shipped_knowledge()), options.latitude)
+    return made, lines, DONE
 
 
 def _must_be_free(folder: Path) -> None:
@@ -110,25 +200,16 @@ def _made(folder: Path, files: Mapping[str, bytes]) -> None:
 
 
 def _beginning(options: argparse.Namespace) -> Beginning:
-    if options.normals and options.latitude is None:
-        raise stop("normals belong to a place", hint="give --latitude as well")
-    low, high = _normals(options.normals) if options.normals else ((), ())
     return Beginning(
-        options.title,
-        options.units,
+        options.title or "My trees",
+        options.units or "metric",
         options.latitude,
         options.longitude,
         options.elevation,
-        low,
-        high,
-        options.years,
-        options.coldest_night,
+        options.last_frost or "",
+        options.first_frost or "",
+        options.bench_days,
     )
-
-
-def _normals(named: str) -> tuple[Sequence[float], Sequence[float]]:
-    raw = sys.stdin.buffer.read() if named == "-" else file_bytes(Path(named), named)
-    return read_normals(decoded(raw, named), named)
 
 
 def _demo(folder: Path) -> Result:

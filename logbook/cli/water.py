@@ -54,7 +54,8 @@ def run(options: argparse.Namespace) -> Result:
     trees: list[TreeWater] = []
     for tree in chosen(opened, options):
         state = state_of(tree, opened.garden, opened.today)
-        found = [thirst_between(state, opened.site, *span) for span in months]
+        site = opened.garden.around(tree, opened.today).site
+        found = [thirst_between(state, site, *span) for span in months]
         rows.append([tree.tag, tree.name or tree.full_name, *(every_told(t.days) for t in found), found[0].how])
         trees.append(
             {

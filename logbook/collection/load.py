@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Protocol
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from .as_logged import as_logged
 from .fields import COLLECTION, TREE, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
@@ -215,14 +216,8 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
                 "warning",
             )
         )
-    stands = replace(tree, bench=_stands(tree), first_bench=tree.bench, digest=hashlib.sha256(raw).hexdigest())
+    stands = replace(as_logged(tree), digest=hashlib.sha256(raw).hexdigest())
     return _Read(stands, tuple(problems), _beyond_ascii(text))
-
-
-def _stands(tree: Tree) -> str:
-    """Where a tree stands: where the log says that it was moved to last, else as its file says."""
-    moves = [entry for entry in tree.log if entry.bench]
-    return max(moves, key=lambda entry: entry.date.earliest).bench if moves else tree.bench
 
 
 def _beyond_ascii(text: str) -> frozenset[str]:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from ..diagnostics import stop
 from .yaml_editor import entry_text
 
 TEMPLATE = """# A bonsai collection: this file, and one file a tree in trees/. Plain text, yours to edit.
@@ -27,8 +26,11 @@ date_order: {order}
 # Your national weather service publishes them as "climate normals" or "climatological normals" for a station near
 # you; take 1991-2020 or newer, {degrees}, January first. They cost nothing and are asked for once.
 # Without them works are still offered, by their signs alone. benchleaf normals FILE reads any table into this file; four
-# numbers will do to begin with, night and day: normals: {{january: [-3, 4], july: [15, 27]}}
+# numbers will do to begin with, night and day: benchleaf normals --january -3 4 --july 15 27
 {site}
+
+# The time you have on which days: benchleaf plan puts due works on them.
+{days}
 
 # Usual frost dates you know of yourself (month-day) win over the computed ones:
 #   frost: {{last: 04-24, first: 10-16}}    (inside site:)
@@ -58,58 +60,37 @@ NO_SITE = """# site:
 
 @dataclass(frozen=True, slots=True)
 class Beginning:
-    """What is known of a garden on its first day. Numbers are in its own unit; the monthly means begin with January."""
+    """What is known of a garden on its first day but its normals. `elevation` is in its own unit, frost dates as `04-24`."""
 
     title: str
     units: str = "metric"
     latitude: float | None = None
     longitude: float | None = None
     elevation: float | None = None
-    tmin: Sequence[float] = ()
-    tmax: Sequence[float] = ()
-    years: str = ""
-    coldest_night: float | None = None
+    last_frost: str = ""
+    first_frost: str = ""
+    bench_days: Mapping[str, str] = field(default_factory=dict)
 
 
 def settings_text(known: Beginning) -> str:
-    """The file's text. Raises ProblemsFound where the warm months are those of the other half of the earth."""
+    """The file's text."""
     us = known.units == "us"
+    days = ", ".join(f"{day}: {hours}" for day, hours in known.bench_days.items())
     return TEMPLATE.format(
         title=entry_text({"t": known.title})[4:-1],
         units=known.units,
         site=NO_SITE if known.latitude is None else _site(known),
         order="month-day" if us else "day-month",
         degrees="°F" if us else "°C",
+        days=f"bench_days: {{{days}}}" if days else "# bench_days: {sat: 3h, wed: 90min}",
     )
 
 
 def _site(known: Beginning) -> str:
-    """The site's lines, with the monthly means where they are known."""
+    """The site's lines."""
     rest = f"  longitude: {known.longitude:g}\n" if known.longitude is not None else ""
     rest += f"  elevation: {known.elevation:g}\n" if known.elevation is not None else ""
-    if not known.tmax:
-        return SITE.format(latitude=f"{known.latitude:g}", rest=rest)
-    _check_hemisphere(known.latitude or 0.0, known.tmax)
-    rows = [
-        f"site:\n  latitude: {known.latitude:g}          # degrees; south of the equator negative\n{rest}  normals:",
-        f"    years: {known.years}" if known.years else "    # years: 1991-2020",
-        f"    tmin: [{', '.join(f'{m:g}' for m in known.tmin)}]",
-        f"    tmax: [{', '.join(f'{m:g}' for m in known.tmax)}]",
-    ]
-    rows.append(
-        f"    coldest_night: {known.coldest_night:g}"
-        if known.coldest_night is not None
-        else "    # coldest_night: -13          # average coldest night of a year, if you know it: the dates get better"
-    )
-    return "\n".join(rows)
-
-
-def _check_hemisphere(latitude: float, high: Sequence[float]) -> None:
-    """Raises ProblemsFound where the warm months are those of the other half of the earth."""
-    gap = sum(high[5:8]) / 3 - (high[11] + high[0] + high[1]) / 3
-    if abs(latitude) > 23.5 and abs(gap) > 2.0 and (gap > 0) != (latitude > 0):
-        half, warm = ("north", "December to February") if latitude > 0 else ("south", "June to August")
-        raise stop(
-            f"latitude {latitude:g} is {half} of the equator, but the warm months are {warm}",
-            hint="south of the equator the latitude is negative; and January comes first",
-        )
+    frosts = {"last": known.last_frost, "first": known.first_frost}
+    said = ", ".join(f"{name}: {day}" for name, day in frosts.items() if day)
+    rest += f"  frost: {{{said}}}\n" if said else ""
+    return SITE.format(latitude=f"{known.latitude:g}", rest=rest)

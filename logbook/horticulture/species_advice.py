@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Callable, Iterable
 
+from ..collection.tree_table.asker import SpeciesAnswer
 from ..diagnostics import Problem, listed
 from .species import POISON, Species
 from .species_names import cultivar_of
@@ -27,6 +29,39 @@ def advice(text: str, found: Resolved) -> Problem | None:
         case Unknown(parent=parent):
             message = f"the parent '{parent}' of '{text}' is not known here" if parent else ""
             return Problem(message or f"the species '{text}' is not known here", None, kin_hint(found.kin))
+
+
+def species_answer(text: str, find: Callable[[str], Resolved]) -> SpeciesAnswer:
+    """What a name in a grower's table comes to. Brackets and turned words (`Maple, Japanese`) are tried where the whole says nothing."""
+    answers = [_answer(name, find(name)) for name in _readings(text)]
+    known = (answer for answer in answers if not answer.why)
+    asked = (answer for answer in answers if answer.choices)
+    return next(known, None) or next(asked, None) or answers[0]
+
+
+def _readings(text: str) -> list[str]:
+    inside = re.findall(r"[(\[]([^)\]]+)[)\]]", text)
+    outside = re.sub(r"\s*[(\[][^)\]]*[)\]]\s*", " ", text).strip()
+    turned = re.fullmatch(r"([^,]+?)\s*[,–-]\s+([^,]+)", outside)
+    return [text, *([outside, *inside] if inside else []), *([f"{turned[2]} {turned[1]}"] if turned else [])]
+
+
+def _answer(text: str, found: Resolved) -> SpeciesAnswer:
+    told = advice(text, found)
+    if told is None or told.severity == "warning":
+        return SpeciesAnswer(written_name(text, found))
+    if isinstance(found, Ambiguous):
+        names = [species.name for species in sorted(found.candidates, key=lambda s: s.rank)][:SHOWN]
+        groups = list(dict.fromkeys(species.group for species in found.candidates))
+        usual = [
+            f"group: {group}"
+            for group in ([found.default] if found.default else groups[:1] if len(groups) == 1 else [])
+        ]
+        return SpeciesAnswer(choices=(*names, *usual), why=found.why, hint=told.hint)
+    if isinstance(found, Near):
+        names = list(dict.fromkeys(species.name for species in found.candidates))
+        return SpeciesAnswer(choices=tuple(names), why="is not known here", hint=told.hint)
+    return SpeciesAnswer(why=told.message, hint=told.hint)
 
 
 def kin_hint(kin: Iterable[Species]) -> str:

@@ -66,14 +66,15 @@ def _line_for(
     written = [n for n in others if not now[n].tick]
     for other in (*written, *(n for n in others if now[n].tick and n < place)):
         line = now[other]
-        if line.fault or line.question or [tag_key(t) for t in line.tags] != [tag]:
-            continue
-        if not _of_that_day(line, day, day_of):
-            continue
-        index = next((n for n, part in enumerate(line.parts) if part.get("work") == work), None)
-        if index is not None:
-            return other, index
+        works = [part.get("work") for part in line.parts]
+        if work in works and _is_of(line, tag) and _of_that_day(line, day, day_of):
+            return other, works.index(work)
     return None
+
+
+def _is_of(line: Reading, tag: str) -> bool:
+    """Whether a line is understood, and of this tree alone."""
+    return not (line.fault or line.question) and [tag_key(t) for t in line.tags] == [tag]
 
 
 def _of_that_day(line: Reading, day: When, day_of: Callable[[Reading], Day]) -> bool:

@@ -14,6 +14,7 @@ from datetime import date
 from ..collection.dates import day_told
 from ..collection.model import Settings, Tree
 from ..planning.lists.care_list import Cared
+from ..planning.model import Job
 from ..planning.scheduler import WEEKDAYS, Schedule, Task
 from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet
@@ -45,21 +46,19 @@ def day_list(
 ) -> DayList:
     """Draw the list, with the care of those weeks at its end. One serial runs through all its pages."""
     wording = wording_of(settings)
-    named = _named([task for _, tasks in sorted(plan.days.items()) for task in tasks])
+    days = sorted(plan.days.items())
+    named = _named([task for _, tasks in days for task in tasks])
     pages = ListPages(layout, serial, _head(settings, serial, today, named))
     pages.open()
-    for when, tasks in sorted(plan.days.items()):
-        heading = _heading(when, tasks, plan.free.get(when, 0))
-        laid = [rows.lay(_row(named[id(t)], t, trees[t.tag], wording, today), pages.at) for t in tasks]
-        pages.heading(heading, laid[0].height if laid else 0.0)
-        for one in laid:
-            pages.row(one, rows.Heading(f"{heading.name}, continued"))
+    for when, tasks in days:
+        told = [_row(named[id(task)], task, trees[task.tag], wording, today) for task in tasks]
+        _day(pages, _heading(when, tasks, plan.free.get(when, 0)), told)
     pages.paragraph(care_words(care, wording, len(trees)), "care")
     made = pages.done("bench days")
     if not serial or not named:
         return DayList(made, None)
-    listed = [task for _, some in sorted(plan.days.items()) for task in some]
-    tags = tuple(dict.fromkeys(task.tag for task in listed))
+    by_row = {named[id(task)]: task for _, tasks in days for task in tasks}
+    tags = tuple(dict.fromkeys(task.tag for task in by_row.values()))
     sheet = Sheet(
         serial,
         today,
@@ -67,13 +66,21 @@ def day_list(
         layout.version,
         settings.units.name,
         tags,
-        {named[id(task)]: task.tag for task in listed},
-        tuple(_offered(named[id(task)], task) for task in listed if task.job),
+        {row: task.tag for row, task in by_row.items()},
+        _offers(by_row),
         tuple(pages.spots),
         {tag: trees[tag].digest[:16] for tag in tags},
         by_tag=True,
     )
     return DayList(made, sheet)
+
+
+def _day(pages: ListPages, heading: rows.Heading, told: Sequence[rows.Row]) -> None:
+    """A day's heading with its rows; the heading never stands alone at a page's end."""
+    laid = [rows.lay(row, pages.at) for row in told]
+    pages.heading(heading, laid[0].height if laid else 0.0)
+    for one in laid:
+        pages.row(one, rows.Heading(f"{heading.name}, continued"))
 
 
 def _named(tasks: Sequence[Task]) -> dict[int, str]:
@@ -121,8 +128,11 @@ def _row(ident: str, task: Task, tree: Tree, wording: Wording, today: date) -> r
     )
 
 
-def _offered(ident: str, task: Task) -> Offered:
-    job = task.job
-    assert job is not None
+def _offers(by_row: Mapping[str, Task]) -> tuple[Offered, ...]:
+    """The jobs of the rows as they are recorded; days by ISO 8601."""
+    return tuple(_offered(row, task.tag, task.job) for row, task in by_row.items() if task.job)
+
+
+def _offered(ident: str, tag: str, job: Job) -> Offered:
     opens, closes = (d.isoformat() if d else "" for d in (job.opens, job.closes))
-    return Offered(ident, task.tag, job.work, job.branches, opens, closes, job.own)
+    return Offered(ident, tag, job.work, job.branches, opens, closes, job.own)

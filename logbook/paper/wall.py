@@ -164,16 +164,13 @@ def _frost(sheet: _Sheet, y: float) -> None:
     whole = begins is not None and ends is not None and begins < ends
     spans = [(begins, ends)] if whole else [(None, ends), (begins, None)]
     sheet.put(FROST_WORDS, sheet.left, y + 3.0, NAME_PT, "frost")
-    for first, last in spans:
-        if first is None and last is None:
-            continue
+    for first, last in (span for span in spans if any(span)):
         _outline(sheet, (first or year.first, last or year.last), (first is not None, last is not None), y, "frost")
-        for day in (first, last):
-            if day:
-                words = day_told(day, day)
-                wide = width_mm(words, NAME_PT)
-                x = sheet.x(day) + 1.0 if day == first else sheet.x(day) - wide - 1.0
-                sheet.put(words, x, y + 2.9, NAME_PT, "frost")
+        if first:
+            sheet.put(day_told(first, first), sheet.x(first) + 1.0, y + 2.9, NAME_PT, "frost")
+        if last:
+            words = day_told(last, last)
+            sheet.put(words, sheet.x(last) - width_mm(words, NAME_PT) - 1.0, y + 2.9, NAME_PT, "frost")
     sheet.blocks.append(Block("frost", sheet.left, y, sheet.right - sheet.left, BAR_MM + 0.3))
 
 

@@ -146,6 +146,7 @@ def _in_time(tree: Tree, garden: Garden, entry: Entry, wire: WireOn) -> bool:
 
 def _off_by(tree: Tree, garden: Garden, wire: WireOn, today: date) -> date | None:
     """The day by which a wire had to be off, as it was reckoned on a day."""
+    garden = garden.around(tree, today)
     group = garden.group_of(tree)
     mm = thickening_of(tree, state_of(tree, garden, today), garden, group).mm_a_year
     rule = garden.knowledge.wire_rules[garden.knowledge.groups[group].wire]

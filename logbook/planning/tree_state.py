@@ -243,15 +243,20 @@ def wires_on(entries: Iterable[Entry], knowledge: Knowledge, tree: Tree) -> tupl
 def _wires_after(wires: list[WireOn], entry: Entry, work: Work | None, known: frozenset[str]) -> list[WireOn]:
     """The wires that were on before an entry, as it leaves them."""
     if work is None:
-        return [*wires, WireOn(entry.found.wired)] if entry.found and entry.found.wired else wires
+        return [*wires, *_wires_found(entry)]
     if Thing.WIRE in work.puts:
         return [*wires, WireOn(entry.date, entry.branches, entry.metal, entry.wire, entry.keep)]
     if Thing.WIRE in work.looks:
         return [_looked_at(w, entry) if _concerns(entry, w) else w for w in wires]
-    if Thing.WIRE in work.takes or (Thing.BRANCH in work.takes and entry.branches):
-        every = Thing.WIRE in work.takes and bool(known) and known <= set(entry.branches)
-        return [] if every else _off(wires, entry.branches)
-    return wires
+    if Thing.WIRE in work.takes:
+        return [] if known and known <= set(entry.branches) else _off(wires, entry.branches)
+    with_its_branch = Thing.BRANCH in work.takes and entry.branches
+    return _off(wires, entry.branches) if with_its_branch else wires
+
+
+def _wires_found(entry: Entry) -> list[WireOn]:
+    """What a tree that was just taken over came with."""
+    return [WireOn(entry.found.wired)] if entry.found and entry.found.wired else []
 
 
 def _concerns(entry: Entry, wire: WireOn) -> bool:

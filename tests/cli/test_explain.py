@@ -36,7 +36,8 @@ def test_every_key_that_the_schema_allows_is_explained() -> None:
     words = shipped_knowledge().words
     told = {name: {row.key for row in field_rows(name)} for name in RECORDS}
     told["work"] = {row.key for row in rows_of(OWN_WORK)}
-    tree = told["tree"] | {f"log.{k}" for k in told["entry"]} | {f"branches.{k}" for k in told["branch"]}
+    tree = told["tree"] | {f"log.{k}" for k in told["entry"]}
+    tree |= {f"{above}.{k}" for above in ("branches", "log.placed") for k in told["branch"]}
     assert tree == keys_of(TREE.schema(words))
     inside = {f"site.{k}" for k in told["site"]}
     ages = {"every"}  # years by age, or one number

@@ -37,6 +37,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "undo": ("undo", "--yes"),
     "find": ("find", "004"),
     "add": ("add", "099", "--species", "Larix decidua"),
+    "start": ("start", "{out}/new", "--latitude", "46.1", "--january", "-3", "4", "--july", "15", "27"),
     "growth": ("growth",),
     "wire": ("wire", "9", "--length", "200"),
     "pot": ("pot", "oval", "310x240x60", "--mix", "pumice 2 lava 1"),
@@ -68,7 +69,7 @@ def test_it_prints_what_it_declares(name: str, demo: Path, tmp_path: Path, bench
     (out / "days.csv").write_text("date,tmin,tmax\n2026-11-01,2.5,9\n2026-11-02,1,8.5\n", encoding="utf-8")
     words = [word.format(out=out) for word in CALLS[name]]
     verb = words[0]
-    day = ["--today", TODAY] if verb not in ("find", "wire", "pot", "compare", "explain") else []
+    day = ["--today", TODAY] if verb not in ("find", "wire", "pot", "compare", "explain", "start") else []
     if verb == "undo":
         bench("reconcile", out / "note.txt", "--yes", "--today", TODAY, folder=demo)
     told = bench(*words, *day, "--json", folder=demo)

@@ -10,8 +10,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from logbook.collection.pasted_normals import read_normals
-from logbook.diagnostics import ProblemsFound
+from logbook.collection.normals_reader import read_normals_table
 
 from ..conftest import Answer, snapshot
 
@@ -43,28 +42,29 @@ PASTED = {
 
 @pytest.mark.parametrize("text", PASTED.values(), ids=PASTED.keys())
 def test_normals_as_they_are_pasted(text: str) -> None:
-    assert read_normals(text, "t") == (LOW, HIGH)
+    found = read_normals_table(text, "t", unit="C")
+    assert (found.low, found.high) == (LOW, HIGH)
 
 
 def test_normals_in_fahrenheit() -> None:
     text = "".join(f"{m} {a * 1.8 + 32:.1f} {b * 1.8 + 32:.1f}\n" for m, a, b in zip(MONTHS, LOW, HIGH, strict=True))
-    low, high = read_normals(text, "t", fahrenheit=True)
-    assert low == pytest.approx(LOW, abs=0.06) and high == pytest.approx(HIGH, abs=0.06)
+    found = read_normals_table(text, "t", unit="F", answers={"unit": "F"}).normals
+    assert found and found.tmin == pytest.approx(LOW, abs=0.06) and found.tmax == pytest.approx(HIGH, abs=0.06)
 
 
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("", "found 0 rows of two numbers"),
-        (rows("{m} {a} {b}\n").replace("Jun 13.4 25.0\n", ""), "found 11 rows of two numbers"),
+        ("", "no monthly means found"),
+        (rows("{m} {a} {b}\n").replace("Jun 13.4 25.0\n", ""), "months are missing: nights of Jun; days of Jun"),
         (rows("{m} {a} {b}\n").replace("13.4 25.0", "35.4 25.0"), "month 6: the nights (35.4) are warmer"),
         ("min max " + " ".join(map(str, LOW)) + "\n" + " ".join(map(str, HIGH)), "names nights and days both"),
     ],
 )
 def test_normals_that_are_none(text: str, said: str) -> None:
-    with pytest.raises(ProblemsFound) as found:
-        read_normals(text, "t")
-    assert said in found.value.problems[0].message and "paste" in found.value.problems[0].hint
+    found = read_normals_table(text, "t", unit="C")
+    told = [*(p.message for p in found.problems), *(q.question for q in found.questions)]
+    assert found.normals is None and any(said in words for words in told), told
 
 
 def test_a_collection_with_its_climate_from_the_start(tmp_path: Path, bench: Bench) -> None:
@@ -213,7 +213,7 @@ def test_what_needs_no_tree_is_printed_without_one(tmp_path: Path, bench: Bench)
 
 
 def test_a_tree_with_a_fault_is_not_called_absent(demo: Path, tmp_path: Path, bench: Bench) -> None:
-    (demo / "trees" / "013.yaml").write_text('tag: "013"\nstyle: foo\nlog: []\n', encoding="utf-8")
+    (demo / "trees" / "013.yaml").write_text('tag: "013"\nindoors: foo\nlog: []\n', encoding="utf-8")
     for words in (
         ["sheets", "--tag", "013", "-o", tmp_path / "x.pdf"],
         ["growth", "--tag", "013"],
@@ -238,12 +238,13 @@ def test_the_public_dossier_holds_none_of_the_growers_words(demo: Path, tmp_path
 
 def test_normals_in_another_order_or_of_the_other_half(tmp_path: Path, bench: Bench) -> None:
     named = rows("{m} {a} {b}\n").splitlines()
-    assert read_normals("\n".join([*named[6:], *named[:6], "Year 5.8 15.5"]), "t") == (LOW, HIGH)
-    with pytest.raises(ProblemsFound, match="twice"):
-        read_normals("\n".join([*named[:11], named[0]]), "t")
+    turned = read_normals_table("\n".join([*named[6:], *named[:6], "Year 5.8 15.5"]), "t", unit="C")
+    assert (turned.low, turned.high) == (LOW, HIGH)
+    twice = read_normals_table("\n".join([*named[:11], named[0]]), "t", unit="C")
+    assert twice.normals is None and any("twice" in p.message for p in twice.problems)
     pasted = tmp_path / "station.txt"
     pasted.write_text("\n".join(named), encoding="utf-8")
     answer = bench("start", tmp_path / "south", "--latitude", "-42.9", "--normals", pasted)
-    assert answer.code == 1 and "the warm months are June to August" in answer.err
+    assert answer.code == 1 and "south of the equator, but July is the warmer" in answer.err
     assert bench("start", tmp_path / "north", "--latitude", "42.9", "--normals", pasted).code == 0
     assert bench("start", tmp_path / "north" / "trees", "--latitude", "42.9").code == 1, "inside a collection"

@@ -118,6 +118,31 @@ TYPED: Mapping[str, tuple[Sample, ...]] = {
     "merged": (Sample("merged with 015 and 016", ["015", "016"]),),
     "count": (Sample("count 37", 37),),
     "bench": (Sample("moved east 2", "east 2"), Sample("moved to terrace 3", "terrace 3"), Sample("bench 4", "4")),
+    "aim": (
+        Sample("aim: a broad crown, low", "a broad crown, low"),
+        Sample("aim a clump of five", "a clump of five"),
+    ),
+    "front": (
+        Sample("front: scar to the left", "scar to the left"),
+        Sample("front is under the old wound", "under the old wound"),
+    ),
+    "style": (Sample("style: informal upright", "informal upright"),),
+    "targets": (
+        Sample("target trunk 2in, height 12 in", {"trunk": 50.8, "height": 304.8}, {"trunk": 2, "height": 12}),
+        Sample("targets tips 200", {"tips": 200}),
+    ),
+    "placed": (
+        Sample(
+            "branch 3 at 4 o'clock, 4in up, 0.5in thick",
+            [{"id": "3", "clock": 4, "height": 101.6, "diameter": 12.7}],
+            [{"id": "3", "clock": 4, "height": 4, "diameter": 0.5}],
+        ),
+        Sample(
+            "branch S1, 2 in up, 8 o'clock, sacrifice",
+            [{"id": "S1", "clock": 8, "height": 50.8, "role": "sacrifice"}],
+            [{"id": "S1", "clock": 8, "height": 2, "role": "sacrifice"}],
+        ),
+    ),
     "minutes": (
         Sample("repotted 90 min", 90),
         Sample("repotted roots light 75min", 75),

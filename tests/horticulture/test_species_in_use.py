@@ -108,8 +108,12 @@ def test_a_table_of_common_names(demo: Path, bench: Bench, tmp_path: Path) -> No
     table = tmp_path / "t.csv"
     table.write_text("tag,species\n090,tosho\n091,ivy\n092,Tsuga\n", encoding="utf-8")
     answer = bench("add", "--table", table, "--today", "2026-11-25", folder=demo)
-    assert answer.code != 0 and f"{table}:3:5: error: 'ivy' does not say which tree it is" in answer.err
-    assert "Hedera helix" in answer.err and not (demo / "trees" / "090.yaml").exists()
+    assert answer.code == 3 and "question: 'ivy': " in answer.out
+    assert (
+        "--answer 'species ivy=" in answer.out
+        and "Hedera helix" in answer.out
+        and not (demo / "trees" / "090.yaml").exists()
+    )
     table.write_text("tag,species\n090,tosho\n092,Tsuga\n", encoding="utf-8")
     answer = bench("add", "--table", table, "--today", "2026-11-25", folder=demo)
     assert answer.code == 0 and "'tosho' is written as Juniperus rigida" in answer.out

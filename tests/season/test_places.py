@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import statistics
 from datetime import date, timedelta
@@ -12,10 +13,12 @@ from hypothesis import strategies as st
 from logbook.collection.model import MonthMean, Settings, Site, StandingPlace
 from logbook.collection.weather_file import Extremes
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.season.climate import Climate
 from logbook.season.learning import NOBODY, Seen, Who
 from logbook.season.mark import Absent, Mark
 from logbook.season.places import HERE, is_within, skies_of
 from logbook.season.site_year import SiteYear, garden_years
+from logbook.season.warmth import Warmth
 from logbook.season.weather import Weather
 
 from ..conftest import INLAND, mirrored
@@ -101,10 +104,11 @@ def test_half_a_garden_under_cover_and_the_bands_outside_hold() -> None:
         for season in range(2024, 2028)
     }
     held, asked = [], Who("new", SPECIES[0])
+    of_season = math.sqrt(Warmth(Climate(INLAND), 47.9).shared_variance(2027, running=True))
     for _ in range(250):
         places = {place: chance.gauss(0, 4) for place in (HERE, "wall")}
         kinds = {species: chance.gauss(0, 5) for species in SPECIES}
-        springs = {season: chance.gauss(0, 5) for season in range(2024, 2028)}
+        springs = {season: chance.gauss(0, of_season) for season in range(2024, 2028)}
         seen, truth = [], date.min
         for (place, species, season), day in computed.items():
             assert day is not None
@@ -118,4 +122,4 @@ def test_half_a_garden_under_cover_and_the_bands_outside_hold() -> None:
                 )
         mark = day_of(years(seen)[HERE], "open", who=asked)
         held.append(abs((truth - mark.day).days) <= mark.band)
-    assert 0.75 <= statistics.mean(held) <= 0.88, statistics.mean(held)
+    assert 0.75 <= statistics.mean(held) <= 0.85, statistics.mean(held)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from .aims import ROLES, Branch, Targets, TrunkTarget
 from .declare import NOWHERE, apart, key, place_of, record, record_of
-from .entry import ENTRY, FEED_FORM, MEASURES, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Found, Intention, Pot
+from .entry import ENTRY, FEED_FORM, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Intention, Pot
+from .found import MEASURES, Found
 from .site import (
     COLLECTION,
+    DAYS,
     OWN_WORK_NAME,
     UNITS,
     Frost,
@@ -17,10 +20,11 @@ from .site import (
     StandingPlace,
     hours_of,
 )
-from .tree import ENDINGS, TREE, Branch, Ended, Origin, Targets, Tree, TrunkTarget
+from .tree import ENDINGS, TREE, Ended, Origin, Tree
 
 __all__ = [
     "COLLECTION",
+    "DAYS",
     "ENDINGS",
     "ENTRY",
     "FEED_FORM",
@@ -28,6 +32,7 @@ __all__ = [
     "NOWHERE",
     "OWN_WORK_NAME",
     "POT_SHAPES",
+    "ROLES",
     "SOURCE_FORM",
     "TREE",
     "TROUBLES",

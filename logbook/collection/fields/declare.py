@@ -76,9 +76,9 @@ def key(  # noqa: PLR0913 - what a declaration may say, each by its name
     return _attribute({_FIELD: declared}, default, default_factory, kw_only)
 
 
-def apart(*, default: T, source: Callable[[Context, MappingNode], T] | None = None) -> T:
-    """An attribute that no key stands for: `source` gives it from the node that was read."""
-    return cast("T", _attribute({_SOURCE: source}, default, dataclasses.MISSING, False))
+def apart(*, default: T, source: Callable[[Context, MappingNode], T] | None = None, compare: bool = True) -> T:
+    """An attribute that no key stands for: `source` gives it from the node that was read. What is no part of the value is not compared."""
+    return dataclasses.field(default=default, metadata={_SOURCE: source}, compare=compare)
 
 
 def _attribute(metadata: Mapping[str, object], default: object, factory: object, kw_only: bool) -> object:

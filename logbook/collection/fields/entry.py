@@ -38,8 +38,10 @@ from ..kinds import (
 from ..units import Units
 from ..yaml_editor import Value
 from ..yaml_reader import Mapping as MappingNode
+from .aims import Branch, Targets
 from .declare import NOWHERE, apart, key, place_of, record, record_of
-from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of, numbers
+from .found import MEASURED, Found
+from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of
 
 SOURCE_FORM = r"\d{5,6}-\d/[^\s/:;,]{1,40}|log [^\s:][^:]{0,60}:\d{1,6}"
 FEED_FORM = r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?"
@@ -117,22 +119,6 @@ class Pot:
     material: str = key(Text(), "clay, wood, plastic …", default="")
 
 
-@record("the opening state", nothing="nothing known")
-class Found:
-    """What was known when a tree's record began."""
-
-    stage: str = key(STAGE, "the stage it was in", default="", words=Words("{}", bare=True, exact=("stage",)))
-    vigour: int | None = key(
-        VIGOUR, "1 failing, 3 holding, 5 strong", default=None, words=Words("vigour {}", starts=("vigour", "vigor"))
-    )
-    repotted: When | None = key(
-        Date(), "when it was last repotted", default=None, words=Words("repotted {}", exact=("repotted",))
-    )
-    wired: When | None = key(
-        Date(), "when the wire on it was put on", default=None, words=Words("wired {}", exact=("wired",))
-    )
-
-
 @record("an intention")
 class Intention:
     """What the grower means to do, and by when if that was said."""
@@ -141,34 +127,6 @@ class Intention:
     by: When | None = key(Date(), "by when", default=None, words=Words("by {}", exact=("by",)))
     work: str = key(WORK, "the work it is", default="")
     branches: tuple[str, ...] = key(Listing(BRANCH_ID, "branch numbers", lone=True), "which branches", default=())
-
-
-MEASURED = numbers(
-    "measurements",
-    (
-        Field(
-            "trunk",
-            length_of("trunk calliper", 0.5, 2000),
-            "calliper, the mean of two directions",
-            words=Words("trunk {}", starts=("trunk", "calliper", "caliper")),
-        ),
-        Field("height", length_of("height"), "above the soil", words=Words("height {}", starts=("height",))),
-        Field(
-            "crown",
-            length_of("crown width"),
-            "the mean of two directions",
-            words=Words("crown {}", starts=("crown",)),
-        ),
-        Field(
-            "leaf",
-            length_of("leaf or needle length", 0.3, 1000),
-            "a typical leaf or needle",
-            words=Words("leaf {}", starts=("leaf", "needle", "needles")),
-        ),
-        Field("tips", COUNT, "growing tips counted", words=Words("tips {}", starts=("tips",))),
-    ),
-)
-MEASURES = tuple(f.key for f in MEASURED.fields)
 
 
 class _Weighing(Record[Mapping[str, float]]):
@@ -340,6 +298,36 @@ class Entry:
         "where it stands from that day on",
         default="",
         words=Words("moved to {}", exact=("moved", "bench"), quiet=True),
+    )
+    aim: str = key(
+        Text("an aim"),
+        "what you want of it, from that day on",
+        default="",
+        words=Words("aim: {}", exact=("aim:",), quiet=True),
+    )
+    front: str = key(
+        Text("a front"),
+        "how the front is found again, from that day on",
+        default="",
+        words=Words("front: {}", exact=("front:",), quiet=True),
+    )
+    style: str = key(
+        Text("a style"),
+        "its style, from that day on",
+        default="",
+        words=Words("style: {}", exact=("style:",), quiet=True),
+    )
+    targets: Targets | None = key(
+        record_of(Targets),
+        "what to measure against, from that day on",
+        default=None,
+        words=Words("target {}", exact=("target", "targets"), quiet=True),
+    )
+    placed: tuple[Branch, ...] = key(
+        Listing(record_of(Branch), "branches"),
+        "where a branch is and how thick, for the branch table",
+        default=(),
+        words=Words("branch {}", quiet=True),
     )
     minutes: int | None = key(
         Whole("minutes", 1, 6000),

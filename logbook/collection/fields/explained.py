@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..kinds import AnyField, Record
+from .aims import Branch
 from .declare import record_of
 from .entry import Entry
 from .site import Settings, Site
-from .tree import Branch, Tree
+from .tree import Tree
 
 MODELS: Mapping[str, type] = {
     "tree": Tree,

@@ -6,47 +6,15 @@ from dataclasses import replace
 
 from ...diagnostics import Place
 from ..dates import When
-from ..kinds import Context, Date, Either, Listing, Number, Text, Values, Word
+from ..kinds import Context, Date, Listing, Text, Values, Word
 from ..yaml_reader import Mapping as MappingNode
+from .aims import Branch, Targets
 from .declare import NOWHERE, apart, key, path_of, place_of, record, record_of
 from .entry import ENTRY, Entry
-from .shared import BRANCH_ID, COUNT, GROUP, TAG, length_of
+from .shared import COUNT, GROUP, TAG
 
 ENDINGS = ("died", "sold", "given", "lost", "stolen", "planted out", "merged")
-STYLES = (
-    "formal upright",
-    "informal upright",
-    "slanting",
-    "cascade",
-    "semi-cascade",
-    "broom",
-    "literati",
-    "windswept",
-    "clump",
-    "forest",
-    "root over rock",
-    "raft",
-    "twin trunk",
-)
 ORIGINS = ("seed", "cutting", "layer", "nursery", "collected", "bought", "gift", "graft", "split")
-ROLES = ("keep", "undecided", "sacrifice", "deadwood")
-
-
-@record("a branch")
-class Branch:
-    """A row of the branch table; `clock` is the direction seen from above, 6 towards the viewer."""
-
-    id: str = key(BRANCH_ID, "its number; never used again")
-    clock: float | None = key(
-        Number("a clock direction", 0, 12.99), "direction seen from above, 6 towards the viewer", default=None
-    )
-    height: float | None = key(length_of("a height", 0), "where it leaves the trunk", default=None)
-    role: str = key(Word("a branch's role", ROLES), "what it is for", default="undecided")
-    until: str = key(Text(), "what ends it: 'trunk target', or a date", default="")
-    diameter: float | None = key(length_of("a diameter", 0.3, 1000), "at its base", default=None)
-    length: float | None = key(length_of("a length"), "along the branch", default=None)
-    note: str = key(Text(), "a remark", default="")
-    place: Place = apart(default=NOWHERE, source=place_of)
 
 
 @record("an origin")
@@ -57,27 +25,6 @@ class Origin:
     date: When | None = key(Date(), "when", default=None)
     place: str = key(Text(), "where, or with whose leave", default="")
     parent: str = key(TAG, "the tag it was taken from", default="")
-
-
-@record("a trunk target")
-class TrunkTarget:
-    """Calliper to reach, mm, and the height it is taken at, mm."""
-
-    to: float = key(length_of("calliper"), "calliper to reach")
-    at: float | None = key(length_of("a height", 0), "the height it is taken at", default=None)
-
-
-@record("targets")
-class Targets:
-    """What measurements are held against, mm and tips."""
-
-    trunk: TrunkTarget | None = key(
-        Either(record_of(TrunkTarget), length_of("calliper"), TrunkTarget), "calliper to reach", default=None
-    )
-    height: float | None = key(length_of("height"), "height to reach", default=None)
-    crown: float | None = key(length_of("crown width"), "width to reach", default=None)
-    leaf: float | None = key(length_of("leaf or needle length", 0.3, 1000), "leaf length to reach", default=None)
-    tips: int | None = key(COUNT, "tips to reach", default=None)
 
 
 @record("an ending")
@@ -119,7 +66,7 @@ class Tree:
     indoors: str = key(Word("indoors", ("always", "winter")), "kept indoors always, or in winter", default="")
     origin: Origin | None = key(record_of(Origin), "where it came from", default=None)
     started: When | None = key(Date(), "in training since", default=None)
-    style: str = key(Word("a style", STYLES), "its style", default="")
+    style: str = key(Text("a style"), "its style in your own words: informal upright, cascade, broom …", default="")
     bench: str = key(Text("a bench place"), "where it stands, until the log says that it was moved", default="")
     aim: str = key(Text("an aim"), "what you want of it", default="")
     front: str = key(Text("a front"), "how the front is found again", default="")

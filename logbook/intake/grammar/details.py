@@ -336,6 +336,12 @@ _READERS: tuple[tuple[str, Callable[[Region, Details], None]], ...] = (
 )
 
 
+# the fields of a work that are heard here or beside, in any order and spelling; others are read by their declarations alone
+HEARD = frozenset(
+    ("branches", "minutes", "metal", "force", "feed", "keep", "vigour", "by", *(name for name, _ in _READERS))
+)
+
+
 def _single_words(tokens: Sequence[Token], free: Sequence[int], allowed: Sequence[str], found: Details) -> None:
     """A force, a feed by its three numbers, a wire that stays on, vigour beside the work."""
     for place in free:

@@ -14,6 +14,7 @@ from .guards import conditional, is_imperative, leads
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
+from .told_keys import told_key
 from .tray import Less, ending_question, less_of_a_tray
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
@@ -80,7 +81,17 @@ def _segment(page: Page, segment: str, at: int) -> None:
     elif bare:
         _said(page, bare, start)
     if more:
+        _declared(page, more, (start + len(bare), start + len(segment.strip())))
+
+
+def _declared(page: Page, more: Fields, span: tuple[int, int]) -> None:
+    """Fields behind a work that bears them; where it does not, the words are kept as they stand."""
+    by_key, known = page.ear.entries.by_key, page.ear.knowledge.works
+    work = known.get(str(page.entries[-1].fields.get("work"))) if page.entries else None
+    if all(by_key[key].words.any_work or (work and key in work.details) for key in more):
         _printed(page, more, follows=True)
+    else:
+        page.keep(span, apart=False)
 
 
 def _printed(page: Page, fields: Fields, *, follows: bool = False) -> None:
@@ -121,6 +132,9 @@ def keyword_part(segment: str, ear: Ear) -> Fields | None:
         return {"note": said}
     if word == "photo" and (("." in said or "/" in said) if " " not in said else re.search(r"/.*\.\w{3,4}$", said)):
         return {"photo": said}
+    told = told_key(segment, ear)
+    if told is not None:
+        return told
     if said and (word == "meant" or (len(word) >= 3 and "intend".startswith(word))):
         return _intention(said, ear)
     return None

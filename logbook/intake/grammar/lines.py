@@ -150,13 +150,9 @@ def _for_each(at: TypedLine, line: str) -> Reading:
 
 def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
     """`021-060 14 oct fed but not 033 041`: a line for every tree of a range; None where it begins with no range of tags."""
-    known = at.grammar.tags
     head, _, rest = line.partition(" ")
     tags = tags_between(head, at.grammar)
-    if not tags or not rest or known is None:
-        return None
-    ends = {tag_key(tags[0]), tag_key(tags[-1])}
-    if not (ends <= known or (ends & known and len(tags[0]) >= 3)):  # 3-5 may be branches
+    if not rest or not _may_be_tags(tags, at.grammar):
         return None
     left_out, rest = without(rest, tags)
     unknown = [tag for tag in left_out if tag not in tags]
@@ -169,6 +165,14 @@ def _range_line(at: TypedLine, line: str) -> list[Reading] | None:
         made = [r for ident in rows for r in sheet_line(at, f"{ident} {rest}", sheet)]
         return [replace(r, again=f"{r.line} {rest}") for r in made]
     return [body(replace(at, under=replace(at.under, sheet=None, tags=meant)), rest, meant, "")]
+
+
+def _may_be_tags(tags: Sequence[str], grammar: Grammar) -> bool:
+    """Whether a range begins and ends with trees; one end is enough where the tags are long: 3-5 may be branches."""
+    if not tags or grammar.tags is None:
+        return False
+    there = [tag_key(tag) in grammar.tags for tag in (tags[0], tags[-1])]
+    return all(there) or (any(there) and len(tags[0]) >= 3)
 
 
 def _rows(rest: str, tags: Sequence[str], under: Under) -> list[str] | None:

@@ -218,21 +218,23 @@ def _keyword(tokens: Sequence[Token], knowledge: Knowledge, found: Seen) -> bool
     if first == "saw" and said:
         return _chosen("saw", said, knowledge.sightings, tokens, found)
     if first in ("stage", "sta") and said:
-        hit = _chosen("stage", said, knowledge.stages, tokens, found)
-        if not hit:
-            found.ask(f"'{said[0]}' is no stage", f"behind 'stage' stands one of: {', '.join(knowledge.stages)}")
-        return hit
+        return _one_of("stage", "no stage", said, knowledge.stages, tokens, found)
     if first in ("trouble", "tro", "troub") and said:
-        hit = _chosen("trouble", said, TROUBLES, tokens, found)
-        if not hit:
-            found.ask(
-                f"'{said[0]}' is no trouble that is known", f"behind 'trouble' stands one of: {', '.join(TROUBLES)}"
-            )
-        return hit
+        return _one_of("trouble", "no trouble that is known", said, TROUBLES, tokens, found)
     weighed = first in ("wet", "dry") and len(tokens) > 1 and tokens[1].numeric
     if weighed or first in ("weighed", "wei", "weighs", "weight", "weigh"):
         return _weighed(tokens, found)
     return False
+
+
+def _one_of(
+    key: str, none: str, said: list[str], choices: Sequence[str], tokens: Sequence[Token], found: Seen
+) -> bool:
+    """A word that has to be one of a few: where it is not, they are told."""
+    hit = _chosen(key, said, choices, tokens, found)
+    if not hit:
+        found.ask(f"'{said[0]}' is {none}", f"behind '{key}' stands one of: {', '.join(choices)}")
+    return hit
 
 
 def _chosen(key: str, said: list[str], choices: Sequence[str], tokens: Sequence[Token], found: Seen) -> bool:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
+from itertools import dropwhile
 
 from .listed import listed
 from .words import Clause
 
 _PLACE = re.compile(r"(?:[^\W\d_][\w\-]*\s+){1,2}(?:\d{1,3}|[A-Za-z])|[A-Za-z]\d{1,3}")
+_LEADING = ("to", "onto", "into", "on", "in", "the", "bench", "now", "back", ":")
 _NO_PLACE = listed("away pot tray branch branches to from for in out the back by round")
 
 
@@ -22,19 +24,12 @@ def bench_in(clause: Clause, benches: Collection[str], named_so: Collection[str]
     put = first in ("put", "placed", "stands", "standing", "now", "back")
     if not (put or first in ("moved", "bench", "shifted")) or len(words) < 2:
         return ""
-    rest = words[1:]
-    while rest and rest[0].casefold() in ("to", "onto", "into", "on", "in", "the", "bench", "now", "back", ":"):
-        rest = rest[1:]
-    said = " ".join(rest)
-    if len(rest) <= 3 and rest and rest[-1].casefold() in named_so and "of" not in {w.casefold() for w in rest}:
+    rest = list(dropwhile(lambda word: word.casefold() in _LEADING, words[1:]))
+    said, low = " ".join(rest), {word.casefold() for word in rest}
+    if 0 < len(rest) <= 3 and rest[-1].casefold() in named_so and "of" not in low:
         return said
-    if put and said.casefold() not in {b.casefold() for b in benches}:
-        return ""
-    known = next((b for b in benches if b.casefold() == said.casefold()), "")
-    if known:
+    known = {bench.casefold(): bench for bench in benches}.get(said.casefold(), "")
+    if known or put:
         return known
-    if (first == "bench" and len(rest) == 1) or (
-        _PLACE.fullmatch(said) and not set(said.casefold().split()) & _NO_PLACE
-    ):
-        return said if len(rest) <= 4 else ""
-    return ""
+    so_written = (first == "bench" and len(rest) == 1) or (_PLACE.fullmatch(said) and not low & _NO_PLACE)
+    return said if so_written and len(rest) <= 4 else ""

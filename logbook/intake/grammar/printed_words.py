@@ -12,11 +12,11 @@ from functools import cache
 
 from ...collection.dates import on_day
 from ...collection.entry_text import render_entry
-from ...collection.fields import ENTRY, Entry
+from ...collection.fields import Entry
 from ...collection.kinds import NoteContext, NoteWords, PlaceName, Record
 from ...horticulture.knowledge import Knowledge
 from .clauses import Ear
-from .details import Fields
+from .details import HEARD, Fields
 
 _ANY_DAY = on_day(date(2000, 1, 1))
 _PLACED = re.compile(r"(?:moved|bench)\s+(?:to\s+)?(?:the\s+)?(.+)", re.IGNORECASE)
@@ -34,7 +34,7 @@ def _notes(entries: Record[Entry], *, quiet: bool = False) -> NoteWords:
 def as_printed(segment: str, ear: Ear) -> Fields | None:
     """The fields of an entry that begins with a work, or is its bare name, as paper prints it; or fields known by their first words."""
     place = _PLACED.match(segment)
-    known = next((b for b in ear.benches if place and b.casefold() == place[1].casefold()), "")
+    known = place and _bench_named(place[1], ear)
     if known:
         return {"bench": known}
     work, rest = _work_before(segment, ear.knowledge)
@@ -44,17 +44,19 @@ def as_printed(segment: str, ear: Ear) -> Fields | None:
     parts, used = _notes(ear.entries).run(rest, note)
     if used != len(rest) or not (work or parts):
         return None
-    if any(
-        isinstance(ear.entries.by_key[key].kind, PlaceName) and not _is_place(str(parts[key]), ear) for key in parts
-    ):
+    places = [key for key in parts if isinstance(ear.entries.by_key[key].kind, PlaceName)]
+    if not all(_is_place(str(parts[key]), ear) for key in places):
         return None
-    for key in (k for k in parts if isinstance(ear.entries.by_key[k].kind, PlaceName)):
-        parts[key] = _bare_place(str(parts[key]), ear)
+    parts.update({key: _bare_place(str(parts[key]), ear) for key in places})
     if not work:
         return parts
     found = {"work": work, **parts}
     printed = render_entry(ear.entries.heard({"date": _ANY_DAY, **found}), ear.tongue.units)
     return found if printed.casefold() == segment.casefold() else None
+
+
+def _bench_named(said: str, ear: Ear) -> str:
+    return next((b for b in ear.benches if b.casefold() == said.casefold()), "")
 
 
 def _work_before(segment: str, knowledge: Knowledge) -> tuple[str, Sequence[str]]:
@@ -88,4 +90,4 @@ def declared(segment: str, ear: Ear) -> tuple[str, Fields]:
 
 @cache
 def _only_declared(entries: Record[Entry]) -> NoteWords:
-    return NoteWords([f for f in entries.fields if f.words.any_work and f.key not in ENTRY.by_key])
+    return NoteWords([f for f in entries.fields if (f.words.any_work or f.words.detail) and f.key not in HEARD])

@@ -102,15 +102,19 @@ def _bench(name: str, plans: Sequence[Plan], *, everyone: bool, apart: bool) -> 
 def row_of(plan: Plan) -> Row | None:
     """A tree's row; None where nothing of it falls in the days ahead."""
     wires = [job for job in plan.jobs if job.is_about_wire]
-    asked = [j for j in plan.jobs if not (j.is_look_over or j.is_about_wire or (j.optional and not j.own))]
+    asked = [job for job in plan.jobs if _is_asked(job)]
     off, wired = _off_by(wires), _branches(plan)
     due = [job for job in wires if (day := last_day(job)) and day <= plan.today + timedelta(days=WIRE_DAYS)]
     if due:
         taking = next((j for j in due if j.record and Thing.WIRE in j.record.takes), due[0])
         return Row((plan,), taking, _next(plan, asked, None), _joint(due), off, wired, True)
-    job = next((j for j in asked if is_near(j, plan.today)), None)
-    job = job or next((j for j in wires if is_near(j, plan.today)), None)
+    job = next((j for j in (*asked, *wires) if is_near(j, plan.today)), None)
     return Row((plan,), job, _next(plan, asked, job), (), off, wired) if job else None
+
+
+def _is_asked(job: Job) -> bool:
+    """Whether a job is one to be done: no looking over, no wire, nothing that may as well be left."""
+    return not (job.is_look_over or job.is_about_wire or (job.optional and not job.own))
 
 
 def is_near(job: Job, today: date) -> bool:

@@ -57,29 +57,35 @@ def _placed(
 ) -> tuple[list[tuple[_Limb, float]], list[str]]:
     """Each limb with the height its number stands at; where a side has more than fit, only wired and sacrificed ones."""
     soil, top = tall - POT_MM, 1.2
-    known = [b for b in branches if b.height]
-    highest = max((b.height or 0.0 for b in known), default=0.0)
-    whole = min(state.height_mm() or highest * 1.15, highest * HIGHEST) or 1.0
-    whole = max(whole, highest)
     left_out = [b.id for b in branches if not b.height]
-    limbs: list[_Limb] = []
-    turn = 1.0
-    for branch in sorted(known, key=lambda b: b.height or 0.0):
-        across = math.sin(branch.clock * math.pi / 6) if branch.clock is not None else 0.0
-        turn = -turn if abs(across) < HEAD_ON else turn
-        side = turn if abs(across) < HEAD_ON else math.copysign(1.0, across)
-        reach = REACH_MM * (0.55 if abs(across) < HEAD_ON else 1.0)
-        limbs.append(_Limb(branch, side, reach, soil - (soil - top) * (branch.height or 0.0) / whole))
+    limbs = _limbs([b for b in branches if b.height], state, top, soil)
     made: list[tuple[_Limb, float]] = []
     most = max(1, int((soil - top) / APART_MM))
     for side in (1.0, -1.0):
         own = [limb for limb in limbs if limb.side == side]
-        if len(own) > most:
-            kept = [n for n in own if n.branch.id in wired or n.branch.role == SACRIFICE][:most]
-            left_out += [n.branch.id for n in own if n not in kept]
-            own = kept
-        made += zip(own, _apart([limb.y - RISE_MM for limb in own], top, soil), strict=True)
+        kept = own if len(own) <= most else [limb for limb in own if _stands_out(limb, wired)][:most]
+        left_out += [limb.branch.id for limb in own if limb not in kept]
+        made += zip(kept, _apart([limb.y - RISE_MM for limb in kept], top, soil), strict=True)
     return made, left_out
+
+
+def _stands_out(limb: _Limb, wired: set[str]) -> bool:
+    return limb.branch.id in wired or limb.branch.role == SACRIFICE
+
+
+def _limbs(known: Sequence[Branch], state: State, top: float, soil: float) -> list[_Limb]:
+    """Branches of known heights on the stem, from below; those that point at the eye stand left and right in turns."""
+    highest = max((b.height or 0.0 for b in known), default=0.0)
+    whole = max(min(state.height_mm() or highest * 1.15, highest * HIGHEST) or 1.0, highest)
+    limbs: list[_Limb] = []
+    turn = 1.0
+    for branch in sorted(known, key=lambda b: b.height or 0.0):
+        across = math.sin(branch.clock * math.pi / 6) if branch.clock is not None else 0.0
+        head_on = abs(across) < HEAD_ON
+        turn = -turn if head_on else turn
+        side, reach = (turn, 0.55) if head_on else (math.copysign(1.0, across), 1.0)
+        limbs.append(_Limb(branch, side, REACH_MM * reach, soil - (soil - top) * (branch.height or 0.0) / whole))
+    return limbs
 
 
 def _apart(wanted: Sequence[float], top: float, bottom: float) -> list[float]:

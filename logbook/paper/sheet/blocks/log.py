@@ -71,16 +71,23 @@ def left_to_tell(plan: Plan) -> Iterable[Entry]:
     shown = {id(job.own) for job in plan.jobs if job.own}
     thought, measured = newest_thought(plan), measured_of(plan)
     for entry in reversed(plan.state.entries):
-        left = entry
-        if entry.intend and (entry is thought or id(entry.intend.what) in shown):
-            left = replace(left, intend=None)
-        if entry.vigour and entry.vigour == plan.state.vigour and entry.date == plan.state.vigour_on:
+        meant = entry.intend and (entry is thought or id(entry.intend.what) in shown)
+        left = replace(entry, intend=None) if meant else entry
+        if _has_the_vigour(entry, plan):
             left = replace(left, vigour=None)
         if measured and _holds_last(entry, measured.name, measured.readings[-1].value, plan):
-            kept = {name: value for name, value in entry.measured.items() if name != measured.name}
-            left = replace(left, measured=kept)
+            left = _without_measure(left, measured.name)
         if left is entry or _says_something(left):
             yield left
+
+
+def _without_measure(entry: Entry, name: str) -> Entry:
+    return replace(entry, measured={other: value for other, value in entry.measured.items() if other != name})
+
+
+def _has_the_vigour(entry: Entry, plan: Plan) -> bool:
+    """Whether the head of the sheet says this entry's vigour."""
+    return bool(entry.vigour) and (entry.vigour, entry.date) == (plan.state.vigour, plan.state.vigour_on)
 
 
 def _holds_last(entry: Entry, name: str, value: float, plan: Plan) -> bool:

@@ -1,0 +1,60 @@
+"""A spreadsheet's first sheet as rows of cells. Needs the extra `spreadsheets`."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+
+from ..collection.tree_table.grid import MOST_ROWS, Grid, GridRow, grid_of
+from ..collection.yaml_reader import file_bytes
+from ..diagnostics import stop
+
+SUFFIXES = (".xlsx", ".xlsm")
+MOST_COLUMNS = 200
+
+
+def file_grid(path: Path) -> Grid:
+    """The rows of a text table or of a spreadsheet. Raises ProblemsFound for a file that is neither."""
+    return (spreadsheet_grid if path.suffix.casefold() in SUFFIXES else grid_of)(path)
+
+
+def spreadsheet_grid(path: Path) -> Grid:
+    """The rows of the first sheet that hold anything. Raises ProblemsFound for a file that is no spreadsheet."""
+    shown = str(path)
+    file_bytes(path, shown)  # no device, no giant
+    try:
+        import openpyxl  # type: ignore[import-untyped] # an extra
+    except ImportError:
+        raise stop(
+            "reading a spreadsheet needs the extra 'spreadsheets'",
+            path=shown,
+            hint="pip install 'benchleaf[spreadsheets]', or save the sheet as CSV and give that",
+        ) from None
+    try:
+        book = openpyxl.load_workbook(path, read_only=True, data_only=True)
+        sheet = book.worksheets[0]
+        found = [
+            GridRow(number, tuple(_told(value) for value in values[:MOST_COLUMNS]))
+            for number, values in enumerate(sheet.iter_rows(values_only=True, max_row=MOST_ROWS), start=1)
+        ]
+        names = [one.title for one in book.worksheets]
+    except Exception as error:
+        raise stop(
+            f"the spreadsheet can't be read: {error}", path=shown, hint="save it as CSV and give that"
+        ) from None
+    rows = tuple(row for row in found if row.filled)
+    if not rows:
+        raise stop("the table is empty", path=shown, hint="its first row names the columns, as in: tag,species,name")
+    more = f"; not read: {', '.join(names[1:])}" if len(names) > 1 else ""
+    return Grid(rows, (("sheet", f"{names[0]}{more}"),))
+
+
+def _told(value: object) -> str:
+    """A spreadsheet's value as text; days by ISO 8601."""
+    if value is None:
+        return ""
+    if isinstance(value, datetime | date):
+        return value.strftime("%Y-%m-%d")
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return " ".join(str(value).split())
