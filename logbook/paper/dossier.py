@@ -105,25 +105,18 @@ def _measures(dossier: Dossier, width: float, size: float) -> list[Piece]:
     """A table of what was measured: a row a year, its last measure of each kind, the latest year first."""
     readings, units = dossier.plan.state.readings, dossier.settings.units
     names = [name for name in MEASURES if readings.get(name)]
-    years: dict[int, dict[str, float]] = {}
-    for name in names:
-        for reading in readings[name]:
-            years.setdefault(reading.day.year, {})[name] = reading.value
+    if not names:
+        return []
+    last = {
+        (reading.day.year, name): _measure(name, reading.value, units) for name in names for reading in readings[name]
+    }
+    years = sorted({year for year, _ in last}, reverse=True)
     shares = [0.0, *(0.16 + 0.84 * n / len(names) for n in range(len(names)))]
-    table = [["", *names]]
-    for year in sorted(years, reverse=True):
-        found = years[year]
-        table.append([str(year), *(_measure(n, found[n], units) if n in found else "-" for n in names)])
-    bold = ((n == 0 or cell == 0) for n in range(len(table)) for cell in range(len(shares)))
-    return (
-        [
-            piece
-            for line_ in table
-            for piece in row([(s, words, next(bold)) for s, words in zip(shares, line_, strict=True)], width, size)
-        ]
-        if names
-        else []
-    )
+    pieces = row([(share, name, True) for share, name in zip(shares, ("", *names), strict=True)], width, size)
+    for year in years:
+        cells = [str(year), *(last.get((year, name), "-") for name in names)]
+        pieces += row([(share, cell, not share) for share, cell in zip(shares, cells, strict=True)], width, size)
+    return pieces
 
 
 def _measure(name: str, value: float, units: Units) -> str:

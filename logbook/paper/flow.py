@@ -67,13 +67,18 @@ def flow(chunks: Sequence[Chunk], new_room: Callable[[int], Room]) -> list[Room]
             rooms[-1].y += chunk.above
         if chunk.whole and _is_better_whole(chunk, rooms[-1]):
             rooms.append(new_room(len(rooms)))
-        for run in _runs(chunk.pieces):
-            height = sum(piece.height for piece in run)
-            if not rooms[-1].fits(height) and rooms[-1].y > rooms[-1].top:
-                rooms.append(new_room(len(rooms)))
-            for piece in run:
-                rooms[-1].place(chunk.name, piece)
+        _fill(rooms, chunk, new_room)
     return rooms
+
+
+def _fill(rooms: list[Room], chunk: Chunk, new_room: Callable[[int], Room]) -> None:
+    """Stack a chunk's pieces below what stands there, those that must stay together on one page."""
+    for run in _runs(chunk.pieces):
+        height = sum(piece.height for piece in run)
+        if not rooms[-1].fits(height) and rooms[-1].y > rooms[-1].top:
+            rooms.append(new_room(len(rooms)))
+        for piece in run:
+            rooms[-1].place(chunk.name, piece)
 
 
 def _is_better_whole(chunk: Chunk, room: Room) -> bool:

@@ -61,8 +61,7 @@ def roll(entries: Sequence[Entry], settings: Settings, layout: Layout, serial: s
     about = f"printed {day_told(today)}"
     pages = ListPages(layout, serial, ListWords(f"The roll · {settings.title}", about, typed, columns=False))
     pages.open()
-    large = pages.at.right - pages.at.left < rows.LARGE_MM
-    columns, lines_a_page = LARGE if large else MANY if len(entries) > MANY_TREES else FEW
+    columns, lines_a_page = _grid(pages, len(entries))
     high = (pages.room_left - lines_a_page * 0.1) / lines_a_page
     bench = None
     for begin in range(0, len(entries), columns):
@@ -99,6 +98,13 @@ def roll(entries: Sequence[Entry], settings: Settings, layout: Layout, serial: s
             by_tag=True,
         ),
     )
+
+
+def _grid(pages: ListPages, count: int) -> tuple[int, int]:
+    """Columns and rows a page."""
+    if pages.at.right - pages.at.left < rows.LARGE_MM:
+        return LARGE
+    return MANY if count > MANY_TREES else FEW
 
 
 def _cell(
