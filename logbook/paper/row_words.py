@@ -19,7 +19,7 @@ from . import rows
 YEAR_DAYS, ABOUT_DAYS = 365, 10
 LOOK_OVER = "look it over"
 MOST_IDENT = 24
-FIRST_LOOK = (("here", "looked"), ("gone", "tree lost"))
+FIRST_LOOK = (("here", "looked"), ("gone", "tree gone"))
 # what a box about wire says: of a tree that has wire on record, and of one that has none
 WIRED = (("wire on", "wire checked"), ("off", "took all wire off"))
 UNWIRED = (("wire on", "wire on"), ("off", "no wire on it"))

@@ -286,7 +286,7 @@ def test_first_look_asks_the_same_of_each_tree() -> None:
         mine = [s for s in made.sheet.spots if s.tag == plan.tree.tag]
         assert [s.id for s in mine if s.kind == "say"] == [
             "looked",
-            "tree lost",
+            "tree gone",
             *(("wire checked", "took all wire off") if plan.state.wires else ("wire on", "no wire on it")),
             "2026 repotted",
             "2025 repotted",
