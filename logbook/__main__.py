@@ -11,9 +11,9 @@ NEW_OBJECTS = 200_000  # before the collector looks: a run is short, and what it
 def main() -> int:
     """Run the command; the version is told without loading anything else."""
     if sys.argv[1:] == ["--version"]:
-        from . import __version__
+        from .cli.versions import versions_told
 
-        sys.stdout.write(f"benchleaf {__version__}\n")
+        sys.stdout.write(versions_told())
         return 0
     gc.set_threshold(NEW_OBJECTS, 20, 20)
     from .cli.main import run

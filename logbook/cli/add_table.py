@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypedDict
 
-from ..collection.fields import ENTRY
+from ..collection.fields import ENTRY, ROUND_SHAPES, Pot
 from ..collection.kinds import NoteContext, read_value
 from ..collection.loose_table import Asked
 from ..collection.model import tag_key
@@ -124,12 +124,7 @@ def table_read(options: argparse.Namespace, opened: Opened) -> TableRead:
     waits = {} if options.only_good else read.doubtful
     rows = tuple(row for row in read.rows if row.place.line not in waits)
     waiting = tuple(row for row in read.rows if row.place.line in waits)
-    return TableRead(_with_a_species(rows) if options.only_good else rows, waiting, read)
-
-
-def _with_a_species(rows: Sequence[Row]) -> tuple[Row, ...]:
-    """A row whose species is in doubt can't stand without it."""
-    return tuple(row for row in rows if {"species", "group"} & set(row.values))
+    return TableRead(rows, waiting, read)
 
 
 def _to_ask(read: TreesRead, answers: Mapping[str, str]) -> list[Asked]:
@@ -172,10 +167,16 @@ def _pot(cell: str, opened: Opened) -> Mapping[str, Value] | None:
     words = re.sub(r"\s*[x×]\s*", "x", cell.casefold().removesuffix("pot")).split()
     kind = ENTRY.by_key["pot"].kind
     heard = read_value(ENTRY.by_key["pot"], ["pot", *words], NoteContext(opened.units, opened.knowledge.words))
-    if not heard or heard.used != len(words) + 1:
+    if not heard or heard.used != len(words) + 1 or not _is_whole(heard.value):
         return None
     written = kind.written(heard.value, opened.units)
     return written if isinstance(written, dict) else None
+
+
+def _is_whole(pot: object) -> bool:
+    """Whether a pot's sides are as many as its shape has."""
+    assert isinstance(pot, Pot)
+    return len(pot.inner) in ((0, 2, 3) if pot.shape in ROUND_SHAPES else (0, 3))
 
 
 def _free_tags(there: Sequence[str], given: Sequence[str]) -> Callable[[], str]:

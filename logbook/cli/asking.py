@@ -13,6 +13,8 @@ from ..collection.tree_table.grid import text_in
 from ..collection.yaml_reader import file_bytes
 
 STANDARD_INPUT = "-"
+FEW = 3  # choices that are typed as they stand; more are numbered
+SLASHED = " / "
 
 
 class _TakesArguments(Protocol):
@@ -60,10 +62,13 @@ def asked(questions: Sequence[Asked]) -> dict[str, str]:
     """What is answered on the terminal; an empty line leaves a question open."""
     found: dict[str, str] = {}
     for question in questions:
-        choices = f" [{' / '.join(question.choices)}]" if question.choices else ""
-        sys.stderr.write(f"{question.question}{choices} ")
+        numbered = len(question.choices) > FEW and not any(choice.isdigit() for choice in question.choices)
+        shown = [f"{n} {choice}" if numbered else choice for n, choice in enumerate(question.choices, start=1)]
+        sys.stderr.write(f"{question.question}{f' [{SLASHED.join(shown)}]' if shown else ''} ")
         sys.stderr.flush()
         said = sys.stdin.readline().strip()
+        if numbered and said.isdigit() and 1 <= int(said) <= len(question.choices):
+            said = question.choices[int(said) - 1]
         if said:
             found[question.field] = said
     return found

@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 from typing import TypedDict
 
 from ..collection.model import Collection
@@ -37,8 +38,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """Look over every file; tell faults, warnings, and what is missing."""
-    from pathlib import Path
-
     from ..collection.load import load
     from ..horticulture.loader import shipped_knowledge
 
@@ -48,6 +47,7 @@ def run(options: argparse.Namespace) -> Result:
         *collection.problems,
         *load_ledger(folder).problems,
         *(Problem(words, severity="warning") for words in cut_short(folder)),
+        *_no_photos(collection, folder),
         *_to_come(collection, the_day(options)),
         *_far(collection),
         *_own_words(collection),
@@ -64,7 +64,18 @@ def run(options: argparse.Namespace) -> Result:
             data=data,
         )
     code = PROBLEMS if errors_in(problems) else DONE
-    return Result(code, data=data, problems=problems, closing=tally(problems, collection.files))
+    return Result(code, data=data, problems=problems, closing=tally(problems, collection.files), fold=True)
+
+
+def _no_photos(collection: Collection, folder: Path) -> Iterator[Problem]:
+    """Photographs that an entry names and that are not there."""
+    for tree in collection.trees:
+        for entry in tree.log:
+            photo = folder / entry.photo
+            inside = photo.resolve().is_relative_to(folder.resolve())  # one that lies outside is told already
+            if entry.photo and inside and not photo.is_file():
+                told = f"there is no photo '{entry.photo}'"
+                yield Problem(told, entry.place, "copy it there, or take the words 'photo: …' out of the entry")
 
 
 def _to_come(collection: Collection, today: date) -> Iterator[Problem]:

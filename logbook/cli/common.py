@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import TypeVar
+from typing import TypedDict, TypeVar
 
 from ..collection.dates import NotADate, read_day
 from ..collection.load import SETTINGS_FILE, load
@@ -21,11 +22,21 @@ from ..horticulture.loader import shipped_knowledge
 from ..planning.garden import Garden
 from ..planning.planner import Plan, plan_tree
 from ..planning.wording import Wording, wording_of
+from ..season.reasons import Reason
 from ..season.site_year import SiteYear
 from ..season.weather import Weather
 
 MANY = 60
+FAR_APART = 100_000  # new objects between two looks of the collector, where the command has set them so far apart
 One = TypeVar("One")
+
+
+class ReasonData(TypedDict):
+    """One ground: what it rests on, its code, and its sentence."""
+
+    kind: str
+    code: str
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +47,11 @@ class Opened:
     collection: Collection
     garden: Garden
     today: date
+    wording: Wording = field(init=False)  # how reasons are said in this collection
+    told: dict[Reason, ReasonData] = field(default_factory=dict, repr=False)  # reasons as data, each made once
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "wording", wording_of(self.collection.settings))
 
     @property
     def knowledge(self) -> Knowledge:
@@ -51,11 +67,6 @@ class Opened:
     def units(self) -> Units:
         """The collection's units."""
         return self.collection.settings.units
-
-    @property
-    def wording(self) -> Wording:
-        """How reasons are said in this collection."""
-        return wording_of(self.collection.settings)
 
     def plan(self, tree: Tree) -> Plan:
         """One tree's plan."""
@@ -135,6 +146,8 @@ def open_collection(
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
     collection = load(folder, knowledge, lambda paths: watched(paths, "reading"), instead)
+    if gc.get_threshold()[0] >= FAR_APART:
+        gc.freeze()  # a run of the command: what was read is kept to its end
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
         raise ProblemsFound(broken)

@@ -27,6 +27,7 @@ from ..planning.wording import kind_of
 from ..season.reasons import Reason
 from .common import (
     Opened,
+    ReasonData,
     chosen,
     days,
     json_argument,
@@ -40,14 +41,6 @@ from .common import (
 from .due_lines import Shown, due_lines, plain_lines
 from .due_why import sentences
 from .results import Result
-
-
-class ReasonData(TypedDict):
-    """One ground: what it rests on, its code, and its sentence."""
-
-    kind: str
-    code: str
-    text: str
 
 
 class JobData(TypedDict):
@@ -99,7 +92,7 @@ class WireOnData(TypedDict):
 
 
 class PlanData(TypedDict):
-    """One tree's plan: what to do (`jobs`), the care beside it (`care`), what to leave alone, what to find out."""
+    """One tree's plan: what to do (`jobs`), the care beside it (`care`), what to leave alone, what to find out; `advice`: whether it can live there."""
 
     tag: str
     name: str
@@ -112,6 +105,7 @@ class PlanData(TypedDict):
     jobs: list[JobData]
     care: list[JobData]
     refused: list[RefusalData]
+    advice: list[ReasonData]
     no_work: list[HoldData]
     asks: list[str]
     silent_since: str | None
@@ -264,6 +258,7 @@ def plan_data(plan: Plan, opened: Opened) -> PlanData:
             {"work": r.work, "why": opened.wording.reason(r.why), "reasons": reasons_data(r.reasons, opened)}
             for r in plan.refusals
         ],
+        "advice": reasons_data(plan.advice, opened),
         "no_work": [_hold_data(hold, opened) for hold in plan.holds],
         "asks": [ask_words(ask, opened.knowledge.stages) for ask in plan.asks],
         "silent_since": plan.silent_since.isoformat() if plan.silent_since else None,
@@ -305,4 +300,11 @@ def _job_data(job: Job, opened: Opened) -> JobData:
 
 def reasons_data(reasons: Iterable[Reason], opened: Opened) -> list[ReasonData]:
     """Reasons as data: what each rests on, its code, and its sentence."""
-    return [{"kind": kind_of(r), "code": r.code.value, "text": opened.wording.reason(r)} for r in reasons]
+    told, data = opened.told, []
+    for reason in reasons:
+        found = told.get(reason)
+        if found is None:
+            text = opened.wording.reason(reason)
+            found = told[reason] = ReasonData(kind=kind_of(reason), code=reason.code.value, text=text)
+        data.append(found)
+    return data

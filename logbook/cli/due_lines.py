@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from ..collection.dates import day_told
 from ..collection.load import bench_order
 from ..diagnostics import counted
+from ..horticulture.work import Kind
 from ..planning.conflicts import lost_by_waiting, urgency
 from ..planning.lists.care_list import Cared, care_until
 from ..planning.model import Job, Plan, Status
@@ -214,13 +215,21 @@ def _wire_waits(plan: Plan) -> bool:
 
 
 def _look(plan: Plan) -> str:
-    first = next((job for job in plan.jobs if not (job.is_about_wire or job.is_look_over)), None)
+    first = next((job for job in plan.jobs if _may_follow_a_look(job)), None)
     parts = ["look at its wire" if _wire_waits(plan) else "look"]
     if plan.holds:
         parts.append("leave it alone till then")
     elif first is not None and not _wire_waits(plan):
         parts.append(f"then {first.what}")
     return ", ".join(parts)
+
+
+def _may_follow_a_look(job: Job) -> bool:
+    """Not what asks strength of a tree that nobody scored for a year, unless it was meant."""
+    if job.is_about_wire or job.is_look_over or job.record is None:
+        return job.record is None
+    mild = job.record.is_exempt or job.record.kind in (Kind.CARE, Kind.ROOTS)
+    return bool(job.own) or (mild and not job.rate_first)
 
 
 def _last_told(plan: Plan) -> str:
@@ -266,9 +275,9 @@ def _left_alone(plan: Plan, wording: Wording) -> list[str]:
 
 
 def _against(plan: Plan, wording: Wording) -> list[str]:
-    """The states in which kinds of work wait, and what is refused for other grounds than those."""
+    """Whether it can live there, the states in which kinds of work wait, and what is refused for other grounds than those."""
     held = {hold.reason for hold in plan.holds}
-    told = [wording.hold(hold) for hold in plan.holds]
+    told = [*map(wording.reason, plan.advice), *map(wording.hold, plan.holds)]
     return told + [f"no {r.work}: {wording.reason(r.why)}" for r in plan.expected_refusals if r.why not in held]
 
 

@@ -38,7 +38,8 @@ def _standing(plan: Plan, say: Wording) -> Iterator[str]:
         yield f"  resting since {rest.since.told()} ({say.rest_why(rest)}); rest ends {say.rest_ends(rest)}"
     if ended:
         yield f"  {ended.how} {ended.date.told()}"
-    yield from (say.hold(hold) for hold in plan.holds)
+    yield from map(say.reason, plan.advice)
+    yield from map(say.hold, plan.holds)
 
 
 def _refusal_sentences(refusal: Refusal, say: Wording) -> Iterator[str]:

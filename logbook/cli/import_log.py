@@ -12,15 +12,18 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 from typing import TypedDict
 
+from ..collection.model import tag_key
 from ..diagnostics import counted, errors_in
 from ..intake import archive, service
 from ..intake.line_status import WAITING
-from ..intake.log_table import AsNotes, as_notes, rows_in
+from ..intake.log_table import AsNotes, LogRow, as_notes, rows_in
 from ..intake.plan_items import Fate, Item, Plan
-from .common import json_argument, today_argument
+from .common import Opened, json_argument, today_argument
 from .plan_told import item_line
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .spreadsheet import file_grid
@@ -75,7 +78,7 @@ def run(options: argparse.Namespace) -> Result:
     with writing(options) as (store, opened):
         settings = opened.collection.settings
         southern = bool(settings.site and settings.site.southern)
-        notes = as_notes(rows_in(grid, shown, order=settings.date_order, southern=southern))
+        notes = as_notes(rows_in(grid, shown, order=settings.date_order, southern=southern, tree_of=_tree_of(opened)))
         made = service.plan_log(opened, store.disk, notes, options.file.name)
         if options.dry_run:
             return _result(options, notes, made, "nothing written (--dry-run)")
@@ -93,6 +96,22 @@ def run(options: argparse.Namespace) -> Result:
     return Result(
         PROBLEMS if errors_in(problems) else result.code, (*store.told(), *result.lines), result.data, problems
     )
+
+
+def _tree_of(opened: Opened) -> Callable[[str], str]:
+    """The tag that a cell of a table names: itself, the same number in another width, or the one tree of that name."""
+    trees = opened.collection.trees
+    tags = {tag_key(tree.tag): tree.tag for tree in trees}
+    numbers = Counter(int(tree.tag) for tree in trees if tree.tag.isdigit())
+    by_number = {int(tree.tag): tree.tag for tree in trees if tree.tag.isdigit() and numbers[int(tree.tag)] == 1}
+    names = Counter(tree.name.casefold() for tree in trees if tree.name)
+    by_name = {tree.name.casefold(): tree.tag for tree in trees if tree.name and names[tree.name.casefold()] == 1}
+
+    def tag(cell: str) -> str:
+        bare = tags.get(tag_key(cell)) or by_name.get(cell.casefold())
+        return bare or (by_number.get(int(cell), cell) if cell.isdigit() and cell.isascii() else cell)
+
+    return tag
 
 
 def _agreed(options: argparse.Namespace, notes: AsNotes, made: Plan) -> bool:
@@ -115,24 +134,37 @@ def _lines(notes: AsNotes, made: Plan) -> list[str]:
     return lines + ([f"  {counted(there, 'entry', 'entries')} already there"] if there else [])
 
 
+def _asked(options: argparse.Namespace, row: LogRow, item: Item) -> AskedData:
+    field = "" if item.entry else "date" if item.tag else "tree"
+    return _question(options, row, field, item.why)
+
+
+def _unread(options: argparse.Namespace, row: LogRow) -> AskedData:
+    return _question(options, row, "date", row.unread)
+
+
+def _question(options: argparse.Namespace, row: LogRow, field: str, why: str) -> AskedData:
+    return {
+        "file": str(options.file),
+        "row": row.number,
+        "field": field,
+        "cell": row.said,
+        "question": why,
+        "choices": [],
+    }
+
+
 def _result(options: argparse.Namespace, notes: AsNotes, made: Plan, told: str, code: int = DONE) -> Result:
     waits = (*made.of("question"), *made.of("left over"))
+    unread = notes.unread
     data: ImportData = {
         "told": told,
         "items": [
             {"row": _row_of(notes, i), "tag": i.tag, "fate": i.fate, "entry": dict(i.entry), "told": i.told}
             for i in made.items
         ],
-        "questions": [
-            {
-                "file": str(options.file),
-                "row": _row_of(notes, i),
-                "field": "" if i.entry else "date" if i.tag else "tree",
-                "cell": notes.rows[i.reading.number].said,
-                "question": i.why,
-                "choices": [],
-            }
-            for i in waits
-        ],
+        "questions": [_asked(options, notes.rows[i.reading.number], i) for i in waits]
+        + [_unread(options, row) for row in unread],
     }
-    return Result(QUESTION if waits and code == DONE else code, (*_lines(notes, made), told), data)
+    lines = [*_lines(notes, made), *(f"  not read   row {row.number}: {row.unread} ({row.said})" for row in unread)]
+    return Result(QUESTION if (waits or unread) and code == DONE else code, (*lines, told), data)

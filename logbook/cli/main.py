@@ -119,7 +119,9 @@ def _parser(verb: str) -> argparse.ArgumentParser:
         allow_abbrev=False,
         description="Pocket record sheets and pot tags for bonsai, with dates for the next key work;\nreads pencil notes back in.",
     )
-    parser.add_argument("--version", action="version", version=f"benchleaf {__version__}")
+    parser.add_argument(
+        "--version", action="version", version=f"benchleaf {__version__}", help="versions, for a report of a fault"
+    )
     parser.add_argument(
         "-C", dest="folder", metavar="FOLDER", default=".", help="the collection (default: the current folder)"
     )

@@ -12,6 +12,7 @@ from typing import TextIO
 
 from ..diagnostics import Problem
 
+LIKE_FAULTS, MOST_PLACES = 2, 8
 DONE, PROBLEMS, USAGE, QUESTION, FAULT = 0, 1, 2, 3, 70
 
 
@@ -24,6 +25,7 @@ class Result:
     data: Mapping[str, object] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     closing: str = ""
+    fold: bool = False  # whether like faults are told once, with the places of the others
 
 
 def show(result: Result, *, as_json: bool = False) -> None:
@@ -33,7 +35,7 @@ def show(result: Result, *, as_json: bool = False) -> None:
         _write(sys.stdout, [json_text(data, plain=not _speaks_utf8(sys.stdout))])
         return
     _write(sys.stdout, result.lines)
-    show_problems(result.problems, result.closing)
+    show_problems(result.problems, result.closing, fold=result.fold)
 
 
 def json_text(data: Mapping[str, object], *, plain: bool = False) -> str:
@@ -48,10 +50,27 @@ def _json_value(value: object, plain: bool) -> str:
     return "[\n" + ",\n".join(f"    {json.dumps(item, ensure_ascii=plain)}" for item in value) + "\n  ]"
 
 
-def show_problems(problems: Sequence[Problem], closing: str = "") -> None:
+def show_problems(problems: Sequence[Problem], closing: str = "", *, fold: bool = False) -> None:
     """Print problems to standard error, then the closing line where there are any."""
-    lines = [p.told() for p in problems]
+    lines = folded(problems) if fold else [p.told() for p in problems]
     _write(sys.stderr, [*lines, *([closing] if closing and problems else [])])
+
+
+def folded(problems: Sequence[Problem]) -> list[str]:
+    """Problems in words, in their order; of many that say the same the first one, and the places of the others."""
+    alike: dict[tuple[str, str, str], list[Problem]] = {}
+    for problem in problems:
+        alike.setdefault((problem.severity, problem.message, problem.hint), []).append(problem)
+    lines: list[str] = []
+    for some in alike.values():
+        if len(some) <= LIKE_FAULTS:
+            lines += [problem.told() for problem in some]
+            continue
+        lines.append(some[0].told())
+        places = [str(problem.place) for problem in some[1:] if problem.place]
+        more = f" and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
+        lines.append(f"  the same {len(some) - 1} times more: {', '.join(places[:MOST_PLACES])}{more}")
+    return lines
 
 
 def _speaks_utf8(stream: TextIO) -> bool:

@@ -5,6 +5,7 @@ On a terminal it asks what it wants to know, one question a line; Enter leaves a
 examples:
   benchleaf start my-trees
   benchleaf start my-trees --latitude 46.1 --normals station.txt --coldest-night -13
+  benchleaf start my-trees --latitude 46.1 --table trees.csv --log history.csv
   benchleaf start my-trees --units us --latitude 42.4 --january 19 35 --july 64 83
   benchleaf start --demo try-it
 """
@@ -27,8 +28,9 @@ from ..diagnostics import ProblemsFound, errors_in, stop
 from ..horticulture.loader import shipped_knowledge
 from ..shipped import shipped
 from ..storage.opening import LOCK, clear_planted, is_left_over, plant
+from . import add, import_log
 from .asking import answer_argument, can_ask, questions_told, table_text
-from .common import json_argument
+from .common import json_argument, today_argument
 from .normals_given import month_arguments, months_given, normals_given, normals_told, with_the_rest
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .start_talk import bench_days_in, month_day_in, talk
@@ -68,8 +70,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="DAYS",
         help="when you work at the bench: 'sat 3h, wed 90min'",
     )
+    parser.add_argument("--table", metavar="FILE", help="your trees, as `benchleaf add --table` reads them")
+    parser.add_argument(
+        "--log", metavar="FILE", help="what was done in earlier years, as `benchleaf import-log` reads it"
+    )
     answer_argument(parser)
     json_argument(parser)
+    today_argument(parser)
 
 
 def _latitude(text: str) -> float:
@@ -113,12 +120,44 @@ def run(options: argparse.Namespace) -> Result:
         if asked:
             return Result(QUESTION if asked == QUESTION else PROBLEMS, (*lines, "nothing was made"), {"folder": ""})
     _made(folder, {SETTINGS_FILE: text.encode()})
-    return Result(DONE, (*lines, *_next_steps(folder, options, wanted)), {"folder": str(folder)})
+    made = [_brought(words, options) for words in _to_bring(options)]
+    told = [line for result in made for line in result.lines]
+    problems = tuple(problem for result in made for problem in result.problems)
+    code = next((result.code for result in made if result.code), DONE)
+    steps = _next_steps(folder, options, wanted)
+    return Result(code, (*lines, *told, *steps), {"folder": str(folder)}, problems)
+
+
+def _to_bring(options: argparse.Namespace) -> list[list[str]]:
+    """The commands that bring trees and years along."""
+    answers = [word for field, value in options.answer for word in ("--answer", f"{field}={value}")]
+    day = ["--today", options.today.isoformat()] if options.today else []
+    return [
+        *([["add", "--table", options.table, *answers, *day]] if options.table else []),
+        *([["import-log", options.log, "--yes", *day]] if options.log else []),
+    ]
+
+
+_BRINGING = {"add": (add.arguments, add.run), "import-log": (import_log.arguments, import_log.run)}
+
+
+def _brought(words: list[str], options: argparse.Namespace) -> Result:
+    """What one of them gives; a fault of the table does not unmake the collection."""
+    arguments_of, run_it = _BRINGING[words[0]]
+    parser = argparse.ArgumentParser(prog=f"benchleaf {words[0]}")
+    arguments_of(parser)
+    parsed = parser.parse_args(words[1:], argparse.Namespace(folder=options.new))
+    try:
+        return run_it(parsed)
+    except ProblemsFound as found:
+        return Result(PROBLEMS, (f"{words[0]}: nothing was written",), problems=tuple(found.problems))
 
 
 def _says_nothing(options: argparse.Namespace) -> bool:
     """Whether only the folder was named: then there is a talk."""
     told = (
+        "table",
+        "log",
         "title",
         "units",
         "latitude",
@@ -143,11 +182,9 @@ def _next_steps(folder: Path, options: argparse.Namespace, has_normals: bool) ->
         steps.append(
             f"frost dates get twice as good by the coldest night of a usual year: {here} normals … --coldest-night T"
         )
-    return [
-        *steps,
-        f"then add trees: {here} add --table trees.csv, or {here} add 001 --species 'Larix kaempferi'",
-        f"then print: {here} sheets -o sheets.pdf",
-    ]
+    if not options.table:
+        steps.append(f"then add trees: {here} add --table trees.csv, or {here} add 001 --species 'Larix kaempferi'")
+    return [*steps, f"then print: {here} sheets -o sheets.pdf"]
 
 
 def _with_normals(text: str, options: argparse.Namespace) -> tuple[str, list[str], int]:

@@ -1,4 +1,4 @@
-"""The talk with which a collection begins: six questions, each with an example, none of which has to be answered."""
+"""The talk with which a collection begins: eight questions, each with an example, none of which has to be answered."""
 
 from __future__ import annotations
 
@@ -101,6 +101,16 @@ def _bench_days(said: str, options: argparse.Namespace) -> str:
     return ""
 
 
+def _table(said: str, options: argparse.Namespace) -> str:
+    options.table = said if Path(said).is_file() else None
+    return "" if options.table else f"there is no file '{said}'"
+
+
+def _log(said: str, options: argparse.Namespace) -> str:
+    options.log = said if Path(said).is_file() else None
+    return "" if options.log else f"there is no file '{said}'"
+
+
 _QUESTIONS: tuple[tuple[str, Callable[[str, argparse.Namespace], str]], ...] = (
     ("What do you call it? [My trees]", _title),
     ("Units: metric, or us (inches, °F, letter paper)? [metric]", _units),
@@ -114,6 +124,8 @@ _QUESTIONS: tuple[tuple[str, Callable[[str, argparse.Namespace], str]], ...] = (
     ),
     ("The coldest night of a usual year ({night}), or your last and first frost (24 Apr, 16 Oct)?", _cold),
     ("On which days do you work at the bench, and how long (sat 3h, wed 90min)?", _bench_days),
+    ("A table of your trees to bring along (a CSV file, any columns)?", _table),
+    ("A table of what was done in earlier years (a CSV file: date, tree, what was done)?", _log),
 )
 
 

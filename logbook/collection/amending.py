@@ -30,6 +30,24 @@ def stands(text: str, shown: str, amendment: Amendment) -> bool:
     return any(_is_after(entry, amendment) for entry in log)
 
 
+def goes_on(amendment: Amendment, then: Amendment) -> bool:
+    """Whether the second tells more of the entry as the first leaves it."""
+    left = [*_said(amendment, "from"), *_said(amendment, "lines")]
+    return amendment["where"] == then["where"] and left == _said(then, "from")
+
+
+def in_one(amendment: Amendment, then: Amendment) -> Amendment:
+    """Both as one, so that each of a batch either stands or does not, however far it came."""
+    add, more = _fields(amendment, "add"), _fields(then, "add")
+    stood = {key: value for key, value in _fields(then, "stood").items() if key not in add}
+    return {
+        **amendment,
+        "add": {**add, **more},
+        "stood": {**stood, **_fields(amendment, "stood")},
+        "lines": [*_said(amendment, "lines"), *_said(then, "lines")],
+    }
+
+
 _Entry = dict[str, Plain]
 
 
@@ -130,19 +148,35 @@ def _said(amendment: Amendment, name: str) -> list[str]:
     return [str(line) for line in found] if isinstance(found, Sequence) and not isinstance(found, str) else []
 
 
+def _fields(amendment: Amendment, name: str) -> dict[str, Value]:
+    found = amendment[name]
+    return dict(found) if isinstance(found, Mapping) else {}
+
+
 def _with_more(entry: _Entry, amendment: Amendment) -> dict[str, Value]:
-    add = amendment["add"]
-    more = dict(add) if isinstance(add, Mapping) else {}
-    kept = {key: value for key, value in _typed(entry).items() if key not in ("from", *more)}
-    return {**kept, **more, **_from([*_said(amendment, "from"), *_said(amendment, "lines")])}
+    more, typed = _fields(amendment, "add"), _typed(entry)
+    lines = _from([*_said(amendment, "from"), *_said(amendment, "lines")])
+    before = {key: more.get(key, value) for key, value in _until_from(typed).items()}
+    behind = {key: more.get(key, value) for key, value in typed.items() if key not in ("from", *before)}
+    new = {key: value for key, value in more.items() if key not in typed}
+    return {**before, **new, **lines, **behind}
 
 
 def _without_more(entry: _Entry, amendment: Amendment) -> dict[str, Value]:
-    add, stood = amendment["add"], amendment["stood"]
-    more = dict(add) if isinstance(add, Mapping) else {}
-    kept = {key: value for key, value in _typed(entry).items() if key not in ("from", *more)}
-    back = dict(stood) if isinstance(stood, Mapping) else {}
-    return {**kept, **back, **_from(_said(amendment, "from"))}
+    more, stood = _fields(amendment, "add"), _fields(amendment, "stood")
+    left: dict[str, Value] = {}
+    for key, value in _typed(entry).items():
+        if key == "from":
+            left |= _from(_said(amendment, "from"))
+        elif key in stood or key not in more:
+            left[key] = stood.get(key, value)
+    return left
+
+
+def _until_from(typed: Mapping[str, Value]) -> dict[str, Value]:
+    """The fields before the sheets' lines: what is new goes there."""
+    keys = list(typed)
+    return {key: typed[key] for key in keys[: keys.index("from") if "from" in typed else None]}
 
 
 def _from(lines: Sequence[str]) -> dict[str, Value]:

@@ -6,10 +6,12 @@ Knows file names and cross-file rules (tags are unique, paths stay inside). Word
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
@@ -78,12 +80,13 @@ def load(
     trees: list[Tree] = []
     characters = _beyond_ascii(files.text(SETTINGS_FILE)) if settings else frozenset()
     paths = files.trees()
-    for path in watch(paths):
-        read = _read_tree(files, path, context)
-        problems += read.problems
-        characters |= read.characters
-        if read.tree is not None:
-            trees.append(read.tree)
+    with _all_is_kept():
+        for path in watch(paths):
+            read = _read_tree(files, path, context)
+            problems += read.problems
+            characters |= read.characters
+            if read.tree is not None:
+                trees.append(read.tree)
     problems += _misnamed(folder)
     clashes, doubled = _tag_clashes(trees)
     problems += clashes + _cross_checks(folder, trees)
@@ -99,6 +102,18 @@ def load(
         characters,
         weather,
     )
+
+
+@contextmanager
+def _all_is_kept() -> Iterator[None]:
+    """While trees are read the collector of cycles looks for nothing: reading makes none, and keeps what it makes."""
+    looked = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if looked:
+            gc.enable()
 
 
 @dataclass(frozen=True, slots=True)

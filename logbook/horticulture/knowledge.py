@@ -61,6 +61,14 @@ class Knowledge:
     def _rows(self) -> dict[tuple[str, str], tuple[tuple[Work, Row], ...]]:
         return {}
 
+    @cached_property
+    def _doing(self) -> dict[tuple[Thing | None, Thing | None, Thing | None], tuple[Work, ...]]:
+        return {}
+
+    @cached_property
+    def _acting(self) -> dict[str, tuple[Work, ...]]:
+        return {}
+
     def rows_for(self, group: str, species: str) -> tuple[tuple[Work, Row], ...]:
         """The works that have a row for a tree of a group and a species' name, in the order of works.yaml."""
         if (group, species) not in self._rows:
@@ -104,11 +112,17 @@ class Knowledge:
         self, *, puts: Thing | None = None, looks: Thing | None = None, takes: Thing | None = None
     ) -> tuple[Work, ...]:
         """The works that put such a thing on a tree, look at it, or take it off."""
-        return tuple(w for w in self.works.values() if puts in w.puts or looks in w.looks or takes in w.takes)
+        key = (puts, looks, takes)
+        if key not in self._doing:
+            found = (w for w in self.works.values() if puts in w.puts or looks in w.looks or takes in w.takes)
+            self._doing[key] = tuple(found)
+        return self._doing[key]
 
     def acting(self, act: str) -> tuple[Work, ...]:
         """The works that act so, as conditions of others call it."""
-        return tuple(w for w in self.works.values() if act in w.acts)
+        if act not in self._acting:
+            self._acting[act] = tuple(w for w in self.works.values() if act in w.acts)
+        return self._acting[act]
 
     @property
     def words(self) -> Mapping[str, tuple[str, ...]]:

@@ -132,6 +132,7 @@ class Row:
     offered: Offer = Offer.ALWAYS
     optional: bool = False
     growing_days: int = 0
+    latest: int = 0
     overridden: bool = False
     genera: frozenset[str] = frozenset()
     also: Window | None = None
@@ -205,6 +206,7 @@ class Work:
     looks: tuple[Thing, ...] = ()
     takes: tuple[Thing, ...] = ()
     into: str = ""
+    begins: str = ""
     counts_from: str = ""
     builds: bool = False
     once_days: int = 0

@@ -20,6 +20,7 @@ from ..storage.journal import Hooks, Journal, next_id
 from ..storage.json_text import json_text
 from ..storage.placing import keep_aside
 from .grammar.readings import Reading
+from .line_names import is_header
 from .line_status import FOLDER, WAITING, Row, Run, Waiting, rows_of, runs_of, waiting
 from .plan_items import History, Item, Plan
 
@@ -232,7 +233,7 @@ def header_told(reading: Reading) -> str:
     """The header that a line stands under, as it can be given again."""
     if reading.sheet is not None:
         return f"sheet {reading.sheet.serial}"
-    if reading.text.split(" ")[0].casefold() in ("sheet", "tree", "trees") and reading.fault:
+    if is_header(reading):
         return reading.text
     return f"{'tree' if len(reading.tags) == 1 else 'trees'} {' '.join(reading.tags)}" if reading.tags else ""
 

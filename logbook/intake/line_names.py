@@ -25,6 +25,11 @@ def source_of(reading: Reading, part: int) -> str:
     return f"{reading.sheet.serial}/{reading.line}" + (f".{part}" if part else "")
 
 
+def is_header(reading: Reading) -> bool:
+    """Whether it is a header that was not understood."""
+    return bool(reading.fault) and reading.text.split(" ")[0].casefold() in ("sheet", "tree", "trees")
+
+
 def words_of(reading: Reading) -> str:
     """The line's words with one space between them."""
     return " ".join(reading.text.split())

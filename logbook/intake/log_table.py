@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..collection.tree_table.cells import Doubt, day_of, orders_open, tag_of
@@ -15,12 +15,16 @@ MOST_ROWS = 20_000
 MOST_HEAD_WORDS = 5
 SURE = 0.8  # of the cells, where no head tells what a column holds
 _COLUMNS = {
-    "day": listed("date day when dated datum year"),
-    "tree": listed("tree tag no nr number name plant id label"),
-    "said": listed("what done work works did note notes remark remarks entry action description event details text"),
+    "day": listed("date day when dated datum year fecha data 日付 年月日"),
+    "tree": listed("tree trees tag no nr number name plant id label which baum arbre árbol nr 番号 樹 樹名 木"),
+    "said": listed(
+        "what done work works did job note notes remark remarks comment comments entry action description event detail details text "
+        "measure measured measurement measurements size sizes arbeit was notiz bemerkung travail trabajo 作業 内容 備考"
+    ),
 }
 HEAD_WITHIN = 12  # rows
 _SEASONS = {"21": "spring", "22": "summer", "23": "autumn", "24": "winter"}
+_DITTO = listed('" “ ” 〃 ditto do do. -"- same')
 _TAGLIKE = re.compile(r"#?[A-Za-z]{0,4}[-.]?\d{1,5}[A-Za-z]?")
 
 
@@ -32,6 +36,7 @@ class LogRow:
     tree: str
     day: str
     said: str
+    unread: str = ""  # why it can't be told what day it is of, or that it is of no tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +45,20 @@ class AsNotes:
 
     text: str
     rows: Mapping[int, LogRow]
+    unread: tuple[LogRow, ...] = ()  # rows that are to be mended in the table, and given again
 
 
-def rows_in(grid: Grid, shown: str, *, order: str = "", southern: bool = False) -> list[LogRow]:
+def rows_in(
+    grid: Grid,
+    shown: str,
+    *,
+    order: str = "",
+    southern: bool = False,
+    tree_of: Callable[[str], str] = lambda cell: cell,
+) -> list[LogRow]:
     """Rows with their day, tree and words. `order` of day and month, where the column's own figures leave it open.
 
-    Raises ProblemsFound for a table whose columns can't be told.
+    `tree_of`: the tag that a cell names, by another spelling or the tree's name. Raises ProblemsFound for a table whose columns can't be told.
     """
     if len(grid.rows) > MOST_ROWS:
         raise stop(f"more than {MOST_ROWS:,} rows", path=shown, hint="give the table in parts")
@@ -54,7 +67,9 @@ def rows_in(grid: Grid, shown: str, *, order: str = "", southern: bool = False) 
     days = [row.cells[at["day"][0]] for row in rows if at["day"][0] < len(row.cells)]
     open_orders = orders_open(days)
     order = open_orders[0] if len(open_orders) == 1 else order
-    return [_row(row, at, order, southern) for row in rows if row.filled > 1]
+    heads = grid.rows[first - 1].cells if first else ()
+    reading = _Reading(at, heads, order, southern, tree_of)
+    return list(reading.rows(rows))
 
 
 def _columns(grid: Grid, shown: str) -> tuple[dict[str, list[int]], int]:
@@ -105,30 +120,101 @@ def _share(cells: Sequence[str], fits: Callable[[str], bool]) -> float:
     return sum(map(fits, cells)) / len(cells) if cells else 0.0
 
 
-def _row(row: GridRow, at: Mapping[str, Sequence[int]], order: str, southern: bool) -> LogRow:
-    def cell(place: int) -> str:
-        return row.cells[place] if place < len(row.cells) else ""
+@dataclass(slots=True)
+class _Reading:
+    """What rows are read with, and what a row takes from those above it: a year that stands alone, a cell that says `ditto`."""
 
-    beyond = range(at["all"][0], len(row.cells))  # an unquoted separator in the last cell
-    said = "; ".join(filter(None, (cell(place) for place in (*at["said"], *beyond))))
-    return LogRow(row.number, tag_of(cell(at["tree"][0])), _day(cell(at["day"][0]), order, southern), said)
+    at: Mapping[str, Sequence[int]]
+    heads: Sequence[str]
+    order: str
+    southern: bool
+    tree_of: Callable[[str], str]
+    year: str = ""
+    above: tuple[str, ...] = ()
+
+    def rows(self, rows: Sequence[GridRow]) -> Iterator[LogRow]:
+        """The rows that tell something of a tree."""
+        for row in rows:
+            alone = next(filter(None, row.cells)) if row.filled == 1 else ""
+            if re.fullmatch(r"\d{4}", alone):
+                self.year = alone
+            elif alone:
+                yield LogRow(row.number, "", "", alone, f"'{alone}' stands alone: of which tree, and which day?")
+            else:
+                cells = tuple(
+                    self.above[n] if cell.casefold() in _DITTO and n < len(self.above) else cell
+                    for n, cell in enumerate(row.cells)
+                )
+                self.above = cells
+                yield self._row(row.number, cells)
+
+    def _row(self, number: int, cells: Sequence[str]) -> LogRow:
+        def cell(place: int) -> str:
+            return cells[place] if place < len(cells) else ""
+
+        wide = self.at["all"][0]
+        parts = [
+            cell(place) for place in (*self.at["said"], *range(wide, len(cells)))
+        ]  # an unquoted separator in the last cell
+        known = {*self.at["day"], *self.at["tree"], *self.at["said"]}
+        parts += [
+            _beside(self.heads[n], cell(n)) for n in range(min(wide, len(self.heads))) if n not in known and cell(n)
+        ]
+        if parts[0] and (
+            gauge := next((cell(n) for n in range(len(self.heads)) if _is_gauge(self.heads[n], cell(n))), "")
+        ):
+            parts = [
+                f"{parts[0]} {gauge.removesuffix('mm').strip()} mm",
+                *(part for part in parts[1:] if not part.endswith(f": {gauge}")),
+            ]
+        when = cell(self.at["day"][0])
+        day = self._day(when)
+        tree = self.tree_of(tag_of(cell(self.at["tree"][0])))
+        unread = (
+            f"'{when}' is no day that is known: write 2019, 2019-04, spring 2021 or ~2015" if when and not day else ""
+        )
+        return LogRow(number, tree, day, "; ".join(filter(None, parts)), unread)
+
+    def _day(self, cell: str) -> str:
+        """A date's cell as notes have it: 2024-03 for 03/2024, ~2015 for about 2015; empty for what is no day of a known year."""
+        if (
+            self.year
+            and not re.search(r"\d{4}|'\d{2}", cell)
+            and re.fullmatch(r"[^\W\d_]+\.?\s*\d{0,2}|\d{1,2}\.?\s*[^\W\d_]+\.?", cell)
+        ):
+            cell = f"{cell} {self.year}"
+        found = day_of(cell, self.order, southern=self.southern)
+        if isinstance(found, Doubt):
+            return cell if found.choices else ""
+        bare, about = found.rstrip("~?%"), "~" if found[-1] in "~?%" else ""
+        year, _, code = bare.partition("-")
+        return f"{about}{_SEASONS[code]} {year}" if code in _SEASONS else f"{about}{bare}"
 
 
-def _day(cell: str, order: str, southern: bool) -> str:
-    """A date's cell as notes have it: 2024-03 for 03/2024, ~2015 for about 2015; what is no date as it stands."""
-    found = day_of(cell, order, southern=southern)
-    if not cell or isinstance(found, Doubt):
-        return cell
-    bare, about = found.rstrip("~?%"), "~" if found[-1] in "~?%" else ""
-    year, _, code = bare.partition("-")
-    return f"{about}{_SEASONS[code]} {year}" if code in _SEASONS else f"{about}{bare}"
+def _is_gauge(head: str, cell: str) -> bool:
+    """Whether a column of its own holds the wire's thickness."""
+    return bool(re.search(r"\bwire\b", head, re.IGNORECASE) and re.fullmatch(r"\d(?:[.,]\d+)?(?:\s*mm)?", cell))
+
+
+def _beside(head: str, cell: str) -> str:
+    """What a column of its own says: strength, time, hand, what comes next; of any other the words, with its head."""
+    words = set(re.findall(r"[^\W\d_]+", head.casefold()))
+    number = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(h|hrs?|hours?|min|minutes?)?", cell, re.IGNORECASE)
+    if words & {"vigour", "vigor"} and re.fullmatch(r"[1-5]", cell):
+        return f"vigour {cell}"
+    if number and words & {"hours", "hrs", "minutes", "min", "time"}:
+        hours = words & {"hours", "hrs"} or (number[2] or "").casefold().startswith("h")
+        return f"{round(float(number[1].replace(',', '.')) * (60 if hours else 1))} min"
+    if words & {"by", "who"}:
+        return f"by {cell}"
+    return f"note {head}: {cell}"
 
 
 def as_notes(rows: Sequence[LogRow]) -> AsNotes:
-    """Each row under its tree's header, so that no row takes its day from the one above."""
+    """Each row that was read under its tree's header, so that none takes its day from the one above."""
     lines: list[str] = []
     places: dict[int, LogRow] = {}
-    for row in rows:
+    for row in (row for row in rows if not row.unread):
         lines += [f"tree {row.tree or '?'}", " ".join(filter(None, (row.day, row.said))) or "-"]
         places[len(lines)] = places[len(lines) - 1] = row
-    return AsNotes("\n".join(lines) + ("\n" if lines else ""), places)
+    return AsNotes("\n".join(lines) + ("\n" if lines else ""), places, tuple(row for row in rows if row.unread))

@@ -17,9 +17,10 @@ from ..horticulture.knowledge import Knowledge
 from ..planning.tree_state import effective
 from ..storage.printed import Ledger
 from .grammar.readings import Reading
+from .hands import same_hands, with_hands
 from .log_as_read import lines_of
 
-_TOLD_BESIDE = ("note", "by")  # of two remarks both stay, of two hands the first; neither speaks against the other
+_TOLD_BESIDE = ("note", "by")  # of two remarks both stay, and of two hands; neither speaks against the other
 _EMPTY: tuple[object, ...] = ("", (), None, False, {})
 
 
@@ -89,10 +90,10 @@ def covers(entry: Entry, model: Entry, *, tick: bool) -> bool:
     told = {
         f.name: getattr(model, f.name)
         for f in fields(model)
-        if f.name not in ("sources", "place", "replaces", "by", *(("branches",) if tick else ()))
+        if f.name not in ("sources", "place", "replaces", *_TOLD_BESIDE, *(("branches",) if tick else ()))
     }
-    within = all(value in _EMPTY or value == getattr(entry, name) for name, value in told.items() if name != "note")
-    return within and model.note in entry.note
+    within = all(value in _EMPTY or value == getattr(entry, name) for name, value in told.items())
+    return within and model.note in entry.note and same_hands(with_hands(entry.by, model.by), entry.by)
 
 
 def more_of(entry: Entry, model: Entry, written: Mapping[str, Value], *, tick: bool) -> More | None:
@@ -108,6 +109,9 @@ def more_of(entry: Entry, model: Entry, written: Mapping[str, Value], *, tick: b
     stood: dict[str, Value] = {}
     if entry.note and model.note and model.note not in entry.note:
         stood["note"], add["note"] = entry.note, f"{entry.note}; {model.note}"
+    hands = with_hands(entry.by, model.by)
+    if entry.by and not same_hands(hands, entry.by):
+        stood["by"], add["by"] = entry.by, hands
     lines = [source for source in model.sources if source not in entry.sources]
     where: dict[str, Value] = {"date": str(written["date"]), "work": entry.work}
     amendment: dict[str, Value] = {
@@ -117,9 +121,7 @@ def more_of(entry: Entry, model: Entry, written: Mapping[str, Value], *, tick: b
         "stood": stood,
         "lines": lines,
     }
-    changes: dict[str, Any] = {key: getattr(model, key) for key in add if key != "note"}
-    if "note" in add:
-        changes["note"] = add["note"]
+    changes: dict[str, Any] = {key: add[key] if key in _TOLD_BESIDE else getattr(model, key) for key in add}
     return More(replace(entry, sources=(*entry.sources, *lines), **changes), amendment)
 
 

@@ -22,7 +22,8 @@ from ..diagnostics import Problem
 from .days import Day, day_of
 from .grammar.details import Fields
 from .grammar.readings import Reading
-from .line_names import key_of, next_source, source_of, words_of
+from .hands import same_hands, with_hands
+from .line_names import is_header, key_of, next_source, source_of, words_of
 from .log_as_read import Log, content_of, lines_of, log_for
 from .one_entry import covers, is_ticked, more_of, same_doing, ticked_day
 from .plan_items import Item, Plan, PlanContext
@@ -95,7 +96,7 @@ def _fates(context: PlanContext, reading: Reading, logs: dict[str, Log]) -> list
     if reading.fault:
         own = reading.sheet is not None and reading.line and len(reading.tags) == 1
         tag = reading.tags[0] if own else ""
-        key = _line_key(reading, tag) if own else ""
+        key = _line_key(reading, tag) if own else f"header {words_of(reading)}" if is_header(reading) else ""
         return [Item(reading, "left over", tag, key, why=reading.fault, hint=reading.hint)]
     if reading.nothing:
         return [_settled(reading, tag) for tag in reading.tags]
@@ -126,7 +127,7 @@ def _line_key(reading: Reading, tag: str) -> str:
 
 def _settled(reading: Reading, tag: str) -> Item:
     """A place on which nothing stands, or a header that was mended: what waited for it has its answer."""
-    key = _line_key(reading, tag) if reading.sheet else ""
+    key = _line_key(reading, tag) if reading.sheet else f"header {words_of(reading)}"
     told = f"{reading.line}: nothing stands there" if reading.sheet else "header"
     return Item(reading, "there", tag, key, told=told, why="" if reading.sheet else "mended")
 
@@ -200,7 +201,7 @@ def _entries(
 
 def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item:
     """Already there, changed, removed by hand, in doubt, or to be written."""
-    if known.holds(model):
+    if known.holds(model) or _is_within_another(context, item, model, known):
         return replace(item, fate="there", why="")
     settled = _typed_before(context, item, model, known.by_source.get(model.source, []))
     if settled is not None:
@@ -220,6 +221,14 @@ def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log
     if doubt:
         return replace(item, fate="question", why=doubt.why, hint=doubt.hint, kind=doubt.kind)
     return replace(item, fate="write")
+
+
+def _is_within_another(context: PlanContext, item: Item, model: Entry, known: Log) -> bool:
+    """Whether a line of no sheet was written once, into an entry that still tells all of it."""
+    if item.reading.sheet is not None or item.key not in context.history.written:
+        return False
+    host = same_doing(model, known.entries, context.knowledge)
+    return host is not None and covers(host, model, tick=False)
 
 
 def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:
@@ -261,7 +270,7 @@ def _typed_before(context: PlanContext, item: Item, model: Entry, same_source: S
     if any((tick or len(entry.sources) > 1) and covers(entry, model, tick=tick) for entry in same_source):
         return replace(item, fate="there", why="")
     if same_source:
-        return _typed_otherwise(context, item, same_source[-1], before)
+        return _typed_otherwise(context, item, model, same_source[-1])
     if before is not None and not item.why:
         return replace(
             item,
@@ -273,9 +282,10 @@ def _typed_before(context: PlanContext, item: Item, model: Entry, same_source: S
     return item if item.why else None
 
 
-def _typed_otherwise(context: PlanContext, item: Item, stands: Entry, before: object) -> Item:
-    """A line from which an entry was made that says something else."""
-    if before == words_of(item.reading):
+def _typed_otherwise(context: PlanContext, item: Item, model: Entry, stands: Entry) -> Item:
+    """A line from which an entry was made that says something else; another hand is told by the header, not by the line."""
+    same_words = context.history.written.get(item.key) == words_of(item.reading)
+    if same_words and same_hands(with_hands(stands.by, model.by), stands.by):
         return replace(item, fate="there", why="the entry was edited by hand since")
     if context.take_new:
         return as_new(context, item)

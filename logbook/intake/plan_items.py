@@ -8,6 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import Literal
 
+from ..collection.amending import goes_on, in_one
 from ..collection.model import Collection, Entry
 from ..collection.yaml_editor import Value
 from ..diagnostics import Problem
@@ -70,11 +71,16 @@ class Plan:
 
     @property
     def amendments(self) -> dict[str, list[Mapping[str, Value]]]:
-        """What is told more of entries that stand, by the path of the tree's file."""
+        """What is told more of entries that stand, once an entry, by the path of the tree's file."""
         found: dict[str, list[Mapping[str, Value]]] = {}
         for item in self.items:
             if item.amendment and item.fate in ("write", "there"):
-                found.setdefault(item.path, []).append(item.amendment)
+                told = found.setdefault(item.path, [])
+                before = next((a for a in told if goes_on(a, item.amendment)), None)
+                if before is None:
+                    told.append(item.amendment)
+                else:
+                    told[told.index(before)] = in_one(before, item.amendment)
         return found
 
 

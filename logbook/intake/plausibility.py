@@ -19,6 +19,7 @@ from ..planning.contradictions import speaks_against
 from ..planning.garden import Garden
 from ..planning.tree_state import effective, wires_on
 from ..planning.wording import wording_of
+from .hands import same_hands
 from .log_as_read import lines_of
 
 FIRST_MM = {
@@ -217,7 +218,7 @@ def _two_hands_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -
         return None
     for entry in effective(log, date.max, knowledge):
         apart = abs((entry.date.earliest - model.date.earliest).days)
-        other = entry.by.casefold() != model.by.casefold()
+        other = not same_hands(entry.by, model.by)
         if entry.work == model.work and entry.date.is_day and other and apart <= work.one_hand_days:
             hand = f" by {entry.by}" if entry.by else ""
             why = f"{model.work}{hand} is in the log on {entry.date.told()}: by two hands within days, or the same?"

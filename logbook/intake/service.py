@@ -32,7 +32,9 @@ from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
+from .line_names import is_header
 from .log_table import AsNotes
+from .mended import mended_in
 from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
 from .plan import entry_reader, plan
@@ -179,7 +181,10 @@ def decoded_notes(raw: bytes, named: str, kept: str) -> str:
 
 def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = False) -> Plan:
     """What every line of the notes leads to. Writes nothing."""
-    return listener(context, disk, take_new=take_new)(text)
+    ledger = load_ledger(context.folder)
+    against = plan_context(context, disk, ledger, take_new=take_new)
+    readings, mends = read_notes(text, _grammar(context, ledger)), mended_in(disk, text)
+    return plan(against, [replace(r, mends=r.mends or mends.get(r.number)) for r in readings] if mends else readings)
 
 
 def listener(context: Context, disk: Disk, *, take_new: bool = False) -> Callable[[str], Plan]:
@@ -198,6 +203,7 @@ def plan_log(context: Context, disk: Disk, table: AsNotes, name: str) -> Plan:
     readings = [
         replace(reading, row=f"log {shown}:{table.rows[reading.number].number}")
         for reading in read_notes(table.text, _grammar(context, ledger))
+        if not is_header(reading)  # the row itself says it
     ]
     return plan(against, readings)
 
@@ -287,7 +293,8 @@ def _broken(context: Context) -> frozenset[str]:
 def carry_out(store: Store, made: Plan, notes: str, day: date) -> Filed:
     """Write what the plan wants written, all of it or what can be; the rest waits with its reason."""
     prepared = store.prepare(_edits(made))
-    blocked = {path: why for path, why in prepared.refused.items() if path in made.amendments}
+    refusing = [path for path in prepared.refused if path in made.amendments and path not in prepared.unread]
+    blocked = {path: prepared.refused[path] for path in refusing}
     if blocked:  # entries can't be added to: the others of the file need not wait for them
         made = _without_amendments(made, blocked)
         prepared = store.prepare(_edits(made))

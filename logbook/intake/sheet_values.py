@@ -93,11 +93,12 @@ def sheet_notes(
 
 
 def _hand(said: str) -> str:
-    """Whose hand it was, as a header says it: letters alone, as many as a hand's mark has."""
+    """Whose hands it was, as a header says it: letters alone, as many as a hand's mark has, strokes between several."""
     if said == UNREAD:
         return f" by {UNREAD}"
-    letters = re.sub(r"[\W\d_]", "", said)[:MOST_IN_A_HAND]
-    return f" by {letters}" if letters else ""
+    hands = [re.sub(r"[\W\d_]", "", part)[:MOST_IN_A_HAND] for part in said.split("/")]
+    told = "/".join(hand for hand in hands if hand)
+    return f" by {told}" if told else ""
 
 
 def _filled(said: Mapping[str, str]) -> dict[tuple[str, str], str]:

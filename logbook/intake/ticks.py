@@ -9,6 +9,7 @@ from ..collection.dates import When
 from ..collection.model import tag_key
 from .days import Day
 from .grammar.readings import Reading
+from .hands import with_hands
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,8 @@ def _with_tick(line: Reading, index: int, ticked: Reading) -> Reading:
     both: dict[str, object] = {**tick, **part}
     if notes:
         both["note"] = "; ".join(dict.fromkeys(notes))
+    if by := with_hands(str(part.get("by", "")), str(tick.get("by", ""))):
+        both["by"] = by
     parts = (*line.parts[:index], both, *line.parts[index + 1 :])
     source = f"{ticked.sheet.serial}/{ticked.line}" if ticked.sheet else ""
     ticks = (*line.ticks, *ticked.ticks, *([(index, source)] if source else []))

@@ -22,7 +22,7 @@ from ..season.mark import Mark
 from ..season.reasons import Reason, because
 from .garden import Garden
 from .grounds import ByLog, ByState
-from .tree_state import HOLDING, STRONG, TROUBLE_OVER, State
+from .tree_state import HOLDING, STRONG, State
 
 MONTH_DAYS = 30.4375
 FARTHEST_DAYS = 800
@@ -101,27 +101,32 @@ def blocks_of(garden: Garden, group: str, entries: Iterable[Entry], today: date)
     """What these entries forbid a tree of a group, lines that are over by `today` left out."""
     since = today - timedelta(days=LOOK_BACK_DAYS)
     recent = (e for e in entries if e.work and e.date.latest >= since)
-    return [block for entry in recent for block in blocks_after(garden, group, entry) if block.end > today]
+    return [block for entry in recent for block in blocks_after(garden, group, entry, today)]
 
 
-def blocks_after(garden: Garden, group: str, entry: Entry) -> Iterator[Block]:
-    """What one finished work forbids."""
+def blocks_after(garden: Garden, group: str, entry: Entry, today: date = date.min) -> Iterator[Block]:
+    """What one finished work forbids, lines that are over by `today` left out."""
     work = garden.knowledge.works.get(entry.work)
     if work is None:
         return
     key = (entry.work, entry.force, entry.roots, group)
     lines = garden.site.cache.get(_LINES, key, lambda: _lines_after(garden, group, work, entry))
-    if not lines:
+    ends = ((line, end_of(garden, group, line.until, entry.date.latest)) for line in lines)
+    standing = [(line, end) for line, end in ends if end > today]
+    if not standing:
         return
     done = because(ByLog.DONE, done=work.past(entry.force), when=entry.date)
-    for line in lines:
-        yield Block(line, work, end_of(garden, group, line.until, entry.date.latest), done)
+    for line, end in standing:
+        yield Block(line, work, end, done)
 
 
 def blocks_if_done(garden: Garden, group: str, work: str, day: date) -> tuple[Block, ...]:
     """What a work would forbid, were it done on a day."""
-    done = Entry(date=on_day(day), work=work)
-    return garden.site.cache.get(_IF_DONE, (group, work, day), lambda: tuple(blocks_after(garden, group, done)))
+
+    def made() -> tuple[Block, ...]:
+        return tuple(blocks_after(garden, group, Entry(date=on_day(day), work=work)))
+
+    return garden.site.cache.get(_IF_DONE, (group, work, day), made)
 
 
 def _lines_after(garden: Garden, group: str, work: Work, entry: Entry) -> tuple[Forbid, ...]:
@@ -253,6 +258,9 @@ def _layered(garden: Garden, state: State, rule: HoldRule) -> Hold | None:
 
 def layers_on(garden: Garden, state: State) -> list[Entry]:
     """The entries that put a layer or graft on which was not taken off since, the oldest first."""
+    makers = (*garden.knowledge.doing(puts=Thing.LAYER), *garden.knowledge.doing(puts=Thing.GRAFT))
+    if state.last_of(makers) is None:
+        return []
     on: list[tuple[Thing, Entry]] = []
     for entry in state.entries:
         work = garden.knowledge.works.get(entry.work)
@@ -289,14 +297,7 @@ def fresh_vigour(garden: Garden, state: State, day: date) -> int | None:
     months = garden.knowledge.forbids.vigour_months
     if day > given + timedelta(days=round(months * MONTH_DAYS)):
         return None
-    return None if any(_shakes(garden, e) and e.date.latest > given for e in state.entries) else state.vigour
-
-
-def _shakes(garden: Garden, entry: Entry) -> bool:
-    """Whether a score given before this entry tells nothing any more."""
-    work = garden.knowledge.works.get(entry.work)
-    hard = work is not None and work.was_hard(entry.force)
-    return hard or entry.trouble not in ("", TROUBLE_OVER) or entry.rest == "begins"
+    return None if state.shaken else state.vigour
 
 
 def wants_strength(work: Work, group: str) -> bool:

@@ -98,7 +98,7 @@ def _too_much(context: Context, first: Job, job: Job) -> bool:
         return False
     assert first.best and job.best and job.opens and job.closes
     done = Entry(date=on_day(first.best), work=first.work)
-    entries = (*context.state.entries, done)
+    entries = (*context.state.hard, done)
     span = Span(job.opens, job.best, job.closes, job.band)
     return bool(hard_limits(context, entries, span, context.calendar.season_of(job.best)))
 

@@ -14,18 +14,21 @@ from .condition import holds_of
 from .garden import Garden
 from .grounds import ByLog, ByState
 from .tree_state import State, state_of
+from .windows import Span, window_span
 
 FULL, ALLOWED = "full", "yes"
 # of the shortest usual interval: sooner than that, one of two pottings was another tree's; common practice, no source
 TOO_SOON = 1 / 3
 YEAR_DAYS = 365.25
+# a potting this far from any window of its kind was noted with another day, or on another tree; common practice, no source
+FAR_DAYS = 45
 
 
 def speaks_against(tree: Tree, garden: Garden, entry: Entry) -> Reason | None:
     """Why an entry may belong to another tree; None where nothing says so.
 
-    A work that its kind is never given, a potting soon after another, or a hard work while the tree is left alone. Only where
-    the work calls for it the log is read, of this one tree.
+    A work that its kind is never given, a potting soon after another or far out of season, or a hard work while the tree is
+    left alone. Only where the work calls for it the log is read, of this one tree.
     """
     work = garden.knowledge.works.get(entry.work)
     if work is None or work.is_exempt:
@@ -53,7 +56,25 @@ def _not_now(tree: Tree, garden: Garden, group: str, work: Work, entry: Entry) -
         return None
     state = state_of(tree, garden, entry.date.latest)
     potted = _potted_lately(state, garden, group, work, entry) if work.into_pot else None
-    return potted or (_while_left_alone(tree, garden, group, work, entry, state) if hard else None)
+    left_alone = _while_left_alone(tree, garden, group, work, entry, state) if hard and not potted else None
+    return potted or left_alone or (_out_of_season(tree, garden, group, work, entry) if work.into_pot else None)
+
+
+def _out_of_season(tree: Tree, garden: Garden, group: str, work: Work, entry: Entry) -> Reason | None:
+    """A day far from every window in which such a tree is potted; nothing where no window has days."""
+    row = garden.knowledge.row_for(work, group, tree.species) if group and entry.date.is_day else None
+    if row is None or row.window is None or row.rule or row.also_rule:
+        return None
+    day = entry.date.earliest
+    site = garden.around(tree, day).site
+    windows = [window for window in (row.window, row.also) if window is not None]
+    answers = [window_span(site, group, window, day.year + year) for window in windows for year in (-1, 0, 1)]
+    spans = [answer for answer in answers if isinstance(answer, Span)]
+    away = [max((span.opens - day).days, (day - span.closes).days) for span in spans]
+    if not spans or min(away) <= FAR_DAYS:
+        return None
+    near = spans[away.index(min(away))]
+    return because(ByState.OUT_OF_SEASON, work=work.name, opens=near.opens, closes=near.closes)
 
 
 def _never_for_species(tree: Tree, garden: Garden, work: Work) -> bool:
@@ -62,10 +83,10 @@ def _never_for_species(tree: Tree, garden: Garden, work: Work) -> bool:
 
 
 def _potted_lately(state: State, garden: Garden, group: str, work: Work, entry: Entry) -> Reason | None:
-    """The last potting, where it was so short a time ago that nobody pots the tree again."""
+    """The last potting, where it was so short a time ago that nobody pots the tree again: of two told loosely it may be the same."""
     when, works = state.repotted, garden.knowledge.works
     years = [years for row in work.rows if group in row.groups for years in row.every.values()]
-    if when is None or not years or when.latest >= entry.date.earliest:
+    if when is None or not years or when.earliest > entry.date.latest or when == entry.date:
         return None
     if when.earliest + timedelta(days=round(min(years) * TOO_SOON * YEAR_DAYS)) <= entry.date.latest:
         return None

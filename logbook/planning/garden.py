@@ -49,6 +49,10 @@ class Garden:
         skies = skies_of(self.settings, self.weather)
         return garden_years(self.settings, self.knowledge, self._seen(), skies, self._not_seen_by)
 
+    @cached_property
+    def _site(self) -> SiteYear:
+        return self._years[self._here]
+
     @property
     def years(self) -> Mapping[str, SiteYear]:
         """The year of every place by its name; the garden's own under the empty one."""
@@ -57,7 +61,7 @@ class Garden:
     @property
     def site(self) -> SiteYear:
         """The year of the garden itself; of one place where this is the garden as it is there."""
-        return self._years[self._here]
+        return self._site
 
     def around(self, tree: Tree, day: date) -> Garden:
         """The garden as it is where a tree stands on a day: itself, but for its year's."""
@@ -69,6 +73,7 @@ class Garden:
             _ = self._years  # made once, and shared
             there = copy(self)
             there._here = place
+            there.__dict__.pop("_site", None)
             self._elsewhere[place] = there
         return there
 

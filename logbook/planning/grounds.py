@@ -54,6 +54,7 @@ class ByMark(Code):
     MILD_AUTUMN = "mild autumn"
     TURNS_APART = "turns apart"
     BEFORE_MARK = "days before a mark"
+    NO_LATER = "no later"
     LOOK_TWICE = "before buds move and before growth ends"
 
 
@@ -104,17 +105,22 @@ class ByState(Code):
     ONLY_IF_VIGOUR = "only if vigour"
     ONLY_IN_STAGES = "only in stages"
     POT_IF_ROOTS_FILL = "repot if roots fill the pot"
+    LOOK_ONLY = "look only"
     AFTERCARE = "aftercare"
     RESCUED = "roots were helped"
     LIFTED = "lifted"
     TROUBLED = "troubled"
     ON_THE_TREE = "on the tree"
     NOT_OF_GROUP = "not done to this group"
+    OUT_OF_SEASON = "out of season"
     RATE_FIRST = "rate vigour first"
     LIGHTLY_UNTIL = "only lightly until"
     IF_STILL = "if still as strong"
     WRAP_SLEEVE = "wrap the sleeve"
     LIGHT_ROOTS = "only light root work"
+    NO_WINTER_HERE = "no winter here"
+    HARDLY_WINTER_HERE = "hardly a winter here"
+    WINTER_INDOORS = "no winter indoors"
 
 
 class ByInterval(Code):

@@ -19,9 +19,10 @@ from ..season.site_year import SiteYear
 from .condition import Block, Hold
 from .garden import Garden
 from .grounds import Ask
+from .kin import Kin
 from .lists.trunk_growth import Growth
 from .tree_state import State
-from .windows import Span
+from .windows import Answer, Span
 
 INTENTION = "intention"
 ROOTS = "roots"
@@ -123,7 +124,7 @@ class Plan:
     """Everything the paper says about one tree on one day.
 
     `silent_since`: the day of the last note, where that is more than a year ago: then missed windows pass without a word.
-    `vigour_aged`: there is a score, but it is too old to count, or from before what shook the tree.
+    `vigour_aged`: there is a score, but it is too old to count, or from before what shook the tree. `advice`: whether it can live there.
     """
 
     tree: Tree
@@ -139,6 +140,7 @@ class Plan:
     silent_since: date | None = None
     growth: Growth | None = None
     vigour_aged: bool = False
+    advice: tuple[Reason, ...] = ()
 
     @property
     def expected_refusals(self) -> tuple[Refusal, ...]:
@@ -161,10 +163,13 @@ class Context:
     garden: Garden
     group: Group
     today: date
+    kin: Kin
     who: Who = NOBODY
     blocks: tuple[Block, ...] = ()
     holds: tuple[Hold, ...] = ()
     silent: bool = False
+    own_answers: dict[tuple[int, int], Answer] = field(default_factory=dict)  # of rows whose days hang on this tree
+    told: dict[int, frozenset[str]] = field(default_factory=dict)  # by season, the marks that are this tree's own
     site: SiteYear = field(init=False)  # the year of the place: asked for so often that it is kept
 
     def __post_init__(self) -> None:
@@ -174,6 +179,13 @@ class Context:
     def calendar(self) -> Calendar:
         """The site's seasons."""
         return self.site.calendar
+
+    def own_marks(self, season: int) -> frozenset[str]:
+        """The marks of a season that may be this tree's own, and not those of its kin."""
+        found = self.told.get(season)
+        if found is None:
+            found = self.told[season] = self.site.marks.own_names(self.who, self.group.name, season)
+        return found
 
     @property
     def knowledge(self) -> Knowledge:

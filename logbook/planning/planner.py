@@ -15,12 +15,14 @@ from ..horticulture.forbids import State as HeldState
 from ..horticulture.work import POT, Offer, Row, Thing, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
+from .advice import advice_of
 from .condition import blocks_of, fresh_vigour, holds_of
 from .conditions import conditions_of
 from .conflicts import one_thing_at_a_time, urgency
 from .garden import Garden
 from .grounds import Ask, ByMeasure, ByOverride, ByState
 from .intentions import with_own_words
+from .kin import kin_of
 from .lists.trunk_growth import trunk_growth
 from .lists.visits import visits_of
 from .model import Context, Job, Plan, Refusal, Status, job_by_sign, job_in, refusal
@@ -49,10 +51,11 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     blocks = tuple(blocks_of(garden, name, state.entries, today))
     holds = holds_of(tree, garden, name, state, today)
     silent = silent_since(state, today)
-    context = Context(tree, state, garden, knowledge.groups[name], today, who, blocks, holds, silent is not None)
+    kin = kin_of(tree, knowledge, garden.site.cache, name, who, today)
+    context = Context(tree, state, garden, knowledge.groups[name], today, kin, who, blocks, holds, silent is not None)
     outcomes = [
         outcome
-        for work, row in knowledge.rows_for(name, tree.species)
+        for work, row in kin.rows
         if _is_offered(context, work, row)
         for outcome in _outcomes(context, work, row)
     ]
@@ -75,6 +78,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
         care=tuple(without_pauses(context, (j for j in ordered if j.record and j.record.is_upkeep), works)),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
+        advice=advice_of(context),
         vigour_aged=state.vigour is not None and fresh_vigour(garden, state, today) is None,
     )
 
@@ -83,7 +87,8 @@ def _is_offered(context: Context, work: Work, row: Row) -> bool:
     """Works done once are offered only where they were meant, or where what they follow was done; the rest by stage."""
     if work.outdoors and context.tree.indoors == INDOORS:
         return False
-    meant = any(i.work == work.name for _, i in context.state.intentions)
+    intentions = context.state.intentions
+    meant = bool(intentions) and any(i.work == work.name for _, i in intentions)
     if row.offered is Offer.INTENDED or context.state.stage in work.not_stages:
         return meant
     if row.offered is Offer.MADE:

@@ -5,7 +5,7 @@ A partial date counts as its latest day here: may I? is asked of the worst case.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -98,7 +98,7 @@ def forbidden(context: Context, work: Work, row: Row, span: Span, season: int) -
         if left < row.growing_days:
             found.append(because(ByRule.GROWING_DAYS_LEFT, left=left, wanted=row.growing_days))
     if is_hard(work):
-        found += hard_limits(context, context.state.entries, span, season)
+        found += hard_limits(context, context.state.hard, span, season)
     return found
 
 
@@ -132,9 +132,8 @@ def is_hard(work: Work) -> bool:
     return work.hard is Hard.ALWAYS
 
 
-def hard_limits(context: Context, entries: Iterable[Entry], span: Span, season: int) -> list[Reason]:
+def hard_limits(context: Context, done: Sequence[Entry], span: Span, season: int) -> list[Reason]:
     """Recovery from earlier hard works, and the number of them one season bears."""
-    done = [e for e in entries if _was_hard(context, e)]
     for entry in reversed(done):
         reason = _recovering(context, entry, span)
         if reason:
@@ -145,11 +144,6 @@ def hard_limits(context: Context, entries: Iterable[Entry], span: Span, season: 
     if len(in_season) >= most:
         return [because(ByRule.ENOUGH_HARD_WORK, works=tuple(_told(context, e) for e in in_season))]
     return []
-
-
-def _was_hard(context: Context, entry: Entry) -> bool:
-    work = context.knowledge.works.get(entry.work)
-    return work is not None and work.was_hard(entry.force)
 
 
 def _recovering(context: Context, entry: Entry, span: Span) -> Reason | None:

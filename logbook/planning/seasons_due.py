@@ -8,10 +8,10 @@ from datetime import date, timedelta
 from ..collection.dates import When
 from ..horticulture.window_syntax import Window
 from ..horticulture.work import POT, Row, Work
-from ..season.cache import Slot
 from ..season.learning import Who
 from ..season.reasons import Reason, because
 from .grounds import ByInterval, ByLog, ByMark
+from .kin import RowMarks
 from .model import Context
 from .rules.registry import answer_of_rule, hangs_on_tree, rule_context
 from .windows import Answer, NoSpan, Span, window_span
@@ -20,17 +20,27 @@ NEAR_DAYS = 200
 DONE_SLACK_DAYS = 60
 AGAIN_DAYS = 28
 YEAR_DAYS = 365.25
-_ANSWERS: Slot[tuple[int, str, int, date, Who], Answer] = Slot("windows by row, group, season, day and tree")
-_OPEN_SEASONS: Slot[tuple[int, str, date, Who], int] = Slot("open season by row, group, day and tree")
 
 
 def answer_of(context: Context, row: Row, season: int) -> Answer:
-    """A row's window in a season; what does not hang on the tree's own state is worked out once for all."""
-    if hangs_on_tree(row.rule):
-        return _ruled(context, row.rule, season)
-    who = context.who
-    key = (id(row), context.group.name, season, context.today, who)
-    return context.site.cache.get(_ANSWERS, key, lambda: _fresh_answer(context, row, season, who))
+    """A row's window in a season; what does not hang on the tree's own log is worked out once for its kin."""
+    key = (id(row), season)
+    answers = context.own_answers if _hangs_on_tree(context, row, season) else context.kin.answers
+    found = answers.get(key)
+    if found is None:
+        found = answers[key] = _fresh_answer(context, row, season, context.who)
+    return found
+
+
+def _hangs_on_tree(context: Context, row: Row, season: int) -> bool:
+    """Whether a row's window is this tree's alone: by its rule, or by what was seen on the tree."""
+    marks = _marks_of(context, row)
+    if marks.log or not context.who.tag:
+        return marks.log
+    this, coming = context.own_marks(season), context.own_marks(season + 1)
+    if not this and not coming:
+        return False
+    return marks.ruled or not (marks.this.isdisjoint(this) and marks.coming.isdisjoint(coming))
 
 
 def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
@@ -48,7 +58,7 @@ def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
 
 
 def _fresh_answer(context: Context, row: Row, season: int, who: Who) -> Answer:
-    first = _one_answer(context, row.rule, row.window, season, who)
+    first = _no_later(context, row, _one_answer(context, row.rule, row.window, season, who), season)
     if row.also is None and not row.also_rule:
         return first
     second = _one_answer(context, row.also_rule, row.also, season, who)
@@ -67,8 +77,40 @@ def _one_answer(context: Context, rule: str, window: Window | None, season: int,
     return window_span(context.site, context.group.name, window, season, who)
 
 
+def _no_later(context: Context, row: Row, answer: Answer, season: int) -> Answer:
+    """A window cut off where its row says that shoots made later stay soft, however long days stay warm."""
+    if not row.latest or isinstance(answer, NoSpan):
+        return answer
+    last = context.calendar.midsummer(season) + timedelta(days=row.latest)
+    if answer.closes <= last:
+        return answer
+    if answer.opens > last:
+        return NoSpan(because(ByMark.SEASON_TOO_SHORT), refused=True)
+    how = (*answer.how, because(ByMark.NO_LATER, day=last))
+    return replace(answer, best=min(answer.best, last), closes=last, how=how)
+
+
 def _ruled(context: Context, rule: str, season: int) -> Answer:
     return answer_of_rule(rule, rule_context(context, season))
+
+
+def _marks_of(context: Context, row: Row) -> RowMarks:
+    kept = context.kin.marks_of
+    found = kept.get(id(row))
+    if found is None:
+        found = kept[id(row)] = _row_marks(row)
+    return found
+
+
+def _row_marks(row: Row) -> RowMarks:
+    """What a row's windows hang on."""
+    moments = [m for w in (row.window, row.also) if w is not None for m in (w.opens, w.best, w.closes)]
+    return RowMarks(
+        log=hangs_on_tree(row.rule) or hangs_on_tree(row.also_rule),
+        ruled=bool(row.rule or row.also_rule),
+        this=frozenset(m.mark for m in moments if not m.next_season),
+        coming=frozenset(m.mark for m in moments if m.next_season),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,14 +163,18 @@ def _done(context: Context, work: str) -> When | None:
 
 def first_open_season(context: Context, row: Row) -> int:
     """The first season whose window has not closed yet."""
-    if hangs_on_tree(row.rule):
-        return _search_open_season(context, row)
-    key = (id(row), context.group.name, context.today, context.who)
-    return context.site.cache.get(_OPEN_SEASONS, key, lambda: _search_open_season(context, row))
+    now = context.calendar.season_of(context.today)
+    alone = context.who.tag or _marks_of(context, row).log
+    if alone and any(_hangs_on_tree(context, row, season) for season in (now - 1, now, now + 1)):
+        return _search_open_season(context, row, now - 1)
+    seasons = context.kin.open_seasons
+    found = seasons.get(id(row))
+    if found is None:
+        found = seasons[id(row)] = _search_open_season(context, row, now - 1)
+    return found
 
 
-def _search_open_season(context: Context, row: Row) -> int:
-    season = context.calendar.season_of(context.today) - 1
+def _search_open_season(context: Context, row: Row, season: int) -> int:
     for candidate in (season, season + 1, season + 2):
         answer = answer_of(context, row, candidate)
         if isinstance(answer, Span) and answer.closes >= context.today:

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
+from itertools import pairwise
 
 from ..collection.dates import When
 from ..collection.model import Entry, Intention, Pot, Tree
@@ -68,7 +69,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class State:
-    """A tree on one day."""
+    """A tree on one day. `hard`: its finished hard works; `shaken`: one of them, trouble or rest came after the last score."""
 
     entries: tuple[Entry, ...]
     stage: str = ""
@@ -84,6 +85,8 @@ class State:
     removed: frozenset[str] = frozenset()
     intentions: tuple[tuple[When, Intention], ...] = ()
     readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
+    hard: tuple[Entry, ...] = ()
+    shaken: bool = False
 
     @property
     def roots_ail(self) -> bool:
@@ -117,10 +120,12 @@ class _SoFar:
     """What the entries up to one of them say of a tree, each taken in its turn."""
 
     __slots__ = (
+        "hard",
         "pot",
         "readings",
         "removed",
         "repotted",
+        "shaken_on",
         "stage",
         "trouble",
         "trouble_entry",
@@ -135,12 +140,14 @@ class _SoFar:
         self.pot: Pot | None = None
         self.repotted: When | None = None
         self.trouble_entry: Entry | None = None
+        self.hard: list[Entry] = []
+        self.shaken_on = date.min
         self.removed: set[str] = set()
         self.readings: dict[str, list[Reading]] = {}
 
     def take(self, entry: Entry, work: Work | None) -> None:
         found = entry.found
-        self.stage = entry.stage or (found.stage if found else "") or self.stage
+        self.stage = entry.stage or (found.stage if found else "") or self.stage or (work.begins if work else "")
         score = _score(entry)
         if score is not None:
             self.vigour, self.vigour_on = score, entry.date
@@ -153,6 +160,11 @@ class _SoFar:
         self.pot = entry.pot or self.pot
         if entry.trouble:
             self._ails(entry)
+        hard = work is not None and work.was_hard(entry.force)
+        if hard:
+            self.hard.append(entry)
+        if hard or entry.trouble not in ("", TROUBLE_OVER) or entry.rest == "begins":
+            self.shaken_on = max(self.shaken_on, entry.date.latest)
         for name, value in entry.measured.items():
             self.readings.setdefault(name, []).append(Reading(entry.date.earliest, value))
 
@@ -194,6 +206,8 @@ def state_of(tree: Tree, garden: Garden, today: date) -> State:
         removed=frozenset(so_far.removed),
         intentions=_intentions(entries),
         readings={k: tuple(v) for k, v in so_far.readings.items()},
+        hard=tuple(so_far.hard),
+        shaken=so_far.vigour_on is not None and so_far.shaken_on > so_far.vigour_on.latest,
     )
 
 
@@ -208,8 +222,15 @@ def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[
     entries = [e for e in log if e.date.earliest <= today]
     replaced = {e.replaces for e in entries if e.replaces}
     kept = [e for e in entries if not (e.source and e.source in replaced)]
-    off = {work.name for work in knowledge.doing(takes=Thing.WIRE) if Thing.BRANCH not in work.takes}
-    return tuple(sorted(kept, key=lambda entry: _order(entry, off)))
+    kept.sort(key=_day)
+    if any(_day(one) == _day(after) for one, after in pairwise(kept)):
+        off = {work.name for work in knowledge.doing(takes=Thing.WIRE) if Thing.BRANCH not in work.takes}
+        kept.sort(key=lambda entry: _order(entry, off))
+    return tuple(kept)
+
+
+def _day(entry: Entry) -> tuple[date, date]:
+    return entry.date.earliest, entry.date.latest
 
 
 def _order(entry: Entry, off: Collection[str]) -> tuple[object, ...]:

@@ -43,9 +43,16 @@ _SPANS: Slot[tuple[Window, str, int, Who], Answer] = Slot("days by window, group
 
 def window_span(site: SiteYear, group: str, window: Window, season: int, who: Who = NOBODY) -> Answer:
     """A window of marks as days of one season."""
-    who = site.marks.known(who, group)
+    if who.tag and not tells_apart(site, group, window, season, who):
+        who = Who("", who.species)
     key = (window, group, season, who)
     return site.cache.get(_SPANS, key, lambda: _fresh_span(site, group, window, season, who))
+
+
+def tells_apart(site: SiteYear, group: str, window: Window, season: int, who: Who) -> bool:
+    """Whether a tree's own marks may open or close a window on other days than its kin's, or for other reasons."""
+    moments = (window.opens, window.best, window.closes)
+    return any(m.mark in site.marks.own_names(who, group, season + m.next_season) for m in moments)
 
 
 def _fresh_span(site: SiteYear, group: str, window: Window, season: int, who: Who) -> Answer:

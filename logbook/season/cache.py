@@ -7,6 +7,7 @@ from typing import Generic, TypeVar, cast
 
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
+_MISSING = object()
 
 
 class Slot(Generic[K, V]):
@@ -26,7 +27,10 @@ class Cache:
 
     def get(self, slot: Slot[K, V], key: K, make: Callable[[], V]) -> V:
         """The answer of a key, made where it is not there yet."""
-        answers = self._slots.setdefault(slot, {})
-        if key not in answers:
-            answers[key] = make()
-        return cast(V, answers[key])
+        answers = self._slots.get(slot)
+        if answers is None:
+            answers = self._slots[slot] = {}
+        found = answers.get(key, _MISSING)
+        if found is _MISSING:
+            found = answers[key] = make()
+        return cast(V, found)

@@ -6,6 +6,7 @@ A *season* is named by the year its spring begins in: season 2026 runs from the 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from datetime import date, timedelta
 from functools import cached_property
 from itertools import accumulate
@@ -13,7 +14,7 @@ from itertools import accumulate
 from ..collection.few_normals import guessed_band
 from ..horticulture.window_syntax import MarkName
 from .autumn import GROWTH_END_BAND
-from .climate import YEAR_DAYS, Climate, day_index
+from .climate import YEAR_DAYS, Climate, day_index, day_of_index
 from .frost import FrostDates
 from .mark import Absent, Known, Mark
 from .reasons import Found, because
@@ -111,16 +112,16 @@ class Calendar:
 
     def after_growing_days(self, start: date, days: float, limit: date) -> date | None:
         """The day by which `days` growing days have passed since `start`; None if not by `limit`."""
-        if self.growing_days(start, limit + timedelta(days=1)) < days:
+        if days <= 0:
+            return start
+        totals = self._growing_totals
+        wanted, year = days + totals[day_index(start)], start.year
+        while year <= limit.year + 1 and totals[YEAR_DAYS - 1] < wanted:
+            wanted, year = wanted - totals[YEAR_DAYS], year + 1
+        if year > limit.year + 1:
             return None
-        low, high = start, limit
-        while low < high:
-            middle = low + (high - low) / 2
-            if self.growing_days(start, middle + timedelta(days=1)) >= days:
-                high = middle
-            else:
-                low = middle + timedelta(days=1)
-        return low
+        found = day_of_index(year, bisect_left(totals, wanted, 0, YEAR_DAYS)) - timedelta(days=1)
+        return found if found <= limit else None
 
 
 def days_between(start: date, end: date) -> list[date]:

@@ -11,9 +11,10 @@ Gauss–Hermite quadrature (nodes: Abramowitz & Stegun 1964, table 25.10).
 from __future__ import annotations
 
 import math
+from calendar import isleap
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from itertools import accumulate
 
@@ -42,6 +43,12 @@ def day_index(day: date) -> int:
     """0…364; 29 February counts as the 28th."""
     index = _BEFORE_MONTH[day.month] + day.day - 1
     return 58 if index == 59 and day.month == 2 else index
+
+
+def day_of_index(year: int, index: int) -> date:
+    """The first day of a year with such an index, 0…364."""
+    day = date(year, 1, 1) + timedelta(days=index)
+    return day if index <= 58 or not isleap(year) else day + timedelta(days=1)
 
 
 def histospline(monthly: Sequence[float]) -> tuple[float, ...]:
@@ -158,6 +165,11 @@ class Climate:
         warmest = max(self.normals.tmin)
         scale = math.sqrt(self.spread_scale)
         return tuple((2.5 + 0.136 * max(0.0, warmest - t)) * scale for t in self.tmin)
+
+    @cached_property
+    def safe_nights(self) -> dict[float, tuple[float, ...]]:
+        """What `frost_risk` has worked out of the year's nights, by limit (°C)."""
+        return {}
 
     def degree_days(self, base: float) -> tuple[float, ...]:
         """Expected degree-days of each day of the year above `base`, °C·d."""

@@ -26,6 +26,8 @@ SEEN_BAND = 3.0  # days either way of a sign seen on the tree itself
 SURELY_COME = 0.99  # the chance beyond which a sign that is not in the log is taken to have come unseen
 NORMAL = NormalDist()
 WITHIN_80 = NORMAL.inv_cdf(0.9)  # 1.2816
+TENTHS = tuple(map(NORMAL.inv_cdf, (0.1, 0.5, 0.9)))
+_SURELY = NORMAL.inv_cdf(SURELY_COME)
 FAMILIES = {
     "swell": "spring",
     "open": "spring",
@@ -34,10 +36,17 @@ FAMILIES = {
     "flower over": "flowering",
 }
 
+_KIN = {mark: tuple(m for m, other in FAMILIES.items() if other == family) for mark, family in FAMILIES.items()}
+
 
 def family_of(mark: str) -> str:
     """Marks that teach each other share a family: the spring's three, the flowering's two; leaf fall stands alone."""
     return FAMILIES.get(mark, mark)
+
+
+def kin_of(mark: str) -> tuple[str, ...]:
+    """The marks that one of a family tells something of."""
+    return _KIN.get(mark, (mark,))
 
 
 class Case(NamedTuple):
@@ -254,8 +263,8 @@ class Spread:
 def spread_of(day: date, shift: Shift, today: date | None = None) -> Spread:
     """A computed day with its shift. With `today`: the sign has not been seen by then, which tells something too."""
     sd = math.sqrt(shift.variance)
-    plain = _days(day, [shift.days + sd * NORMAL.inv_cdf(q) for q in (0.1, 0.5, 0.9)])
-    late = shift.days + sd * NORMAL.inv_cdf(SURELY_COME)
+    plain = _days(day, [shift.days + sd * z for z in TENTHS])
+    late = shift.days + sd * _SURELY
     if today is None or shift.own or (today - day).days > late:
         return Spread(*plain)  # so late that it has come unseen, or was not written down
     waited = _days(day, list(not_seen_yet(shift.days, sd, (today - day).days)))

@@ -31,8 +31,16 @@ def _log_phi(z: float) -> float:
 
 def log_safe(climate: Climate, day: date, limit_c: float) -> float:
     """ln of the chance that this one night stays above the limit, spells allowed for."""
-    at = day_index(day)
-    return SPELLS * _log_phi((climate.tmin[at] - limit_c) / climate.sigma_min[at])
+    return _year_safe(climate, limit_c)[day_index(day)]
+
+
+def _year_safe(climate: Climate, limit_c: float) -> tuple[float, ...]:
+    """`log_safe` of each day of the year: trees share their limits."""
+    kept = climate.safe_nights
+    if limit_c not in kept:
+        nights = zip(climate.tmin, climate.sigma_min, strict=True)
+        kept[limit_c] = tuple(SPELLS * _log_phi((low - limit_c) / sigma) for low, sigma in nights)
+    return kept[limit_c]
 
 
 def night_under(climate: Climate, limit_c: Limit, first: date, last: date) -> float:
@@ -43,8 +51,11 @@ def night_under(climate: Climate, limit_c: Limit, first: date, last: date) -> fl
 def _safes(climate: Climate, limit_c: Limit, first: date, last: date) -> list[float]:
     days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
     if callable(limit_c):
-        return [log_safe(climate, d, limit_c(d)) for d in days]
-    return [log_safe(climate, d, limit_c) for d in days]
+        limits = [limit_c(d) for d in days]
+        years = {limit: _year_safe(climate, limit) for limit in set(limits)}
+        return [years[limit][day_index(d)] for d, limit in zip(days, limits, strict=True)]
+    safe = _year_safe(climate, limit_c)
+    return [safe[day_index(d)] for d in days]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +123,9 @@ def shelter_budget(climate: Climate, limits_by_day: Limit, midsummer: date, next
     last = next_midsummer - timedelta(days=1)
     safes = _safes(climate, limits_by_day, midsummer, last)
     whole = -math.expm1(sum(safes))
-    stay = tuple(midsummer + timedelta(days=n) for n, safe in enumerate(safes) if _one_night(safe) > STAY_IN)
+    stay = tuple(
+        midsummer + timedelta(days=n) for n, safe in enumerate(safes) if safe < -0.05 and _one_night(safe) > STAY_IN
+    )
     if whole < WORTH_SHELTER:
         return Budget(None, None, whole, stay)
     before = list(accumulate(safes, add))

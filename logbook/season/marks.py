@@ -8,7 +8,7 @@ Spring's marks come from `spring`, what was seen from `estimator`, leaf fall fro
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from statistics import fmean
 
@@ -16,7 +16,7 @@ from ..collection.few_normals import guessed_band
 from ..horticulture.window_syntax import MarkName
 from .autumn import Autumn, autumn
 from .calendar import Calendar
-from .estimator import SEEN_BAND, Case, Estimator, spread_of
+from .estimator import SEEN_BAND, Case, Estimator, kin_of, spread_of
 from .frost import FrostDates
 from .habits import Habits
 from .learning import NOBODY, Who
@@ -31,6 +31,7 @@ from .warmth import Warmth
 FLOWERING_DAYS = 28
 _FROSTS = frozenset((MarkName.LAST_FROST, MarkName.FIRST_FROST, MarkName.LAST_FROST_10, MarkName.FIRST_FROST_10))
 _OF_THE_SITE = _FROSTS | {MarkName.MIDSUMMER, MarkName.MIDWINTER, MarkName.GROWTH_END}  # whatever stands there
+_NONE: frozenset[str] = frozenset()
 _SPRING = frozenset((MarkName.SWELL, MarkName.OPEN, MarkName.HARDENED, MarkName.FLOWER))
 OwnMarks = Mapping[str, Mapping[str, tuple[int, int]]]
 
@@ -56,6 +57,10 @@ class Marks:
         self.estimator = Estimator(())
         self.sightings = Sightings(())
         self._cached: dict[tuple[str, str, int, Who], Known] = {}
+        self._knowns: dict[tuple[Who, str], Who] = {}
+        self._log_alone: dict[tuple[str, str, str, int], bool] = {}
+        self._own_names: dict[tuple[str, str, int], frozenset[str]] = {}
+        self._computed_days: dict[tuple[str, str, str, int], date | None] = {}
         self._own_ways: Mapping[str, Callable[[str, int, Who], Known]] = {
             MarkName.MIDSUMMER: self._midsummer,
             MarkName.MIDWINTER: self._midwinter,
@@ -68,7 +73,8 @@ class Marks:
     def learn(self, estimator: Estimator, sightings: Sightings) -> None:
         """Correct the marks by what was seen, here and in the garden's other places."""
         self.estimator, self.sightings = estimator, sightings
-        self._cached.clear()
+        for kept in (self._cached, self._knowns, self._log_alone, self._own_names):
+            kept.clear()
 
     def mark(self, group: str, name: str, season: int, who: Who = NOBODY) -> Known:
         """A mark of a growth group in a season, corrected by what was seen in this garden, of the species and on the tree."""
@@ -76,13 +82,23 @@ class Marks:
             group, who = "", NOBODY
         else:
             who = self.known(who, group)
+            if who.tag and name not in self.own_names(who, group, season):
+                who = Who("", who.species)
         key = (group, name, season, who)
-        if key not in self._cached:
-            self._cached[key] = self._mark(group, name, season, who)
-        return self._cached[key]
+        found = self._cached.get(key)
+        if found is None:
+            found = self._cached[key] = self._mark(group, name, season, who)
+        return found
 
     def known(self, who: Who, group: str) -> Who:
         """As much of a tree's identity as can be told apart: trees never seen, of no special species, share their answers."""
+        key = (who, group)
+        found = self._knowns.get(key)
+        if found is None:
+            found = self._knowns[key] = self._known(who, group)
+        return found
+
+    def _known(self, who: Who, group: str) -> Who:
         if not who.tag and not who.species:
             return who
         species = self._habits.accepted(who.species)
@@ -91,12 +107,44 @@ class Marks:
         apart = species in self.sightings.species or (group and self._habits.tells_apart(group, species))
         return Who("", species) if apart else NOBODY
 
+    def own_names(self, who: Who, group: str, season: int) -> frozenset[str]:
+        """The marks of a season that may be others than those of the tree's kin: for what was seen on it in that season, or of a
+        mark that only the log tells."""
+        if not who.tag:
+            return _NONE
+        key = (who.tag, group, season)
+        found = self._own_names.get(key)
+        if found is None:
+            found = self._own_names[key] = frozenset(self._told_by_tree(who, group, season)) or _NONE
+        return found
+
+    def _told_by_tree(self, who: Who, group: str, season: int) -> Iterator[str]:
+        for name in self.sightings.names_on(who.tag, season):
+            yield from kin_of(name)
+        for name in self.sightings.names_on(who.tag):
+            key = (group, who.species, name, season)
+            if key not in self._log_alone:
+                kin = self.mark(group, name, season, Who("", who.species))
+                self._log_alone[key] = isinstance(kin, Absent) or kin.how.code is Found.REMEMBERED
+            if self._log_alone[key]:
+                yield from kin_of(name)
+
+    def accepted(self, species: str) -> str:
+        """A species' accepted name; as given where it is not known."""
+        return self._habits.accepted(species)
+
     def case(self, group: str, species: str, season: int) -> Case:
         """Where a tree belongs in the estimator; one without a species is its group's."""
         return Case(self._place, self._habits.accepted(species) or group, season)
 
     def computed(self, group: str, species: str, name: str, season: int) -> date | None:
         """A mark's day by this place's warmth or mean alone, before anything was seen; None where nothing gives it."""
+        key = (group, species, name, season)
+        if key not in self._computed_days:
+            self._computed_days[key] = self._computed_day(group, species, name, season)
+        return self._computed_days[key]
+
+    def _computed_day(self, group: str, species: str, name: str, season: int) -> date | None:
         if name == MarkName.LEAF_FALL:
             found = self._autumn(group, self._habits.accepted(species), season)
             return found.fall if isinstance(found, Autumn) else None
@@ -214,11 +262,11 @@ class Marks:
 
     def _remembered(self, group: str, name: str, season: int, who: Who) -> Mark | None:
         """A mark that nothing gives but that was seen before: the mean day of those years, on the tree, its species or its group."""
-        rows = self.sightings.of_mark(name)
+        log = self.sightings
         seen = (
-            [s for s in rows if who.tag and s.tag == who.tag]
-            or [s for s in rows if who.species and self._habits.accepted(s.species) == who.species]
-            or ([] if who.species else [s for s in rows if s.group == group])
+            (log.on(name, tag=who.tag) if who.tag else ())
+            or (log.on(name, species=who.species) if who.species else ())
+            or (() if who.species else log.on(name, group=group))
         )
         if not seen:
             return None

@@ -5,7 +5,7 @@ Nothing may be decided by the words of a reason; what a caller has to know stand
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import TypeAlias
@@ -66,6 +66,13 @@ class Reason:
 
     code: Code
     values: tuple[tuple[str, Value], ...] = ()
+    _hash: int = field(init=False, repr=False, compare=False)  # asked for over and over: worked out once
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_hash", hash((self.code, self.values)))
+
+    def __hash__(self) -> int:
+        return self._hash
 
     def value(self, name: str) -> Value | None:
         """A named value; None where the reason has none of that name."""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence, Set
 from datetime import date
 from typing import NamedTuple
+
+_NOTHING: frozenset[str] = frozenset()
 
 
 class Sighting(NamedTuple):
@@ -23,24 +25,30 @@ class Sighting(NamedTuple):
 class Sightings:
     """Sightings that count, in the order of their days."""
 
-    def __init__(self, every: Iterable[Sighting]) -> None:
+    def __init__(self, every: Iterable[Sighting], accepted: Callable[[str], str] = str) -> None:
+        """`accepted` gives a species' accepted name, by which trees are told to be of one."""
         self.every = tuple(sorted(every, key=lambda s: (s.day, s.tag, s.mark)))
         self.tags = frozenset(s.tag for s in self.every)
-        self.species = frozenset(s.species for s in self.every)
+        self.species = frozenset(accepted(s.species) for s in self.every)
         self._on_tree: dict[tuple[str, str, int], date] = {}
-        self._of_mark: dict[str, list[Sighting]] = {}
+        self._names: dict[tuple[str, int | None], set[str]] = {}
+        self._of: dict[tuple[str, str, str], list[Sighting]] = {}
         for one in self.every:
             self._on_tree.setdefault((one.tag, one.mark, one.season), one.day)  # a sign is first seen once
-            self._of_mark.setdefault(one.mark, []).append(one)
+            for season in (one.season, None):
+                self._names.setdefault((one.tag, season), set()).add(one.mark)
+            for kind, name in (("tag", one.tag), ("species", accepted(one.species)), ("group", one.group)):
+                self._of.setdefault((kind, name, one.mark), []).append(one)
 
     def on_tree(self, tag: str, mark: str, season: int) -> date | None:
         """The day a sign was first seen on a tree in a season."""
         return self._on_tree.get((tag, mark, season)) if tag else None
 
-    def of_mark(self, mark: str) -> list[Sighting]:
-        """All sightings of a mark."""
-        return self._of_mark.get(mark, [])
+    def names_on(self, tag: str, season: int | None = None) -> Set[str]:
+        """The marks seen on a tree in a season; in any of them where none is given."""
+        return self._names.get((tag, season), _NOTHING)
 
-    def in_season(self, season: int) -> list[Sighting]:
-        """All sightings of a season."""
-        return [s for s in self.every if s.season == season]
+    def on(self, mark: str, *, tag: str = "", species: str = "", group: str = "") -> Sequence[Sighting]:
+        """All sightings of a mark on a tree, or on those of a species by its accepted name, or of a group."""
+        kind, name = ("tag", tag) if tag else ("species", species) if species else ("group", group)
+        return self._of.get((kind, name, mark), ())

@@ -140,7 +140,7 @@ def learn(years: Mapping[str, SiteYear], seen: Iterable[Seen]) -> None:
     main = next(iter(years.values()))
     estimator = Estimator(residuals, lambda season: _season_variance(main, season))
     lessons = Lessons(tuple(taught), tuple(far), tuple(apart))
-    sightings = Sightings([*(s for s, _ in taught), *apart])
+    sightings = Sightings([*(s for s, _ in taught), *apart], main.marks.accepted)
     for year in years.values():
         year.marks.learn(estimator, sightings)
         year.lessons = lessons

@@ -101,6 +101,8 @@ class Warmth:
         self._typed = {year: _typed_year(climate.normals, year, self.months) for year in {y for y, _ in self.months}}
         self._seasons: dict[int, tuple[float, ...]] = {}
         self._gaps: dict[int, tuple[Unknown, ...]] = {}
+        self._hard: dict[tuple[date, float], date] = {}
+        self._ends: dict[tuple[int, date], date] = {}
 
     @property
     def guessed(self) -> str:
@@ -114,6 +116,12 @@ class Warmth:
 
     def known_to(self, season: int, day: date) -> date:
         """The last day, up to `day`, whose weather is known; the season's first day where none is."""
+        key = (season, day)
+        if key not in self._ends:
+            self._ends[key] = self._known_to(season, day)
+        return self._ends[key]
+
+    def _known_to(self, season: int, day: date) -> date:
         last, start = day, season_start(season, self.southern)
         while last > start and self.unknown(season, last).days != self.unknown(season, last - timedelta(days=1)).days:
             last -= timedelta(days=1)
@@ -142,6 +150,12 @@ class Warmth:
 
         The plain sum above 0 °C from that day reaches `old_gap` (°C·d: the group's hardened − open), never sooner than 42 days.
         """
+        key = (opened, old_gap)
+        if key not in self._hard:
+            self._hard[key] = self._hardened(opened, old_gap)
+        return self._hard[key]
+
+    def _hardened(self, opened: date, old_gap: float) -> date:
         so_far, day = 0.0, opened
         soonest, latest = opened + timedelta(days=HARDENED_DAYS), opened + timedelta(days=YEAR_DAYS)
         while day < latest:

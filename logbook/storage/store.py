@@ -59,11 +59,12 @@ Edit = Entries | NewFile | NewText
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
-    """The new text of every file, checked; what refused, with its reason, by path."""
+    """The new text of every file, checked; what refused, with its reason, by path. `unread`: files that the disk would not give."""
 
     changes: tuple[Change, ...] = ()
     refused: Mapping[str, str] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    unread: frozenset[str] = frozenset()
 
     def all_or_none(self) -> Prepared:
         """Itself. Raises ProblemsFound where any file refuses."""
@@ -119,6 +120,7 @@ class Store:
         changes: list[Change] = []
         refused: dict[str, str] = {}
         problems: list[Problem] = []
+        unread: set[str] = set()
         for edit in edits:
             try:
                 change = self._change(edit)
@@ -130,7 +132,8 @@ class Store:
                 reason = why(error)
                 problems.append(Problem(f"{edit.path} can't be written: {reason}"))
                 refused[edit.path] = f"the file can't be written: {reason}"
-        return Prepared(tuple(changes), refused, tuple(problems))
+                unread |= {edit.path} if isinstance(error, OSError) else set()
+        return Prepared(tuple(changes), refused, tuple(problems), frozenset(unread))
 
     def _change(self, edit: Edit) -> Change | None:
         """What an edit makes of its file; None where that stands there already. Raises NotNow, OSError, UnicodeDecodeError."""

@@ -445,6 +445,7 @@ def test_a_hand_that_is_cleared_says_nothing() -> None:
         ("m", " by m"),
         ("?", " by ?"),
         ("Annemarie-Louise", " by AnnemarieLou"),
+        ("m / k.", " by m/k"),
     ):
         notes = sheet_notes("00142-4", True, {"by": said, "job:014": "x"}, "1 dec")
         assert notes == f"sheet 00142-4{header}\n014 1 dec done\n"

@@ -92,6 +92,10 @@ def test_two_silent_years_are_one_screen(demo: Path, bench: Bench) -> None:
     assert not any("overdue" in row for row in rows), "it does not scold"
     assert "11 trees not written of for over a year" in told
     assert "overdue" in bench("due", "--why", "004", "--today", "2028-11-25", folder=demo).out
+    asks = ("pruning", "trimming", "pinching", "candle", "wiring", "selection", "thinning", "defoliation")
+    assert not any(word in row.partition("look")[2] for row in rows for word in asks), (
+        "nobody knows whether it is strong"
+    )
 
 
 def test_a_tree_that_is_new_is_planned(demo: Path, bench: Bench) -> None:

@@ -22,7 +22,7 @@ GRAMMAR = Grammar(
     partial=True,
 )
 _WORKS = sorted(GRAMMAR.knowledge.works, key=len, reverse=True)
-_WORDS = ("remark", "ask", "intend", "bench")
+_WORDS = ("remark", "ask", "intend", "bench", "aim")
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,7 @@ def answer_to(line: Line, grammar: Grammar = GRAMMAR) -> tuple[str, list[dict[st
     entries = [e for e in entries if e]
     if not entries:
         return "remark", []
-    word = next((w for w in ("intend", "bench") if all(w in e for e in entries)), "")
+    word = next((w for w in ("intend", "bench", "aim") if all(w in e for e in entries)), "")
     for entry in entries:
         if "mix" in entry:
             entry["mix"] = _shares(entry["mix"])

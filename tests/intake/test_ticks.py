@@ -276,3 +276,28 @@ def test_a_collections_own_works_join() -> None:
     assert line.parts == ({"work": "moss laid", "minutes": 120},)
     (no,) = readings("tree 1\n14 oct not mossed\n", Grammar(own, Ledger()))
     assert no.parts == ({"note": "not mossed"},)
+
+
+def test_every_hand_that_is_told_stays(garden: Garden) -> None:
+    """A tick by one and a line by the other, in one run or two; the nearer hand counts; read back as it stands."""
+    for n, text in enumerate(
+        [
+            "sheet 00142-4 by m\nB 14 oct\ntree 001 by j\n14 oct repotted roots light\n",
+            "tree 001\n14 oct k: repotted\n",
+        ]
+    ):
+        garden.type(text)
+        told_by = ["m", "j", "k"][: 2 + n]
+        stands = (garden.folder / "trees" / "001.yaml").read_text("utf-8")
+        found = stands.partition("by: ")[2].split(",")[0].split("}")[0].split("/")
+        assert sorted(found) == sorted(told_by), stands
+    (own,) = garden.type("tree 002 by m\n14 oct j: fed\n")
+    assert own["entry"]["by"] == "j", "what the line says outranks the header"
+    (both,) = garden.type("tree 002\n20 sep pruned, by m/j\n")
+    assert both["entry"]["by"] == "m/j"
+
+
+def test_a_tick_by_another_hand_is_no_edit(garden: Garden) -> None:
+    garden.type("sheet 00142-4 by m\nC 14 oct\n")
+    (asked,) = garden.type("sheet 00142-4 by j\nC 14 oct\n")
+    assert asked["fate"] == "question" and "typed before with other words" in asked["why"]

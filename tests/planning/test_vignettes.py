@@ -11,6 +11,7 @@ from logbook.collection.model import (
     Found,
     Intention,
     MonthMean,
+    Normals,
     Settings,
     Site,
     Targets,
@@ -18,6 +19,7 @@ from logbook.collection.model import (
     TrunkTarget,
 )
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.horticulture.work import Kind
 from logbook.planning.garden import Garden
 from logbook.planning.grounds import Ask
 from logbook.planning.planner import Job, Plan, plan_tree
@@ -285,3 +287,99 @@ def test_a_layer_is_separated_after_its_weeks_of_growth() -> None:
     assert waits.opens and waits.opens.year == 2027 and "wrap the sleeve" in say(waits.conditions)
     done = entry("2027-04-05", work="layer separated")
     assert "layer separated" not in offered(story("Acer palmatum", strong, made, done, today="2027-05-01"))
+
+
+def test_a_tree_that_wants_winter_is_told_once_that_the_tropics_give_none() -> None:
+    """Common practice, no source: hardy trees fail in tropical lowlands. Tropical is no month under 18 °C (class A; Peel et al. 2007)."""
+    tropics = Garden(Settings("garden", site=Site(1.0, normals=wave(26.5, 27.5, 8))), KNOWLEDGE)
+    hills = Garden(Settings("garden", site=Site(1.0, normals=wave(16, 17, 8))), KNOWLEDGE)
+    strong = entry("2026-01-10", found=Found(stage="refinement", vigour=5))
+    for species, code in (
+        ("Pinus sylvestris", "no winter here"),
+        ("Larix decidua", "no winter here"),
+        ("Pinus thunbergii", "hardly a winter here"),
+        ("Ficus microcarpa", None),
+    ):
+        plan = story(species, strong, today="2026-05-20", site=tropics)
+        assert [r.code.value for r in plan.advice] == ([code] if code else []), species
+        assert not story(species, strong, today="2026-05-20", site=hills).advice, species
+        assert not story(species, strong, today="2026-05-20").advice, species
+    told = say(story("Pinus sylvestris", strong, today="2026-05-20", site=tropics).advice[0])
+    assert "can't live here in the long run" in told
+
+
+def test_a_hardy_tree_kept_indoors_is_told_that_it_belongs_outside() -> None:
+    """Common practice, no source: trees of cold winters do not live in a room."""
+    kept = story("Juniperus chinensis", entry("2026-03-01", vigour=4), today="2026-05-20", indoors="always")
+    assert [r.code.value for r in kept.advice] == ["no winter indoors"]
+    assert not story("Ficus microcarpa", entry("2026-03-01", vigour=4), today="2026-05-20", indoors="always").advice
+
+
+# round figures for a cool maritime place in the far south, and for one a degree or two cooler in summer (from memory)
+NELSON = Normals(
+    (13.0, 13.2, 11.5, 8.9, 6.5, 4.2, 3.2, 4.3, 6.3, 8.0, 9.8, 11.9),
+    (22.2, 22.5, 20.8, 18.0, 15.2, 12.8, 12.2, 13.0, 14.8, 16.5, 18.4, 20.5),
+)
+
+
+def test_candles_at_41_south_come_off_late_in_december_or_not_at_all() -> None:
+    """Common practice, no source: about 100 days before growth ends, so mid to late December; none where summers are too cool."""
+    strong = entry("2026-08-01", found=Found(stage="refinement", vigour=5))
+    mild = Garden(Settings("garden", site=Site(-41.3, normals=NELSON)), KNOWLEDGE)
+    job = offered(story("Pinus thunbergii", strong, today="2026-10-01", site=mild))["candle removal"]
+    assert job.best and date(2026, 12, 12) <= job.best <= date(2026, 12, 31)
+    cool = Garden(Settings("garden", site=Site(-41.3, normals=wave(6, 17, 8, 1))), KNOWLEDGE)
+    plan = story("Pinus thunbergii", strong, today="2026-10-01", site=cool)
+    assert "season too short here" in refused(plan)["candle removal"]
+
+
+def test_the_last_trim_of_a_long_summer_is_early_in_september() -> None:
+    """Common practice, no source: shoots cut back after that push again and are soft when the first cold night comes."""
+    strong = entry("2026-03-01", found=Found(stage="ramification", vigour=4))
+    coast = Garden(Settings("garden", site=Site(41.0, normals=wave(9, 25, 9))), KNOWLEDGE)
+    for species in ("Acer palmatum", "Carpinus betulus", "Quercus ilex", "Picea abies"):
+        jobs = offered(story(species, strong, today="2026-05-01", site=coast))
+        job = jobs.get("shoot trimming") or jobs["cutting hardened shoots back"]
+        assert job.opens and job.closes and job.opens.month in (5, 6), species
+        assert date(2026, 8, 25) <= job.closes <= date(2026, 9, 12), species
+
+
+def test_no_shoot_is_thinned_while_its_page_says_no_cutting() -> None:
+    """Common practice, no source: a tree hurt by frost, or one that feeds a layer or graft, keeps every leaf it has."""
+    strong = entry("2025-10-01", found=Found(stage="refinement", vigour=5))
+    hurt = story("Zelkova serrata", strong, entry("2026-05-20", trouble="frost"), today="2027-02-20")
+    layered = story("Acer palmatum", strong, entry("2026-05-25", work="air layering"), today="2026-11-20")
+    for plan in (hurt, layered):
+        assert Kind.THIN in plan.holds[0].kinds
+        assert not [j.work for j in plan.jobs if j.record and j.record.kind is Kind.THIN and not j.record.is_exempt]
+        assert "shoot selection" in refused(plan)
+
+
+def test_a_tray_that_was_sown_is_a_tray_of_seedlings() -> None:
+    """Common practice, no source: nothing is cut, wired or repotted in the year of sowing; what is written of its stage counts first."""
+    tray = story("Larix decidua", entry("2026-03-28", work="sowing"), today="2026-04-25")
+    assert tray.state.stage == "seedling"
+    asked = {j.work for j in tray.jobs if j.record and j.record.kind in (Kind.WOOD, Kind.FLUSH) and not j.optional}
+    assert not asked
+    grown = story(
+        "Larix decidua",
+        entry("2016-03-28", work="sowing"),
+        entry("2024-04-01", stage="ramification"),
+        today="2026-04-25",
+    )
+    assert grown.state.stage == "ramification"
+
+
+def test_roots_of_a_tree_that_is_let_be_are_looked_at_and_no_more() -> None:
+    """Common practice, no source: a tired, hurt or layered tree is not potted because its roots were seen to fill the pot."""
+    strong = entry("2025-10-01", found=Found(stage="refinement", vigour=5))
+    for told in (
+        entry("2026-10-01", vigour=2),
+        entry("2026-10-01", trouble="frost"),
+        entry("2026-08-01", work="air layering"),
+        entry("2026-10-20", work="bending", force="heavy"),
+    ):
+        look = offered(story("Acer palmatum", strong, told, today="2027-03-20"))["root look"]
+        assert [r.code.value for r in look.conditions] == ["look only"], told
+    sound = offered(story("Acer palmatum", strong, today="2026-03-20"))["root look"]
+    assert [r.code.value for r in sound.conditions] == ["repot if roots fill the pot"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import isleap
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
@@ -9,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from logbook.collection.dates import on_day
-from logbook.collection.model import Entry, Settings, Tree
+from logbook.collection.model import Entry, Normals, Settings, Tree
 from logbook.collection.weather_file import Extremes
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.planning.garden import Garden
@@ -18,7 +19,7 @@ from logbook.season.learning import NOBODY, Who
 from logbook.season.mark import Absent, Mark
 from logbook.season.weather import Weather
 
-from ..conftest import INLAND, TODAY, Answer, garden_at, make_collection, say, site_year
+from ..conftest import INLAND, TODAY, Answer, garden_at, make_collection, mirrored, say, site_year
 
 KNOWLEDGE = shipped_knowledge()
 Bench = Callable[..., Answer]
@@ -194,3 +195,40 @@ def test_not_seen_yet_is_told_and_only_in_its_season() -> None:
         Garden(settings, KNOWLEDGE, [tree], None, bare + timedelta(days=6)), "open", Who("9", "Acer ginnala")
     )
     assert "not seen yet" not in say(other.how), "never logged on it or its species"
+
+
+def test_a_tree_of_a_species_that_was_seen_under_a_synonym_learns_from_it() -> None:
+    bare = garden_at()
+    usual = {y: mark(bare, "swell", group="single-flush pine", season=y).day for y in (2025, 2026, 2027)}
+    signs = (("swell", str(usual[y] + timedelta(days=9))) for y in (2025, 2026))
+    garden = garden_at(trees=[seen("1", "Pinus pentaphylla", *signs)])
+    found = mark(garden, "swell", Who("2", "Pinus parviflora"), "single-flush pine")
+    assert found == mark(garden, "swell", Who("1", "Pinus pentaphylla"), "single-flush pine")
+    assert (found.day - usual[2027]).days >= 3
+
+
+def test_a_sign_is_the_trees_own_in_its_season_alone() -> None:
+    """Beyond that season a tree shares the marks of its species, and is not asked for apart."""
+    bare = garden_at()
+    day = mark(bare, "open", season=2026).day + timedelta(days=5)
+    garden = garden_at(trees=[seen("1", "Acer palmatum", ("open", str(day)))])
+    marks, who = garden.site.marks, Who("1", "Acer palmatum")
+    assert marks.own_names(who, "maple", 2026) == {"swell", "open", "hardened"}
+    assert not marks.own_names(who, "maple", 2027) and not marks.own_names(Who("", "Acer palmatum"), "maple", 2026)
+    assert mark(garden, "open", who, season=2026).day == day
+    assert mark(garden, "open", who) is mark(garden, "open", Who("2", "Acer palmatum"))
+
+
+@pytest.mark.parametrize("latitude", [47.9, -38.0])
+@pytest.mark.parametrize("normals", [INLAND, None])
+def test_growing_days_are_counted_out_one_by_one(normals: Normals | None, latitude: float) -> None:
+    """The day by which so many days have grown, against a count of every day; the two last of a leap February are one."""
+    calendar = site_year(mirrored(normals) if normals and latitude < 0 else normals, latitude).calendar
+    for begun in (date(2023, 11, 3), date(2024, 2, 28), date(2024, 2, 29), date(2026, 6, 1), date(2027, 12, 31)):
+        for wanted in (1, 42, 70, 300):
+            grown, last = 0, begun - timedelta(days=1)
+            while grown < wanted:
+                last += timedelta(days=1)
+                grown += calendar.grows(last) and not (isleap(last.year) and (last.month, last.day) == (2, 28))
+            assert calendar.after_growing_days(begun, wanted, begun + timedelta(days=800)) == last
+            assert calendar.after_growing_days(begun, wanted, last - timedelta(days=1)) is None

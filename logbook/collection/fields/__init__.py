@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .aims import ROLES, Branch, Targets, TrunkTarget
 from .declare import NOWHERE, apart, key, place_of, record, record_of
-from .entry import ENTRY, FEED_FORM, POT_SHAPES, SOURCE_FORM, TROUBLES, Entry, Intention, Pot
+from .entry import ENTRY, FEED_FORM, POT_SHAPES, ROUND_SHAPES, SOURCE_FORM, TROUBLES, Entry, Intention, Pot
 from .found import MEASURES, Found
 from .site import (
     COLLECTION,
@@ -33,6 +33,7 @@ __all__ = [
     "OWN_WORK_NAME",
     "POT_SHAPES",
     "ROLES",
+    "ROUND_SHAPES",
     "SOURCE_FORM",
     "TREE",
     "TROUBLES",

@@ -74,19 +74,22 @@ class PlaceName(Text):
 
 
 class Person(Text):
-    """Who did something. In a note an initial or two, or one name with a capital."""
+    """Who did something. In a note an initial or two, or one name with a capital; several hands as `m/j`."""
 
     def typed(self, tokens: Sequence[str], note: NoteContext) -> tuple[str, int] | None:  # noqa: ARG002
         """One word; neither a month, nor a season, nor a small word of the language."""
-        word = tokens[0].rstrip(",.") if tokens else ""
+        said = tokens[0].rstrip(",.") if tokens else ""
+        return (said, 1) if all(map(self._is_named, said.split("/"))) else None
+
+    @staticmethod
+    def _is_named(word: str) -> bool:
         dated = word[:3].capitalize() in MONTHS or word.casefold() in ("spring", "summer", "autumn", "fall", "winter")
-        named = (
+        return (
             word.isalpha()
             and not dated
             and word not in _SMALL_WORDS
             and (len(word) <= 2 or (word[0].isupper() and word[1:].islower()))
         )
-        return (word, 1) if named else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,12 @@ from dataclasses import dataclass
 
 from ..dates import NotADate, month_number, read_when, typed_when
 from ..loose_table import clean
-from ..units import METRIC, length_mm
+from ..units import METRIC, MM_PER_INCH, length_mm
+from ..weather_words import month_of
 
 ORDERS = ("day-month", "month-day")
+INCHES_A_FOOT = 12
+_FEET = re.compile(r"(\d+)\s*(?:'|′|ft\.?|feet|foot)\s*(?:(\d+(?:\.\d+)?)\s*(?:\"|in)?)?", re.IGNORECASE)
 _SEASONS = {"spring": 21, "summer": 22, "autumn": 23, "fall": 23, "winter": 24}
 _NOTHING = frozenset(
     ("", "-", "--", "–", "—", "?", "??", "n/a", "na", "none", "unknown", "unk", "nan", "null", "x", ".", "tbd", "tbc")
@@ -26,7 +29,7 @@ _TIME = re.compile(r"[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:\s*[ap]m)?(?:Z|[+-
 _THREE = re.compile(r"(\d{1,2})[./\- ](\d{1,2})[./\- ](\d{4}|\d{2}|'\d{2})")
 _YEAR_FIRST = re.compile(r"(\d{4})[./\- ](\d{1,2})[./\- ](\d{1,2})")
 _MONTH_YEAR = re.compile(r"(\d{1,2})[./\-](\d{4})")
-_YEAR_MONTH = re.compile(r"(\d{4})[./](\d{1,2})")
+_YEAR_MONTH = re.compile(r"(\d{4})[./-](\d{1,2})")
 _NAMED = re.compile(
     r"(?:(\d{1,2})(?:st|nd|rd|th)?[\s.\-]+(?:of\s+)?)?([^\W\d_]{3,9})\.?(?:[\s.\-]+(\d{1,2})(?:st|nd|rd|th)?)?[\s,.\-]+'?(\d{4}|\d{2})"
 )
@@ -60,7 +63,7 @@ _STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     **dict.fromkeys(("refined", "show", "finished", "show ready", "show tree", "exhibition", "mature", "specimen", "complete"), ("refinement", "maintenance")),
 }  # fmt: skip
 _VIGOUR_WORDS = {
-    "failing": 1, "dying": 1, "very weak": 1, "very poor": 1, "weak": 2, "poor": 2, "struggling": 2, "recovering": 2, "low": 2,
+    "failing": 1, "dying": 1, "very weak": 1, "very poor": 1, "weak": 2, "poor": 2, "struggling": 2, "low": 2,
     "holding": 3, "ok": 3, "okay": 3, "fair": 3, "average": 3, "medium": 3, "moderate": 3, "normal": 3, "so so": 3,
     "good": 4, "healthy": 4, "well": 4, "high": 4, "very good": 4, "strong": 5, "vigorous": 5, "excellent": 5, "very strong": 5,
 }  # fmt: skip
@@ -101,7 +104,7 @@ def plain_words(cell: str) -> str:
 
 def day_of(cell: str, order: str, *, southern: bool = False) -> str | Doubt:
     """A partial date as files hold it (EDTF): `2024-03` for 03/2024, `2021-21` for spring 2021, `2015~` for about 2015."""
-    text, about = _without_about(_TIME.sub("", clean(cell).strip()))
+    text, about = _without_about(_TIME.sub("", re.sub("[年月](?=.)", "-", clean(cell).strip()).strip("年月日")))
     found = _day(text, order)
     if isinstance(found, Doubt):
         return found
@@ -134,7 +137,7 @@ def _by_season(found: re.Match[str], _: str) -> str:
 
 
 def _by_name(found: re.Match[str], _: str) -> str:
-    month, day = month_number(found[2]), found[1] or found[3]
+    month, day = month_number(found[2]) or month_of(found[2]), found[1] or found[3]
     return f"{_year(found[4])}-{month:02d}{f'-{int(day):02d}' if day else ''}" if month else ""
 
 
@@ -144,6 +147,9 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str], str], str | Doubt]
     (_MONTH_YEAR, lambda found, _: f"{found[2]}-{int(found[1]):02d}"),
     (_YEAR_MONTH, lambda found, _: f"{found[1]}-{int(found[2]):02d}"),
     (_SEASON, _by_season),
+    (re.compile(r"(winter)\s+(\d{4})\s*/\s*\d{2,4}", re.IGNORECASE), lambda found, _: f"{found[2]}-24"),
+    (re.compile(r"(\d{3})0['’]?s"), lambda found, _: f"{found[1]}X"),
+    (re.compile(r"(\d{4})(\d{2})(\d{2})"), lambda found, _: f"{found[1]}-{found[2]}-{found[3]}"),
     (_NAMED, _by_name),
 )
 
@@ -184,10 +190,13 @@ def orders_open(cells: list[str]) -> tuple[str, ...]:
 def size_of(cell: str, unit: str) -> float | Doubt | None:
     """A size in mm; None where neither cell nor column says the unit."""
     text = re.sub(r"^(?:ca?\.?|circa|about|approx\.?|~|≈)\s*", "", clean(cell).strip(), flags=re.IGNORECASE)
-    text = text.replace("″", '"').replace("”", '"').replace("''", '"')
-    if re.search(r"\d\s*(?:-|to|–|/)\s*\d", text) and not re.search(r"\d\s*/\s*\d+\s*(?:\"|in)", text):
+    text = text.replace("″", '"').replace("”", '"').replace("''", '"').rstrip(".")
+    feet = _FEET.fullmatch(text)
+    if feet:
+        return (float(feet[1]) * INCHES_A_FOOT + float(feet[2] or 0)) * MM_PER_INCH
+    if re.search(r"\d\s*(?:-|to|–)\s*\d", text):
         return Doubt(f"expected one size, found '{cell}'", hint="write one, as in 31 cm")
-    if re.fullmatch(r"[\d.,]+", text):
+    if re.fullmatch(r"[\d.,]+|(?:\d+ )?\d+/\d+", text):
         if not unit:
             return None
         text += unit

@@ -15,7 +15,7 @@ HEAD_WITHIN = 12  # rows
 _TELLING = frozenset(("tag", "species", "common", "genus", "tree", "name"))
 _MANY = frozenset(("note", "source"))  # several columns of it are told behind one another
 _TAGLIKE = re.compile(r"[A-Za-z]{0,4}[-.]?\d{1,5}[A-Za-z]?")
-MOST_OF = 0.6
+MOST_OF, MOST_TAGS = 0.6, 0.75  # of a column's cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,9 @@ def columns_of(grid: Grid, knows_species: Callable[[str], bool], shown: str) -> 
     """The table's columns. Raises ProblemsFound where nothing tells which tree a row is of."""
     best = max(grid.rows[:HEAD_WITHIN], key=_likeness, default=None)
     if best is None or not _likeness(best):
-        found = Columns(None, tuple(Head("") for _ in range(max(len(r.cells) for r in grid.rows))), grid.rows)
+        found = Columns(
+            None, tuple(Head(f"column {n}") for n in range(1, 1 + max(len(r.cells) for r in grid.rows))), grid.rows
+        )
     else:
         at = grid.rows.index(best)
         heads = [head_of(cell) if cell else Head("") for cell in best.cells]
@@ -84,7 +86,7 @@ def _by_cells(columns: Columns, knows_species: Callable[[str], bool]) -> Columns
         cells = columns.cells(n)
         if not cells or (head.key and head.key not in ("tree", "name")):
             continue
-        if "tag" not in keys and _are_tags(cells) and (head.key == "tree" or not head.text or not keys & {"tag"}):
+        if "tag" not in keys and _are_tags(cells) and (head.key == "tree" or columns.at is None):
             heads[n] = replace(head, key="tag")
             keys.add("tag")
         elif not keys & set(named) and _share(cells, knows_species) >= MOST_OF:
@@ -98,7 +100,7 @@ def _by_cells(columns: Columns, knows_species: Callable[[str], bool]) -> Columns
 
 def _are_tags(cells: Sequence[str]) -> bool:
     bare = [tag_of(cell).removesuffix(".0") for cell in cells]
-    return len(set(bare)) >= 0.9 * len(bare) and all(_TAGLIKE.fullmatch(one) for one in bare)
+    return len(set(bare)) >= 0.9 * len(bare) and _share(bare, lambda one: bool(_TAGLIKE.fullmatch(one))) >= MOST_TAGS
 
 
 def _share(cells: Sequence[str], fits: Callable[[str], bool]) -> float:

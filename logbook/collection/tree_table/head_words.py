@@ -46,6 +46,19 @@ _PHRASES: Mapping[str, str] = {
     **dict.fromkeys(("design goal", "future plans", "future plan", "long term goal", "plans for tree"), "aim"),
     **dict.fromkeys(("pot or container", "pot description"), "pot"),
     **dict.fromkeys(("wire on since", "wired since"), "wired"),
+    **dict.fromkeys(("what we call it", "we call it", "what i call it", "called"), "name"),
+    # the commonest heads of other languages
+    **dict.fromkeys(("nr", "lfd nr", "nummer", "numéro", "número", "numero", "番号", "管理番号"), "tag"),
+    **dict.fromkeys(("art", "baumart", "espèce", "essence", "especie", "specie", "soort", "樹種"), "species"),
+    **dict.fromkeys(("baum", "arbre", "árbol", "albero", "boom", "nom", "nombre", "nome", "naam", "樹名", "名前", "銘"), "name"),
+    **dict.fromkeys(("umgetopft", "rempoté", "rempotage", "trasplante", "rinvaso", "verpot", "植替え", "植え替え"), "repotted"),
+    **dict.fromkeys(("höhe", "hauteur", "altura", "altezza", "hoogte", "樹高"), "height"),
+    **dict.fromkeys(("stamm", "tronc", "tronco", "stam", "幹", "幹径"), "trunk"),
+    **dict.fromkeys(("standort", "platz", "emplacement", "lugar", "posizione", "plaats", "場所", "置き場"), "bench"),
+    **dict.fromkeys(("bemerkung", "bemerkungen", "notiz", "notizen", "remarque", "remarques", "notas", "opmerking", "備考", "メモ"), "note"),
+    **dict.fromkeys(("schale", "topf", "maceta", "vaso", "鉢"), "pot"),
+    **dict.fromkeys(("樹形", "stil", "estilo", "stile"), "style"),
+    **dict.fromkeys(("gekauft", "acheté", "comprado", "acquistato", "gekocht", "入手"), "acquired"),
     "from": "source",
     "tree": "tree",
     "plant": "tree",
@@ -61,14 +74,14 @@ _WORDS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     "cultivar": (_set("cultivar variety cv selection clone"), _set("name")),
     "group": (_set("group"), frozenset()),
     "started": (_set("started start begun"), _set("training")),
-    "acquired": (_set("acquired bought purchased obtained got acquisition purchase since received"), _set("mine owned")),
+    "acquired": (_set("acquired bought purchased obtained got acquisition purchase since received acq"), _set("mine owned")),
     "source": (_set("source origin supplier nursery seller vendor provenance"), _set("where")),
     "bench": (_set("bench where location place position shelf spot stand stands area zone loc"), _set("kept")),
     "style": (_set("style"), _set("form")),
     "aim": (_set("aim goal plan plans intention intentions design objective vision"), frozenset()),
     "front": (_set("front"), frozenset()),
     "stage": (_set("stage phase status development maturity"), frozenset()),
-    "vigour": (_set("vigour vigor health strength condition"), _set("score rating")),
+    "vigour": (_set("vigour vigor health strength condition cond vig"), _set("score rating")),
     "repotted": (_set("repotted repot repotting potted rp"), frozenset()),
     "wired": (_set("wired wire wiring"), _set("since")),
     "height": (_set("height ht high tall"), _set("size")),
@@ -79,7 +92,7 @@ _WORDS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     "crown": (_set("crown spread canopy width"), _set("diameter size")),
     "leaf": (_set("leaf leaves needle needles"), _set("size length")),
     "pot": (_set("pot container"), _set("size type shape dimensions")),
-    "note": (_set("note notes comment comments remark remarks description observations history details info"), _set("other general")),
+    "note": (_set("note notes comment comments remark remarks description observations history details info memo"), _set("other general")),
     "value": (_set("value price cost worth paid"), frozenset()),
     "count": (_set("count qty quantity pcs"), frozenset()),
     "indoors": (_set("indoors indoor inside"), frozenset()),
@@ -103,8 +116,9 @@ class Head:
 def head_of(text: str) -> Head:
     """What the words at a column's head say: `Trunk Ø (cm)`, `Last repotted`, `No.`."""
     bare = clean(text).strip()
+    spaced = bare.replace("_", " ")
     unit = ""
-    low = bare.casefold()
+    low = spaced.casefold()
     for found in _UNIT_TAIL.finditer(low):
         said = (found[1] or found[2]).strip(" .")
         if said in UNITS:
@@ -119,8 +133,9 @@ def _key(words: list[str]) -> str:
     if " ".join(words) in _PHRASES:
         return _PHRASES[" ".join(words)]
     saying = [word for word in words if word not in _FILLERS]
-    if " ".join(saying) in _PHRASES:
-        return _PHRASES[" ".join(saying)]
+    bare = " ".join(word for word in saying if word != "ø")
+    if bare in _PHRASES:
+        return _PHRASES[bare]
     found = [
         key
         for key, (triggers, beside) in _WORDS.items()

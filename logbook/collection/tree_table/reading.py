@@ -21,8 +21,10 @@ from .rows import DATED, Reading, row_of
 
 KEEP, DROP = "keep", "drop"
 NEXT_FREE = "next free"
-_GONE = frozenset(("dead", "died", "sold", "given", "given away", "lost", "gone", "stolen", "rip"))
-_SUM = re.compile(r"(?:sum|total|count)\b", re.IGNORECASE)
+_GONE = re.compile(
+    r"(?:dead|died|deceased|killed|sold|given|gifted|traded|swapped|rehomed|lost|gone|stolen|rip|planted (?:out|in))\b"
+)
+_SUM = re.compile(r"(?:grand |sub[- ]?)?(?:sum|totals?|count)\b", re.IGNORECASE)
 SHOWN_TAGS = 6
 
 
@@ -64,7 +66,7 @@ def _may_be_a_species(name: str, asking: Asking) -> bool:
 def _heads_told(columns: Columns, unknown: Sequence[str], kept: bool) -> list[tuple[str, str]]:
     told = [("heads", f"row {columns.at.number}" if columns.at else "none: told by the cells")]
     told += [
-        (f"'{head.text}'" if head.text else f"column {n + 1}", head.key + (f" in {head.unit}" if head.unit else ""))
+        (f"'{head.text}'" if head.text else f"column {n + 1}", head.key + (f", {head.unit}" if head.unit else ""))
         for n, head in enumerate(columns.heads)
         if head.key
     ]
@@ -73,15 +75,13 @@ def _heads_told(columns: Columns, unknown: Sequence[str], kept: bool) -> list[tu
 
 def _is_tree(row: GridRow, columns: Columns, asking: Asking, told: list[tuple[str, str]]) -> bool:
     """Whether a row is of a tree: not a title between others, a sum, or a tree that is no more. What is left out is told."""
-    stage = columns.of("stage")
-    state = row.cells[stage] if stage is not None and stage < len(row.cells) else ""
+    at = [n for n in (columns.of("stage"), columns.of("vigour")) if n is not None and n < len(row.cells)]
+    gone = next((row.cells[n] for n in at if _GONE.match(plain_words(row.cells[n]))), "")
     first = next(filter(None, row.cells))
-    why = ""
-    if plain_words(state) in _GONE:
-        why = f"'{state}'"
-    elif row.filled <= 3 and _SUM.match(first):
+    why = f"'{gone}'" if gone else ""
+    if not why and row.filled <= 3 and any(_SUM.match(cell) for cell in row.cells):
         why = f"'{first}'"
-    elif row.filled == 1 and len(columns.heads) > 2 and not _names_a_species(row, columns, asking):
+    if not why and row.filled == 1 and len(columns.heads) > 2 and not _names_a_species(row, columns, asking):
         why = f"'{first}' alone"
     if why:
         told.append((f"row {row.number}", f"{why}: left out"))

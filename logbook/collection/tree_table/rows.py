@@ -32,6 +32,7 @@ DATED = ("started", "acquired", "repotted", "wired", MEASURED_ON)
 _ALIVE = frozenset(("alive", "living", "active", "ok", "current", "own", "owned"))
 _YES = frozenset(("yes", "y", "true", "1", "indoor", "indoors", "inside", "always"))
 _NO = frozenset(("no", "n", "false", "0", "outdoors", "outside", "outdoor"))
+FOR_SALE = "for sale"
 _NEVER = frozenset(("never", "not yet", "no"))
 
 
@@ -161,7 +162,9 @@ class _Made:
 
     def _stage(self, column: int, cell: str) -> None:
         word = plain_words(cell)
-        if word in _ALIVE:
+        if word == FOR_SALE:
+            self.notes.append(cell)
+        if word in (*_ALIVE, FOR_SALE):
             return
         found = stage_of(self._answered(f"stage {word}") or cell, self.reading.asker.asking.stages)
         if isinstance(found, Doubt):

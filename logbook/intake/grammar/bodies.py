@@ -22,7 +22,7 @@ from .words import Token, tokens_of
 UNREAD_PARTS = {UNREAD: "what stands there", "done ?": "is its box ticked", "vigour ?": "which vigour box is ticked"}
 VIGOUR_LINE = "V"
 _BY_BEHIND_DAY = re.compile(r"(?:([A-Za-z]{1,2})[:.]|([b-hj-uwyz]))\s+(?=[^\W\d_]{2})")
-_BY_AT_END = re.compile(r"[\s,]+by ([A-Za-z])\.?$")
+_BY_AT_END = re.compile(r"[\s,]+by ([A-Za-z](?:/[A-Za-z])*)\.?$")
 _DAYISH = re.compile(r"\d{1,2}[-–/.]\d{1,4}(?:[-/.]\d+)?\.?|\d{5,8}|\d{4}-\d{1,2}|\d{1,2}[a-z]{3,9}", re.IGNORECASE)
 
 
@@ -117,7 +117,7 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
     if doubt:
         under.last_date = None
         return replace(base, question=doubt, parts=({"note": original_rest(raw, rest)},), date=base.date)
-    return heard_as(base, heard, under.by or dated.by, raw, rest)
+    return heard_as(base, heard, dated.by or under.by, raw, rest)
 
 
 def _under_a_tick(
@@ -198,7 +198,7 @@ def heard_as(base: Reading, heard: Heard, by: str, raw: str, rest: str) -> Readi
     if len(parts) == 1 and set(parts[0]) == {"note"} and parts[0]["note"] == rest:
         parts = ({"note": original_rest(raw, rest)},)
     if by:
-        parts = tuple({**part, "by": by} if set(part) - {"note"} else part for part in parts)
+        parts = tuple({"by": by, **part} if set(part) - {"note"} else part for part in parts)
     return replace(
         base, parts=parts, question=heard.question, hint=heard.hint, meant=heard.meant, partly=heard.partly,
         proposal=heard.proposal, bare_wire=heard.bare_wire, less=heard.less, gone=heard.gone,

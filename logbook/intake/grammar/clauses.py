@@ -260,7 +260,16 @@ def _kept(parts: _Parts, spoken: Sequence[int], read: frozenset[int]) -> set[int
     along = frozenset(c for m in parts.matches if m.frame.kind != "trouble" for c in words.spoken[m.frame.name])
     alone = left_alone(tokens)
     unread = {n for n in spoken if n not in read and (n in alone or not _adds_nothing(tokens[n], along, words))}
-    return unread | {n for n in spoken if n not in parts.read and _tells_where(tokens, n)}
+    return unread | {n for n in spoken if n not in parts.read and _tells_where(tokens, n)} | _came_out_of(tokens)
+
+
+def _came_out_of(tokens: Sequence[Token]) -> set[int]:
+    """Places of `from the round pot`: what it stood in before is no detail of the work, and stays."""
+    for start in (n for n, token in enumerate(tokens) if token.low in ("from", "out")):
+        end = next((n for n in range(start + 1, min(start + 6, len(tokens))) if "POT" in tokens[n].classes), None)
+        if end is not None and not any(token.low in ("to", "into") for token in tokens[start:end]):
+            return set(range(start, end + 1))
+    return set()
 
 
 def _is_counted_noun(tokens: Sequence[Token], place: int, left: Sequence[int]) -> bool:

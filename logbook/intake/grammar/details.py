@@ -317,9 +317,11 @@ def _shape_alone(region: Region, at: int, found: Details) -> None:
     behind = tokens[at + 1] if at + 1 < len(tokens) else None
     if before[-1:] == ["pot"] and behind is not None and behind.numeric:
         found.asks = f"'{tokens[at].text}' wants its inner sides behind it, as in 310x240x60"
+    elif _OF_BEFORE & set(before):
+        return
     elif before[-1:] == ["pot"]:
         found.put("pot", {"shape": shape}, {at - 1, at})
-    elif behind is not None and behind.low == "pot" and not _OF_BEFORE & set(before):
+    elif behind is not None and behind.low == "pot":
         near = {n for n in range(max(0, at - 3), at) if tokens[n].low in ("new", "a", "an", "into", "in")}
         found.put("pot", {"shape": shape}, {*near, at, at + 1})
 

@@ -39,17 +39,35 @@ def guard_on(clause: Clause, matches: Sequence[Match], read: frozenset[int], wor
             return Guarded(kind, found[0])
     if matches and matches[0].frame.kind == "trouble" and (cured := words.guards["cured"].search(said)):
         return Guarded("no", cured[0])
-    if matches:
-        head = matches[0].start
-        before = clause.said(read | frozenset(range(head, len(clause.tokens))))
-        other = words.guards["who"].search(before)
-        if other:
-            return Guarded("who", other[0])
-        if matches[0].frame.kind in ("work", "sign") and (theirs := _of_another(clause, matches[0], before, words)):
-            return Guarded("who", theirs)
-        if _is_a_state(clause, matches[0], words):
-            return Guarded("state", "it tells how it is, which")
+    if matches and (theirs := _not_mine(clause, matches[0], read, words)):
+        return Guarded("who", theirs)
+    if matches and _is_a_state(clause, matches[0], words):
+        return Guarded("state", "it tells how it is, which")
     return _to_be_asked(clause, matches, read, words)
+
+
+def _not_mine(clause: Clause, match: Match, read: frozenset[int], words: Vocabulary) -> str:
+    """Words that tell another's tree or hand, or what came off by itself; empty where there are none."""
+    before = clause.said(read | frozenset(range(match.start, len(clause.tokens))))
+    if other := words.guards["who"].search(before):
+        return other[0]
+    if match.frame.kind in ("work", "sign") and (theirs := _of_another(clause, match, before, words)):
+        return theirs
+    fell = words.guards["fell"].search(clause.said(read)) if _fell(match, words) else None
+    return fell[0] if fell else ""
+
+
+_BY_HAND = frozenset(listed("REMOVE CUT PULL TRIM BREAK CLEANED RUBBED PINCH"))
+
+
+def _fell(match: Match, words: Vocabulary) -> bool:
+    """Whether a set tells that something is off, and not that anybody took it off; wire is off whoever did it."""
+    classes = set(match.frame.classes)
+    return (
+        match.frame.kind == "work"
+        and "OFF" in classes
+        and not (classes & _BY_HAND or words.wire_off(match.frame.name))
+    )
 
 
 def _of_another(clause: Clause, match: Match, before: str, words: Vocabulary) -> str:
@@ -78,7 +96,8 @@ def _is_a_state(clause: Clause, match: Match, words: Vocabulary) -> bool:
         return False
     behind = " ".join(t.low for t in clause.tokens[match.start + 1 :])
     verb = words.guards["state"].search(behind)
-    return verb is not None and verb.start() > 0 and not behind[: verb.start()].strip().isdecimal()
+    named = " " in clause.tokens[match.start].low  # a term holds its noun: trunk chop healed well
+    return verb is not None and (named or verb.start() > 0) and not behind[: verb.start()].strip().isdecimal()
 
 
 def left_alone(tokens: Sequence[Token]) -> frozenset[int]:

@@ -35,6 +35,7 @@ class Under:
     note: str = ""
     by: str = ""
     ticked: tuple[str, ...] = ()
+    asked_at: int = 0  # the line at which it was asked whether these lines begin with a row or with a day
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +105,8 @@ def says_something(raw: str) -> bool:
 
 
 MOST_IN_A_HAND = 12
-_BY = re.compile(rf"\s+by\s+(\?|[^\W\d_]{{1,{MOST_IN_A_HAND}}})\s*$", re.IGNORECASE)
+_HAND = rf"[^\W\d_]{{1,{MOST_IN_A_HAND}}}"
+_BY = re.compile(rf"\s+by\s+(\?|{_HAND}(?:/{_HAND})*)\s*$", re.IGNORECASE)
 _RANGE = re.compile(r"([^\W\d_]{0,6})(\d{1,5})[-–]([^\W\d_]{0,6})(\d{1,5})")
 MOST_IN_A_RANGE = 400
 

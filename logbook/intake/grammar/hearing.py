@@ -11,6 +11,7 @@ from .attaching import attached, measure_named, measured_before, says_little
 from .clauses import Ear, Fact, Read, clause_text, read_clause
 from .details import Fields
 from .guards import conditional, is_imperative, leads
+from .labels import work_first
 from .listed import listed
 from .page import Entry, Heard, Page, heard_on
 from .printed_words import as_printed, declared
@@ -35,10 +36,24 @@ _NOUNS = listed("WIRE GUY PASTE CANDLE NEEDLE LEAF FLOWER BRANCH MOSS LAYER GRAF
 
 def hear(line: str, ear: Ear) -> Heard:
     """A line without its day, read: entries, remarks, and what must be asked."""
+    return _labelled(line, ear) or _heard(line, ear)
+
+
+def _labelled(line: str, ear: Ear) -> Heard | None:
+    """A line whose branches stand before their work; None where that tells none of them."""
+    told = "" if ear.job else work_first(line)
+    heard = _heard(told, ear) if told else None
+    branches = heard is not None and any("branches" in part for part in heard.parts)
+    return heard if heard is not None and branches and not heard.question else None
+
+
+def _heard(line: str, ear: Ear) -> Heard:
     page = Page(line, ear)
     if ear.job:
         page.work = page.add(ear.job)
         page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
+    if found := ear.tongue.words.guards["apart"].search(line.casefold()):
+        return Heard(({"note": line},), f"'{found[0]}' leaves this tree out: was anything done to it?")
     gone = less_of_a_tray(line, ear.count)
     if gone:
         return _of_a_tray(line, gone, ear)
@@ -149,7 +164,8 @@ def _intention(said: str, ear: Ear) -> Fields:
 
 def _under_a_condition(page: Page, clauses: Sequence[Clause], span: tuple[int, int]) -> None:
     """All of it is told as meant: an intention where it tells itself what to do, else a remark; a mark of a question asks."""
-    for clause in clauses:
+    unsure = page.ear.tongue.words.guards["unsure"].search(page.line[slice(*span)].casefold().replace("'", ""))
+    for clause in clauses if not unsure else ():
         read = read_clause(clause, page.ear)
         if is_imperative(clause, read.matches) and not any(c.asked for c in clauses):
             page.entries.append(Entry({"intend": page.line[span[0] : span[1]]}))
@@ -171,8 +187,8 @@ def _clause(page: Page, clause: Clause) -> None:
 def _put_down(page: Page, clause: Clause, read: Read, apart: bool) -> None:
     """What a clause leads to: a question, an intention, entries, more of the entry before, or words kept."""
     span = (clause.start, clause.end)
-    if clause.asked and (read.facts or read.guard.kind == "ask"):
-        page.ask(f"'{page.line[slice(*span)]}?' asks something: was it done?")
+    if clause.asked and (read.facts or read.guard.kind == "ask" or _past(read)):
+        page.ask(f"'{page.line[slice(*span)].rstrip('?')}?' asks something: was it done?")
         page.keep(span, apart=apart)
     elif read.ending:
         _ended(page, read, span, apart)
@@ -183,6 +199,11 @@ def _put_down(page: Page, clause: Clause, read: Read, apart: bool) -> None:
         _facts(page, clause, read, apart)
     elif not measured_before(page, clause) and not attached(page, clause):
         _unread(page, clause, read, span, apart)
+
+
+def _past(read: Read) -> bool:
+    """Whether a work is told as done, though a wish stands beside it: `cut some off, hope that is right?`"""
+    return any(match.frame.kind == "work" and not match.bare for match in read.matches)
 
 
 def _tells_facts(page: Page, clause: Clause, read: Read) -> bool:

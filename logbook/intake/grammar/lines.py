@@ -76,6 +76,10 @@ class _Reader:
         sound = under.started and not (under.fault or under.note)
         if line.startswith(HEADER_ITSELF) and self.mends and sound:
             self.readings.append(Reading(*self.header, under.tags[:1], mends=self.mends, nothing=True))
+        elif line.startswith(HEADER_ITSELF) and self.mends:
+            self.readings = [
+                replace(r, mends=self.mends) if r.number == self.header[0] and r.fault else r for r in self.readings
+            ]
         told = WAITED.match(line)
         if told:
             self.mends = (told[1], int(told[2]))

@@ -43,8 +43,10 @@ def list_line(at: TypedLine, line: str, sheet: Sheet) -> Reading:
         return _nowhere(at, line, sheet)
     ambiguous = _day_or_row(row, sheet)
     if ambiguous:
-        hint = "begin each line with the tag of its row, then its day: 14 20 oct done"
-        return Reading(at.number, at.raw, row.tags[:1], sheet, row.ident, fault=ambiguous, hint=hint)
+        hint = "" if at.under.asked_at else "begin each line with the tag of its row, then its day: 14 20 oct done"
+        why = f"a row or a day, as asked at line {at.under.asked_at}" if at.under.asked_at else ambiguous
+        at.under.asked_at = at.under.asked_at or at.number
+        return Reading(at.number, at.raw, row.tags[:1], sheet, row.ident, fault=why, hint=hint)
     left_out, rest = without(row.rest, row.tags)
     unknown = [tag for tag in left_out if tag not in row.tags]
     if unknown:

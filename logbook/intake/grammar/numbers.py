@@ -43,8 +43,18 @@ def branches_in(
         found.used |= set(range(place, last + 1))
         if not names:
             found.asks = f"'{tokens[place].text}' is no range of branches"
+        elif place - 2 in listed and _tells_nothing(tokens[place - 1], words):
+            told = f"{tokens[place - 1].text} {tokens[place].text}"
+            found.asks = f"'{told}' was not understood: is {tokens[place].text} a branch?"
     found.used |= {n for n in free if _goes_with(tokens, n, found.used)}
     return found
+
+
+def _tells_nothing(token: Token, words: Vocabulary) -> bool:
+    """A word that no list knows, between two numbers: `wired S1 zlu 3`."""
+    known = (words.fillers, words.not_slips, words.after_ids, words.measures, words.materials, NAMES_BRANCH)
+    plain = token.kind == "word" and not (token.classes or token.inert or token.plan)
+    return plain and not any(token.low in some for some in known)
 
 
 def _is_branch(tokens: Sequence[Token], place: int, known: frozenset[str] | None, words: Vocabulary) -> bool:

@@ -75,7 +75,7 @@ def _done(at: TypedLine, dated: Dated, base: Reading, meant: Mapping[str, object
         return replace(base, question=f"'{dated.rest}': was it done?", parts=(dict(meant),))
     others = [*([told] if told else []), *segments[:place], *segments[place + 1 :]]
     ear = ear_for(at.under, at.grammar, base.tags, dated.day, dict(meant))
-    made = heard_as(base, hear("; ".join(filter(None, others)), ear), at.under.by or dated.by, at.raw, dated.rest)
+    made = heard_as(base, hear("; ".join(filter(None, others)), ear), dated.by or at.under.by, at.raw, dated.rest)
     return replace(made, tick=True)
 
 

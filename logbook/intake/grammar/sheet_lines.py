@@ -165,7 +165,7 @@ def _job_line(at: TypedLine, rest: str, sheet: Sheet, job: Offered, *, shared: b
         return replace(
             base, question=f"two days stand on this line ('{dated.two}' is one): which is it?", parts=heard.parts
         )
-    return replace(heard_as(base, heard, under.by or dated.by, raw, rest), tick=True)
+    return replace(heard_as(base, heard, dated.by or under.by, raw, rest), tick=True)
 
 
 def _denied(base: Reading, rest: str, job: Offered) -> Reading:

@@ -61,6 +61,7 @@ def _words(plan: Plan, knowledge: Knowledge) -> str:
     told = [tree.tag, tree.name, tree.full_name, tree.bench, tree.aim, tree.front, str(tree.count)]
     told += [repr(tree.targets), repr([b for b in tree.branches if b.id not in state.removed])]
     told += [state.stage, repr(state.vigour), repr(state.entries), knowledge.poison_words(tree.species)]
+    told += [reason.code.value for reason in plan.advice]
     return hashlib.sha256("\n".join(told).encode()).hexdigest()[:24]
 
 

@@ -46,7 +46,8 @@ def on_one_day(garden: Garden, group: str, one: Job, other: Job, day: date) -> b
 def _rules_out(garden: Garden, one: Work, other: Work) -> bool:
     """A layer or graft that is made: from that hour on it wants the leaves and the roots it has."""
     makes = Thing.LAYER in one.puts or Thing.GRAFT in one.puts
-    return makes and other is not one and other.kind in garden.knowledge.forbids.holds[State.LAYERED].kinds
+    may_wait = other is not one and not other.is_exempt
+    return makes and may_wait and other.kind in garden.knowledge.forbids.holds[State.LAYERED].kinds
 
 
 def _holds(job: Job, day: date) -> bool:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from operator import sub
 
 from ...collection.model import Entry
 from ...horticulture.window_syntax import MarkName
 from ...horticulture.work import Row, Work
-from ...season.climate import day_index
 from ...season.mark import Mark
 from ...season.reasons import because
 from ..condition import layers_on, separable_from
@@ -79,5 +79,5 @@ def _winters_on(context: Context, made: Entry, span: Span) -> bool:
     later = context.calendar.season_of(span.opens) > context.calendar.season_of(made.date.latest)
     if climate is None or not later:
         return climate is None and later
-    nights = (date(2025, 1, 1) + timedelta(days=i) for i in range(365))
-    return min(climate.tmin[day_index(n)] - climate.sigma_min[day_index(n)] for n in nights) < FROSTY
+    coldest: float = min(map(sub, climate.tmin, climate.sigma_min))
+    return coldest < FROSTY

@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from ...horticulture.window_syntax import MarkName
 from ...horticulture.work import Row, Work
 from ...season.cache import Slot
-from ...season.learning import Who
 from ...season.mark import Mark
 from ...season.reasons import because
 from ..grounds import ByMark
@@ -19,7 +18,7 @@ LOOK_OVER_DAYS = 21
 SEEN_EARLY_DAYS = 45
 HALF_YEAR_DAYS = 182
 LEADS = ((MarkName.GROWTH_END, 21), (MarkName.SWELL, 30))
-_SPANS: Slot[tuple[str, date, Who], list[Span]] = Slot("days to walk round")
+_SPANS: Slot[None, list[Span]] = Slot("days to walk round")
 
 
 @job_rule("look-over")
@@ -27,8 +26,7 @@ def look_over(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """The next of the year's two walks that was not made early."""
     last = context.state.last(work.name)
     seen = last.date.latest if last else date.min
-    key = (context.group.name, context.today, context.who)
-    spans = context.site.cache.get(_SPANS, key, lambda: _spans(context))
+    spans = _spans(context) if _is_its_own(context) else context.kin.cache.get(_SPANS, None, lambda: _spans(context))
     early = timedelta(days=SEEN_EARLY_DAYS)
     ahead = [s for s in spans if s.closes >= context.today and not s.opens - early <= seen]
     if not ahead and last is None:
@@ -36,6 +34,12 @@ def look_over(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     span = ahead[0] if ahead else _half_a_year_on(context, seen)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
     return [job_in(context, work, row, span, status, span.how)]
+
+
+def _is_its_own(context: Context) -> bool:
+    """Whether something was seen on the tree that moves its days."""
+    now = context.calendar.season_of(context.today)
+    return any(context.own_marks(season) for season in (now - 1, now, now + 1))
 
 
 def _half_a_year_on(context: Context, seen: date) -> Span:

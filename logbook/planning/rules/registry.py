@@ -23,7 +23,7 @@ from ..windows import Answer
 
 @dataclass(frozen=True, slots=True)
 class RuleContext:
-    """What a season rule is asked of: a group at a site in a season; `state` only where the rule hangs on the tree.
+    """What a season rule is asked of: a group at a site in a season; of `state` only where it is kept where the rule is shared.
 
     `night` is the mean night minimum (°C) from which the tree's species grows; None where its group's holds.
     """
@@ -52,8 +52,7 @@ class RuleContext:
 
 def rule_context(context: Context, season: int) -> RuleContext:
     """What a season rule is asked of for one tree."""
-    night = context.knowledge.active_night(context.tree.species)
-    return RuleContext(context.site, context.group, season, context.state, night, context.who)
+    return RuleContext(context.site, context.group, season, context.state, context.kin.night, context.who)
 
 
 SeasonRule = Callable[[RuleContext], Answer]
@@ -64,7 +63,7 @@ _OF_THE_TREE: set[str] = set()
 
 
 def season_rule(name: str, *, of_the_tree: bool = False) -> Callable[[SeasonRule], SeasonRule]:
-    """Register a season rule; `of_the_tree` where its answer hangs on the tree's own state, and can't be shared."""
+    """Register a season rule; `of_the_tree` where its answer hangs on the tree's own log, and can't be shared with its kin."""
 
     def register(rule: SeasonRule) -> SeasonRule:
         _SEASON_RULES[name] = rule
@@ -96,5 +95,5 @@ def job_rule_of(name: str) -> JobRule | None:
 
 
 def hangs_on_tree(name: str) -> bool:
-    """Whether a season rule's answer hangs on the tree's own state."""
+    """Whether a season rule's answer hangs on the tree's own log."""
     return name in _OF_THE_TREE

@@ -6,11 +6,13 @@ from dataclasses import replace
 from datetime import timedelta
 
 from ...horticulture.work import POT, Row, Work
-from ...season.reasons import because
+from ...season.reasons import Reason, because
+from ..condition import soonest
 from ..grounds import ByLog, ByState
 from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
+from ..restrictions import held
 from ..seasons_due import DONE_SLACK_DAYS, answer_of, first_open_season
-from ..windows import NoSpan, Span
+from ..windows import Answer, NoSpan, Span
 from .registry import job_rule
 
 LOOKED_DAYS = 300  # a look at the roots holds for the season, where no season can be told
@@ -19,13 +21,16 @@ LOOKED_DAYS = 300  # a look at the roots holds for the season, where no season c
 @job_rule("root look")
 def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """With no repotting on record: look at the roots in the repotting window before anything else."""
-    potting = _potting_row(context)
-    if context.state.repotted is not None or potting is None:
+    if context.state.repotted is not None:
         return []
+    found = _potting(context)
+    if found is None:
+        return []
+    potting = found[1]
     last = context.state.last(work.name)
     answer = answer_of(context, potting, first_open_season(context, potting))
     reason = because(ByLog.NO_POTTING)
-    conditions = (because(ByState.POT_IF_ROOTS_FILL, sign=potting.sign),)
+    conditions = (_then(context, *found, answer),)
     if isinstance(answer, NoSpan):
         if last is not None and last.date.latest > context.today - timedelta(days=LOOKED_DAYS):
             return []
@@ -36,11 +41,17 @@ def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     return [job_in(context, work, row, answer, status, (reason, *answer.how), conditions=conditions)]
 
 
-def _potting_row(context: Context) -> Row | None:
-    """The row of the work whose interval counts from the last pot."""
-    works = (w for w in context.knowledge.works.values() if w.counts_from == POT)
-    rows = (context.knowledge.row_for(w, context.group.name, context.tree.species) for w in works)
-    return next((row for row in rows if row is not None), None)
+def _potting(context: Context) -> tuple[Work, Row] | None:
+    """The work whose interval counts from the last pot, with its row."""
+    return next(((work, row) for work, row in context.kin.rows if work.counts_from == POT), None)
+
+
+def _then(context: Context, potting: Work, row: Row, answer: Answer) -> Reason:
+    """What may follow the look: potting where roots fill the pot, and nothing where the tree must not be potted."""
+    against = next(iter(held(context, potting)), None)
+    block = soonest(context.blocks, potting, context.today if isinstance(answer, NoSpan) else answer.best)
+    why = against or (block.reason if block else None)
+    return because(ByState.LOOK_ONLY, why=why) if why else because(ByState.POT_IF_ROOTS_FILL, sign=row.sign)
 
 
 @job_rule("roots in trouble")

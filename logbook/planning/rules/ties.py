@@ -40,10 +40,12 @@ def paste_and_guys(context: Context, work: Work, row: Row) -> list[Job | Refusal
 
 def _on_tree(context: Context, work: Work) -> list[Entry]:
     """The entries that put something on which is still there, of what this work looks at."""
-    works = context.knowledge.works.values()
-    on = {w.name for w in works if set(w.puts) & set(work.looks)}
-    off = context.state.last_of(w for w in works if set(w.takes) & set(work.looks))
-    entries = (e for e in context.state.entries if e.work in on)
+    knowledge = context.knowledge
+    makers = {w.name: w for thing in work.looks for w in knowledge.doing(puts=thing)}
+    if context.state.last_of(makers.values()) is None:
+        return []
+    off = context.state.last_of(w for thing in work.looks for w in knowledge.doing(takes=thing))
+    entries = (e for e in context.state.entries if e.work in makers)
     return [e for e in entries if not (off and off.date.latest >= e.date.latest)]
 
 

@@ -11,7 +11,7 @@ from .registry import RuleContext, season_rule
 from .warmth import active_growth
 
 
-@season_rule("growing season", of_the_tree=True)
+@season_rule("growing season")
 def growing_season(context: RuleContext) -> Answer:
     """From swelling (or warm nights) to the end of growth."""
     begins, end = context.mark(MarkName.SWELL), context.mark(MarkName.GROWTH_END)

@@ -27,7 +27,7 @@ SHORTEST_BAND, LONGEST_BAND = 8, 30  # days
 _NIGHTS: Slot[tuple[int, float], Answer] = Slot("warm nights by season and warmth")
 
 
-@season_rule("active growth", of_the_tree=True)
+@season_rule("active growth")
 def active_growth(context: RuleContext) -> Answer:
     """The stretch of the season with nights warm enough for the species; where they never are, warm enough for its group."""
     if context.state.indoors == INDOORS:
@@ -47,7 +47,7 @@ def _by_light(context: RuleContext) -> Span:
     return Span(opens, summer, closes, 0, (because(ByMark.INDOORS_LIGHT),))
 
 
-@season_rule("lengthening growth", of_the_tree=True)
+@season_rule("lengthening growth")
 def lengthening_growth(context: RuleContext) -> Answer:
     """Up to sixty days of active growth, best while the days still lengthen."""
     if context.state.indoors:
@@ -61,7 +61,7 @@ def lengthening_growth(context: RuleContext) -> Answer:
     return Span(active.opens, min(active.opens + timedelta(days=20), closes), closes, active.band, active.how)
 
 
-@season_rule("height of growth", of_the_tree=True)
+@season_rule("height of growth")
 def height_of_growth(context: RuleContext) -> Answer:
     """The middle of active growth."""
     active = active_growth(context)
@@ -72,7 +72,7 @@ def height_of_growth(context: RuleContext) -> Answer:
     return Span(opens, best, closes, active.band, active.how)
 
 
-@season_rule("warm roots", of_the_tree=True)
+@season_rule("warm roots")
 def warm_roots(context: RuleContext) -> Answer:
     """Root work in warm growth alone: two weeks after nights turn warm, and not in their last 75 days."""
     active = active_growth(context)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
+from ...horticulture.knowledge import WireRule
 from ...horticulture.work import Row, Thing, Work
+from ...season.cache import Slot
 from ...season.reasons import Reason, because
 from ..grounds import ByLog, ByRule
 from ..lists.branch_growth import Thickening, thickening_of
@@ -17,6 +19,7 @@ from .wire_bite import WireDays, wire_days
 
 LAST_WEEKS_DAYS = 42
 WIRE_BAND = 14
+_DAYS: Slot[tuple[WireRule, date, date | None, float, bool], WireDays] = Slot("days of wire by when it went on")
 
 
 @job_rule("wire check")
@@ -54,7 +57,8 @@ def _with(job: Job, wire: WireOn, caution: str, since: date | None, *, open_ende
 def _days_of(context: Context, wire: WireOn) -> WireDays:
     rule = context.knowledge.wire_rules[context.group.wire]
     mm = _thickening(context).mm_a_year
-    return wire_days(context.site, rule, wire.on.earliest, wire.looked, mm, wire.keep)
+    key = (rule, wire.on.earliest, wire.looked, mm, wire.keep)
+    return context.site.cache.get(_DAYS, key, lambda: wire_days(context.site, *key))
 
 
 def _thickening(context: Context) -> Thickening:

@@ -21,7 +21,7 @@ HEAVY_POT = "heavy pot"  # the name of the caution in cautions.yaml
 
 
 def leave(sheet: SheetContext, given: Given) -> Chunk:
-    """Refusals with their end, those of one reason together; the question that the record most wants answered; cautions once."""
+    """Refusals with their end, those of one reason together; whether it can live there; the question that the record most wants answered; cautions once."""
     size, width = sheet.bench(given), sheet.width
     pieces: list[Piece] = []
     for why, works in _by_reason(sheet.plan).items():
@@ -30,6 +30,8 @@ def leave(sheet: SheetContext, given: Given) -> Chunk:
     if rest and pieces and not sheet.plan.holds:
         name = "rest ends" if rest.not_before else "to end the rest"
         pieces += lines(say(name, told=sheet.wording.rest_ends(rest)), size, width)
+    for reason in sheet.plan.advice:
+        pieces += lines(sheet.wording.reason(reason), size, width, bold=True)
     for ask in sheet.plan.asks:
         told = ask_words(ask, sheet.knowledge.stages)
         pieces += lines(say("please note", ask=told), size, width, bold=True)
