@@ -32,7 +32,7 @@ from .tick_boxes import look_at_boxes
 
 Key = tuple[str, str, str]  # kind, id and tag of a spot
 BOXES = ("job", "vigour", "say")
-LINES = ("line", "day", "told")
+LINES = ("line", "day", "told", "by")
 SMALLEST_PX_MM = 5.0
 LEAST_SEEN = 0.5  # of a page's boxes and lines
 FLAT = "lay it flat and by itself, and take the whole of it from above, in even light"

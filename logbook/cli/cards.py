@@ -2,8 +2,8 @@
 
   season     the site's marks with their bands, frost, feeding, and a chart of the year
   wiring     for each branch with a diameter: the wire to take, the length to cut, turns; totals by size
-  repotting  the trees that are due in the order of their windows: pot, soil by litres, bags to buy
-  minder     for whoever looks after the trees: by bench, how often to look, what not to do
+  repotting  a table of the trees that are due, by their windows: pot, soil by litres, bags to buy
+  minder     for whoever looks after the trees: one rule for all, which trees are otherwise, what not to do
   crib       how a note is typed and every word it may say of these trees, wire gauges, cautions
   display    a card to set beside a tree at a show: name, species, age, style
   review     a season looked back on: done, missed, wires, vigour over the years, trunks
@@ -17,6 +17,7 @@ examples:
   benchleaf cards season -o season.pdf
   benchleaf cards wiring --metal copper --tag 001
   benchleaf cards repotting --bag 14
+  benchleaf cards season wiring repotting -o bench.pdf
   benchleaf cards minder --from 2027-07-10 --to 2027-07-24
   benchleaf cards display --tag 004 --layout pocket-a7
   benchleaf cards review --season 2026 --layout dossier-a4
@@ -60,10 +61,12 @@ from .printing import (
     Run,
     how_to_print,
     in_pairs,
+    large_argument,
     page_grid,
     print_arguments,
     print_out,
     print_run,
+    printed_size,
     record_arguments,
     season_pages,
     sheet_layout,
@@ -107,7 +110,12 @@ class _Wish:
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The verb's options."""
-    parser.add_argument("card", choices=("scale", *_CARDS), help="which card")
+    parser.add_argument(
+        "card",
+        nargs="+",
+        choices=("scale", *_CARDS),
+        help="which card; several pocket cards share their sheets of paper",
+    )
     tree_arguments(parser)
     parser.add_argument(
         "--metal", choices=("aluminium", "copper"), default="aluminium", help="wire metal (default: aluminium)"
@@ -126,6 +134,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--value", action="store_true", help="roll: what each tree is worth, or a line for it")
     print_arguments(parser, "card.pdf")
+    large_argument(parser)
     record_arguments(parser)
     json_argument(parser)
     today_argument(parser)
@@ -143,7 +152,13 @@ def _litres(text: str) -> float:
 
 def run(options: argparse.Namespace) -> Result:
     """Draw the card that was asked for, and tell where it went; the roll goes on record, since its ticks are looks."""
-    with print_run(options, recorded=options.card == "roll" and not options.draft) as held:
+    cards = list(dict.fromkeys(options.card))
+    alone = next((card for card in cards if card in ("scale", *_LARGE)), "")
+    if alone and len(cards) > 1:
+        raise stop(f"'{alone}' fills pages of its own", hint="print it by itself; pocket cards share their paper")
+    if options.large and alone == "scale":
+        raise stop("the trial page has the size it has", hint="leave out --large")
+    with print_run(options, recorded=alone == "roll" and not options.draft) as held:
         return _printed(held, options)
 
 
@@ -155,15 +170,21 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
         must_be_writable(options.output)
     wish = _wish(held, options)
     leaves, grid = _leaves(wish, options)
-    whole = options.card in ("scale", *_LARGE)
+    cards, sided = ", ".join(dict.fromkeys(options.card)), options.card[0] not in _LARGE
+    whole = not sided or options.card[0] == "scale"
     papers = impose(
-        leaves, grid, options.edge, cut=not whole, two_sided=options.card not in _LARGE, shift=shift_of(options)
+        printed_size(leaves, wish.layout),
+        grid,
+        options.edge,
+        cut=not whole,
+        two_sided=sided,
+        shift=shift_of(options),
     )
-    tap = print_out(held, options, papers, f"{options.card} card", wish.kept)
+    tap = print_out(held, options, papers, f"{cards} card", wish.kept)
     problems, closing, code = left_out(opened)
     told = [f"type its ticks back under: sheet {sheet.serial}" for sheet in wish.kept]
-    where = f"{options.card} card: {where_told(options, tap)}"
-    lines = (*held.told, where, *told, *how_to_print(options, two_sided=options.card not in _LARGE))
+    where = f"{cards} card: {where_told(options, tap)}"
+    lines = (*held.told, where, *told, *how_to_print(options, two_sided=sided))
     return Result(code, lines, tap.data, (*tap.warnings, *wish.problems, *problems), closing)
 
 
@@ -174,14 +195,14 @@ def _wish(held: Run, options: argparse.Namespace) -> _Wish:
     last = options.last or first + timedelta(days=AWAY_DAYS)
     if last < first:
         raise stop(f"the last day away ({last}) is before the first ({first})", hint="give --from and --to in order")
-    kinds, metric, us = _LAYOUTS.get(options.card, (("sheet", "dossier"), "pocket-a6", "pocket-quarter-letter"))
+    kinds, metric, us = _LAYOUTS.get(options.card[0], (("sheet", "dossier"), "pocket-a6", "pocket-quarter-letter"))
     serial = ""
-    if options.card == "roll":
+    if options.card[0] == "roll":
         (serial,) = held.serials(1, load_ledger(opened.folder), options.seed)
     return _Wish(
         opened,
-        chosen(opened, options, none_will_do=options.card in ("scale", "crib", "season")),
-        sheet_layout(opened, options.layout, kinds, metric, us),
+        chosen(opened, options, none_will_do=set(options.card) <= {"scale", "crib", "season"}),
+        sheet_layout(opened, options, kinds, metric, us),
         options.metal,
         options.bag,
         (first, last),
@@ -197,12 +218,11 @@ def _leaves(wish: _Wish, options: argparse.Namespace) -> tuple[list[Leaf], Grid]
     from ..paper.printer_test import scale_page
 
     paper = wish.layout.paper
-    if options.card == "scale":
+    if options.card[0] == "scale":
         return [(scale_page(paper), scale_page(paper, back=True))], grid_for(paper, paper)
-    pages = _CARDS[options.card](wish)
-    if options.card in _LARGE:
-        return [(page, None) for page in pages], page_grid(wish.layout, options.output)
-    return in_pairs(pages), page_grid(wish.layout, options.output)
+    pages = [page for card in dict.fromkeys(options.card) for page in _CARDS[card](wish)]
+    grid = page_grid(wish.layout, options.output)
+    return [(page, None) for page in pages] if options.card[0] in _LARGE else in_pairs(pages), grid
 
 
 def _season(wish: _Wish) -> list[Page]:
@@ -237,7 +257,7 @@ def _repotting(wish: _Wish) -> list[Page]:
 
 
 def _minder(wish: _Wish) -> list[Page]:
-    from ..paper.bench_cards import Minded, minder_card
+    from ..paper.minder import Minded, minder_card
     from ..planning.lists.watering import thirst_between
 
     opened, site = wish.opened, wish.opened.site
@@ -329,7 +349,7 @@ def _roll(wish: _Wish) -> list[Page]:
         wish.opened, wish.trees, wish.layout, asked.serial, worth=asked.worth, heirs=asked.heirs
     )
     wish.problems.extend(problems)
-    wish.kept.extend([sheet] if sheet else [])
+    wish.kept.extend([sheet.enlarged(wish.layout.times)] if sheet else [])
     return pages
 
 

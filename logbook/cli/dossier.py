@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> Result:
         raise no_tree(opened, options.tag)
     if not options.dry_run:
         must_be_writable(options.output)
-    plan = sheet_layout(opened, options.layout, "dossier", "dossier-a4", "dossier-letter")
+    plan = sheet_layout(opened, options, "dossier", "dossier-a4", "dossier-letter")
     photos, problems = all_photos(opened.collection, tree, PHOTO_MM)
     settings = opened.collection.settings
     content = Dossier(opened.plans([tree])[0], settings, opened.knowledge, photos, options.public)

@@ -29,7 +29,8 @@ def in_walking_order(trees: Sequence[Tree]) -> list[Tree]:
 def wall(opened: Opened, trees: Sequence[Tree], layout: Layout, by: str) -> list[Page]:
     """The wall chart of these trees."""
     from ..paper.wall import Wall, by_bench, wall_pages
-    from ..planning.lists.wall_rows import fixed_year, frost_in, gathered, group_marks, wall_rows
+    from ..planning.fixed_year import fixed_year
+    from ..planning.lists.wall_rows import frost_in, gathered, group_marks, wall_rows
 
     garden, year = opened.garden, fixed_year(opened.today)
     rows = wall_rows(watched(in_walking_order(trees), "working out dates"), garden, opened.today)
@@ -73,7 +74,9 @@ def the_roll(
             shelter_words(opened, entries_of=[entry.plan.tree for entry in entries]),
             f"One text file a tree in the folder '{opened.folder.resolve().name}': trees/<number>.yaml; any editor reads them.",
         )
-        first = card_pages(start_here(legacy, entries, layout, opened.wording), layout, "start here")
+        first = card_pages(
+            start_here(legacy, entries, layout, opened.wording), layout, "start here", f"Start here, {settings.title}"
+        )
     return [*first, *made.pages], made.sheet, list(problems)
 
 
@@ -144,6 +147,6 @@ def years_ahead(opened: Opened, trees: Sequence[Tree], layout: Layout) -> list[P
             pieces += row([(0.0, str(season), True), (0.12, told, False)], width)
         if outlook.trunk:
             pieces += lines(f"trunk there {opened.wording.reach(outlook.trunk)}", 9.0, width)
-        chunks.append(Chunk(f"tree {tree.tag}", tuple(pieces)))
+        chunks.append(Chunk(f"tree {tree.tag}", tuple(pieces), whole=True))
     chunks.append(Chunk("note", tuple(lines("A forecast, not a promise: each year's tree decides.", 9.0, width))))
-    return card_pages(chunks, layout, "years ahead")
+    return card_pages(chunks, layout, "years ahead", "Years ahead")

@@ -203,7 +203,7 @@ def _files(
         return said
     if not options.dry_run:
         must_be_writable(options.output)
-    plan = sheet_layout(opened, options.layout, ("sheet", "walk"), "pocket-a6", "pocket-quarter-letter")
+    plan = sheet_layout(opened, options, ("sheet", "walk"), "pocket-a6", "pocket-quarter-letter")
     (serial,) = held.serials(1, printed.load_ledger(opened.folder), options.seed)
     drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today, care)
     papers = impose(in_pairs(drawn.pages), page_grid(plan, options.output))

@@ -7,14 +7,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
+from itertools import groupby, zip_longest
 from pathlib import Path
 from typing import TypedDict
 
 from ..collection.model import Tree
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..paper.imposition import Grid, Leaf, Shift, grid_for
-from ..paper.layouts import Layout, layout
-from ..paper.page import Page, Paper, Text
+from ..paper.layouts import Layout, large, layout
+from ..paper.page import Page, Paper, Text, enlarged
 from ..planning.planner import Plan
 from ..storage import printed
 from ..storage.store import Store
@@ -100,11 +101,31 @@ def ready_to_print(
     if not options.dry_run:
         must_be_writable(options.output)
     trees = chosen(opened, options, none_will_do=bool(getattr(options, "spare", 0)))
-    return sheet_layout(opened, options.layout, kind, metric, us), trees
+    return sheet_layout(opened, options, kind, metric, us), trees
 
 
-def sheet_layout(opened: Opened, name: str | None, kind: str | Sequence[str], metric: str, us: str) -> Layout:
-    """The layout asked for, or the default for the collection's units. Raises ProblemsFound for one of another kind."""
+def large_argument(parser: argparse.ArgumentParser) -> None:
+    """What verbs take whose paper may be printed in large type."""
+    parser.add_argument("--large", action="store_true", help="type twice as large, each side on a page of its own")
+
+
+def printed_size(leaves: Iterable[Leaf], plan: Layout) -> Iterator[Leaf]:
+    """Leaves as they are printed: larger than they were drawn where the layout is one for large type."""
+    for front, back in leaves:
+        if plan.times == 1.0:
+            yield front, back
+        else:
+            yield enlarged(front, plan.times), back and enlarged(back, plan.times)
+
+
+def sheet_layout(
+    opened: Opened, options: argparse.Namespace, kind: str | Sequence[str], metric: str, us: str
+) -> Layout:
+    """The layout asked for, or the default for the collection's units; its large one with --large.
+
+    Raises ProblemsFound for one of another kind.
+    """
+    name: str | None = options.layout
     found = layout(name or (us if opened.collection.settings.units.us else metric))
     kinds = (kind,) if isinstance(kind, str) else tuple(kind)
     if found.kind not in kinds:
@@ -112,7 +133,7 @@ def sheet_layout(opened: Opened, name: str | None, kind: str | Sequence[str], me
             f"'{found.name}' lays out a {found.kind}, not a {' or a '.join(kinds)}",
             hint=f"for example: --layout {metric}",
         )
-    return found
+    return large(found) if getattr(options, "large", False) else found
 
 
 def as_pictures(output: Path | None) -> bool:
@@ -125,6 +146,8 @@ def page_grid(plan: Layout, output: Path | None) -> Grid:
 
     Raises ProblemsFound where not one fits inside the margin.
     """
+    if plan.times > 1.0:
+        return replace(grid_for(plan.paper, plan.paper), ready_cut=True)
     if as_pictures(output):
         return replace(grid_for(plan.page, plan.page), ready_cut=True)
     if plan.labels:
@@ -309,5 +332,9 @@ def season_pages(opened: Opened, plan: Layout) -> list[Page]:
 
 
 def in_pairs(pages: Sequence[Page]) -> list[Leaf]:
-    """Pages as leaves: each second one on the back of the one before it."""
-    return [(page, pages[i + 1] if i + 1 < len(pages) else None) for i, page in enumerate(pages) if i % 2 == 0]
+    """Pages as leaves: each second one of a card on the back of the one before it; none on the back of another card."""
+    leaves: list[Leaf] = []
+    for _, same in groupby(pages, key=lambda page: page.label.rpartition(" ")[0]):
+        some = list(same)
+        leaves += list(zip_longest(some[::2], some[1::2]))
+    return leaves

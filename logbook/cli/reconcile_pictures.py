@@ -187,9 +187,11 @@ def _score(name: str, value: str) -> str:
 
 
 def _place(name: str, more: str = "") -> str:
-    from ..intake.sheet_values import SAY, TOLD, parted
+    from ..intake.sheet_values import HAND, SAY, TOLD, parted
 
     kind, ident = parted(name)
+    if kind == HAND:
+        return "whose hand it was"
     if kind.startswith((f"{SAY} ", f"{TOLD} ")):
         return f"'{kind.partition(' ')[2]}' of {ident}"
     what = {"day": "day of", "job": "box"}.get(kind, kind)
@@ -245,7 +247,7 @@ def _asked(
 
 def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> str:
     """Show where the strip of a place lies, and read what the grower says of it; an empty answer leaves it waiting."""
-    from ..intake.sheet_values import NOTHING, TICKED, is_list, name_of
+    from ..intake.sheet_values import HAND, NOTHING, TICKED, is_list, name_of
 
     sheet = pages[0].sheet
     shown = [""]
@@ -256,7 +258,7 @@ def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> s
                 path.write_bytes(data)
                 shown.append(f"sheet {sheet.serial}, {_place(name)}: {path}")
     shown = shown if len(shown) > 1 else ["", f"sheet {sheet.serial}, {_place(name)}: it is cut off or covered"]
-    if name.startswith(("line", "day", "told ")):
+    if name.startswith(("line", "day", "told ")) or name == HAND:
         return talk([*shown, "  type what stands there, - for nothing (empty leaves it waiting)"]) or UNREAD
     if name.startswith("vigour") and is_list(sheet):
         said = talk([*shown, "  which vigour, 1 to 5, or - for none? (empty leaves it waiting)"])

@@ -7,6 +7,7 @@ examples:
   benchleaf sheets --changed --due-within 60d
   benchleaf sheets --season-card --no-photos
   benchleaf sheets --booklet -o book.pdf
+  benchleaf sheets --large --tag 014
   benchleaf sheets --form --tag 014 -o form.pdf
   benchleaf sheets --tag 014 --tag 031 --layout pocket-quarter-letter
 """
@@ -34,10 +35,12 @@ from .printing import (
     due_soon,
     how_to_print,
     in_pairs,
+    large_argument,
     page_grid,
     print_arguments,
     print_out,
     print_run,
+    printed_size,
     progress,
     ready_to_print,
     record_arguments,
@@ -102,6 +105,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--form", action="store_true", help="a PDF to fill in on a screen, page by page, and give back to reconcile"
     )
+    large_argument(parser)
     record_arguments(parser)
     json_argument(parser)
     today_argument(parser)
@@ -147,7 +151,7 @@ class _Run:
         for tree, serial in zip(progress(trees), self.serials, strict=True):
             sheet = self.sheet(tree, serial)
             if sheet.sheet:
-                self.kept.append(sheet.sheet)
+                self.kept.append(sheet.sheet.enlarged(self.layout.times))
             yield from sheet.leaves
 
 
@@ -155,6 +159,8 @@ def run(options: argparse.Namespace) -> Result:
     """Draw the record sheets, and put them on record unless they are drafts."""
     if options.form and (options.booklet or options.draft):
         raise stop("a form is neither a booklet nor a draft", hint="leave out --booklet and --draft")
+    if options.large and (options.booklet or options.form):
+        raise stop("a booklet and a form have one size", hint="leave out --large, or --booklet and --form")
     with print_run(options, recorded=not options.draft) as held:
         return _printed(held, options)
 
@@ -243,7 +249,7 @@ def _loose(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[
         yield from run_.leaves(trees)
 
     return impose(
-        leaves(), grid, options.edge, shift=shift_of(options)
+        printed_size(leaves(), run_.layout), grid, options.edge, shift=shift_of(options)
     ), f"{grid.count} up" if grid.count > 1 else "one page each"
 
 

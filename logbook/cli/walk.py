@@ -6,6 +6,7 @@ examples:
   benchleaf walk -o walk.pdf
   benchleaf walk --all --bench east --layout walk-a5
   benchleaf walk --first-look
+  benchleaf walk --large
 """
 
 from __future__ import annotations
@@ -16,7 +17,18 @@ from ..collection.load import bench_order
 from ..diagnostics import counted
 from ..storage import printed
 from .common import json_argument, left_out, output_arguments, today_argument, tree_arguments
-from .printing import PaperData, Run, page_grid, print_out, print_run, ready_to_print, record_arguments, where_told
+from .printing import (
+    PaperData,
+    Run,
+    large_argument,
+    page_grid,
+    print_out,
+    print_run,
+    printed_size,
+    ready_to_print,
+    record_arguments,
+    where_told,
+)
 from .results import Result
 
 
@@ -39,6 +51,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--first-look", action="store_true", help="after a silence: here or gone, wire, vigour, when it was repotted"
     )
     output_arguments(parser, "walk.pdf")
+    large_argument(parser)
     record_arguments(parser)
     json_argument(parser)
     today_argument(parser)
@@ -71,9 +84,12 @@ def _printed(run_: Run, options: argparse.Namespace) -> Result:
     )
     made = walk_list(walk, opened.collection.settings, plan, serial)
     papers = impose(
-        [(page, None) for page in made.pages], page_grid(plan, options.output), cut=False, two_sided=False
+        printed_size([(page, None) for page in made.pages], plan),
+        page_grid(plan, options.output),
+        cut=False,
+        two_sided=False,
     )
-    tap = print_out(run_, options, papers, "bench walk", [made.sheet] if made.sheet else [])
+    tap = print_out(run_, options, papers, "bench walk", [made.sheet.enlarged(plan.times)] if made.sheet else [])
     lines = (
         *run_.told,
         f"{counted(len(trees), 'tree')}, {len(made.tags)} with a row, on {counted(tap.sides, 'page')}: {where_told(options, tap)}",

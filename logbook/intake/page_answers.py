@@ -18,7 +18,7 @@ from .sheet_values import NOTHING, Values, is_list, sheet_notes
 
 VERSION = 1
 _NAME = re.compile(
-    r"(?:line|job|day|vigour)[A-Za-z0-9.-]{1,16}|(?:line|job|day|vigour|(?:say|told) [\w .,-]{1,60}):[^\n]{1,80}"
+    r"by|(?:line|job|day|vigour)[A-Za-z0-9.-]{1,16}|(?:line|job|day|vigour|(?:say|told) [\w .,-]{1,60}):[^\n]{1,80}"
 )
 MOST_CHARACTERS = 2_000
 

@@ -2,7 +2,7 @@
 
 `Values` are flat: `line3`, `dayrp` are text, `jobrp` is `x` (ticked) or `?`, `vigour4` the same; on a walk list `job3` and
 `vigour3` (a number or `?`) stand with their line. On lists named by tags a colon parts both: `job:014`, `vigour:014`, `say wire off:014`
-for a box that says its words, `told _ saw open:014` for a place whose words have a `_` where the value goes. A `?` says that something is there that was not read or typed; it waits. A
+for a box that says its words, `told _ saw open:014` for a place whose words have a `_` where the value goes; `by` is the hand of all. A `?` says that something is there that was not read or typed; it waits. A
 `-` says that nothing is there after all, which settles it.
 What was typed on the page (`typing_page.py`) comes to the same values.
 """
@@ -14,6 +14,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..storage.printed import Sheet
+from .grammar.headers import MOST_IN_A_HAND
 from .grammar.lines import NOTHING as DASHES
 from .grammar.lines import UNREAD
 from .pdf_form import lines_of
@@ -23,7 +24,7 @@ if TYPE_CHECKING:  # the camera is an optional extra
 
 Values = dict[str, str]
 NOTHING = DASHES[0]
-SAY, TOLD = "say", "told"
+SAY, TOLD, HAND = "say", "told", "by"
 AT_END = ("but not _",)  # what stands behind all else
 PLACE = "_"  # where a told value goes among its words
 TICKED = "x"
@@ -43,6 +44,8 @@ def is_list(sheet: Sheet) -> bool:
 def name_of(key: Key, sheet: Sheet) -> str:
     """The name under which a place's value is kept."""
     kind, ident, tag = key
+    if kind == HAND:
+        return HAND
     if sheet.by_tag:
         return f"{kind} {ident}:{tag}" if kind in (SAY, TOLD) else f"{kind}:{tag}"
     if kind == "vigour" and is_list(sheet):
@@ -79,13 +82,23 @@ def sheet_notes(
     `day` is for boxes that have none; `there` are the lines and marks that the log has already, which need none.
     """
     said = {name: " ".join(value.split()) for name, value in values.items() if value.strip()}
+    hand = _hand(said.pop(HAND, ""))
     if listed:
         lines = _rows(said, day, there)
     else:
         filled = _filled(said)
         unsaid = ("vigour", UNREAD) in filled or ("vigour", NOTHING) in filled
         lines = lines_of(filled, day, {*there, "V"} if unsaid else there)
-    return f"sheet {serial}\n{lines}" if lines else ""
+    return f"sheet {serial}{hand}\n{lines}" if lines else ""
+
+
+def _hand(said: str) -> str:
+    """Whose hands it was, as a header says it: letters alone, as many as a hand's mark has, strokes between several."""
+    if said == UNREAD:
+        return f" by {UNREAD}"
+    hands = [re.sub(r"[\W\d_]", "", part)[:MOST_IN_A_HAND] for part in said.split("/")]
+    told = "/".join(hand for hand in hands if hand)
+    return f" by {told}" if told else ""
 
 
 def _filled(said: Mapping[str, str]) -> dict[tuple[str, str], str]:
@@ -112,7 +125,9 @@ def _with_one_score(filled: Mapping[tuple[str, str], str]) -> dict[tuple[str, st
 
 
 def parted(name: str) -> tuple[str, str]:
-    """Kind and id out of a value's name: `line3`, `jobrp`, `jobA`, `say looked:014`."""
+    """Kind and id out of a value's name: `line3`, `jobrp`, `jobA`, `say looked:014`; of the hand's, which has no id."""
+    if name == HAND:
+        return HAND, ""
     if ":" in name:
         kind, _, ident = name.partition(":")
         return kind, ident

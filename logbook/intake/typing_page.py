@@ -15,7 +15,7 @@ from html import escape
 from ..camera.sheet_reader import SeenPage, by_sheet
 from ..storage.printed import Sheet
 from .grammar.lines import UNREAD
-from .sheet_values import PLACE, SAY, TICKED, TOLD, Values, is_list, name_of, parted, values_of
+from .sheet_values import HAND, PLACE, SAY, TICKED, TOLD, Values, is_list, name_of, parted, values_of
 from .typing_script import HANDS, SCRIPT, STYLE
 
 _POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
@@ -76,7 +76,7 @@ def _section(serial: str, pages: Sequence[SeenPage], told: Told) -> str:
         strips |= {f"{name_of(key, sheet)} {key[1]}": d for page in pages for key, d in page.strips.items()}
     names = [name_of(key, sheet) for page in pages for key in (*page.boxes, *page.lines)]
     made = _Sheet(sheet, values_of(pages), strips, names, told)
-    rows = _list_rows(made) if listed else _record_rows(made)
+    rows = [*_hand_row(made), *(_list_rows(made) if listed else _record_rows(made))]
     blank = [n for n in dict.fromkeys(names) if n.startswith("line") and n not in made.values]
     tag = sheet.tags[0]
     about = "" if listed else escape(f", {tag} {told.names.get(tag, '')}".rstrip())
@@ -99,6 +99,14 @@ def _more(pages: Sequence[SeenPage], blank: Sequence[str]) -> str:
     )
     told = "The whole sheet, and lines that look blank" if blank else "The whole sheet"
     return f"<details><summary>{told}</summary>{views}{rows}</details>"
+
+
+def _hand_row(made: _Sheet) -> list[str]:
+    """Whose hand it was, where something stands on the line for it."""
+    if HAND not in made.values:
+        return []
+    place = _input(HAND, made.values[HAND], "whose hand it was", "day")
+    return [f'<div class="row"><b>{HAND}</b> {_image(made.strips, HAND, "whose hand it was")}{place}</div>']
 
 
 def _record_rows(made: _Sheet) -> list[str]:
@@ -171,7 +179,7 @@ def _scores(made: _Sheet, name: str, line: str) -> str:
 
 def _tagged_rows(made: _Sheet) -> list[str]:
     """Rows that want typing first, then those with a mark; those with nothing on them are folded away."""
-    idents = list(dict.fromkeys(parted(name)[1] for name in made.names))
+    idents = list(dict.fromkeys(parted(name)[1] for name in made.names if name != HAND))
     asked: list[str] = []
     marked: list[str] = []
     empty: list[str] = []
@@ -238,7 +246,7 @@ def _image(strips: Mapping[str, bytes], name: str, about: str) -> str:
     data = strips.get(name)
     if not data:
         return ""
-    small = ' class="small"' if name.startswith(("job", "vigour", "day", "say ", "told ")) else ""
+    small = ' class="small"' if name.startswith(("job", "vigour", "day", "say ", "told ", HAND)) else ""
     return f'<img{small} alt="{escape(about, quote=True)}" src="data:image/jpeg;base64,{base64.b64encode(data).decode()}">'
 
 

@@ -1,35 +1,25 @@
-"""Cards for a day's work or an absence: wiring, repotting, and the minder's card. Pocket pages, as many as it takes."""
+"""Cards for a day's work: wiring and repotting. Pocket pages, as many as it takes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..collection.units import Units, plain
-from ..formulas.water import every_told
-from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import POT
 from ..planning.lists.repotting_list import Component, Repot
-from ..planning.lists.watering import Thirst
 from ..planning.lists.wire_list import Laid, Total
 from .cards import card_pages, card_title
-from .flow import Chunk, Piece, baseline_text, heading, line, lines, row
+from .flow import Chunk, Piece, heading, lines, row
 from .layouts import Layout
 from .page import Page, Rule
 from .typesetting import fitted
 
-SIZE = 9.0
-SMALL = 7.5
-MINDER_RULES = (
-    "Look in the morning; in heat or wind again in the evening. Push a finger in, or lift the pot: water when the top is dry, "
-    "until it runs out below. A dry pot is light.",
-    "Water the soil, not the flowers. Rain on thick foliage does not reach the pot.",
-    "Do not feed, cut, wire, turn or repot. Move a tree only where its name says so, and shade one that wilts and water it at once.",
-    "Wilted and the soil is wet? Do not water. Shade it, and call.",
-)
+SIZE, BELOW, SMALL = 9.0, 8.0, 7.5
+SHARES = (0.0, 0.13, 0.45, 0.6)
+HEADS = ("tree", "when", "pot", "soil")
 
 
 def _tree_heading(tree: Tree, width: float, more: str = "") -> Piece:
@@ -53,7 +43,7 @@ def wiring_card(
         pieces = [_tree_heading(tree, width)]
         for one in laid:
             pieces += row(_laid_cells(one, units), width)
-        chunks.append(Chunk(f"tree {tree.tag}", tuple(pieces)))
+        chunks.append(Chunk(f"tree {tree.tag}", tuple(pieces), whole=True))
     if not rows:
         chunks.append(
             Chunk(
@@ -78,13 +68,13 @@ def wiring_card(
             width,
         )
     if sums:
-        chunks.append(Chunk("totals", tuple(ready)))
+        chunks.append(Chunk("totals", tuple(ready), whole=True))
     note = (
         "Wire a third of the branch (copper thinner for the same hold), laid near 45°, two turns to anchor: common practice. "
         "The tip is taken as half the base. Wire ends and cutters spring back - guard your eyes."
     )
     chunks.append(Chunk("note", tuple(lines(note, SMALL, width))))
-    return card_pages(chunks, layout, "wiring card")
+    return card_pages(chunks, layout, "wiring card", f"Wiring: {metal}")
 
 
 def _laid_cells(one: Laid, units: Units) -> list[tuple[float, str, bool]]:
@@ -104,8 +94,11 @@ def repotting_card(
     """Trees in the order of their windows, with pot, soil and a new pot's fit; then what to buy."""
     width = layout.room[0] - 2 * layout.margin
     chunks = [Chunk("title", (card_title("Repotting", day_told(today), width),))]
+    if rows:
+        heads = tuple((share, name, True) for share, name in zip(SHARES, HEADS, strict=True))
+        chunks.append(Chunk("head", (*row(heads, width, SMALL), Piece(0.6, (Rule(0.0, 0.3, width, 0.3, 0.3),)))))
     for due in rows:
-        chunks.append(Chunk(f"tree {due.plan.tree.tag}", tuple(_repot_pieces(due, units, width))))
+        chunks.append(Chunk(f"tree {due.plan.tree.tag}", tuple(_repot_pieces(due, units, width)), 0.8, whole=True))
     if not rows:
         chunks.append(Chunk("none", tuple(lines("No repotting is due this season.", SIZE, width))))
     if shop:
@@ -115,114 +108,53 @@ def repotting_card(
             pieces += row(
                 ((0.0, part.name, True), (0.45, units.litres_told(part.litres), False), (0.7, told, False)), width
             )
-        chunks.append(Chunk("shopping", tuple(pieces)))
+        chunks.append(Chunk("shopping", tuple(pieces), whole=True))
     note = (
-        "A new pot: about as deep as the trunk is thick, about two thirds of the height or the crown wide (common practice). "
+        "? is not on record: measure the pot inside, write down the mix. A new pot: about as deep as the trunk is thick, about two thirds of the height or the crown wide (common practice). "
         "Heavy pots want two people or a trolley."
     )
     chunks.append(Chunk("note", tuple(lines(note, SMALL, width))))
-    return card_pages(chunks, layout, "repotting card")
+    return card_pages(chunks, layout, "repotting card", "Repotting")
 
 
 def _repot_pieces(due: Repot, units: Units, width: float) -> list[Piece]:
+    """A row of the table, and below it what the tree is, its sign, how hard, and a new pot's size."""
     tree, job = due.plan.tree, due.job
     assert job.opens is not None
-    span = day_told(job.opens) + (f" to {day_told(job.closes)}" if job.closes else "")
-    pieces = [
-        _tree_heading(tree, width, "" if job.record and job.record.counts_from == POT else job.work),
-        *row(((0.0, span, True),), width),
-    ]
-    pieces += lines(f"do it when: {job.sign}", SIZE, width) if job.sign else []
-    pieces += lines(f"how: {job.how}", SIZE, width) if job.how else []
-    for words in (_pot_told(due, units), _soil_told(due, units)):
-        pieces += lines(words, SIZE, width)
+    span = day_told(job.opens, job.opens) + (f" – {day_told(job.closes, job.closes)}" if job.closes else "")
+    cells = (tree.tag, span, _pot_told(due, units), _soil_told(due, units))
+    pieces = row([(share, cell, not n) for n, (share, cell) in enumerate(zip(SHARES, cells, strict=True))], width)
     fit = _fit_told(due.fit, units)
-    return pieces + (lines(f"a new pot: about {fit}", SMALL, width) if fit else [])
+    told = [
+        tree.name or tree.full_name,
+        "" if job.record and job.record.counts_from == POT else job.work,
+        job.sign and f"when {job.sign}",
+        job.how,
+        fit and f"new pot about {fit}",
+    ]
+    below = lines(" · ".join(part for part in told if part), BELOW, width, indent=width * SHARES[1])
+    return [*pieces, *below, Piece(0.9, (Rule(0.0, 0.7, width, 0.7, 0.15),))]
 
 
 def _pot_told(due: Repot, units: Units) -> str:
-    pot = due.pot
-    if pot is None:
-        return "pot not measured: inside length, width, depth?"
-    litres = units.litres_told(pot.litres)
-    return f"pot about {litres}, from outer dimensions: measure inside" if pot.guessed else f"pot {litres}"
+    """What the pot holds; a `?` for one that was never measured inside."""
+    if due.pot is None:
+        return "?"
+    return units.litres_told(due.pot.litres) + ("?" if due.pot.guessed else "")
 
 
 def _soil_told(due: Repot, units: Units) -> str:
-    """Its soil by litres where the pot is known, else by parts."""
+    """Its soil by litres where the pot is known, else by parts; a `?` for one that no log tells."""
     if due.soil:
         told = ", ".join(f"{name} {units.litres_told(litres)}" for name, litres in due.soil.items())
-        return f"soil: {told}" + (f" ({due.borrowed})" if due.borrowed else "")
-    if due.mix:
-        return f"mix by parts: {', '.join(f'{plain(parts)} {name}' for name, parts in due.mix.items())}"
-    return "mix not on record: what went in last time?"
+    elif due.mix:
+        told = ", ".join(f"{plain(parts)} {name}" for name, parts in due.mix.items())
+    else:
+        return "?"
+    return told + (f" ({due.borrowed})" if due.borrowed else "")
 
 
 def _fit_told(fit: tuple[float | None, float | None], units: Units) -> str:
     """A new pot's width and depth, as far as they are known."""
     sides = zip(fit, ("wide", "deep"), strict=True)
     return " × ".join(f"{units.length_told(round(mm))} {name}" for mm, name in sides if mm)
-
-
-@dataclass(frozen=True, slots=True)
-class Minded:
-    """A tree in somebody else's care; `care` is what it wants besides water in those days."""
-
-    tree: Tree
-    thirst: Thirst
-    indoors: bool = False
-    care: tuple[str, ...] = ()
-
-
-def minder_card(
-    trees: Sequence[Minded], span: tuple[date, date], knowledge: Knowledge, layout: Layout, title: str
-) -> list[Page]:
-    """Trees by bench, the thirstiest first; how to look, what to leave alone, whom to call."""
-    width = layout.room[0] - 2 * layout.margin
-    chunks = [
-        Chunk(
-            "title", (card_title("Looking after the trees", f"{day_told(span[0])} to {day_told(span[1])}", width),)
-        ),
-        Chunk("whom", (line(title, SIZE, bold=True), *_blank_lines(("call", "or", "water tap"), width))),
-        Chunk(
-            "rules",
-            (heading("How to look", width, SIZE), *[p for rule in MINDER_RULES for p in lines(rule, SIZE, width)]),
-        ),
-    ]
-    benches: dict[str, list[Minded]] = {}
-    for one in trees:
-        benches.setdefault(one.tree.bench or "place not on record", []).append(one)
-    for bench in sorted(benches, key=str.casefold):
-        pieces = [heading(bench, width, SIZE)]
-        for one in sorted(benches[bench], key=lambda m: (m.thirst.days, m.tree.tag)):
-            pieces += _minded(one, knowledge, width)
-        chunks.append(Chunk(f"bench {bench}", tuple(pieces)))
-    warnings = []
-    if any(knowledge.is_poisonous(m.tree.species) for m in trees):
-        warnings.append("Trees marked 'poisonous' harm people and animals if eaten: wash your hands.")
-    if any(m.thirst.heavy for m in trees):
-        warnings.append("Pots marked 'heavy' want two people or a trolley: leave them where they are.")
-    chunks.append(Chunk("care", tuple(p for w in warnings for p in lines(w, SIZE, width, bold=True))))
-    return card_pages([c for c in chunks if c.pieces], layout, "minder's card")
-
-
-def _minded(one: Minded, knowledge: Knowledge, width: float) -> list[Piece]:
-    marks = [
-        "indoors" if one.indoors else "",
-        "poisonous" if knowledge.is_poisonous(one.tree.species) else "",
-        "heavy" if one.thirst.heavy else "",
-    ]
-    name = " · ".join([one.tree.name or one.tree.full_name, *(m for m in marks if m)])
-    looks = f"look {every_told(one.thirst.days)}"
-    pieces = row(((0.0, one.tree.tag, True), (0.18, name, False), (0.72, looks, True)), width)
-    for words in one.care:
-        pieces += lines(words, SMALL, width, indent=width * 0.18)
-    return pieces
-
-
-def _blank_lines(names: Sequence[str], width: float) -> list[Piece]:
-    pieces = []
-    for name in names:
-        words = baseline_text(name, 0.0, 8.0, SIZE)
-        pieces.append(Piece(8.0, (words, Rule(words.width + 2.0, 7.0, width, 7.0, 0.2, 0.35))))
-    return pieces

@@ -18,7 +18,7 @@ from .page import Item, Page, Rule, Text, moved
 from .sheet.sheets import RecordSheet
 from .typesetting import fitted, line_mm, width_mm
 
-NUMBER_PT = 7.0
+NUMBER_PT = 7.5
 NUMBER_UP_MM = 1.7
 
 

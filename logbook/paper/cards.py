@@ -21,9 +21,9 @@ from ..season.site_year import SiteYear
 from ..season.solar import midwinter_before
 from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines, right_text
 from .layouts import Layout
-from .page import Box, Item, Page, Rule, Text, moved
+from .page import Block, Box, Item, Page, Rule, Text, moved
 from .sheet.sheets import bound
-from .typesetting import fitted, line_mm, shrunk, width_mm
+from .typesetting import LEAST_PT, fitted, line_mm, shrunk, width_mm
 
 CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")
@@ -49,27 +49,45 @@ def season_card(
     words = "± is the span that holds the day in four years of five. The tree in front of you decides."
     pieces.append(Chunk("note", tuple(lines(words, layout.size("small"), width))))
 
-    return card_pages([c for c in pieces if c.pieces], layout, "season card")
+    return card_pages([c for c in pieces if c.pieces], layout, "season card", f"Season {season}")
 
 
-def card_pages(chunks: Sequence[Chunk], layout: Layout, label: str) -> list[Page]:
-    """Chunks on as many pocket pages as they take; where one goes on, its foot says so."""
+def card_pages(chunks: Sequence[Chunk], layout: Layout, label: str, head: str) -> list[Page]:
+    """Chunks on as many pages as they take; a further one begins with `head`, and where one goes on, its foot says so."""
     width = layout.room[0] - 2 * layout.margin
-    foot_height = line_mm(7.0)
+    foot_height = line_mm(LEAST_PT)
+    again = _head_again(head, width)
 
-    def room(_number: int) -> Room:
-        return Room(layout.margin, layout.margin, width, layout.room[1] - layout.margin - foot_height)
+    def room(number: int) -> Room:
+        top = layout.margin + (again.height if number else 0.0)
+        return Room(layout.margin, top, width, layout.room[1] - layout.margin - foot_height)
 
     rooms = flow(chunks, room)
     pages = []
     for number, made in enumerate(rooms, 1):
+        if number > 1:
+            made.items += [moved(item, layout.margin, layout.margin, "head") for item in again.items]
+            made.blocks.insert(0, Block("head", layout.margin, layout.margin, width, again.height))
         if len(rooms) > 1:
             words = "more on the next page" if number < len(rooms) else f"page {number} of {len(rooms)}"
             made.y = layout.room[1] - layout.margin - foot_height
-            made.place("foot", Piece(foot_height, (right_text(words, width, foot_height, 7.0),)))
+            made.place("foot", Piece(foot_height, (right_text(words, width, foot_height, LEAST_PT),)))
         page = Page(*layout.room, tuple(made.items), tuple(made.blocks), f"{label} {number}")
         pages.append(bound(page, layout, back=number % 2 == 0))
     return pages
+
+
+def _head_again(head: str, width: float) -> Piece:
+    """What a card's further pages begin with: its name, and a rule below."""
+    height = line_mm(9.0) + 1.6
+    words, size = fitted(head, 9.0, width, True)
+    return Piece(
+        height,
+        (
+            baseline_text(words, 0.0, line_mm(9.0), size, bold=True),
+            Rule(0.0, height - 1.0, width, height - 1.0, 0.15),
+        ),
+    )
 
 
 def card_title(name: str, beside: str, width: float) -> Piece:
@@ -176,12 +194,12 @@ def _chart(site: SiteYear, season: int, width: float, units: Units) -> Piece:
         if low <= level <= high:
             items.append(Rule(0, y(level), width, y(level), 0.15, 0.5, dash=0.8))
             words = units.temperature_told(level)
-            items.append(Text(0.3, y(level) - 0.5, words, 7.0, width=width_mm(words, 7.0)))
+            items.append(Text(0.3, y(level) - 0.5, words, LEAST_PT, width=width_mm(words, LEAST_PT)))
     for month in range(1, 13):
         first = date(start.year + (start.month + month > 12), (start.month + month - 1) % 12 + 1, 1)
         x = (first - start).days / 366 * width
         items.append(Rule(x, base, x, base + 1.2, 0.2))
         words = MONTHS[first.month - 1]
-        if x + width_mm(words, 7.0) + 0.6 <= width:
-            items.append(Text(x + 0.6, base + 3.6, words, 7.0, width=width_mm(words, 7.0)))
+        if x + width_mm(words, LEAST_PT) + 0.6 <= width:
+            items.append(Text(x + 0.6, base + 3.6, words, LEAST_PT, width=width_mm(words, LEAST_PT)))
     return Piece(CHART_MM, tuple(items))

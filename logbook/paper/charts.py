@@ -10,19 +10,21 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 
 from ..collection.dates import MONTHS
 from ..collection.model import Branch, Targets, Tree
 from ..collection.units import Units
 from ..planning.tree_state import Reading, State
 from .flow import Piece, baseline_text, lines
-from .page import Box, Item, Rule, Shape, Text, moved
+from .page import Box, Item, Rule, Shape, moved
 from .typesetting import line_mm, shrunk, width_mm
 
 PANEL_MM = 37.0
 LABEL_PT = 7.5
 CIRCLE_SIDES = 36
-GROWTH_MM = 20.0
+CHART_TOP_MM, CHART_FOOT_MM, GROWTH_MM = 7.6, 24.0, 28.6
+EDGE_MM, MOST_YEARS = 0.8, 30
 TOP_MM, SOIL_MM = 2.5, PANEL_MM - 3.0  # of the trunk in elevation
 HEAD_ON = 0.2  # of the full width: a branch that points less to a side points to the front or back
 LEGEND = {
@@ -86,8 +88,8 @@ def _from_above(
     for hour in (12, 3, 6, 9):
         x, y = _around(centre_x, centre_y, radius + 2.4, hour)
         words = "front 6" if hour == 6 else str(hour)
-        text = baseline_text(words, 0, line_mm(7.0), 7.0)
-        panel.items.append(moved(text, x - text.width / 2, y - line_mm(7.0) / 2))
+        text = baseline_text(words, 0, line_mm(LABEL_PT), LABEL_PT)
+        panel.items.append(moved(text, x - text.width / 2, y - line_mm(LABEL_PT) / 2))
     unseen = []
     for branch in branches:
         if branch.clock is None:
@@ -144,10 +146,10 @@ def _pot_and_trunk(middle: float) -> list[Item]:
 
 def _label_top(panel: _Panel, words: str, x: float) -> None:
     """The tree's height beside the top of its trunk; no other label covers it."""
-    text = baseline_text(words, 0, line_mm(7.0), 7.0)
-    y = TOP_MM - line_mm(7.0) / 2
+    text = baseline_text(words, 0, line_mm(LABEL_PT), LABEL_PT)
+    y = TOP_MM - line_mm(LABEL_PT) / 2
     panel.items.append(moved(text, x, y))
-    panel.taken.append((x, y, text.width, line_mm(7.0)))
+    panel.taken.append((x, y, text.width, line_mm(LABEL_PT)))
 
 
 def _sideways(branch: Branch) -> float:
@@ -197,7 +199,7 @@ def _circle(x: float, y: float, radius: float, fill: float | None, thick: float 
 def growth_charts(
     readings: Mapping[str, Sequence[Reading]], targets: Targets, units: Units, width: float
 ) -> list[Piece]:
-    """Calliper, tips (doubling is a straight line) and leaf length, where two readings or more stand in the log."""
+    """Trunk, tips (doubling is a straight line) and leaf length, where two readings or more stand in the log."""
     aims = {"trunk": targets.trunk.to if targets.trunk else None, "tips": targets.tips, "leaf": targets.leaf}
     shown = [name for name in ("trunk", "tips", "leaf") if len(readings.get(name, ())) > 1]
     if not shown:
@@ -211,40 +213,79 @@ def growth_charts(
     return [Piece(GROWTH_MM, tuple(items))]
 
 
+@dataclass(frozen=True, slots=True)
+class _Axes:
+    """Where a chart's days and values stand, mm; a scale of doublings has no zero, and says so by a break."""
+
+    first: date
+    last: date
+    low: float
+    high: float
+    width: float
+    doubling: bool
+
+    def x(self, day: date) -> float:
+        """A day at its own place; a year without a measure keeps its room."""
+        return EDGE_MM + (day - self.first).days / max(1, (self.last - self.first).days) * (self.width - 2 * EDGE_MM)
+
+    def y(self, value: float) -> float:
+        """A value above the foot of the chart."""
+        low, high, at = (math.log(v) if self.doubling else v for v in (self.low, self.high, value))
+        return CHART_FOOT_MM - (at - low) / ((high - low) or 1.0) * (CHART_FOOT_MM - CHART_TOP_MM)
+
+
 def _growth_chart(
     name: str, readings: Sequence[Reading], aim: float | None, units: Units, width: float
 ) -> list[Item]:
-    scale = math.log if name == "tips" else float
-    told = (lambda v: f"{v:.0f}") if name == "tips" else units.length_told
-    title = f"{name} {told(readings[-1].value)}" + (f", aim {told(aim)}" if aim else "")
-    size = shrunk(title, 8.0, width, bold=True)
-    items: list[Item] = [baseline_text(title, 0.0, line_mm(8.0), size, bold=True)]
-    top, bottom = line_mm(8.0) + 1.0, GROWTH_MM - line_mm(7.0) - 0.4
-    values = [scale(r.value) for r in readings] + ([scale(aim)] if aim else [])
-    low, high = min(values), max(values)
-    first, last = readings[0].day.toordinal(), readings[-1].day.toordinal()
-
-    def place(reading: Reading) -> tuple[float, float]:
-        along = (reading.day.toordinal() - first) / max(1, last - first)
-        return 0.8 + along * (width - 1.6), level(scale(reading.value))
-
-    def level(value: float) -> float:
-        return bottom - (value - low) / ((high - low) or 1.0) * (bottom - top)
-
+    """A measure against time: from zero up, the first, the last and the aim told, each year with its mark."""
+    doubling = name == "tips"
+    told = (lambda v: f"{v:.0f}") if doubling else units.length_told
+    values = [r.value for r in readings] + ([aim] if aim else [])
+    low = min(values) / 1.4 if doubling else 0.0
+    at = _Axes(readings[0].day, readings[-1].day, low, max(values), width, doubling)
+    items: list[Item] = [baseline_text(name, 0.0, line_mm(8.0), shrunk(name, 8.0, width, bold=True), bold=True)]
     if aim:
-        items.append(Rule(0.0, level(scale(aim)), width, level(scale(aim)), 0.2, dash=0.8))
-    points = [place(r) for r in readings]
+        items.append(Rule(0.0, at.y(aim), width, at.y(aim), 0.2, dash=0.8))
+    points = [(at.x(r.day), at.y(r.value)) for r in readings]
     items += [Rule(*a, *b, 0.4) for a, b in itertools.pairwise(points)]
     items += [Box(x - 0.6, y - 0.6, 1.2, 1.2, fill=0.0) for x, y in points]
-    items.append(Rule(0.0, bottom + 0.4, width, bottom + 0.4, 0.15, 0.5))
-    begins, ends = (_month(r) for r in (readings[0], readings[-1]))
-    left = baseline_text(begins, 0.0, line_mm(7.0), 7.0)
-    right = baseline_text(ends, 0.0, line_mm(7.0), 7.0)
-    foot = GROWTH_MM - line_mm(7.0)
+    items += _labels(points, (told(readings[0].value), told(readings[-1].value)), width)
+    if aim:
+        items += _aim_label(f"aim {told(aim)}", at.y(aim), width)
+    return [*items, *_foot_of(at, readings)]
+
+
+def _labels(points: Sequence[tuple[float, float]], told: tuple[str, str], width: float) -> list[Item]:
+    """The first and the last value, each below its point, so that an aim above covers neither; the last alone where they would meet."""
+    (x1, y1), (x2, y2) = points[0], points[-1]
+    first, last = (baseline_text(words, 0.0, line_mm(LABEL_PT), LABEL_PT, bold=n > 0) for n, words in enumerate(told))
+    below = [min(y + 0.7, CHART_FOOT_MM - line_mm(LABEL_PT)) for y in (y1, y2)]
+    items: list[Item] = [moved(last, width - last.width, below[1])]
+    if first.width + last.width + 2.0 <= width:
+        items.append(moved(first, max(0.0, min(x1 - 0.6, x2)), below[0]))
+    return items
+
+
+def _aim_label(words: str, y: float, width: float) -> list[Item]:
+    text = baseline_text(words, 0.0, line_mm(LABEL_PT), LABEL_PT)
+    return [moved(text, width - text.width, y - line_mm(LABEL_PT) + 0.1)]
+
+
+def _foot_of(at: _Axes, readings: Sequence[Reading]) -> list[Item]:
+    """The base line with a tick for each year that begins, broken where it is not zero, and the months of both ends."""
+    items: list[Item] = [Rule(0.0, CHART_FOOT_MM, at.width, CHART_FOOT_MM, 0.3)]
+    years = range(at.first.year + 1, at.last.year + 1)
+    for year in years if len(years) <= MOST_YEARS else ():
+        x = at.x(date(year, 1, 1))
+        items.append(Rule(x, CHART_FOOT_MM, x, CHART_FOOT_MM + 1.0, 0.2))
+    if at.doubling:
+        items += [Rule(x, CHART_FOOT_MM + 1.0, x + 1.0, CHART_FOOT_MM - 1.0, 0.3) for x in (0.6, 1.5)]
+    left, right = (baseline_text(_month(r), 0.0, line_mm(LABEL_PT), LABEL_PT) for r in (readings[0], readings[-1]))
+    foot = CHART_FOOT_MM + 1.0
     items.append(moved(left, 0.0, foot))
-    if left.width + right.width + 1.5 <= width:
-        items.append(moved(right, width - right.width, foot))
-    return [i for i in items if not isinstance(i, Text) or i.text]
+    if left.width + right.width + 1.5 <= at.width:
+        items.append(moved(right, at.width - right.width, foot))
+    return items
 
 
 def _month(reading: Reading) -> str:

@@ -31,7 +31,7 @@ class Announced:
 
 def crib_pages(said: Announced, knowledge: Knowledge, layout: Layout) -> list[Page]:
     """The crib as a card of the layout's size, on as many pages as it takes."""
-    return card_pages(crib_chunks(said, knowledge, layout.room[0] - 2 * layout.margin), layout, "crib")
+    return card_pages(crib_chunks(said, knowledge, layout.room[0] - 2 * layout.margin), layout, "crib", "Crib")
 
 
 def crib_chunks(said: Announced, knowledge: Knowledge, width: float) -> list[Chunk]:

@@ -1,4 +1,4 @@
-"""One tree's dossier: who it is, its photos in time order, charts, the whole log, and lines to sign on.
+"""One tree's dossier: its newest photograph, who it is, earlier ones, measures, charts, the whole log, its code, and lines to sign on.
 
 The public one leaves out where the tree stands, what it is worth, where it came from and whom it was had from or went to, and
 the grower's own words (aim, remarks), which may say any of that; photos carry no metadata in either.
@@ -13,19 +13,25 @@ from datetime import date
 from ..collection.dates import When, day_told
 from ..collection.entry_text import dated, wire_told
 from ..collection.model import Entry, Settings, Tree
+from ..collection.units import Units
 from ..horticulture.knowledge import Knowledge
 from ..planning.planner import Plan
 from ..planning.tree_state import WireOn, effective
 from ..planning.wording import wording_of
+from . import codes
 from .cards import card_pages
 from .charts import branch_chart, growth_charts
-from .flow import Chunk, Piece, baseline_text, heading, line, lines
+from .flow import Chunk, Piece, baseline_text, heading, line, lines, row
 from .layouts import Layout
-from .page import Item, Page, Picture, Rule, moved
+from .page import Code, Item, Page, Picture, Rule, moved
 from .photos import Photo
+from .sheet.sheets import tree_link
 from .typesetting import line_mm
 
 GAP_MM = 6.0
+IDENTIFIED_MM, STRIP, STRIP_FROM_MM, CODE_MM = 84.0, 4, 150.0, 26.0
+WHOLE = ("aim", "measured", "branches", "hands")
+MEASURES = ("trunk", "height", "crown", "tips", "leaf")
 HAD_FROM = ("nursery", "bought", "gift")  # origins whose day tells no age
 SIGN_MM = 11.0
 
@@ -49,19 +55,29 @@ def dossier_pages(dossier: Dossier, layout: Layout) -> list[Page]:
     branches = any(b.id not in state.removed for b in tree.branches)
     parts = [
         ("aim", "Aim", _aim(dossier, width, bench)),
-        ("photos", "Photographs", _photo_rows(dossier.photos, width, small)),
+        ("photos", "Earlier photographs", _photo_rows(dossier.photos[:-1], width, small)),
         ("measured", "Measured", _measured(dossier, width, bench)),
         ("branches", "Branches", branch_chart(tree, state, width, units) if branches else []),
         ("log", "Log", _log(dossier, width, small)),
-        ("hands", "In whose hands", [] if dossier.public else _signatures(width, bench)),
+        (
+            "hands",
+            "In whose hands",
+            [] if dossier.public else [*_code(dossier, width, bench), *_signatures(width, bench)],
+        ),
     ]
     chunks = [
         Chunk("title", tuple(_title(tree, layout, width))),
+        Chunk("photo", tuple(piece for photo in dossier.photos[-1:] for piece in _identified(photo, width, small))),
         Chunk("facts", tuple(_facts(dossier, width, bench))),
-        *(Chunk(name, (heading(title, width, small), *rows), 3.0) for name, title, rows in parts if rows),
+        *(Chunk(n, (heading(title, width, small), *rows), 3.0, whole=n in WHOLE) for n, title, rows in parts if rows),
         Chunk("note", tuple(lines(_closing(dossier), small, width)), 3.0),
     ]
-    return card_pages([c for c in chunks if c.pieces], layout, f"{tree.tag} dossier")
+    return card_pages([c for c in chunks if c.pieces], layout, f"{tree.tag} dossier", _named(tree))
+
+
+def _named(tree: Tree) -> str:
+    """What every page of a tree's papers begins with."""
+    return f"{tree.tag}  {tree.name or tree.full_name}"
 
 
 def _aim(dossier: Dossier, width: float, size: float) -> list[Piece]:
@@ -82,7 +98,29 @@ def _measured(dossier: Dossier, width: float, size: float) -> list[Piece]:
     plan = dossier.plan
     charts = growth_charts(plan.state.readings, plan.tree.targets, dossier.settings.units, width)
     told = lines(wording_of(dossier.settings).growth(plan.growth), size, width) if plan.growth else []
-    return [*told, *charts]
+    return [*_measures(dossier, width, size), *told, *([Piece(2.0)] if charts else []), *charts]
+
+
+def _measures(dossier: Dossier, width: float, size: float) -> list[Piece]:
+    """A table of what was measured: a row a year, its last measure of each kind, the latest year first."""
+    readings, units = dossier.plan.state.readings, dossier.settings.units
+    names = [name for name in MEASURES if readings.get(name)]
+    if not names:
+        return []
+    last = {
+        (reading.day.year, name): _measure(name, reading.value, units) for name in names for reading in readings[name]
+    }
+    years = sorted({year for year, _ in last}, reverse=True)
+    shares = [0.0, *(0.16 + 0.84 * n / len(names) for n in range(len(names)))]
+    pieces = row([(share, name, True) for share, name in zip(shares, ("", *names), strict=True)], width, size)
+    for year in years:
+        cells = [str(year), *(last.get((year, name), "-") for name in names)]
+        pieces += row([(share, cell, not share) for share, cell in zip(shares, cells, strict=True)], width, size)
+    return pieces
+
+
+def _measure(name: str, value: float, units: Units) -> str:
+    return f"{value:.0f}" if name == "tips" else units.length_told(value)
 
 
 def _title(tree: Tree, layout: Layout, width: float) -> list[Piece]:
@@ -162,14 +200,22 @@ def _pot(dossier: Dossier) -> str:
     return " ".join(p for p in (pot.material, pot.shape, told, "" if pot.inner or not sides else "outside") if p)
 
 
+def _identified(photo: Photo, width: float, size: float) -> list[Piece]:
+    """The newest photograph, by which the tree is known again, with its day."""
+    wide, high = photo.size_mm(min(IDENTIFIED_MM, width))
+    day = moved(baseline_text(f"as it was on {photo.taken}", 0.0, line_mm(size), size), 0.0, high + 0.6)
+    return [Piece(high + 0.6 + line_mm(size), (Picture(0.0, 0.0, wide, high, photo.jpeg), day))]
+
+
 def _photo_rows(photos: Sequence[Photo], width: float, size: float) -> list[Piece]:
-    """Two to a row, so that one year stands beside another, each with its day below."""
-    each = (width - GAP_MM) / 2
+    """A strip of earlier ones, the oldest first, so that one year stands beside another, each with its day below."""
+    many = STRIP if width > STRIP_FROM_MM else 2
+    each = (width - GAP_MM * (many - 1)) / many
     rows = []
-    for start in range(0, len(photos), 2):
+    for start in range(0, len(photos), many):
         items: list[Item] = []
         height = 0.0
-        for index, photo in enumerate(photos[start : start + 2]):
+        for index, photo in enumerate(photos[start : start + many]):
             wide, high = photo.size_mm(each)
             x = index * (each + GAP_MM)
             items.append(Picture(x, 0.0, wide, high, photo.jpeg))
@@ -201,6 +247,20 @@ def _is_private(entry: Entry) -> bool:
 def _public(entry: Entry) -> Entry:
     """An entry without remarks and intentions."""
     return replace(entry, note="", intend=None, did="", trouble="")
+
+
+def _code(dossier: Dossier, width: float, size: float) -> list[Piece]:
+    """The code that leads to the tree's file, as on its tag."""
+    text = tree_link(dossier.settings, dossier.plan.tree)
+    symbol = codes.fit(text, CODE_MM, "Q")
+    if symbol is None:
+        return []
+    quiet = codes.QUIET_MODULES * symbol.module
+    link = dossier.settings.link and text
+    code = Code(0.0, quiet, symbol.module, symbol.rows, text, link)
+    beside = lines(text, size, width - symbol.room - 2.0)
+    words = [moved(i, symbol.room + 2.0, quiet + n * line_mm(size)) for n, p in enumerate(beside) for i in p.items]
+    return [Piece(max(symbol.room, quiet + len(beside) * line_mm(size)), (code, *words))]
 
 
 def _signatures(width: float, size: float) -> list[Piece]:
@@ -238,4 +298,4 @@ def display_card(tree: Tree, layout: Layout, today_year: int) -> list[Page]:
     pieces.append(Piece(5.0))
     for told in (age, tree.style, f"in training since {since}" if since else ""):
         pieces += [line(told, 12.0)] if told else []
-    return card_pages([Chunk("card", tuple(pieces))], layout, f"{tree.tag} display card")
+    return card_pages([Chunk("card", tuple(pieces))], layout, f"{tree.tag} display card", _named(tree))

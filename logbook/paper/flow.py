@@ -20,11 +20,12 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Chunk:
-    """A named block: pieces in order, with white above it."""
+    """A named block: pieces in order, with white above it. `whole`: it begins a further page before it is parted."""
 
     name: str
     pieces: tuple[Piece, ...]
     above: float = 1.6
+    whole: bool = False
 
 
 @dataclass(slots=True)
@@ -64,13 +65,26 @@ def flow(chunks: Sequence[Chunk], new_room: Callable[[int], Room]) -> list[Room]
     for chunk in chunks:
         if rooms[-1].y > rooms[-1].top:
             rooms[-1].y += chunk.above
-        for run in _runs(chunk.pieces):
-            height = sum(piece.height for piece in run)
-            if not rooms[-1].fits(height) and rooms[-1].y > rooms[-1].top:
-                rooms.append(new_room(len(rooms)))
-            for piece in run:
-                rooms[-1].place(chunk.name, piece)
+        if chunk.whole and _is_better_whole(chunk, rooms[-1]):
+            rooms.append(new_room(len(rooms)))
+        _fill(rooms, chunk, new_room)
     return rooms
+
+
+def _fill(rooms: list[Room], chunk: Chunk, new_room: Callable[[int], Room]) -> None:
+    """Stack a chunk's pieces below what stands there, those that must stay together on one page."""
+    for run in _runs(chunk.pieces):
+        height = sum(piece.height for piece in run)
+        if not rooms[-1].fits(height) and rooms[-1].y > rooms[-1].top:
+            rooms.append(new_room(len(rooms)))
+        for piece in run:
+            rooms[-1].place(chunk.name, piece)
+
+
+def _is_better_whole(chunk: Chunk, room: Room) -> bool:
+    """Whether a block finds no room here, and would on a page of its own."""
+    height = sum(piece.height for piece in chunk.pieces)
+    return not room.fits(height) and room.y > room.top and height <= room.bottom - room.top + 1e-6
 
 
 def _runs(pieces: Sequence[Piece]) -> list[list[Piece]]:

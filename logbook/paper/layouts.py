@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -40,6 +40,8 @@ SHEET_BOX_MM = 5.0
 LEAST_TEXT_MM = (60.0, 80.0)
 LEAST_WALK_MM = 120.0
 SLACK_MM = 0.01
+LARGE = 2.0
+LEAST_LARGE_MM = {"walk": 100.0, "wall": 138.0, "dossier": 100.0}  # width that is drawn on
 FRONT_BLOCKS = ("bars", "meant", "jobs", "leave", "care", "year", "tree", "log")
 # what took the place of blocks that layouts of before name
 FORMER_BLOCKS: dict[str, tuple[str, ...]] = {
@@ -76,7 +78,7 @@ class Labels:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """One way to put things on paper; all lengths in mm."""
+    """One way to put things on paper; all lengths in mm. `times`: how many times as large it is printed as it is drawn."""
 
     name: str
     version: int
@@ -102,6 +104,7 @@ class Layout:
     labels: Labels | None = None
     sizes: Mapping[str, float] = field(default_factory=dict)
     notices: tuple[Problem, ...] = ()
+    times: float = 1.0
 
     @property
     def room(self) -> tuple[float, float]:
@@ -243,6 +246,25 @@ def layout(name: str) -> Layout:
     made = Layout(name=path.stem, notices=_former(blocks, document.place(root.items.get("front", root))), **values)
     for key, message, hint in _misfits(made):
         raise ProblemsFound([Problem(message, document.place(root.items.get(key, root)), hint)])
+    return made
+
+
+def large(plan: Layout) -> Layout:
+    """The layout for large type: drawn on half the paper's width and height, printed at twice the size, a page a side.
+
+    Raises ProblemsFound where half the paper is too small to draw on.
+    """
+    width, height = (side / LARGE for side in plan.paper)
+    margin = plan.margin / LARGE if plan.page == plan.paper else plan.margin
+    made = replace(plan, page=(width, height), margin=margin, gap=0.0, edge_margin=0.0, binder=None, times=LARGE)
+    needs = LEAST_LARGE_MM.get(plan.kind, 0.0)
+    if width + SLACK_MM < needs:
+        raise stop(
+            f"large type needs paper of {LARGE * needs:g} mm or wider; '{plan.name}' is for {plan.paper[0]:g} mm",
+            hint="choose a layout for A4 or letter",
+        )
+    for _, message, hint in _misfits(made) if plan.kind == "sheet" else ():
+        raise stop(f"{message} (in large type)", hint=hint)
     return made
 
 

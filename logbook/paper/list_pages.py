@@ -32,7 +32,7 @@ FOOT_GAP_MM = 2.5
 SEEN_MM = 8.0
 SEEN_WORDS = "seen to open on:"
 SEEN_TYPED = "_ saw open"
-LEAST_DAY_MM = 8.0
+LEAST_DAY_MM, SEEN_STEP_MM = 8.0, 20.0
 WIDE_BY_MM = 110.0  # where the hand's line has room beside the words
 
 
@@ -160,12 +160,13 @@ class ListPages:
         at, words, page = self.at, self.words, self.canvas.page
         room = at.right - at.left - (code + 2.0 if code else 0.0)
         serial = f"sheet {self.serial}" if self.serial else "DRAFT"
-        said = [(words.title, TITLE_PT, True), (f"{serial} · page {page} · {words.about}", SERIAL_PT, False)]
-        y = TOP_MM
-        for text, size, bold in said:
-            clean, points = fitted(text, size, room, bold)
-            self.canvas.put(clean, at.left, y + line_mm(size) * 0.78, points, "head", bold=bold)
-            y += line_mm(size) + 1.2
+        clean, points = fitted(words.title, TITLE_PT, room, True)
+        self.canvas.put(clean, at.left, TOP_MM + line_mm(TITLE_PT) * 0.78, points, "head", bold=True)
+        y = TOP_MM + line_mm(TITLE_PT) + 1.2
+        for line in wrap(f"{serial} · page {page} · {words.about}", SERIAL_PT, room):
+            self.canvas.put(line, at.left, y + line_mm(SERIAL_PT) * 0.78, SERIAL_PT, "head")
+            y += line_mm(SERIAL_PT)
+        y += 1.2
         y = self._typed(y, room)
         self.canvas.blocks.append(Block("head", at.left, TOP_MM, room, y - TOP_MM))
         y = max(y, SQUARE_IN_MM + 1.0 + code) + 0.4
@@ -180,32 +181,36 @@ class ListPages:
     def _watched(self, y: float) -> float:
         """A place for the day on which each of these trees was seen to open its leaves, as far as they find room."""
         at, canvas = self.at, self.canvas
-        canvas.blocks.append(Block("seen", at.left, y, at.right - at.left, SEEN_MM))
         said = canvas.put(SEEN_WORDS, at.left, y + 6.0, WORDS_PT, "seen", bold=True)
-        x = at.left + said.width + 3.0
-        step = (at.right - x) / len(self.words.watched)
-        for tag in self.words.watched:
+        first = at.left + said.width + 3.0
+        many = min(len(self.words.watched), int((at.right - first) / SEEN_STEP_MM))
+        step = (at.right - first) / many
+        for number, tag in enumerate(self.words.watched):
+            below, along = divmod(number, many)
+            x, base = first + along * step, y + below * SEEN_MM + 6.0
             start = x + width_mm(tag, WORDS_PT, True) + 1.2
             wide = min(22.0, x + step - 3.0 - start)
             if wide >= LEAST_DAY_MM:  # a longer tag leaves no place for its day
-                canvas.put(tag, x, y + 6.0, WORDS_PT, "seen", bold=True)
-                canvas.place(("told", SEEN_TYPED, tag), start, y + 6.6, (wide, 6.2), "seen")
-            x += step
-        return y + SEEN_MM
+                canvas.put(tag, x, base, WORDS_PT, "seen", bold=True)
+                canvas.place(("told", SEEN_TYPED, tag), start, base + 0.6, (wide, 6.2), "seen")
+        high = -(-len(self.words.watched) // many) * SEEN_MM
+        canvas.blocks.append(Block("seen", at.left, y, at.right - at.left, high))
+        return y + high
 
     def _typed(self, y: float, room: float) -> float:
-        """How a row is typed, and a line for whoever walks."""
+        """How a row is typed, and on the first page a line for whoever walks: one hand for all of the list."""
         at, height = self.at, line_mm(SMALL_PT) + 1.2
         base = y + height * 0.78
         beside = room >= WIDE_BY_MM
         clean, points = fitted(self.words.typed, SMALL_PT + 0.5, room - (BY_MM + 8.0 if beside else 0.0))
         self.canvas.put(clean, at.left, base, points, "head")
+        if self.canvas.page > 1:
+            return y + height + 0.4
         if not beside:
             y += height + 0.8
             base = y + height * 0.78
         x = at.left + room - BY_MM - 6.0 if beside else at.left
         self.canvas.put(BY_WORD, x, base, SMALL_PT + 0.5, "head")
         start = x + width_mm(BY_WORD, SMALL_PT + 0.5) + 1.5
-        self.canvas.place(("by", "", ""), start, base + 0.6, (BY_MM - 4.0, 5.0), "head")
-        self.canvas.spots.pop()  # a hand is typed into the header of the notes, not beside a row
+        self.canvas.place((BY_WORD, "", ""), start, base + 0.6, (BY_MM - 4.0, 5.0), "head")
         return y + height + 0.4

@@ -21,6 +21,7 @@ from .japanese import cut_face
 from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 
 MM = 72 / 25.4
+_TURNED = {1: (0.0, 1.0, -1.0, 0.0), 3: (0.0, -1.0, 1.0, 0.0)}  # by quarter turns, as a text's matrix
 FONTS = {setting.REGULAR: "BenchRegular", setting.BOLD: "BenchBold", setting.JAPANESE: "BenchJapanese"}
 
 
@@ -103,18 +104,21 @@ def _paint_texts(canvas: Canvas, texts: Sequence[Text], height: float) -> None:
     spoken = canvas.beginText()
     spoken.setFillGray(0.0)
     white, font = False, ("", 0.0)
-    boxes: list[tuple[float, float, float, int]] = []
+    boxes: list[tuple[float, float, Text, int]] = []
     for item, name, piece, x, y in _placed_runs(texts, height):
         if item.white is not white:
             white = item.white
             spoken.setFillGray(1.0 if white else 0.0)
         if name == setting.NONE:
-            boxes.append((x, y, item.size_pt, len(piece)))
+            boxes.append((x, y, item, len(piece)))
             continue
         if font != (name, item.size_pt):
             font = (name, item.size_pt)
             spoken.setFont(FONTS[name], item.size_pt)
-        spoken.setTextOrigin(x, y)
+        if item.turn:
+            spoken.setTextTransform(*_TURNED[item.turn], x, y)
+        else:
+            spoken.setTextOrigin(x, y)
         spoken.textOut(piece)
     canvas.drawText(spoken)
     for box in boxes:
@@ -127,14 +131,24 @@ def _placed_runs(texts: Iterable[Text], height: float) -> Iterator[tuple[Text, s
         x, y = item.x * MM, (height - item.y) * MM
         for name, piece in setting.runs(item.text, item.bold):
             yield item, name, piece, x, y
-            x += setting.width_mm(piece, item.size_pt, item.bold) * MM
+            wide = setting.width_mm(piece, item.size_pt, item.bold) * MM
+            if item.turn:
+                across, up, *_ = _TURNED[item.turn]
+                x, y = x + across * wide, y + up * wide
+            else:
+                x += wide
 
 
-def _paint_missing(canvas: Canvas, x: float, y: float, size: float, count: int) -> None:
+def _paint_missing(canvas: Canvas, x: float, y: float, item: Text, count: int) -> None:
+    size = item.size_pt
+    canvas.saveState()
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.5)
+    canvas.translate(x, y)
+    canvas.rotate(90 * item.turn)
     for index in range(count):
-        canvas.rect(x + (index * setting.BOX_EM + 0.06) * size, y, (setting.BOX_EM - 0.12) * size, 0.7 * size)
+        canvas.rect((index * setting.BOX_EM + 0.06) * size, 0, (setting.BOX_EM - 0.12) * size, 0.7 * size)
+    canvas.restoreState()
 
 
 def _paint_rule(canvas: Canvas, item: Rule, height: float) -> None:

@@ -49,7 +49,8 @@ def latest_photo(collection: Collection, tree: Tree, longest_mm: float) -> tuple
 def all_photos(collection: Collection, tree: Tree, longest_mm: float) -> tuple[list[Photo], list[Problem]]:
     """Every photo of a tree in time order, made ready for paper; those that can't be used are problems at their entries."""
     made, problems = photos_by_path(collection, tree, longest_mm)
-    ordered = sorted((e for e in tree.log if e.photo in made), key=lambda e: (e.date.earliest, e.date.latest))
+    first = {e.photo: e for e in reversed(tree.log) if e.photo in made}  # one that is logged twice is shown once
+    ordered = sorted(first.values(), key=lambda e: (e.date.earliest, e.date.latest))
     return [replace(made[e.photo], taken=e.date.told()) for e in ordered], problems
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .flow import lines
 from .page import Item, Page, Rule, Text, moved
-from .typesetting import width_mm
+from .typesetting import LEAST_PT, width_mm
 
 FRAME_MM = 10.0
 RULE_MM = 100
@@ -50,7 +50,7 @@ def _ruler(x: float, y: float, *, down: bool) -> list[Item]:
         if mm % 10 == 0:
             words = str(mm)
             spot = (x + 6.0, y + mm + 1.0) if down else (x + mm - 1.2, y + 3.2)
-            items.append(Text(*spot, words, 7.0, width=width_mm(words, 7.0)))
+            items.append(Text(*spot, words, LEAST_PT, width=width_mm(words, LEAST_PT)))
     end = (x, y + RULE_MM) if down else (x + RULE_MM, y)
     return [*items, Rule(x, y, *end, 0.2)]
 

@@ -26,7 +26,7 @@ from .photos import Photo
 from .row_words import branch_ranges
 from .typesetting import fitted, wrap
 
-FEW, MANY = (3, 4), (4, 5)  # columns and rows a page
+LARGE, FEW, MANY = (2, 2), (3, 4), (4, 5)  # columns and rows a page
 MANY_TREES = 48
 TAG_PT, WORDS_PT = 15.0, 8.5
 GAP_MM = 2.0
@@ -61,7 +61,7 @@ def roll(entries: Sequence[Entry], settings: Settings, layout: Layout, serial: s
     about = f"printed {day_told(today)}"
     pages = ListPages(layout, serial, ListWords(f"The roll · {settings.title}", about, typed, columns=False))
     pages.open()
-    columns, lines_a_page = MANY if len(entries) > MANY_TREES else FEW
+    columns, lines_a_page = _grid(pages, len(entries))
     high = (pages.room_left - lines_a_page * 0.1) / lines_a_page
     bench = None
     for begin in range(0, len(entries), columns):
@@ -98,6 +98,13 @@ def roll(entries: Sequence[Entry], settings: Settings, layout: Layout, serial: s
             by_tag=True,
         ),
     )
+
+
+def _grid(pages: ListPages, count: int) -> tuple[int, int]:
+    """Columns and rows a page."""
+    if pages.at.right - pages.at.left < rows.LARGE_MM:
+        return LARGE
+    return MANY if count > MANY_TREES else FEW
 
 
 def _cell(

@@ -19,7 +19,10 @@ from . import rows
 YEAR_DAYS, ABOUT_DAYS = 365, 10
 LOOK_OVER = "look it over"
 MOST_IDENT = 24
-FIRST_LOOK = (("here", "looked"), ("gone", "tree lost"), ("wire on", "wire on"), ("off", "took all wire off"))
+FIRST_LOOK = (("here", "looked"), ("gone", "tree gone"))
+# what a box about wire says: of a tree that has wire on record, and of one that has none
+WIRED = (("wire on", "wire checked"), ("off", "took all wire off"))
+UNWIRED = (("wire on", "wire on"), ("off", "no wire on it"))
 
 
 def row_of(row: Wanted, living: Sequence[str], wording: Wording) -> rows.Row:
@@ -48,6 +51,7 @@ def first_look_row(row: Wanted) -> rows.Row:
     year = plan.today.year
     says = (
         *FIRST_LOOK,
+        *(WIRED if plan.state.wires else UNWIRED),
         *((f"vigour {n}" if n == rows.SCORES[0] else n, n) for n in rows.SCORES),
         (f"repotted {year - 1}", f"{year - 1} repotted"),
         (f"{year - 2}", f"{year - 2} repotted"),

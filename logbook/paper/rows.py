@@ -21,7 +21,12 @@ BOX_MM, RATE_MM, TICK_MM = 6.0, 5.0, 5.0
 BOX_GAP_MM = 4.0
 BOX_TOP_MM = 2.5
 DAY_MM = 13.0
-NARROW_MM, DAY_BELOW_MM = 75.0, 1.8  # on so narrow a page the day stands under the box, and so much lower
+NARROW_MM, LARGE_MM, DAY_BELOW_MM = (
+    75.0,
+    90.0,
+    1.8,
+)  # on so narrow a page the day stands under one box or two, and so much lower
+RATE_STEPS, RATE_STEP_MM = 4, 6.6
 WIDE_MM = 165.0
 BELOW_MM = 9.0  # of a pencil field below its row
 HAIR_MM = 0.12
@@ -33,7 +38,9 @@ SCORES = ("1", "2", "3", "4", "5")
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Where the columns stand, mm. `beside`: the pencil field stands beside the text, else below it. `under`: the day under the box."""
+    """Where the columns stand, mm. `beside`: the pencil field stands beside the text, else below it. `under`: the day under the boxes;
+    `rate`: where the five boxes for a rating begin.
+    """
 
     left: float
     right: float
@@ -46,6 +53,7 @@ class Columns:
     pencil: tuple[float, float]
     beside: bool
     under: bool = False
+    rate: float = 0.0
 
 
 def columns(width: float, *, two_boxes: bool = True) -> Columns:
@@ -58,12 +66,19 @@ def columns(width: float, *, two_boxes: bool = True) -> Columns:
         looked = done + BOX_MM + BOX_GAP_MM
         day = looked + BOX_MM + BOX_GAP_MM
         pencil = day + DAY_MM + 3.5
-        return Columns(left, right, 24.0, 19.0, (text, text + 62.0), done, looked, day, (pencil, right), True)
+        return Columns(
+            left, right, 24.0, 19.0, (text, text + 62.0), done, looked, day, (pencil, right), True, False, done
+        )
     tag = 20.0 if right - left >= 110.0 else 15.0
     day = right - DAY_MM
-    if right - left < NARROW_MM and not two_boxes:
-        done, text = right - BOX_MM, left + tag + 1.0
-        return Columns(left, right, tag, 15.0, (text, day - 2.0), done, done, day, (left + 5.0, right), False, True)
+    if right - left < (LARGE_MM if two_boxes else NARROW_MM):
+        looked, text = right - BOX_MM, left + tag + 1.0
+        done = looked - BOX_GAP_MM - BOX_MM if two_boxes else looked
+        ends = min(day, done) - 2.0
+        rate = right - RATE_STEPS * RATE_STEP_MM - RATE_MM
+        return Columns(
+            left, right, tag, 15.0, (text, ends), done, looked, day, (left + 5.0, right), False, True, rate
+        )
     second = day - BOX_GAP_MM - BOX_MM
     done = second - BOX_GAP_MM - BOX_MM if two_boxes else second
     text = left + tag + 1.0
@@ -78,6 +93,8 @@ def columns(width: float, *, two_boxes: bool = True) -> Columns:
         day,
         (left + 5.0, right),
         False,
+        False,
+        done,
     )
 
 
@@ -167,7 +184,7 @@ def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
     """Break a row's words; `least` is its height, mm, where it needs no more. The job's own words and what must stand there are never cut: the row grows."""
     if row.says:
         return Laid(row, (), BOLD_PT, (), ROW_MM * len(_said_lines(row, at)))
-    room = at.text[1] - at.text[0]
+    room = (min(at.text[1], at.rate - 2.0) if row.rates else at.text[1]) - at.text[0]
     when = width_mm(row.when, BOLD_PT, True) + 2.0 if row.when and not at.under else 0.0
     bold, size = _job_lines(row.what, room, when)
     first = (row.when,) if row.when and at.under else ()  # beside the job it would stand in its words
@@ -253,9 +270,9 @@ def _boxes(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
 
 def _rating(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
     """Five boxes over the three columns, their numbers above them."""
-    step = (at.day + DAY_MM - RATE_MM - at.done) / 4 if at.beside else (at.right - RATE_MM - at.done) / 4
+    step = ((at.day + DAY_MM if at.beside else at.right) - RATE_MM - at.rate) / RATE_STEPS
     for number, score in enumerate(SCORES):
-        x = at.done + number * step
+        x = at.rate + number * step
         width = width_mm(score, WORDS_PT)
         canvas.put(score, x + (RATE_MM - width) / 2, y + 3.6, WORDS_PT, block)
         canvas.box(("vigour", score, row.ident), x, y + 4.6, RATE_MM, block)
@@ -335,7 +352,7 @@ def draw_heading(heading: Heading, at: Columns, y: float, canvas: Canvas) -> Non
 
 
 def _tick_at(at: Columns) -> float:
-    return at.looked + (BOX_MM - TICK_MM) / 2
+    return at.day - TICK_MM - 1.5 if at.under else at.looked + (BOX_MM - TICK_MM) / 2
 
 
 def _more_lines(heading: Heading, at: Columns) -> list[str]:
@@ -363,6 +380,7 @@ def column_heads(at: Columns, base: float, canvas: Canvas, block: str, *, looked
     heads = [("done", at.done, BOX_MM), *([] if at.under else [("day", at.day, DAY_MM)])]
     heads += [("looked", at.looked, BOX_MM)] if looked else []
     for words, x, wide in heads:
-        canvas.put(words, x + (wide - width_mm(words, SMALL_PT)) / 2, base, SMALL_PT, block)
+        taken = width_mm(words, SMALL_PT)
+        canvas.put(words, min(x + (wide - taken) / 2, at.right - taken), base, SMALL_PT, block)
     if at.beside:
         canvas.put("pencil", at.pencil[0], base, SMALL_PT, block)

@@ -43,7 +43,7 @@ def review_pages(made: Review, trees: Mapping[str, Tree], units: Units, layout: 
         "Left": _named_all(made.left, trees, width),
     }
     chunks += [_part(name, pieces, width) for name, pieces in parts.items() if pieces]
-    return card_pages(chunks, layout, "review")
+    return card_pages(chunks, layout, "review", f"Season {made.season}, {title}")
 
 
 def _done(made: Review, width: float) -> list[Piece]:
@@ -72,7 +72,7 @@ def _named_all(tags: Sequence[str], trees: Mapping[str, Tree], width: float) -> 
 
 
 def _part(name: str, pieces: Sequence[Piece], width: float) -> Chunk:
-    return Chunk(name, (heading(name, width, SMALL), *pieces))
+    return Chunk(name, (heading(name, width, SMALL), *pieces), whole=True)
 
 
 def _named(tag: str, trees: Mapping[str, Tree]) -> str:
@@ -89,7 +89,8 @@ def _by_work(missed: Sequence[tuple[str, str]]) -> dict[str, str]:
 
 def _vigour(made: Review, trees: Mapping[str, Tree], width: float) -> list[Piece]:
     """A column a season, a row a tree: a bar one to five steps high, and the number."""
-    seasons = sorted({season for scores in made.scores for season, _ in scores.by_season})[-SEASONS:]
+    found = {season for scores in made.scores for season, _ in scores.by_season}
+    seasons = list(range(min(found), max(found) + 1))[-SEASONS:]  # a season without scores keeps its place
     left = width - COLUMN_MM * len(seasons)
     named = [
         baseline_text(f"{season}", left + i * COLUMN_MM, line_mm(SMALL), SMALL) for i, season in enumerate(seasons)
@@ -161,7 +162,7 @@ def years_pages(tree: Tree, photos: Sequence[Dated], layout: Layout, *, southern
             "Two photos of the same quarter of the year, taken in different years, are needed; log them with photo:"
         )
         chunks.append(Chunk("none", tuple(lines(said, SIZE, width))))
-    return card_pages(chunks, layout, f"{tree.tag} years")
+    return card_pages(chunks, layout, f"{tree.tag} years", f"{tree.tag}  {tree.name or tree.species}")
 
 
 def _pair(pair: Sequence[Dated], each: float) -> Piece:

@@ -1,6 +1,6 @@
 """Pot tags: the number large on every side, species, name if there is room, and the code that leads to the tree.
 
-Stocks: `hanging` (a hole at one end), `stake` (its point in the soil, drawn lying),
+Stocks: `hanging` (a hole at one end), `stake` (its point in the soil, cut lying, read standing),
 `wrap` (bent round a stem or a wire: the code keeps to the share of that diameter that can be read), `sticker` (one side).
 """
 
@@ -14,15 +14,13 @@ from ..collection.model import Settings, Tree
 from ..diagnostics import stop
 from . import codes
 from .layouts import Layout
-from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text, moved
+from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text, lying, moved
 from .sheet.sheets import tree_link
-from .typesetting import CAP_HEIGHT, fitted, line_mm, shrunk, width_mm, wrap
+from .typesetting import CAP_HEIGHT, LEAST_PT, fitted, line_mm, shrunk, width_mm, wrap
 
 HOLE_SIDES = 24
 POISON_MM = 5.0
 WORDS_ROWS = 3  # lines that a species or a name may take
-BESIDE_MM = 25.0
-LEAST_PT = 7.0
 POISON_WORD = "poisonous"
 
 
@@ -52,6 +50,8 @@ def pot_tag(tree: Tree, settings: Settings, layout: Layout, *, poisonous: bool =
 def _code_room(layout: Layout) -> float:
     """The side of the square that a code may fill with its quiet zone, mm."""
     width, height = layout.page
+    if layout.stock == "stake":  # below its number, above its point
+        return min(height - 2 * layout.margin, width - layout.point - layout.margin - layout.number_height - 2.0)
     wide = width / 2 if layout.stock == "wrap" else width
     return min(height - 2 * layout.margin, (wide - 2 * layout.margin) * 0.55)
 
@@ -103,28 +103,27 @@ def _twice(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back:
 
 
 def _stake_side(tree: Tree, layout: Layout, symbol: codes.Symbol, link: str, *, back: bool, poisonous: bool) -> Page:
-    """A stake drawn lying, as it is cut: its head with the code at one end, the point at the other; mirrored on the back."""
-    width, height = layout.page
-    code_x = width - layout.margin - symbol.room if back else layout.margin
-    code_y = (height - symbol.room) / 2
-    items: list[Item] = [_code(symbol, code_x, code_y, link)]
-    left = layout.point if back else layout.margin + symbol.room + 0.5
-    room = width - layout.point - layout.margin - symbol.room - 0.5
-    number = _number(tree.tag, left, layout.margin + 0.4, room, layout.number_height)
-    items += number
-    foot = height - layout.margin - (POISON_MM + 0.4 if poisonous else 0.0)
-    items += _poison(left, height - layout.margin - POISON_MM, room) if poisonous else []
-    beside = number[0].x + max(part.width for part in number) + 3.0
-    if left + room - beside > BESIDE_MM:
-        wide = left + room - beside
-        items += _words(tree, beside, layout.margin, wide, foot)
-    else:
-        items += _words(tree, left, number[-1].y + 0.6, room, foot)
+    """A stake, drawn standing and laid down as it is cut: number and code upright in its top third, the point in the soil."""
+    height, width = layout.page
+    left, room = layout.margin, width - 2 * layout.margin
+    number = _number(tree.tag, left, layout.margin + 0.6, room, layout.number_height)
+    middle = (room - max(part.width for part in number)) / 2
+    number = [replace(part, x=left + middle) for part in number]
+    code_x, code_y = (width - symbol.room) / 2, number[-1].y + 1.0
+    top, foot = code_y + symbol.room, height - layout.point - (POISON_MM + 0.4 if poisonous else 0.0)
+    words = _words(tree, left, top, room, foot)
+    items: list[Item] = [*number, _code(symbol, code_x, code_y, link), *words]
+    below = max((word.y for word in words if isinstance(word, Text)), default=top) + 2.0
+    items += _poison(left, min(below, foot + 0.4), room) if poisonous else []
     if layout.point:
-        tip, shoulder = (0.0, layout.point) if back else (width, width - layout.point)
-        items += [Rule(shoulder, y, tip, height / 2, 0.15, 0.5) for y in (0.4, height - 0.4)]
-    blocks = (Block("code", code_x, code_y, symbol.room, symbol.room), Block("words", left, 0.0, room + 0.1, height))
-    return Page(width, height, tuple(items), blocks, f"tag {tree.tag}")
+        shoulder = height - layout.point
+        items += [Rule(x, shoulder, width / 2, height, 0.15, 0.5) for x in (0.4, width - 0.4)]
+    blocks = (
+        Block("code", code_x, code_y, symbol.room, symbol.room),
+        Block("words", left, top, room, foot - top),
+    )
+    items = [replace(i, block="number") if i in number else i for i in items]
+    return lying(Page(width, height, tuple(items), blocks, f"tag {tree.tag}"), head_left=not back)
 
 
 def _code(symbol: codes.Symbol, x: float, y: float, link: str) -> Code:

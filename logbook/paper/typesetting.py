@@ -18,6 +18,7 @@ from .page import MM_PER_POINT
 
 REGULAR, BOLD, JAPANESE, NONE = "regular", "bold", "japanese", "none"
 CAP_HEIGHT = 0.698
+LEAST_PT = 7.5  # of any type; twice that where all of it is printed large
 LEADING = 1.22
 BOX_EM = 0.6
 
@@ -152,7 +153,9 @@ def _broken(word: str, size_pt: float, room_mm: float, bold: bool) -> list[str]:
     return [*pieces, piece]
 
 
-def fitted(text: str, size_pt: float, room_mm: float, bold: bool = False, least_pt: float = 7.0) -> tuple[str, float]:
+def fitted(
+    text: str, size_pt: float, room_mm: float, bold: bool = False, least_pt: float = LEAST_PT
+) -> tuple[str, float]:
     """A text for one line: first set smaller, then cut with an ellipsis. Only for names that stand in full elsewhere."""
     clean = tidy(text)
     size = size_pt
@@ -165,7 +168,7 @@ def fitted(text: str, size_pt: float, room_mm: float, bold: bool = False, least_
     return clean + "…", size
 
 
-def shrunk(text: str, size_pt: float, room_mm: float, bold: bool = False, least_pt: float = 7.0) -> float:
+def shrunk(text: str, size_pt: float, room_mm: float, bold: bool = False, least_pt: float = LEAST_PT) -> float:
     """The size at which a text that must never be cut (a tag) fits its room, not under `least_pt`."""
     wide = width_mm(text, size_pt, bold)
     return size_pt if wide <= room_mm else max(least_pt, size_pt * room_mm / wide)

@@ -10,8 +10,9 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from ..collection.dates import MONTHS, day_told
+from ..planning.fixed_year import Year
 from ..planning.lists.walk_rows import bench_part, tag_ranges
-from ..planning.lists.wall_rows import Bar, Frost, WallRow, Year
+from ..planning.lists.wall_rows import Bar, Frost, WallRow
 from ..planning.wording import Wording
 from .layouts import Layout
 from .page import Block, Box, Item, Page, Rule, Shape, Text
@@ -141,7 +142,13 @@ def _scale(sheet: _Sheet, y: float) -> None:
         sheet.items.append(Rule(sheet.x(day), y, sheet.x(day), y + TICK_MM, 0.15, block="months"))
         day += timedelta(days=7)
     for month in year.months:
-        words = MONTHS[month.month - 1] + (f" {month.year}" if month.month == 1 else "")
+        words = MONTHS[month.month - 1]
+        told = f"{words} {month.year}"
+        if (
+            month.month == 1
+            and width_mm(told, NAME_PT, True) < sheet.x(month + timedelta(days=31)) - sheet.x(month) - 1.2
+        ):
+            words = told  # where it has no room it stands in the title
         sheet.items.append(Rule(sheet.x(month), y, sheet.x(month), y + 5.4, 0.3, block="months"))
         sheet.put(words, sheet.x(month) + 0.8, y + 4.9, NAME_PT, "months", bold=True)
     sheet.items.append(Rule(sheet.start, y, sheet.right, y, 0.3, block="months"))

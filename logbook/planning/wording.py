@@ -176,7 +176,7 @@ HELD = {
     Kind.FLUSH: "NO CUTTING",
     Kind.WOOD: "NO CUTTING",
     Kind.THIN: "NO CUTTING",
-    Kind.WIRE: "NO WIRE",
+    Kind.WIRE: "NO WIRING",
     Kind.ROOTS: "NO REPOTTING",
 }
 MOST_TAGS = 8
@@ -229,16 +229,16 @@ class Wording:
         return f"about {season_name(found.day, self.southern)} {found.day.year}{span}"
 
     def hold(self, hold: Hold) -> str:
-        """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
+        """`NO CUTTING, NO WIRING, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
         return f"{self.held(hold)} ({self.hold_why(hold)}): {besides(hold)}"
 
     def held(self, hold: Hold) -> str:
-        """`NO CUTTING, NO WIRE, NO REPOTTING until Apr 2028`."""
+        """`NO CUTTING, NO WIRING, NO REPOTTING until Apr 2028`."""
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
         return f"{self.hold_what(hold)}{ends}{self._hold_end(hold)}"
 
     def hold_what(self, hold: Hold) -> str:
-        """`NO CUTTING, NO WIRE, NO REPOTTING`: the kinds of work that wait."""
+        """`NO CUTTING, NO WIRING, NO REPOTTING`: the kinds of work that wait."""
         return ", ".join(dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds))
 
     def hold_ends(self, hold: Hold) -> str:

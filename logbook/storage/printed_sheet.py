@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 
@@ -11,7 +11,7 @@ from datetime import date
 class Spot:
     """Something on paper that is written in or seen by a camera: its page of the sheet, and where, mm from the top left.
 
-    Kinds: `line`, `job`, `day` and `vigour` are written in; a tick in a `say` box says its id, as does a day written in a
+    Kinds: `line`, `job`, `day` and `vigour` are written in, `by` by whose hand; a tick in a `say` box says its id, as does a day written in a
     `told` place before it; `square` and `code` are there for a camera.
     """
 
@@ -72,6 +72,16 @@ class Sheet:
         return next(
             (j for j in self.jobs if j.letter.lower() == wanted and (self.by_tag or not tag or j.tag == tag)), None
         )
+
+    def enlarged(self, times: float) -> Sheet:
+        """The sheet as it is printed so many times as large: all its places with it."""
+        if times == 1.0:
+            return self
+        spots = (
+            replace(s, x=s.x * times, y=s.y * times, width=s.width * times, height=s.height * times)
+            for s in self.spots
+        )
+        return replace(self, spots=tuple(spots))
 
     def trees_of(self, line: str) -> tuple[str, ...]:
         """The trees of a line or row."""

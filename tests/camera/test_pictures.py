@@ -81,6 +81,16 @@ def test_a_sample_of_every_severity(severity: str) -> None:
     assert boxes >= 30 and asked <= 0.1 * boxes + 2
 
 
+@pytest.mark.long
+@pytest.mark.parametrize("severity", ["scan", "easy", "mid"])
+def test_sheets_in_large_type_are_read_as_well(severity: str) -> None:
+    found = leaves(("pocket-a6 large", "walk-a4 large"), 2, scored=False)
+    for picture, written in pictures(found, severity, 78_000, 3):
+        seen, problems = read(picture, ledger_of(found))
+        assert not problems and not wrongs(seen, written)
+        assert len(seen) == len(written)
+
+
 @pytest.mark.parametrize("turn", ["upside down", "sideways", "other side", "mirrored"])
 def test_any_way_up(turn: str) -> None:
     picture, written = one_page()

@@ -412,3 +412,41 @@ def test_lines_cut_off_are_told_apart(printed: Leaf, demo: Path, tmp_path: Path,
     as_file(np.ascontiguousarray(picture[: int(picture.shape[0] * 0.86)]), tmp_path / "cut.png")
     answer = bench("reconcile", tmp_path / "cut.png", "--dry-run", *LATER, folder=demo)
     assert "written on: line 1;" in answer.out and "cut off or covered: line" in answer.out
+
+
+def test_whose_hand_it_was_is_asked_where_it_is_written(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    """What was ticked waits for the hand that stands at the head of the list; typed, it is in each entry."""
+    out = tmp_path / "w.pdf"
+    assert bench("walk", "-o", out, *TODAY, folder=demo).code == 0
+    (sheet,) = load_ledger(demo).sheets.values()
+    image = pypdfium2.PdfDocument(out)[0].render(scale=PX * 25.4 / 72, grayscale=True).to_numpy().squeeze().copy()
+    tag, work = sheet.jobs[0].tag, sheet.jobs[0].work
+    picture = written_on(Leaf(sheet, 1, (210, 297), image), [("job", tag)], [("by", "")])
+    as_file(picture, tmp_path / "walk.jpg", quality=88)
+    before = snapshot(demo / "trees")
+    page = tmp_path / "page.html"
+    words = ["--yes", "--day", "1 dec", "--page", page, *LATER]
+    answer = bench("reconcile", tmp_path / "walk.jpg", *words, folder=demo)
+    assert "written on: whose hand it was" in answer.out and "and not typed yet" in answer.out and answer.code == 3
+    assert snapshot(demo / "trees") == before
+    assert '<input name="by"' in page.read_text("utf-8")
+    values = {"by": "Ro W.", f"job:{tag}": "x"}
+    typed = {"answers": 1, "day": "1 dec", "sheets": [{"serial": sheet.serial, "values": values, "asked": ["by"]}]}
+    (tmp_path / "answers.json").write_text(json.dumps(typed), encoding="utf-8")
+    assert bench("reconcile", tmp_path / "answers.json", "--yes", *LATER, folder=demo).code == 0
+    assert f"work: {work}, by: RoW" in (demo / f"trees/{tag}.yaml").read_text("utf-8")
+    assert "nothing waits" in bench("waiting", folder=demo).out
+
+
+def test_a_hand_that_is_cleared_says_nothing() -> None:
+    for said, header in (
+        ("-", ""),
+        ("", ""),
+        ("m", " by m"),
+        ("?", " by ?"),
+        ("Annemarie-Louise", " by AnnemarieLou"),
+        ("m / k.", " by m/k"),
+    ):
+        notes = sheet_notes("00142-4", True, {"by": said, "job:014": "x"}, "1 dec")
+        assert notes == f"sheet 00142-4{header}\n014 1 dec done\n"
+    assert sheet_notes("00142-4", True, {"by": "m"}) == ""

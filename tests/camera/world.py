@@ -21,8 +21,8 @@ from scipy.interpolate import LinearNDInterpolator
 
 from logbook.collection.load import load
 from logbook.horticulture.loader import shipped_knowledge
-from logbook.paper.layouts import layout
-from logbook.paper.page import Page, Paper, Placed
+from logbook.paper.layouts import large, layout
+from logbook.paper.page import Page, Paper, Placed, enlarged
 from logbook.paper.pdf import render
 from logbook.paper.sheet.sheets import record_sheet
 from logbook.paper.walk import Walk, walk_list
@@ -32,6 +32,7 @@ from logbook.storage.printed import Ledger, Sheet, Spot, check_digit
 
 from ..conftest import DEMO, day
 
+LARGE = " large"  # behind a layout's name
 PX = 12.0  # pixels a millimetre of the painted page
 TODAY = day("2026-11-25")
 MARKED = ("tick", "cross", "slash", "scribble", "light tick", "light cross")
@@ -82,14 +83,15 @@ def leaves(layouts: Sequence[str], count: int = 8, *, scored: bool = True) -> li
     plans = [plan_tree(tree, garden, TODAY) for tree in collection.living]
     made: list[Leaf] = []
     for number, name in enumerate(layouts):
-        plan = layout(name)
+        plan = layout(name.removesuffix(LARGE))
+        plan = large(plan) if name.endswith(LARGE) else plan
         if plan.kind == "walk":
             serial = _serial(9_000 + number)
             tags = [tree.tag for tree in collection.living]
             walk = walk_list(Walk(plans, tags, tags[:4], everyone=True), collection.settings, plan, serial)
             assert walk.sheet
             made += [
-                Leaf(walk.sheet, n, (page.width, page.height), painted(page, collection.characters))
+                _leaf(walk.sheet, n, page, plan.times, collection.characters)
                 for n, page in enumerate(walk.pages, start=1)
             ]
             continue
@@ -100,8 +102,13 @@ def leaves(layouts: Sequence[str], count: int = 8, *, scored: bool = True) -> li
             for n in sorted({s.page for s in sheet.sheet.spots}):
                 page = pages[n - 1]
                 assert page
-                made.append(Leaf(sheet.sheet, n, (page.width, page.height), painted(page, collection.characters)))
+                made.append(_leaf(sheet.sheet, n, page, plan.times, collection.characters))
     return made
+
+
+def _leaf(sheet: Sheet, number: int, drawn: Page, times: float, characters: Sequence[str]) -> Leaf:
+    page = enlarged(drawn, times)
+    return Leaf(sheet.enlarged(times), number, (page.width, page.height), painted(page, characters))
 
 
 def _serial(number: int) -> str:
@@ -223,10 +230,10 @@ def write_on(leaf: Leaf, rng: Rng, marked: float = 0.42, line_share: float = 0.4
                 kind = str(rng.choice(UNMARKED, p=[0.82, 0.05, 0.05, 0.08]))
             made.marks[key] = kind
             draw_mark(ink, spot, kind, rng)
-        elif spot.kind in ("line", "day", "told"):
+        elif spot.kind in ("line", "day", "told", "by"):
             made.lines[key] = bool(rng.random() < line_share)
             if made.lines[key]:
-                words = 2 if spot.kind in ("day", "told") else 9
+                words = 9 if spot.kind == "line" else 2
                 start = spot.x + rng.uniform(0.5, 2.0)
                 room = spot.width - (start - spot.x) - 1.0
                 draw_words(ink, start, spot.y + spot.height - 0.6, room, min(spot.height, 7.5), rng, words)
@@ -377,8 +384,10 @@ def pictures(
     for _ in range(count):
         if severity == "scan":
             small = [leaf for leaf in found if leaf.size[0] < 150]
-            picked = [small[i] for i in rng.choice(len(small), min(4, len(small)), replace=False)]
-            if rng.random() < 0.3 and len(small) < len(found):
+            picked = [small[i] for i in rng.choice(len(small), min(4, len(small)), replace=False)] if small else []
+            if not small:
+                picked = [found[int(rng.integers(len(found)))]]
+            elif rng.random() < 0.3 and len(small) < len(found):
                 large = [leaf for leaf in found if leaf.size[0] >= 150]
                 picked = [large[int(rng.integers(len(large)))]]
             pages = [write_on(leaf, rng) for leaf in picked]

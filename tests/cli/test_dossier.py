@@ -63,7 +63,8 @@ def test_the_whole_record(pilgrim: Path, tmp_path: Path, bench: Bench) -> None:
         "In whose hands",
     ):
         assert words in said, words
-    assert "Poisonous" in said and "1 Jun 2021" in said and said.index("1 Jun 2021") < said.index("1 Jun 2022")
+    assert "Poisonous" in said and "1 Jun 2021" in said and "as it was on 1 Jun 2022" in said
+    assert said.index("1 Jun 2022") < said.index("Earlier photographs") < said.index("1 Jun 2021"), "the newest first"
     assert sum(len(page.images) for page in pypdf.PdfReader(out).pages) == 2
 
 

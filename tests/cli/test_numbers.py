@@ -56,13 +56,19 @@ def test_the_cards_of_a_session(demo: Path, tmp_path: Path, bench: Bench) -> Non
     assert "Wiring: copper" in said and "6ga" in said and "Have ready" in said and "guard your eyes" in said
     assert bench("cards", "repotting", "--bag", "14", "-o", out, *TODAY, folder=demo).code == 0
     said = text(out)
-    assert said.index("009 Orchard wall crab") < said.index("002 ") < said.index("004 Slow Water"), "by their windows"
-    assert "from outer dimensions: measure inside" in said and "bags of 14.0 L" in said
+    assert said.index("Orchard wall crab") < said.index("Brume") < said.index("Slow Water"), "by their windows"
+    assert (
+        "6.4 L?" in said and "akadama 4.9 L" in said and "measure the pot inside" in said and "bags of 14.0 L" in said
+    )
     words = ["--from", "2027-07-10", "--to", "2027-07-24"]
     assert bench("cards", "minder", *words, "-o", out, *TODAY, folder=demo).code == 0
     said = text(out)
     assert "10 Jul 2027 to 24 Jul 2027" in said and "poisonous" in said and "Do not feed" in said
     assert "indoors" not in said, "in July the fig stands outside"
+    assert "ALL: look" in said and "But these" in said and said.count("Where they stand") == 1
+    assert said.count("007") == 1 + said.count("007", said.index("Where they stand")) + (
+        "007" in said.partition("Mind")[0]
+    )
     wrong = bench("cards", "minder", "--from", "2027-07-24", "--to", "2027-07-10", "-o", out, *TODAY, folder=demo)
     assert wrong.code == 1 and "before the first" in wrong.err
     assert bench("cards", "repotting", "--bag", "none", folder=demo).code == 2

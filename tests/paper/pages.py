@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import itertools
 
+import numpy as np
+import pypdfium2
 import pytest
 from hypothesis import strategies as st
 
 from logbook.collection.dates import read_when
 from logbook.collection.model import Branch, Entry, Intention, Targets, Tree, TrunkTarget
 from logbook.paper import typesetting as setting
-from logbook.paper.page import Page, Text
+from logbook.paper.page import Page, Paper, Placed, Text
+from logbook.paper.pdf import render
 from logbook.paper.sheet.blocks.bars import wire_bars
 from logbook.paper.sheet.blocks.jobs import newest_thought
 from logbook.paper.sheet.blocks.leave import vital_care
@@ -91,16 +94,25 @@ def nothing_is_dropped(plan: Plan, made: RecordSheet, said: str) -> None:
         stands(tree.aim, "the aim")
 
 
+def extent(item: Text) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of a text, mm, however it is turned."""
+    up, down = item.size_pt * 0.3528 * 0.76, item.size_pt * 0.3528 * 0.26
+    if item.turn == 1:
+        return item.x - up, item.y - item.width, item.x + down, item.y
+    if item.turn == 3:
+        return item.x - down, item.y, item.x + up, item.y + item.width
+    return item.x, item.y - up, item.x + item.width, item.y + down
+
+
 def proved(page: Page, least_x: float = 2.9) -> None:
-    """No text under 7 pt, none outside the page or its block, no two blocks over each other."""
+    """No text under 7.5 pt, none outside the page or its block, no two blocks over each other."""
     blocks = {b.name: b for b in page.blocks}
     for item in page.items:
         if isinstance(item, Text):
-            assert item.size_pt >= 7.0
+            assert item.size_pt >= setting.LEAST_PT
             width = setting.width_mm(item.text, item.size_pt, item.bold)
             assert width == pytest.approx(item.width, abs=0.01), "a text knows its width"
-            left, right = item.x, item.x + width
-            top, bottom = item.y - item.size_pt * 0.3528 * 0.76, item.y + item.size_pt * 0.3528 * 0.26
+            left, top, right, bottom = extent(item)
             assert left >= least_x and right <= page.width - min(1.0, least_x) + 1e-6, (page.label, item)
             assert top >= min(1.0, least_x) and bottom <= page.height - min(1.0, least_x)
             if item.block in blocks:
@@ -117,3 +129,15 @@ def proved(page: Page, least_x: float = 2.9) -> None:
             over_x = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
             over_y = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
             assert over_x <= 0.05 or over_y <= 0.05, (page.label, one, other)
+
+
+def eroded(page: Page) -> tuple[np.ndarray, float]:
+    """The page as a bad photocopy: in one bit at 300 dpi, eroded by a pixel on all sides, at half size; and its pixels a millimetre."""
+    pdf = render([Paper(page.width, page.height, (Placed(page, 0.0, 0.0),))], "p", "夕霧")
+    dpi = 300.0
+    dark = pypdfium2.PdfDocument(pdf)[0].render(scale=dpi / 72, grayscale=True).to_numpy().squeeze() < 128
+    across = dark[:, :-2] & dark[:, 1:-1] & dark[:, 2:]
+    thin = across[:-2] & across[1:-1] & across[2:]
+    high, wide = (side // 2 for side in thin.shape)
+    half = thin[: high * 2, : wide * 2].reshape(high, 2, wide, 2).mean(axis=(1, 3)) >= 0.5
+    return half, dpi / 2 / 25.4

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
-import pypdfium2
 import pytest
 
 from logbook.collection.load import load
@@ -17,22 +16,22 @@ from logbook.collection.units import METRIC, US, Units
 from logbook.diagnostics import ProblemsFound
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper.layouts import FORMER_BLOCKS, FRONT_BLOCKS, layout
-from logbook.paper.page import Box, Page, Paper, Placed, Shape, Text
-from logbook.paper.pdf import render
+from logbook.paper.page import Box, Page, Shape, Text
 from logbook.paper.sheet import words as catalogue
 from logbook.paper.sheet.back import HEAD_MM
 from logbook.paper.sheet.blocks.year import OUTLINE_MM
 from logbook.paper.sheet.front import BLOCKS
-from logbook.paper.sheet.good_to import good_to, year_of
+from logbook.paper.sheet.good_to import good_to
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import RecordSheet, record_sheet
+from logbook.planning.fixed_year import fixed_year
 from logbook.planning.garden import Garden
 from logbook.planning.model import Plan
 from logbook.planning.planner import plan_tree
 
 from ..conftest import DEMO, INLAND, day, garden_at, mirrored
 from .gardens import DAYS, LAYOUTS, generated, stress
-from .pages import nothing_is_dropped, proved
+from .pages import eroded, nothing_is_dropped, proved
 
 KNOWLEDGE = shipped_knowledge()
 NEVER = re.compile(r"\b(now|today)\b", re.IGNORECASE)
@@ -140,22 +139,12 @@ def test_type_is_large_enough_at_the_bench() -> None:
 # -- what it says ----------------------------------------------------------------------------------------------------
 
 
-def test_the_year_is_one_of_two_and_holds_the_print_day_in_its_first_half() -> None:
-    firsts = set()
-    for number in range(366):
-        today = day("2027-01-01") + timedelta(days=number)
-        first, last = year_of(today)
-        firsts.add((first.month, first.day))
-        assert first <= today < first + timedelta(days=185) and 364 <= (last - first).days <= 365
-    assert firsts == {(3, 1), (9, 1)}
-
-
 def test_good_to_is_the_first_day_on_which_something_else_holds() -> None:
     garden = garden_at()
     for tree in stress()[:20]:
         plan = plan_tree(tree, garden, day(DAYS[0]))
         until = good_to(plan)
-        assert day(DAYS[0]) < until <= year_of(day(DAYS[0]))[1]
+        assert day(DAYS[0]) < until <= fixed_year(day(DAYS[0])).last
         offered = {id(m.job) for m in offers_of(plan).front}
         for job in plan.jobs:
             if (
@@ -168,18 +157,6 @@ def test_good_to_is_the_first_day_on_which_something_else_holds() -> None:
                 assert until <= job.opens
         for hold in plan.holds:
             assert hold.until is None or hold.until <= day(DAYS[0]) or until <= hold.until
-
-
-def eroded(page: Page) -> tuple[np.ndarray, float]:
-    """The page as a bad photocopy: in one bit at 300 dpi, eroded by a pixel on all sides, at half size; and its pixels a millimetre."""
-    pdf = render([Paper(page.width, page.height, (Placed(page, 0.0, 0.0),))], "p", "夕霧")
-    dpi = 300.0
-    dark = pypdfium2.PdfDocument(pdf)[0].render(scale=dpi / 72, grayscale=True).to_numpy().squeeze() < 128
-    across = dark[:, :-2] & dark[:, 1:-1] & dark[:, 2:]
-    thin = across[:-2] & across[1:-1] & across[2:]
-    high, wide = (side // 2 for side in thin.shape)
-    half = thin[: high * 2, : wide * 2].reshape(high, 2, wide, 2).mean(axis=(1, 3)) >= 0.5
-    return half, dpi / 2 / 25.4
 
 
 def test_every_window_keeps_its_ends_on_a_bad_photocopy() -> None:
@@ -207,6 +184,20 @@ def test_every_window_keeps_its_ends_on_a_bad_photocopy() -> None:
     assert seen > 20
 
 
+def test_what_may_be_wanted_on_the_print_day_stands_before_what_is_ahead() -> None:
+    """A reader begins at the top: open works and such as only their signs tell, then those to come."""
+    garden, mixed = garden_at(), 0
+    for today in DAYS:
+        for tree in (*stress(), *generated(60, 99)):
+            ahead = [
+                m.job.opens is not None and m.job.opens > day(today)
+                for m in offers_of(plan_tree(tree, garden, day(today))).front
+            ]
+            assert ahead == sorted(ahead), (tree.tag, today)
+            mixed += len(set(ahead)) == 2
+    assert mixed > 20
+
+
 # -- marks -----------------------------------------------------------------------------------------------------------
 
 
@@ -231,6 +222,18 @@ def test_no_slip_of_a_letter_is_another_offered_job() -> None:
                 tried += len(slips(mark))
                 assert not found, (tree.tag, today, mark, found)
     assert tried > 50_000
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("southern", [False, True], ids=["north", "south"])
+def test_no_slip_of_a_letter_is_another_job_of_five_hundred_trees(southern: bool) -> None:
+    garden = garden_at(mirrored(INLAND), -47.9) if southern else garden_at()
+    for today in DAYS:
+        for tree in generated(500, 21):
+            offers = offers_of(plan_tree(tree, garden, day(today)))
+            marks = {m.mark for m in (*offers.boxes, *offers.spare)}
+            for mark in marks:
+                assert not slips(mark) & marks, (tree.tag, today, mark, slips(mark) & marks)
 
 
 def test_a_second_of_a_kind_has_a_number() -> None:
@@ -283,6 +286,39 @@ def test_a_layout_of_before_loads_with_a_word(tmp_path: Path) -> None:
     layout.cache_clear()
     with pytest.raises(ProblemsFound):
         layout(str(own))
+
+
+DRAWN = {"baseline_text", "right_text", "lines", "line", "wrap", "fitted", "shrunk", "heading", "row", "put", "_at"}
+KEYS_OF_OTHERS = {"heavy pot"}  # a caution's name in works.yaml
+SENTENCE = re.compile(r"[^\W\d_]{2,}[^\w]+[^\W\d_]{2,}")
+
+
+def literals(path: Path) -> Iterator[tuple[str, bool]]:
+    """Every text in a module that is no docstring, and whether it is given to what draws it."""
+    tree = ast.parse(path.read_text("utf-8"))
+    told: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef) and ast.get_docstring(node) is not None:
+            first = node.body[0]
+            told |= {id(first.value)} if isinstance(first, ast.Expr) else set()
+    calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call) and n.args and not isinstance(n.args[0], ast.Call)]
+    drawing = [n for n in calls if (getattr(n.func, "id", "") or getattr(n.func, "attr", "")) in DRAWN]
+    said = {id(part) for node in drawing for part in ast.walk(node.args[0])}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in told:
+            yield node.value, id(node) in said
+
+
+def test_no_word_of_a_sheet_stands_outside_the_catalogue() -> None:
+    """What is drawn, front and back, is a line of `words.py`, or came from the tree, the works and the reasons."""
+    rooms = sorted((Path(catalogue.__file__).parent).rglob("*.py"))
+    assert len(rooms) > 10
+    for path in rooms:
+        if path.name == "words.py":
+            continue
+        for text, drawn in literals(path):
+            assert not SENTENCE.search(text) or text in catalogue.WORDS or text in KEYS_OF_OTHERS, (path.name, text)
+            assert not drawn or sum(map(str.isalpha, text)) < 2, (path.name, text)
 
 
 def longer(text: str) -> str:

@@ -6,6 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.cli.printing import in_pairs
+from logbook.paper.flow import Chunk, Piece, Room, flow
 from logbook.paper.imposition import CREEP_MM, Shift, booklet_leaves, grid_for, impose
 from logbook.paper.layouts import PAPERS
 from logbook.paper.page import Box, Page, Rule, Text
@@ -111,3 +113,31 @@ def test_inner_sheets_of_a_book_creep_towards_the_fold() -> None:
         left, right = sorted(i.x for i in outer.items if isinstance(i, Text))
         assert left == pytest.approx(20 + depth * CREEP_MM)
         assert right == pytest.approx(125 - depth * CREEP_MM)
+
+
+def test_cards_share_a_sheet_of_paper_but_no_leaf() -> None:
+    """The second page of a card lies on the back of its first; no card begins on another one's back."""
+    names = [
+        "season card 1",
+        "season card 2",
+        "season card 3",
+        "minder's card 1",
+        "004 display card 1",
+        "005 display card 1",
+    ]
+    pages = [Page(105, 148, (), (), name) for name in names]
+    leaves = [(front.label, back and back.label) for front, back in in_pairs(pages)]
+    assert leaves == [
+        ("season card 1", "season card 2"), ("season card 3", None), ("minder's card 1", None),
+        ("004 display card 1", None), ("005 display card 1", None),
+    ]  # fmt: skip
+
+
+def test_a_block_is_kept_whole_where_a_page_holds_it() -> None:
+    def room(_number: int) -> Room:
+        return Room(0.0, 0.0, 50.0, 10.0)
+
+    parts = tuple(Piece(2.0) for _ in range(4))
+    long = tuple(Piece(2.0) for _ in range(7))
+    rooms = flow([Chunk("one", parts), Chunk("two", parts, whole=True), Chunk("three", long, whole=True)], room)
+    assert [[block.name for block in made.blocks] for made in rooms] == [["one"], ["two"], ["three"], ["three"]]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+import itertools
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import given
@@ -10,17 +11,20 @@ from hypothesis import settings as run_settings
 from hypothesis import strategies as st
 
 from logbook.collection.dates import read_when
-from logbook.collection.model import Branch, Entry, Found, Pot, Settings, Tree
+from logbook.collection.model import Branch, Entry, Found, Pot, Settings, Targets, Tree, TrunkTarget
 from logbook.collection.units import METRIC, US, Units
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper import typesetting as setting
-from logbook.paper.bench_cards import Minded, minder_card, repotting_card, wiring_card
+from logbook.paper.bench_cards import repotting_card, wiring_card
 from logbook.paper.booklet import Content, book_pages
+from logbook.paper.charts import growth_charts
 from logbook.paper.crib import Announced
 from logbook.paper.day_list import day_list
 from logbook.paper.dossier import Dossier, dossier_pages
 from logbook.paper.layouts import layout
-from logbook.paper.page import Box, Shape, Text
+from logbook.paper.minder import Minded, minder_card
+from logbook.paper.page import Box, Code, Picture, Rule, Shape, Text
+from logbook.paper.photos import Photo
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import record_sheet
 from logbook.paper.tags import pot_tag
@@ -32,6 +36,7 @@ from logbook.planning.lists.watering import thirst_between
 from logbook.planning.lists.wire_list import totals, wire_for
 from logbook.planning.planner import plan_tree
 from logbook.planning.scheduler import bench_days, schedule, tasks_of
+from logbook.planning.tree_state import Reading
 from logbook.shipped import shipped
 
 from ..conftest import day, garden_at
@@ -115,7 +120,7 @@ def test_any_tree_fits_its_tag(tree: Tree, name: str, poisonous: bool) -> None:
         if side is None:
             continue
         proved(side, least_x=0.9)
-        number, *more = [i for i in side.items if isinstance(i, Text) and i.block == "words"]
+        number, *more = [i for i in side.items if isinstance(i, Text) and i.block in ("number", "words")]
         said = number.text + "".join(i.text for i in more if i.size_pt == number.size_pt and i.bold)
         assert said.startswith(tree.tag), "a tag's number is never cut"
         if len(tree.tag) <= 3:
@@ -228,6 +233,8 @@ def test_any_trees_fit_the_cards(some: list[Tree], name: str, units: Units, meta
             proved(page)
         said = " ".join(i.text for page in pages for i in page.items if isinstance(i, Text))
         assert len(pages) == 1 or "more on the next page" in said, kind
+        heads = [next(b for b in page.blocks if b.name == "head") for page in pages[1:]]
+        assert len(heads) == len(pages) - 1, "a further page begins with the card's name"
     said = " ".join(i.text for page in cards["wiring"] for i in page.items if isinstance(i, Text))
     for _, rows in laid:
         for row in rows:
@@ -267,6 +274,60 @@ def test_any_tree_fits_its_dossier(tree: Tree, name: str, units: Units, public: 
     for word in () if public else setting.tidy(tree.aim).split():
         assert word in said, "nothing is cut"
     assert len(pages) == 1 or "moreonthenextpage" in said
+
+
+def test_a_chart_begins_at_zero_and_tells_its_ends() -> None:
+    """Twice the height is twice the measure; a scale of doublings has no zero, and its foot is broken."""
+    days = [date(2019, 5, 1), date(2020, 5, 1), date(2024, 5, 1), date(2026, 5, 1)]
+    readings = {
+        name: [Reading(day, value) for day, value in zip(days, values, strict=True)]
+        for name, values in (("trunk", (20.0, 25.0, 35.0, 40.0)), ("tips", (10.0, 20.0, 40.0, 80.0)))
+    }
+    aims = Targets(trunk=TrunkTarget(60.0), tips=160)
+    (piece,) = growth_charts(readings, aims, METRIC, 114.0)
+    said = [i.text for i in piece.items if isinstance(i, Text)]
+    assert said[:4] == ["trunk", "40 mm", "20 mm", "aim 60 mm"] and {"tips", "80", "10", "aim 160"} <= set(said)
+    dots = [i for i in piece.items if isinstance(i, Box)]
+    trunk, tips = dots[:4], dots[4:]
+    foot = max(i.y1 for i in piece.items if isinstance(i, Rule) and i.y1 == i.y2)
+    high = [foot - (box.y + 0.6) for box in trunk]
+    assert high[3] == pytest.approx(2 * high[0]), "from zero up"
+    steps = [box.x for box in trunk]
+    assert (steps[2] - steps[1]) / (steps[1] - steps[0]) == pytest.approx(4.0, abs=0.02), (
+        "years without one keep their room"
+    )
+    rises = [one.y - other.y for one, other in itertools.pairwise(tips)]
+    assert max(rises) - min(rises) < 1e-6, "doubling is a straight line"
+    breaks = [i for i in piece.items if isinstance(i, Rule) and i.x1 != i.x2 and i.y1 - i.y2 == pytest.approx(2.0)]
+    assert len(breaks) == 2 and all(i.x1 > 50 for i in breaks), "only the scale without a zero is broken"
+    assert max(i.y for i in piece.items if isinstance(i, Text)) <= piece.height
+
+
+def test_a_dossier_begins_with_the_tree_as_it_is() -> None:
+    photos = [Photo(b"", 300, 200, f"{n} Jun 2021") for n in range(1, 7)]
+    measured = tuple(
+        Entry(read_when(f"{year}-10-01"), measured={"trunk": 20.0 + year % 100, "height": 300.0})
+        for year in range(2020, 2027)
+    )
+    tree = Tree("014", measured, path="trees/014.yaml", species="Acer palmatum", name="Kiln")
+    settings = Settings("Garden", link="https://g.example/{file}")
+    plan = plan_tree(tree, Garden(settings, KNOWLEDGE), day("2026-11-25"))
+    pages = dossier_pages(Dossier(plan, settings, KNOWLEDGE, photos), layout("dossier-a4"))
+    shown = [i for page in pages for i in page.items if isinstance(i, Picture)]
+    assert len(shown) == len(photos), "none twice"
+    assert shown[0].width > 1.5 * shown[1].width and shown[0].block == "photo"
+    names = list(dict.fromkeys(b.name for page in pages for b in page.blocks))
+    wanted = ["title", "photo", "facts", "photos", "measured", "log", "hands"]
+    assert [name for name in names if name in wanted] == wanted
+    said = [i.text for page in pages for i in page.items if isinstance(i, Text)]
+    assert "as it was on 6 Jun 2021" in said and said.index("2026") < said.index("2020")
+    codes = [i for page in pages for i in page.items if isinstance(i, Code)]
+    assert [code.text for code in codes] == ["https://g.example/trees/014.yaml"]
+    public = dossier_pages(Dossier(plan, settings, KNOWLEDGE, photos, True), layout("dossier-a4"))
+    assert not [i for page in public for i in page.items if isinstance(i, Code)]
+    for page in (*pages, *public):
+        proved(page)
+    assert all("014 Kiln" in [i.text for i in page.items if isinstance(i, Text)] for page in pages[1:])
 
 
 def test_all_wire_of_a_tree_stands_on_the_walk_list() -> None:

@@ -12,7 +12,9 @@ import pytest
 from logbook.collection.dates import on_day
 from logbook.collection.model import Entry, MonthMean, Tree
 from logbook.horticulture.loader import shipped_knowledge
+from logbook.paper.layouts import layout
 from logbook.paper.sheet.said import Said, front_said, is_changed
+from logbook.paper.sheet.sheets import record_sheet
 from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
 
@@ -117,3 +119,46 @@ def test_dates_count_by_their_band() -> None:
 def test_what_older_versions_kept_is_printed_again(kept: str) -> None:
     plan = plan_tree(stress()[0], garden_at(), day("2026-11-25"))
     assert is_changed(front_said(plan, KNOWLEDGE), kept, plan.today)
+
+
+VISITS = ("2027-03-20", "2027-06-12", "2027-10-10")
+
+
+def visited(tree: Tree, day_of_visit: date, garden: Garden, draw: random.Random) -> Tree:
+    """The tree after a visit: one of its open jobs is done, now and then something is seen or measured."""
+    plan = plan_tree(tree, garden, day_of_visit)
+    doable = [
+        j
+        for j in plan.jobs
+        if j.record and j.opens and j.opens <= day_of_visit and not j.is_look_over and not j.optional
+    ]
+    when = on_day(day_of_visit)
+    entries = (
+        [Entry(date=when, work=doable[0].work, branches=doable[0].branches)]
+        if doable
+        else [Entry(date=when, work="look-over")]
+    )
+    entries += [Entry(date=when, vigour=draw.choice([3, 4]))] if draw.random() < 0.3 else []
+    entries += [Entry(date=when, measured={"trunk": 40.0})] if draw.random() < 0.2 else []
+    return replace(tree, log=(*tree.log, *entries))
+
+
+def leaves_of(tree: Tree, garden: Garden, today: date) -> int:
+    plan = plan_tree(tree, garden, today)
+    return len(record_sheet(plan, garden.settings, KNOWLEDGE, layout("pocket-a6"), "00142-4").leaves)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_year_of_three_visits_takes_three_leaves_a_tree(seed: int) -> None:
+    """Sixty trees, the spring that is coming in; before each round what changed is printed, after it what was done is noted."""
+    draw, trees, kept, leaves = random.Random(seed), generated(60, 3 + seed), {}, 0
+    for visit in map(day, VISITS):
+        garden = garden_at(months=weather(visit, seed))
+        for n, tree in enumerate(trees):
+            said = front_said(plan_tree(tree, garden, visit), KNOWLEDGE)
+            if tree.tag not in kept or is_changed(said, kept[tree.tag], visit):
+                leaves += leaves_of(tree, garden, visit)
+                kept[tree.tag] = said.text
+            trees[n] = visited(tree, visit + timedelta(days=draw.randint(0, 6)), garden, draw)
+    assert leaves <= 3 * len(trees)
+    assert leaves >= 2 * len(trees), "what was noted is printed again"

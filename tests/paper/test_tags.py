@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pypdfium2
 import pytest
 import zxingcpp
@@ -12,12 +13,14 @@ import zxingcpp
 from logbook.collection.model import Settings, Tree
 from logbook.paper.imposition import cut_marks, grid_for
 from logbook.paper.layouts import layout
-from logbook.paper.page import Rule, Shape, Text
+from logbook.paper.page import Page, Paper, Placed, Rule, Shape, Text
+from logbook.paper.pdf import render
 from logbook.paper.tags import pot_tag
+from logbook.paper.typesetting import width_mm
 from logbook.shipped import shipped
 
 from ..conftest import Answer
-from .pages import proved
+from .pages import extent, proved
 
 STOCKS = sorted(p.stem for p in shipped("layouts").glob("tag-*.yaml"))
 Bench = Callable[..., Answer]
@@ -53,9 +56,50 @@ def test_a_warning_stands_away_from_the_number(name: str) -> None:
         number = next(i for i in side.items if isinstance(i, Text) and i.text == "014")
         signs = [i for i in side.items if isinstance(i, Shape) and i.block.startswith("poison")]
         assert signs and all(len(sign.points) == 3 for sign in signs), "the general warning sign is a triangle"
-        assert all(min(y for _, y in sign.points) > number.y + 4.0 for sign in signs)
+        left, top, right, bottom = extent(number)
+        for sign in signs:
+            xs, ys = [x for x, _ in sign.points], [y for _, y in sign.points]
+            apart = max(min(xs) - right, left - max(xs), min(ys) - bottom, top - max(ys))
+            assert apart > 1.5
         said = [i.text for i in side.items if isinstance(i, Text)]
         assert "poisonous" in said and "!" in said
+
+
+@pytest.mark.parametrize("name", ["tag-stake", "tag-stake-letter"])
+def test_a_stake_is_read_standing(name: str) -> None:
+    """Upright in its top third on both sides, so that neither soil nor moss hides it."""
+    plan = layout(name)
+    long, wide = plan.page
+    tag = pot_tag(Tree("014", (), species="Acer palmatum"), Settings("G", link="https://g.example/{tag}"), plan)
+    assert tag.back is not None
+    for side, turn in ((tag.front, 1), (tag.back, 3)):
+        texts = [i for i in side.items if isinstance(i, Text)]
+        assert {i.turn for i in texts} == {turn}, (
+            "one reads upwards, the other downwards, with the head at its own end"
+        )
+        number = next(i for i in texts if i.text == "014")
+        left, top, right, bottom = extent(number)
+        from_head = right if turn == 1 else long - left
+        assert from_head < long / 3 and (top + bottom) / 2 == pytest.approx(wide / 2, abs=0.5)
+        assert number.size_pt * 0.3528 * 0.698 >= 8.0
+
+
+def test_turned_texts_are_painted_where_they_stand() -> None:
+    """A text that reads upwards, downwards or across leaves its ink inside the room that it says it takes."""
+    for turn in (0, 1, 3):
+        text = Text(30.0, 30.0, "014 Ag", 20.0, True, width=width_mm("014 Ag", 20.0, True), turn=turn)
+        page = Page(60.0, 60.0, (text,))
+        pdf = render([Paper(60.0, 60.0, (Placed(page, 0.0, 0.0),))], "t")
+        ink = pypdfium2.PdfDocument(pdf)[0].render(scale=10 * 25.4 / 72, grayscale=True).to_numpy().squeeze() < 128
+        rows, columns = np.nonzero(ink)
+        left, top, right, bottom = (10 * v for v in extent(text))
+        assert (
+            columns.min() > left - 3
+            and columns.max() < right + 3
+            and rows.min() > top - 3
+            and rows.max() < bottom + 3
+        )
+        assert max(columns.max() - columns.min(), rows.max() - rows.min()) > 0.9 * 10 * text.width
 
 
 def test_a_cultivar_takes_a_second_line_before_it_is_cut() -> None:

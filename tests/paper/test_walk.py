@@ -83,7 +83,7 @@ def lines_of(made: WalkList) -> list[str]:
 def test_nothing_is_printed_where_the_pencil_goes() -> None:
     for today in (*WINTER[:1], *JUNE[:1], date(2027, 4, 18)):
         _, made = made_on(today)
-        for spot in (*spots(made, "line"), *spots(made, "day"), *spots(made, "told")):
+        for spot in (*spots(made, "line"), *spots(made, "day"), *spots(made, "told"), *spots(made, "by")):
             page = made.pages[spot.page - 1]
             for item in page.items:
                 if not isinstance(item, Text):
@@ -95,7 +95,7 @@ def test_nothing_is_printed_where_the_pencil_goes() -> None:
 
 def test_every_place_has_its_rule_and_every_box_its_frame() -> None:
     _, made = made_on(date(2027, 4, 18))
-    for spot in (*spots(made, "line"), *spots(made, "day"), *spots(made, "told")):
+    for spot in (*spots(made, "line"), *spots(made, "day"), *spots(made, "told"), *spots(made, "by")):
         page = made.pages[spot.page - 1]
         ruled = [i for i in page.items if isinstance(i, Rule) and abs(i.y1 - spot.y - spot.height) < 0.01]
         assert any(i.x1 <= spot.x + 0.01 and i.x2 >= spot.x + spot.width - 0.01 for i in ruled), spot
@@ -281,13 +281,13 @@ def test_first_look_asks_the_same_of_each_tree() -> None:
     walk, settings = stress_walk(date(2027, 4, 18), first_look=True, count=30)
     made = walk_list(walk, settings, layout("walk-a4"), "00142-4")
     assert made.sheet is not None and not made.sheet.jobs
+    assert len({bool(plan.state.wires) for plan in walk.plans}) == 2
     for plan in walk.plans:
         mine = [s for s in made.sheet.spots if s.tag == plan.tree.tag]
         assert [s.id for s in mine if s.kind == "say"] == [
             "looked",
-            "tree lost",
-            "wire on",
-            "took all wire off",
+            "tree gone",
+            *(("wire checked", "took all wire off") if plan.state.wires else ("wire on", "no wire on it")),
             "2026 repotted",
             "2025 repotted",
             "not repotted in these years",

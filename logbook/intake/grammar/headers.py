@@ -104,7 +104,9 @@ def says_something(raw: str) -> bool:
     return counts is None or not counts[0] <= len(rest) <= counts[1]
 
 
-_BY = re.compile(r"\s+by\s+([^\W\d_]{1,12}(?:/[^\W\d_]{1,12})*)\s*$", re.IGNORECASE)
+MOST_IN_A_HAND = 12
+_HAND = rf"[^\W\d_]{{1,{MOST_IN_A_HAND}}}"
+_BY = re.compile(rf"\s+by\s+(\?|{_HAND}(?:/{_HAND})*)\s*$", re.IGNORECASE)
 _RANGE = re.compile(r"([^\W\d_]{0,6})(\d{1,5})[-–]([^\W\d_]{0,6})(\d{1,5})")
 MOST_IN_A_RANGE = 400
 

@@ -23,6 +23,8 @@ from .valued import valued
 
 __all__ = ["INTENTION", "NOTHING", "UNREAD", "VIGOUR_LINE", "Reading", "read_notes"]
 MOST_CHARACTERS = 2_000
+NO_HAND = "whose hand it was is written there, and not typed yet"
+NO_HAND_HINT = "type it in the header, as in 'by m', or take 'by ?' away"
 
 
 def read_notes(text: str, grammar: Grammar) -> list[Reading]:
@@ -64,6 +66,7 @@ class _Reader:
             self._begin(number, raw, header)
         else:
             made = _line(TypedLine(number, raw.strip(), self.under, self.grammar), line)
+            made = [_whose(reading, self.under) for reading in made]
             self.readings += [replace(reading, mends=self.mends) for reading in made]
             self.mends = None
 
@@ -88,6 +91,13 @@ class _Reader:
         if under.sheet is not None:
             now = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
             under.ticked = (*now, *_ticked_before(under.sheet, self.grammar))
+
+
+def _whose(reading: Reading, under: Under) -> Reading:
+    """A line whose hand stands on paper and is not typed yet waits for it."""
+    if under.by != UNREAD or reading.fault or reading.nothing:
+        return reading
+    return replace(reading, unread=True, question=NO_HAND, hint=NO_HAND_HINT)
 
 
 def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:

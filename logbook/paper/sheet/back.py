@@ -15,6 +15,7 @@ from ..flow import baseline_text
 from ..layouts import Layout
 from ..page import Block, Box, Code, Item, Page, Rule, Text
 from ..typesetting import fitted, line_mm, shrunk, width_mm, wrap
+from .words import say
 
 SQUARE_MM = 5.0
 SQUARE_IN_MM = 3.0
@@ -25,7 +26,8 @@ NARROWEST_TICK_MM = 50.0
 LEAST_LINES = 2
 GOOD_LINES = 5  # what only may be done has a box while so many lines stay
 ROW_GAPS_MM = (1.7, 1.2, 0.8, 0.5)  # under a tick, as many need
-HEAD_PT, HEAD_MM = 7.0, 2.8
+HEAD_PT, HEAD_MM = 7.5, 2.8
+TIGHT_LEADING = 0.85  # of two lines beside a box: they reach into no other at the least gap
 MARK_MM = 7.0
 TAIL_MM = 1.6
 FIRST_BACK = 2  # the page of a record sheet whose code names no page
@@ -182,7 +184,7 @@ class _Sheet:
         """Tag and serial, name, and the day it was printed."""
         words, room = self.words, self.narrow
         height = line_mm(13.0)
-        serial = words.serial or "DRAFT"
+        serial = words.serial or say("draft")
         beside = room - width_mm(serial, 11.0, True) - 2.0
         tag_pt = shrunk(words.tag, 13.0, max(beside, 1.0), bold=True)
         stacked = width_mm(words.tag, tag_pt, True) > beside
@@ -197,10 +199,10 @@ class _Sheet:
         name, size = fitted(words.name, self.layout.size("bench"), room)
         self._at(baseline_text(name, 0, line_mm(9.0), size), self.left, y, "title")
         y += line_mm(9.0)
-        note = f"printed {words.day}" if words.serial else f"draft of {words.day}: has no serial, can't be typed in"
-        for row in wrap(note, 7.0, room):
-            self._at(baseline_text(row, 0, line_mm(7.0), 7.0), self.left, y, "title")
-            y += line_mm(7.0)
+        note = say("printed" if words.serial else "draft of", day=words.day)
+        for row in wrap(note, HEAD_PT, room):
+            self._at(baseline_text(row, 0, line_mm(HEAD_PT), HEAD_PT), self.left, y, "title")
+            y += line_mm(HEAD_PT)
         self.blocks.append(Block("title", self.left, top, room, y + 0.4 - top))
         return y + 0.6
 
@@ -213,7 +215,7 @@ class _Sheet:
         reserved = self._lines_mm(LEAST_LINES)
         left = self.bottom - self.y - 3.2 - reserved - len(ticks) * self.layout.box
         self.gap = next((gap for gap in ROW_GAPS_MM if gap * len(ticks) <= left), ROW_GAPS_MM[-1])
-        head = baseline_text("day", 0, 2.6, HEAD_PT)
+        head = baseline_text(say("day"), 0, 2.6, HEAD_PT)
         self._at(head, self.left + room - DAY_MM + 1.0, self.y, "ticks")
         self.blocks.append(Block("ticks", self.left, self.y, room, 2.6))
         self.y += 3.2
@@ -230,7 +232,7 @@ class _Sheet:
         self._at(baseline_text(tick.mark, 0, box, 9.0, bold=True), self.left + box + 1.2, y, block)
         x, wide = self.left + box + MARK_MM, room - box - MARK_MM - 0.5 - DAY_MM
         rows, size = _two_lines(tick.what, self.layout.size("bench"), wide)
-        height = line_mm(size) * 0.92 if len(rows) > 1 else box
+        height = line_mm(size) * TIGHT_LEADING if len(rows) > 1 else box
         start = y + (box - height * len(rows)) / 2 if len(rows) > 1 else y
         for index, row in enumerate(rows):
             self._at(baseline_text(row, 0, height, size), x, start + index * height, block)
@@ -249,7 +251,7 @@ class _Sheet:
         self._below_code()
         self.y += TAIL_MM
         box, y = self.layout.box, self.y
-        label = self._at(baseline_text("vigour", 0, box, 9.0, bold=True), self.left, y, "vigour")
+        label = self._at(baseline_text(say("score"), 0, box, 9.0, bold=True), self.left, y, "vigour")
         step = min(box + 5.2, (self.right - self.left - label.width - 2.5) / 5)
         x = self.left + label.width + 2.5
         for score in range(1, 6):
@@ -257,7 +259,7 @@ class _Sheet:
             self.spots.append(Spot("vigour", str(score), self.words.tag, self.number, x, y, box, box))
             self._at(baseline_text(str(score), 0, box, 9.0), x + box + 0.7, y, "vigour")
             x += step
-        hint = "1 failing · 5 strong"
+        hint = say("scores")
         end = x - step + box + 3.0
         if x + 0.5 + width_mm(hint, HEAD_PT) <= self.right:
             end = x + 0.5 + self._at(baseline_text(hint, 0, box, HEAD_PT), x + 0.5, y, "vigour").width
@@ -268,10 +270,8 @@ class _Sheet:
         """Numbered lines to write on, as many as the page holds; clear of the squares at the foot and the middle."""
         self._below_code()
         top = self.y
-        self._at(baseline_text("day", 0, 2.6, HEAD_PT), self.left + 5.0, top, "lines")
-        words, size = fitted(
-            "what was done, seen, measured, meant", HEAD_PT, self.right - self.left - 22.0, least_pt=HEAD_PT
-        )
+        self._at(baseline_text(say("day"), 0, 2.6, HEAD_PT), self.left + 5.0, top, "lines")
+        words, size = fitted(say("told here"), HEAD_PT, self.right - self.left - 22.0, least_pt=HEAD_PT)
         self._at(baseline_text(words, 0, 2.6, size), self.left + 22.0, top, "lines")
         y, line, count = top + HEAD_MM, self.layout.line, 0
         while y + line <= self.bottom - keep:

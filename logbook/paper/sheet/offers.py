@@ -41,7 +41,7 @@ class Offers:
 def offers_of(plan: Plan) -> Offers:
     """What is open or opens within half a year of the print day; looks at wire and what only may be done have a box where there is room."""
     near = [job for job in plan.jobs if is_near(job, plan.today)]
-    front = [job for job in near if is_asked(job)]
+    front = sorted((job for job in near if is_asked(job)), key=lambda job: is_ahead(job, plan.today))
     off = [job for job in plan.jobs if job.is_about_wire and job.record and job.record.takes]
     over = [job for job in plan.jobs if job.is_look_over][:1]
     looks = [job for job in near if job.is_about_wire and job not in off]
@@ -54,6 +54,11 @@ def offers_of(plan: Plan) -> Offers:
 def is_near(job: Job, today: date) -> bool:
     """Whether it is open on the print day, opens within half a year of it, or only its signs tell."""
     return job.opens is None or job.opens <= today + timedelta(days=AHEAD_DAYS)
+
+
+def is_ahead(job: Job, today: date) -> bool:
+    """Whether it opens after the print day; what only its signs tell may be wanted on that very day."""
+    return job.opens is not None and job.opens > today
 
 
 def is_asked(job: Job) -> bool:

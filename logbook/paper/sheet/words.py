@@ -1,4 +1,4 @@
-"""Every word that a front says of its own accord: one line each, with its values by name. What growers wrote and what
+"""Every word that a sheet says of its own accord, front and back: one line each, with its values by name. What growers wrote and what
 the works, cautions and reasons say is worded elsewhere.
 
 No line says *now* or *today*: a sheet is made for the day it is printed on, and read for half a year after it.
@@ -63,6 +63,12 @@ WORDS: dict[str, str] = {
     "leaf": "leaf",
     "by branch": "not shown: {branches}",
     "looked": "looked, all well",
+    "draft": "DRAFT",
+    "draft of": "draft of {day}: has no serial, can't be typed in",
+    "day": "day",
+    "scores": "1 failing · 5 strong",
+    "score": "vigour",
+    "told here": "what was done, seen, measured, meant",
 }
 
 

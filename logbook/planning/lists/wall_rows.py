@@ -1,19 +1,19 @@
 """A year of all trees for a wall: windows, wire, rest, from the log alone, so that two prints with no notes between are the same.
 
-The year is one of two fixed ones, September to August or March to February, whichever holds the print day in its first half. Each
-tree is planned on the day of its last note, or on the year's first day where that is later.
+Each tree is planned on the day of its last note, or on the first day of the fixed year where that is later.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from ...collection.model import Tree
 from ...horticulture.window_syntax import MarkName
 from ...season.mark import Mark
 from ..condition import Hold
+from ..fixed_year import Year, fixed_year
 from ..garden import Garden
 from ..model import Job, Plan
 from ..planner import plan_tree
@@ -21,24 +21,6 @@ from .walk_rows import last_day
 
 OWN_MARK = "m1"
 LEAST_DAYS = 12  # a window with fewer days inside the year has no bar, unless it lies there whole
-
-
-@dataclass(frozen=True, slots=True)
-class Year:
-    """Twelve fixed months, the last day included."""
-
-    first: date
-    last: date
-
-    def holds(self, day: date) -> bool:
-        """Whether a day lies in it."""
-        return self.first <= day <= self.last
-
-    @property
-    def months(self) -> list[date]:
-        """The first day of each month."""
-        count = range(self.first.month - 1, self.first.month + 11)
-        return [date(self.first.year + n // 12, n % 12 + 1, 1) for n in count]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,15 +56,6 @@ class WallRow:
         """What it says but for its trees."""
         rests = tuple((rest.hold.kinds, rest.until) for rest in self.rests)
         return self.bars, rests, self.wires
-
-
-def fixed_year(today: date) -> Year:
-    """The fixed year that holds a day in its first half."""
-    in_spring = 3 <= today.month <= 8
-    month = 3 if in_spring else 9
-    start = today.year if in_spring or today.month >= 9 else today.year - 1
-    first = date(start, month, 1)
-    return Year(first, first.replace(year=start + 1) - timedelta(days=1))
 
 
 def wall_rows(trees: Iterable[Tree], garden: Garden, today: date) -> list[WallRow]:

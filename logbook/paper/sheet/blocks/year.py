@@ -12,12 +12,12 @@ from enum import IntEnum
 
 from ....collection.dates import MONTHS
 from ....horticulture.work import OnSheet
+from ....planning.fixed_year import fixed_year
 from ....planning.model import Job, Plan
 from ...flow import Chunk, Piece, baseline_text
 from ...page import Box, Item, Rule, Shape, moved
 from ...typesetting import line_mm, shrunk
 from ..context import Given, SheetContext
-from ..good_to import year_of
 from ..offers import is_near
 from ..words import say
 from .bars import wire_bars
@@ -71,7 +71,8 @@ def year(sheet: SheetContext, given: Given) -> Chunk:
 def rows_of(sheet: SheetContext) -> list[Row]:
     """All rows of a sheet: wire first, then what is asked and what may be done by their days, then care."""
     plan = sheet.plan
-    first, last = year_of(plan.today)
+    year = fixed_year(plan.today)
+    first, last = year.first, year.last
     found: dict[tuple[Weight, str], Row] = {}
     for job in _drawn_jobs(plan):
         span = _span_of(job, first, last)
@@ -138,7 +139,7 @@ def _wire_row(plan: Plan, first: date, last: date) -> Iterator[Row]:
 def _drawn(sheet: SheetContext, given: Given, rows: Iterable[Row]) -> Piece:
     size, printed = sheet.small(given), sheet.plan.today
     rows = list(rows)
-    scale = _Scale(year_of(printed)[0], LABEL_MM, sheet.width)
+    scale = _Scale(fixed_year(printed).first, LABEL_MM, sheet.width)
     top = line_mm(size) + 0.2
     foot = top + ROW_MM * len(rows) + 0.5
     items: list[Item] = [Rule(0.0, 0.0, sheet.width, 0.0, 0.2), *_months(scale, size, top, foot)]
