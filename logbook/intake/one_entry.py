@@ -14,7 +14,7 @@ from ..collection.dates import When
 from ..collection.model import Entry, Tree
 from ..collection.yaml_editor import Value
 from ..horticulture.knowledge import Knowledge
-from ..planning.tree_state import effective
+from ..planning.tree_state import counting
 from ..storage.printed import Ledger
 from .grammar.readings import Reading
 from .hands import same_hands, with_hands
@@ -65,7 +65,7 @@ def same_doing(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Entr
     """The entry of the log for the same work on the same day, of other lines than its own."""
     if not model.work or model.replaces or not model.date.is_day:
         return None
-    found = [e for e in effective(log, date.max, knowledge) if e.work == model.work and e.date == model.date]
+    found = counting(log, date.max, knowledge, lambda e: e.work == model.work and e.date == model.date)
     apart = [e for e in found if not lines_of(e.sources) & lines_of(model.sources)]
     return apart[-1] if apart else None
 

@@ -17,7 +17,7 @@ from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing
 from ..planning.contradictions import speaks_against
 from ..planning.garden import Garden
-from ..planning.tree_state import effective, wires_on
+from ..planning.tree_state import counting, wires_on
 from ..planning.wording import wording_of
 from .hands import same_hands
 from .log_as_read import lines_of
@@ -66,10 +66,9 @@ def _wire_doubt(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowl
     wants_wire = work and Thing.WIRE in (*work.looks, *work.takes) and Thing.BRANCH not in work.takes
     if not wants_wire:
         return None
-    about = {w.name for w in knowledge.doing(puts=Thing.WIRE, looks=Thing.WIRE, takes=Thing.WIRE)}
-    about |= {w.name for w in knowledge.doing(takes=Thing.BRANCH)}
-    told = [e for e in log if e.work in about or (e.found and e.found.wired)]
-    wires = wires_on(effective(told, model.date.latest, knowledge), knowledge, tree)
+    about = _about_wire(knowledge)
+    told = counting(log, model.date.latest, knowledge, lambda e: e.work in about or bool(e.found and e.found.wired))
+    wires = wires_on(told, knowledge, tree)
     if not wires:
         return Doubt("no wire is on this tree", "give the branch, or keep it as a remark: note …", NO_WIRE)
     named = {b for w in wires for b in w.branches}
@@ -79,12 +78,20 @@ def _wire_doubt(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowl
     return Doubt(f"no wire is on branch {', '.join(stray)}", f"wire is on {', '.join(sorted(named))}", NO_WIRE)
 
 
+def _about_wire(knowledge: Knowledge) -> set[str]:
+    """Works by which wire comes on, goes off or is looked at."""
+    about = {w.name for w in knowledge.doing(puts=Thing.WIRE, looks=Thing.WIRE, takes=Thing.WIRE)}
+    return about | {w.name for w in knowledge.doing(takes=Thing.BRANCH)}
+
+
 def wire_is_on(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     """`wire on 3` where wire is on 3: perhaps it was only looked at."""
     work = knowledge.works.get(model.work)
     if work is None or Thing.WIRE not in work.puts:
         return None
-    wires = wires_on(effective(log, model.date.latest, knowledge), knowledge, tree)
+    about = _about_wire(knowledge)
+    told = counting(log, model.date.latest, knowledge, lambda e: e.work in about or bool(e.found and e.found.wired))
+    wires = wires_on(told, knowledge, tree)
     on = {b for w in wires for b in w.branches or ("",)}
     both = [b for b in model.branches if b in on]
     if not on or (model.branches and not both):
@@ -114,8 +121,8 @@ def same_again(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doub
     """The same work on one day told twice: False where nothing is doubtful, None where the log has it and a tick adds nothing."""
     if not model.work or model.replaces or not model.date.is_day:
         return False
-    for entry in effective(log, date.max, knowledge):
-        if entry.work != model.work or entry.date != model.date or _one_line(entry, model):
+    for entry in counting(log, date.max, knowledge, lambda e: e.work == model.work and e.date == model.date):
+        if _one_line(entry, model):
             continue
         if _is_tick(model) and not _adds(model, entry):
             return None
@@ -151,11 +158,16 @@ def _told_apart(a: Entry, b: Entry) -> bool:
 def _measure_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Knowledge) -> Doubt | None:
     """A measure far from the last one is more often a slip than growth; tips may double or be halved in a season."""
     for name, value in model.measured.items():
-        before = [e for e in effective(log, model.date.latest, knowledge) if name in e.measured]
+        before = _measured(log, model, name, knowledge)
         why = _far_from(name, value, before[-1], units) if before else _rare_first(name, value, units)
         if why:
             return Doubt(why, "check the number and its unit", "measure")
     return None
+
+
+def _measured(log: Sequence[Entry], model: Entry, name: str, knowledge: Knowledge) -> list[Entry]:
+    """The entries up to a new one's day that measured the same thing."""
+    return counting(log, model.date.latest, knowledge, lambda entry: name in entry.measured)
 
 
 def _rare_first(name: str, value: float, units: Units) -> str:
@@ -186,7 +198,7 @@ def _pace_doubt(model: Entry, log: Sequence[Entry], units: Units, knowledge: Kno
     for name, most in PACE_MM.items():
         if name not in model.measured or not model.date.is_day:
             continue
-        before = [e for e in effective(log, model.date.latest, knowledge) if name in e.measured and e.date.is_day]
+        before = [e for e in _measured(log, model, name, knowledge) if e.date.is_day]
         if not before:
             continue
         last, days = before[-1].measured[name], (model.date.earliest - before[-1].date.earliest).days
@@ -203,9 +215,9 @@ def _twice_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Do
     work = knowledge.works.get(model.work)
     if work is None or not work.once_days:
         return None
-    for entry in effective(log, date.max, knowledge):
+    for entry in counting(log, date.max, knowledge, lambda e: e.work == model.work):
         apart = abs((entry.date.earliest - model.date.earliest).days)
-        if entry.work == model.work and 0 < apart <= work.once_days:
+        if 0 < apart <= work.once_days:
             why = f"{model.work} is in the log on {entry.date.told()} already: twice?"
             return Doubt(why, "correct the day, or write it if it was done again")
     return None
@@ -216,10 +228,10 @@ def _two_hands_doubt(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -
     work = knowledge.works.get(model.work)
     if work is None or not work.one_hand_days or not model.date.is_day:
         return None
-    for entry in effective(log, date.max, knowledge):
+    for entry in counting(log, date.max, knowledge, lambda e: e.work == model.work and e.date.is_day):
         apart = abs((entry.date.earliest - model.date.earliest).days)
         other = not same_hands(entry.by, model.by)
-        if entry.work == model.work and entry.date.is_day and other and apart <= work.one_hand_days:
+        if other and apart <= work.one_hand_days:
             hand = f" by {entry.by}" if entry.by else ""
             why = f"{model.work}{hand} is in the log on {entry.date.told()}: by two hands within days, or the same?"
             return Doubt(why, "write it if it was done twice", "twice")

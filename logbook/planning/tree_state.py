@@ -6,7 +6,7 @@ entries later than the day asked about.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -227,6 +227,17 @@ def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[
         off = {work.name for work in knowledge.doing(takes=Thing.WIRE) if Thing.BRANCH not in work.takes}
         kept.sort(key=lambda entry: _order(entry, off))
     return tuple(kept)
+
+
+def counting(log: Iterable[Entry], today: date, knowledge: Knowledge, wanted: Callable[[Entry], bool]) -> list[Entry]:
+    """Of the entries that count on a day those that are wanted, in order. Others are not sorted: of a long log few are asked for."""
+    entries = list(log)
+    some = [entry for entry in entries if wanted(entry)]
+    if not some:
+        return some
+    replacing = [entry for entry in entries if entry.replaces]
+    told = [entry for entry in entries if entry.replaces or wanted(entry)] if replacing else some
+    return [entry for entry in effective(told, today, knowledge) if wanted(entry)]
 
 
 def _day(entry: Entry) -> tuple[date, date]:
