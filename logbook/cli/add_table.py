@@ -14,7 +14,8 @@ from ..collection.kinds import NoteContext, read_value
 from ..collection.loose_table import Asked
 from ..collection.model import tag_key
 from ..collection.new_trees import Row
-from ..collection.tree_table.asker import Asking, SpeciesAnswer
+from ..collection.species_answer import SpeciesAnswer
+from ..collection.tree_table.asker import Asking
 from ..collection.tree_table.grid import Grid, grid_in, text_in
 from ..collection.tree_table.reading import DROP, KEEP, TreesRead, read_trees
 from ..collection.yaml_editor import Value

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import os
 import sys
 from collections.abc import Iterable, Mapping, Sequence
@@ -27,7 +26,6 @@ from ..season.site_year import SiteYear
 from ..season.weather import Weather
 
 MANY = 60
-FAR_APART = 100_000  # new objects between two looks of the collector, where the command has set them so far apart
 One = TypeVar("One")
 
 
@@ -146,8 +144,6 @@ def open_collection(
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
     collection = load(folder, knowledge, lambda paths: watched(paths, "reading"), instead)
-    if gc.get_threshold()[0] >= FAR_APART:
-        gc.freeze()  # a run of the command: what was read is kept to its end
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
         raise ProblemsFound(broken)

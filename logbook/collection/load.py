@@ -104,6 +104,9 @@ def load(
     )
 
 
+FAR_APART = 100_000  # new objects between two looks of the collector: so only the command itself sets it
+
+
 @contextmanager
 def _all_is_kept() -> Iterator[None]:
     """While trees are read the collector of cycles looks for nothing: reading makes none, and keeps what it makes."""
@@ -112,6 +115,8 @@ def _all_is_kept() -> Iterator[None]:
     try:
         yield
     finally:
+        if looked and gc.get_threshold()[0] >= FAR_APART:
+            gc.freeze()  # a run of the command: what was read is kept to its end, and never looked at
         if looked:
             gc.enable()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 
-from ..collection.tree_table.asker import SpeciesAnswer
+from ..collection.species_answer import SpeciesAnswer
 from ..diagnostics import Problem, listed
 from .species import POISON, Species
 from .species_names import cultivar_of

@@ -7,20 +7,10 @@ from dataclasses import dataclass, field
 
 from ...diagnostics import Place, Problem
 from ..loose_table import Asked
+from ..species_answer import SpeciesAnswer
 from ..units import Units
 from ..yaml_editor import Value
 from .grid import GridRow
-
-
-@dataclass(frozen=True, slots=True)
-class SpeciesAnswer:
-    """What a species' name comes to: as it is written, or the names it may stand for, or what to do about it."""
-
-    written: str = ""
-    choices: tuple[str, ...] = ()
-    why: str = ""
-    hint: str = ""
-    group: str = ""
 
 
 @dataclass(frozen=True, slots=True)
