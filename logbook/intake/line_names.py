@@ -27,7 +27,7 @@ def source_of(reading: Reading, part: int) -> str:
 
 def is_header(reading: Reading) -> bool:
     """Whether it is a header that was not understood."""
-    return bool(reading.fault) and reading.text.split(" ")[0].casefold() in ("sheet", "tree", "trees")
+    return bool(reading.fault) and reading.header
 
 
 def words_of(reading: Reading) -> str:

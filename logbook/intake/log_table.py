@@ -47,6 +47,10 @@ class AsNotes:
     rows: Mapping[int, LogRow]
     unread: tuple[LogRow, ...] = ()  # rows that are to be mended in the table, and given again
 
+    def begins_row(self, number: int) -> bool:
+        """Whether a line of the notes is a row's header, and not its words."""
+        return self.rows.get(number + 1) is self.rows[number]
+
 
 def rows_in(
     grid: Grid,

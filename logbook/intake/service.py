@@ -32,7 +32,6 @@ from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
-from .line_names import is_header
 from .log_table import AsNotes
 from .mended import mended_in
 from .one_entry import ticked_in
@@ -203,7 +202,7 @@ def plan_log(context: Context, disk: Disk, table: AsNotes, name: str) -> Plan:
     readings = [
         replace(reading, row=f"log {shown}:{table.rows[reading.number].number}")
         for reading in read_notes(table.text, _grammar(context, ledger))
-        if not is_header(reading)  # the row itself says it
+        if not (reading.header and table.begins_row(reading.number))  # the row itself says it
     ]
     return plan(against, readings)
 

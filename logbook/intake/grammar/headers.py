@@ -98,12 +98,19 @@ def says_something(raw: str) -> bool:
     if not line or OWN_WORDS.match(line):
         return False
     first, *rest = _BY.sub("", line).split()
+    if PAPER.fullmatch(_BY.sub("", line)):
+        return False
     counts = {"sheet": (1, 1 + NAME_WORDS), "tree": (1, NAME_WORDS), "trees": (1, 10_000)}.get(
         first.casefold().rstrip(":")
     )
     return counts is None or not counts[0] <= len(rest) <= counts[1]
 
 
+# a serial by itself, or behind what its paper is called: `walk 00142-4`, `bench walk no. 00142-4`
+PAPER = re.compile(
+    r"((?:(?:sheet|bench|walk|list|days?)\s*:?\s+){0,3})(?:(?:no\.?|number|nr\.?|#)\s*:?\s*)?(\d{5,6})\s?([-–—]?)\s?(\d)[:.]?",
+    re.IGNORECASE,
+)
 MOST_IN_A_HAND = 12
 _HAND = rf"[^\W\d_]{{1,{MOST_IN_A_HAND}}}"
 _BY = re.compile(rf"\s+by\s+(\?|{_HAND}(?:/{_HAND})*)\s*$", re.IGNORECASE)
@@ -121,6 +128,9 @@ def header_of(line: str, grammar: Grammar) -> Under | None:
 
 
 def _header(line: str, grammar: Grammar) -> Under | None:
+    paper = PAPER.fullmatch(line)
+    if paper:
+        return _paper_header(paper, grammar)
     words = re.sub(r"^(sheet)\s+(?:no\.?|number|nr\.?|#)\s*:?\s*", r"\1 ", line, flags=re.IGNORECASE).split()
     first, rest = words[0].casefold().rstrip(":"), words[1:]
     if first == "sheet" and rest and (len(rest) <= 2 or " ".join(rest[1:]).casefold() in grammar.names):
@@ -130,6 +140,16 @@ def _header(line: str, grammar: Grammar) -> Under | None:
     if first == "trees" and rest:
         return Under(tags=_each_tree(" ".join(rest), grammar), started=True)
     return None
+
+
+def _paper_header(named: re.Match[str], grammar: Grammar) -> Under | None:
+    """A serial, or what only looks like one; bare figures that are near to none on record are no header."""
+    word, number, hyphen, check = named.groups()
+    serial, ledger = f"{number}-{check}", grammar.ledger
+    known = serial in ledger.sheets or serial in ledger.doubled
+    if not (known or word or hyphen or is_serial(serial) or ledger.nearest(serial)):
+        return None
+    return _sheet_header([serial], grammar)
 
 
 def _each_tree(said: str, grammar: Grammar) -> tuple[str, ...]:

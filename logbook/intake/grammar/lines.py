@@ -13,7 +13,8 @@ from dataclasses import dataclass, field, replace
 from ...collection.model import tag_key
 from ...storage.printed import Sheet
 from .bodies import VIGOUR_LINE, body
-from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, header_of, tags_between
+from .closing import header_or_end
+from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, tags_between
 from .list_rows import without
 from .readings import NOTHING, UNREAD, Reading
 from .row_done import INTENTION
@@ -62,7 +63,7 @@ class _Reader:
         elif len(line) > MOST_CHARACTERS:
             why = f"the line has {len(line):,} characters; {MOST_CHARACTERS:,} are read"
             self.readings.append(Reading(number, raw.strip(), fault=why, hint="break it into several lines"))
-        elif (header := header_of(line, self.grammar)) is not None:
+        elif (header := header_or_end(line, self.grammar, self.under.sheet)) is not None:
             self._begin(number, raw, header)
         else:
             made = _line(TypedLine(number, raw.strip(), self.under, self.grammar), line)
@@ -89,7 +90,7 @@ class _Reader:
         self.under, self.mends, self.header = under, None, (number, raw.strip())
         self.readings += _at_fault(number, raw, under)
         if under.sheet is not None:
-            now = ticked_on(_block(self.lines[number:], self.grammar), under.sheet)
+            now = ticked_on(_block(self.lines[number:], self.grammar, under.sheet), under.sheet)
             under.ticked = (*now, *_ticked_before(under.sheet, self.grammar))
 
 
@@ -102,10 +103,10 @@ def _whose(reading: Reading, under: Under) -> Reading:
 
 def _at_fault(number: int, raw: str, under: Under) -> list[Reading]:
     if under.fault:
-        return [Reading(number, raw.strip(), fault=under.fault, hint=under.hint)]
+        return [Reading(number, raw.strip(), fault=under.fault, hint=under.hint, header=True)]
     if under.note:
         hint = "check the tag, or add the tree with 'benchleaf add'"
-        return [Reading(number, raw.strip(), fault=under.note, hint=hint)]
+        return [Reading(number, raw.strip(), fault=under.note, hint=hint, header=True)]
     return []
 
 
@@ -116,12 +117,12 @@ def _ticked_before(sheet: Sheet, grammar: Grammar) -> tuple[str, ...]:
     return grammar.ticked.get(tag_key(sheet.tags[0]), {}).get(sheet.serial, ())
 
 
-def _block(lines: Sequence[str], grammar: Grammar) -> list[str]:
+def _block(lines: Sequence[str], grammar: Grammar, sheet: Sheet) -> list[str]:
     """The lines up to the next header."""
     found: list[str] = []
     for raw in lines:
         line = plain_line(raw)
-        if line and len(line) <= MOST_CHARACTERS and header_of(line, grammar) is not None:
+        if line and len(line) <= MOST_CHARACTERS and header_or_end(line, grammar, sheet) is not None:
             break
         found.append(line)
     return found

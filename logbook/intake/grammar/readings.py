@@ -26,7 +26,8 @@ class Reading:
     `tick`: its first part is an offered job that was ticked. `partly`: words were kept that nothing was made of.
     `ticks`: the offered jobs that were laid into its parts, by the part's place, each as a source. `details`: it only tells
     details of a work that was ticked. `bare_wire`: it may only tell that wire is on. `proposal`: what else may follow of it. `row`: the row of
-    a table that it is of, as `from` tells it. `less`: how many of a tray are `gone`, by which way.
+    a table that it is of, as `from` tells it. `less`: how many of a tray are `gone`, by which way. `header`: it is a
+    header, or looks like one.
     """
 
     number: int
@@ -53,3 +54,4 @@ class Reading:
     row: str = ""
     less: int = 0
     gone: str = ""
+    header: bool = False

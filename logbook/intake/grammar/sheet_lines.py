@@ -50,6 +50,12 @@ def sheet_line(at: TypedLine, line: str, sheet: Sheet) -> list[Reading]:
     return [_nowhere(at, head, sheet)]
 
 
+def names_row(head: str, sheet: Sheet) -> bool:
+    """Whether a line that begins so stands on this sheet: by its number, its mark, its tree's tag, or the vigour boxes."""
+    ident = _row_named(head, sheet)
+    return ident in sheet.lines or sheet.job(ident) is not None or ident.upper() == VIGOUR_LINE
+
+
 def _row_named(head: str, sheet: Sheet) -> str:
     """The line, mark or row that a typed line begins with; a row of a list by its tree's tag as well."""
     ident = _ident(head)
