@@ -5,7 +5,7 @@ The entry that stands in the log keeps its words; what the other one tells besid
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any
@@ -14,6 +14,7 @@ from ..collection.dates import When
 from ..collection.model import Entry, Tree
 from ..collection.yaml_editor import Value
 from ..horticulture.knowledge import Knowledge
+from ..horticulture.work import Thing, Work
 from ..planning.tree_state import counting
 from ..storage.printed import Ledger
 from .grammar.readings import Reading
@@ -56,17 +57,44 @@ def ticked_in(log: Sequence[Entry], tag: str, ledger: Ledger) -> dict[str, tuple
     return found
 
 
+def another_doing(tick: Sequence[str], line: Sequence[str], work: Work | None) -> bool:
+    """Whether a tick of a job for some branches, and a line of its work for others, are two doings.
+
+    A line that names fewer branches than the job, or more, is the same one. A job that takes wire off and names no branch is of the wire
+    that nobody told the place of: a line that names branches does not tell of that.
+    """
+    if tick and line:
+        job, told = set(tick), set(line)
+        return not (job <= told or told <= job)
+    takes_wire = work is not None and Thing.WIRE in work.takes and Thing.BRANCH not in work.takes
+    return takes_wire and bool(line) and not tick
+
+
 def is_ticked(entry: Entry, tag: str, ledger: Ledger) -> bool:
     """Whether an entry was made of a tick, or of a list's row that says it was done."""
     return any(job_of(source, tag, ledger) == entry.work for source in entry.sources)
 
 
-def same_doing(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Entry | None:
-    """The entry of the log for the same work on the same day, of other lines than its own."""
+def told_of_another(a: Entry, b: Entry, ticked: Callable[[Entry], bool], work: Work | None) -> bool:
+    """Whether two entries of one work and day are two doings by the branches of the job that was ticked for one of them."""
+    return any(
+        ticked(tick) and another_doing(tick.branches, line.branches, work) for tick, line in ((a, b), (b, a))
+    )
+
+
+def same_doing(
+    model: Entry, log: Sequence[Entry], knowledge: Knowledge, ticked: Callable[[Entry], bool] = lambda entry: False
+) -> Entry | None:
+    """The entry of the log for the same work on the same day, of other lines than its own. `ticked`: which entries a tick made."""
     if not model.work or model.replaces or not model.date.is_day:
         return None
     found = counting(log, date.max, knowledge, lambda e: e.work == model.work and e.date == model.date)
-    apart = [e for e in found if not lines_of(e.sources) & lines_of(model.sources)]
+    work = knowledge.works.get(model.work)
+    apart = [
+        e
+        for e in found
+        if not (lines_of(e.sources) & lines_of(model.sources) or told_of_another(e, model, ticked, work))
+    ]
     return apart[-1] if apart else None
 
 

@@ -40,7 +40,8 @@ def plan(context: PlanContext, readings: Iterable[Reading]) -> Plan:
     def day(reading: Reading) -> Day:
         return day_of(reading, context.today, context.southern)
 
-    together = joined(tuple(readings), day, lambda tick: _is_in_log(context, tick))
+    works = context.knowledge.works
+    together = joined(tuple(readings), day, lambda tick: _is_in_log(context, tick), works)
     for place, reading in enumerate(together.readings):
         if place in together.into:
             items += [_laid_into(reading, tag, together.into[place]) for tag in reading.tags]
@@ -239,7 +240,12 @@ def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:
 
 def _of_one_doing(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item | None:
     """What becomes of a tick whose line was given before, or of a line whose tick was: more is told of one entry."""
-    host = same_doing(model, known.entries, context.knowledge)
+    host = same_doing(
+        model,
+        known.entries,
+        context.knowledge,
+        lambda e: item.reading.tick if e is model else is_ticked(e, tree.tag, context.ledger),
+    )
     stood = host is not None and any(e.sources == host.sources and e.date == host.date for e in tree.log)
     if host is None or not stood or not (item.reading.tick or is_ticked(host, tree.tag, context.ledger)):
         return replace(item, why=_TICK_AWAY, hint=_TICK_HINT) if item.reading.details else None

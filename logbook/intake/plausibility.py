@@ -14,13 +14,14 @@ from typing import Literal
 from ..collection.model import Entry, Tree
 from ..collection.units import Units, plain
 from ..horticulture.knowledge import Knowledge
-from ..horticulture.work import Thing
+from ..horticulture.work import Thing, Work
 from ..planning.contradictions import speaks_against
 from ..planning.garden import Garden
-from ..planning.tree_state import counting, wires_on
+from ..planning.tree_state import WireOn, counting, wires_on
 from ..planning.wording import wording_of
 from .hands import same_hands
 from .log_as_read import lines_of
+from .one_entry import another_doing, told_of_another
 
 FIRST_MM = {
     "trunk": (2.0, 350.0),
@@ -68,7 +69,9 @@ def _wire_doubt(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowl
         return None
     about = _about_wire(knowledge)
     told = counting(log, model.date.latest, knowledge, lambda e: e.work in about or bool(e.found and e.found.wired))
-    wires = wires_on(told, knowledge, tree)
+    wires = wires_on([e for e in told if not _beside_it(e, model, work)], knowledge, tree)
+    if Thing.WIRE in work.takes and _is_tick(model) and (also := _wire_elsewhere(model, wires)):
+        return Doubt(f"wire is on branch {', '.join(also)} as well: did all of it come off?", _ALL_OFF, NO_WIRE)
     if not wires:
         return Doubt("no wire is on this tree", "give the branch, or keep it as a remark: note …", NO_WIRE)
     named = {b for w in wires for b in w.branches}
@@ -76,6 +79,22 @@ def _wire_doubt(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowl
     if not stray or any(not w.branches for w in wires):  # wire of which nobody told where it is may be anywhere
         return None
     return Doubt(f"no wire is on branch {', '.join(stray)}", f"wire is on {', '.join(sorted(named))}", NO_WIRE)
+
+
+_ALL_OFF = "write it if so; if not, give the other wire a branch in the tree's file, and write: wire off BRANCH"
+
+
+def _beside_it(entry: Entry, model: Entry, work: Work) -> bool:
+    """Whether an entry of the same day is of the tick for wire whose place nobody told: it takes nothing off that is named here."""
+    same = entry.work == model.work and entry.date == model.date
+    return same and _is_tick(entry) and another_doing(entry.branches, model.branches, work)
+
+
+def _wire_elsewhere(model: Entry, wires: Sequence[WireOn]) -> list[str]:
+    """The branches with wire beside wire without any, where a job without branches is ticked: the log takes all of it off."""
+    if model.branches or all(w.branches for w in wires):
+        return []
+    return sorted({b for w in wires for b in w.branches})
 
 
 def _about_wire(knowledge: Knowledge) -> set[str]:
@@ -122,7 +141,7 @@ def same_again(model: Entry, log: Sequence[Entry], knowledge: Knowledge) -> Doub
     if not model.work or model.replaces or not model.date.is_day:
         return False
     for entry in counting(log, date.max, knowledge, lambda e: e.work == model.work and e.date == model.date):
-        if _one_line(entry, model):
+        if _one_line(entry, model) or told_of_another(entry, model, _is_tick, knowledge.works.get(model.work)):
             continue
         if _is_tick(model) and not _adds(model, entry):
             return None

@@ -7,9 +7,12 @@ from dataclasses import dataclass, field, replace
 
 from ..collection.dates import When
 from ..collection.model import tag_key
+from ..horticulture.work import Work
 from .days import Day
+from .grammar.details import branches_of
 from .grammar.readings import Reading
 from .hands import with_hands
+from .one_entry import another_doing
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +24,10 @@ class Joined:
 
 
 def joined(
-    readings: Sequence[Reading], day_of: Callable[[Reading], Day], in_log: Callable[[Reading], bool]
+    readings: Sequence[Reading],
+    day_of: Callable[[Reading], Day],
+    in_log: Callable[[Reading], bool],
+    works: Mapping[str, Work],
 ) -> Joined:
     """Lay every tick into the line that tells the same work; `in_log`: the tick was written in an earlier run already."""
     now = [part for reading in readings for part in _by_tree(reading, readings)]
@@ -29,7 +35,7 @@ def joined(
     for place, tick in enumerate(now):
         if not _may_join(tick) or in_log(tick):
             continue
-        other = _line_for(place, tick, now, into, day_of)
+        other = _line_for(place, tick, now, into, day_of, works)
         if other is None:
             continue
         host, index = other
@@ -56,21 +62,38 @@ def _may_join(tick: Reading) -> bool:
 
 
 def _line_for(
-    place: int, tick: Reading, now: Sequence[Reading], into: Mapping[int, int], day_of: Callable[[Reading], Day]
+    place: int,
+    tick: Reading,
+    now: Sequence[Reading],
+    into: Mapping[int, int],
+    day_of: Callable[[Reading], Day],
+    works: Mapping[str, Work],
 ) -> tuple[int, int] | None:
     """The place of the line, and of its part; written lines come before ticks of other sheets."""
     day = day_of(tick).when
     if day is None:
         return None
-    work, tag = tick.parts[0]["work"], tag_key(tick.tags[0])
+    tag = tag_key(tick.tags[0])
     others = [n for n in range(len(now)) if n != place and n not in into]
     written = [n for n in others if not now[n].tick]
     for other in (*written, *(n for n in others if now[n].tick and n < place)):
         line = now[other]
-        works = [part.get("work") for part in line.parts]
-        if work in works and _is_of(line, tag) and _of_that_day(line, day, day_of):
-            return other, works.index(work)
+        if _is_of(line, tag) and _of_that_day(line, day, day_of):
+            part = next((n for n in range(len(line.parts)) if _tells_of(line, n, tick, works)), None)
+            if part is not None:
+                return other, part
     return None
+
+
+def _tells_of(line: Reading, index: int, tick: Reading, works: Mapping[str, Work]) -> bool:
+    """Whether a part of a line tells of the work of a tick, and of no other branches than its job."""
+    part, ticked = line.parts[index], tick.parts[0]
+    work = works.get(str(ticked["work"]))
+    if part.get("work") != ticked["work"]:
+        return False
+    job, told = branches_of(ticked), branches_of(part)
+    by_itself = line.tick and index == 0
+    return not (another_doing(job, told, work) or (by_itself and another_doing(told, job, work)))
 
 
 def _is_of(line: Reading, tag: str) -> bool:

@@ -10,9 +10,11 @@ from typing import Any
 
 import pytest
 
+from logbook.collection.load import load
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.grammar.headers import Grammar, Known
 from logbook.intake.grammar.lines import Reading, read_notes
+from logbook.planning.tree_state import effective, wires_on
 from logbook.storage.printed import Ledger, Offered, Sheet, run_text
 
 from ..conftest import Answer, make_collection, snapshot
@@ -301,3 +303,70 @@ def test_a_tick_by_another_hand_is_no_edit(garden: Garden) -> None:
     garden.type("sheet 00142-4 by m\nC 14 oct\n")
     (asked,) = garden.type("sheet 00142-4 by j\nC 14 oct\n")
     assert asked["fate"] == "question" and "typed before with other words" in asked["why"]
+
+
+TWO_WIRES = (
+    "  - {date: 2026-04-01, work: wiring, branches: [1, 2], metal: copper, wire: 2}\n"
+    "  - {date: 2026-04-02, work: wiring, metal: aluminium, wire: 3, note: top bit}\n"
+)
+
+
+@pytest.fixture
+def two_wires(tmp_path: Path, bench: Bench) -> Garden:
+    """A tree with wire on two branches and with wire whose place nobody told, each with a box of its own."""
+    made = Garden(tmp_path, bench)
+    (made.folder / "trees" / "001.yaml").write_text(TREE.format("001", "") + TWO_WIRES, encoding="utf-8")
+    jobs = (Offered("xw", "001", "wire off", ("1", "2")), Offered("xw2", "001", "wire off"))
+    lines = {str(n): "001" for n in range(1, 9)}
+    sheet = Sheet("00142-4", date(2026, 10, 1), "pocket-a6", 1, "metric", ("001",), lines, jobs)
+    (made.folder / "printed" / "a.json").write_text(run_text([sheet]), encoding="utf-8")
+    return made
+
+
+def wire_left(garden: Garden) -> list[tuple[str, ...]]:
+    """The branches of each wire that the log says is on."""
+    tree = load(garden.folder, shipped_knowledge()).tree("001")
+    assert tree is not None
+    knowledge = shipped_knowledge()
+    return [w.branches for w in wires_on(effective(tree.log, date(2026, 12, 1), knowledge), knowledge, tree)]
+
+
+OFF = ["xw2 14 oct", "1 14 oct wire off 1 2 bite starting"]
+
+
+@pytest.mark.parametrize("lines", [OFF, OFF[::-1], ["xw2 14 oct", "xw 14 oct"], ["xw 14 oct", "xw2 14 oct"]])
+@pytest.mark.parametrize("runs", [1, 2])
+def test_a_tick_for_other_wire_than_the_lines_is_another_doing(
+    two_wires: Garden, lines: list[str], runs: int
+) -> None:
+    texts = ["\n".join(["sheet 00142-4", *lines])] if runs == 1 else [f"sheet 00142-4\n{line}\n" for line in lines]
+    made = [item for text in texts for item in two_wires.type(text + "\n")]
+    if runs == 2 and lines[0].startswith("xw2"):
+        assert "as well: did all of it come off?" in made[0]["why"], "what is left on is not known yet"
+        made = [*made[1:], *two_wires.type(texts[0])]
+    assert [i["fate"] for i in made] == ["write", "write"]
+    assert sorted(len(i["entry"].get("branches", ())) for i in made) == [0, 2]
+    assert wire_left(two_wires) == []
+
+
+def test_a_tick_for_wire_of_no_branch_asks_while_other_wire_is_on(two_wires: Garden) -> None:
+    (asked,) = two_wires.type("sheet 00142-4\nxw2 14 oct\n")
+    assert asked["fate"] == "question" and "wire is on branch 1, 2 as well" in asked["why"]
+    assert wire_left(two_wires) == [("1", "2"), ()]
+    assert [i["fate"] for i in two_wires.type("sheet 00142-4\nxw 14 oct\n")] == ["write"]
+    assert wire_left(two_wires) == [()], "the wire of no branch is still on"
+
+
+@pytest.mark.parametrize(
+    ("line", "entries"),
+    [
+        ("wire off 3, bite", [["1", "2"], ["3"]]),  # asked: no wire is there
+        ("wire off 1, bite", [["1"]]),
+        ("wire off, bite", [["1", "2"]]),
+    ],
+)
+def test_a_line_for_other_branches_than_the_job_is_another_doing(
+    two_wires: Garden, line: str, entries: list[list[str]]
+) -> None:
+    items = two_wires.type(f"sheet 00142-4\nxw 14 oct\n1 14 oct {line}\n")
+    assert [i["entry"].get("branches", []) for i in items if i["fate"] != "there"] == entries
