@@ -10,6 +10,7 @@ from typing import Protocol
 from ..collection.entry_text import render_entry
 from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
+from ..horticulture.work import Hard
 from .archive import with_answers
 from .plan import as_meant, as_new, old_entry
 from .plan_items import UNSETTLED, Item, Plan, PlanContext
@@ -49,14 +50,25 @@ def choices(item: Item) -> tuple[str, ...]:
     return ("m", "w", "d", "l") if item.reading.meant else ("w", "d", "l")
 
 
-def likeliest(item: Item) -> str:
-    """The answer that Enter gives: what the line most likely says. Empty where a doubt stands against what was read well."""
+def likeliest(item: Item, context: PlanContext) -> str:
+    """The answer that Enter gives: what the line most likely says. Empty where a doubt stands against what was read well.
+
+    A hard work that was only guessed is never written by it: the line is kept as a remark.
+    """
     allowed = choices(item)
+    if _guesses_a_hard_work(item, context):
+        return "r" if "r" in allowed else "w" if "m" in allowed else ""
     if "m" in allowed:
         return "m"
     read = bool(set(item.entry) - {"date", "note", "from"})
     asked_by_words = bool(item.reading.question) and item.why == item.reading.question
     return "w" if read and asked_by_words and "w" in allowed else ""
+
+
+def _guesses_a_hard_work(item: Item, context: PlanContext) -> bool:
+    work = (item.reading.meant or item.entry).get("work")
+    known = context.knowledge.works.get(str(work))
+    return item.reading.guessed and known is not None and known.hard is not Hard.NEVER
 
 
 def answered(context: PlanContext, item: Item, choice: str) -> Item:
@@ -104,7 +116,7 @@ def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = 
         if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
             allowed = (*allowed[:-1], "t", allowed[-1])
         asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
-        shown = ["", asks, *_shown(item, context), *_offered(item, allowed)]
+        shown = ["", asks, *_shown(item, context), *_offered(item, allowed, context)]
         answers[number] = _settled(item, talk, shown, allowed, context, reread)
     return with_answers(plan, answers)
 
@@ -114,7 +126,7 @@ def _settled(
 ) -> Sequence[Item]:
     """What the grower makes of a question; a line that was not typed anew after all comes back to the menu."""
     while True:
-        answer = _answer(talk, shown, allowed) or likeliest(item)
+        answer = _answer(talk, shown, allowed) or likeliest(item, context)
         if answer != "t" or reread is None:
             return (answered(context, item, answer),) if answer else (item,)
         if made := _anew(item, talk, reread):
@@ -132,11 +144,11 @@ def _shown(item: Item, context: PlanContext) -> list[str]:
     return [*shown, f"  hint: {item.hint}"] if item.hint else shown
 
 
-def _offered(item: Item, allowed: Sequence[str]) -> list[str]:
+def _offered(item: Item, allowed: Sequence[str], context: PlanContext) -> list[str]:
     """The answers, each with its letter, and what Enter does."""
     remark = set(item.entry) <= {"date", "note", "from"}
     named = {**CHOICES, "w": "keep it as a remark"} if remark else CHOICES
-    first = likeliest(item)
+    first = likeliest(item, context)
     enter = f"  Enter: {first}" if first else "  Enter leaves it waiting"
     return [*(f"  {letter}  {named[letter]}" for letter in allowed), enter]
 

@@ -266,11 +266,67 @@ def test_an_unread_line_is_typed_when_it_is_asked(garden: Garden, answers: Calla
 def test_enter_takes_the_likeliest(garden: Garden, answers: Callable[..., None]) -> None:
     """What the words leave open is written as most likely read, with the rest as its remark; a doubt waits."""
     answers("", "", "")
-    said = garden.type("tree 001\n14 oct repoted roots light\n15 oct new pot, clay\n16 oct wire off 3\n", "--ask")
+    said = garden.type("tree 001\n14 oct wierd 2 copper 3\n15 oct shoots removed\n16 oct wire off 3\n", "--ask")
     text = garden.tree()
-    assert "work: repotting, roots: light" in text and "Enter: m" in said.err
-    assert "date: 2026-10-15, work: repotting" in text and "Enter: w" in said.err
+    assert "date: 2026-10-14, work: wiring, branches: [2], metal: copper, wire: 3" in text and "Enter: m" in said.err
+    assert "date: 2026-10-15, work: shoot selection" in text and "Enter: w" in said.err
     assert "2026-10-16" not in text and "Enter leaves it waiting" in said.err
+
+
+@pytest.mark.parametrize(
+    ("typed", "enter"),
+    [
+        ("repoted roots light", "w"),
+        ("new pot, clay", "r"),
+        ("cut 2 off", "r"),
+        ("prunned 2", "w"),
+        ("trunk choped", "w"),
+        ("repot", "r"),
+    ],
+)
+def test_enter_never_writes_a_hard_work_that_was_guessed(
+    garden: Garden, answers: Callable[..., None], typed: str, enter: str
+) -> None:
+    """A slip, words that may say it, a verb that may be a plan: it is kept as a remark, word for word."""
+    answers("")
+    said = garden.type(f"tree 001\n14 oct {typed}\n", "--ask")
+    assert f"Enter: {enter}" in said.err
+    assert "work:" not in garden.tree() and "2026-10-14, note: " in garden.tree() and typed in garden.tree()
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant", "entry"),
+    [
+        ("wier off 2, bit in a litle", "wire off 2", "work: wire off, branches: [2], bite: cut, note: a litle"),
+        ("wrie off 2", "wire off 2", "work: wire off, branches: [2]"),
+        ("shoots slected", "shoots selected", "work: shoot selection"),
+        ("shots selected", "shoots selected", "work: shoot selection"),
+    ],
+)
+def test_a_slip_in_words_that_say_a_work_together_is_asked(
+    garden: Garden, answers: Callable[..., None], typed: str, meant: str, entry: str
+) -> None:
+    garden.type("tree 001\n1 apr wired 2\n")
+    answers("")
+    said = garden.type(f"tree 001\n14 oct {typed}\n", "--ask")
+    assert f"did you mean '{meant}" in said.err and "Enter: m" in said.err
+    assert f"{{date: 2026-10-14, {entry}}}" in garden.tree()
+
+
+def test_a_misspelt_work_of_another_time_is_asked(garden: Garden) -> None:
+    ((fate, why),) = garden.fates("tree 001\n14 oct repoted in spring\n")
+    assert fate == "question" and "did you mean 'repotted in spring'" in why
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "shots from the trunk base look weak", "spotted a wren", "rotted stump inside", "wined and dined with club", "wiry growth at the base",
+        "treated the bench wood", "needs sun", "stripes on the leaves", "plotted a new design", "moved inside for the night", "wires rusting",
+    ],
+)  # fmt: skip
+def test_words_that_only_look_like_a_works_are_remarks(garden: Garden, typed: str) -> None:
+    assert [fate for fate, _ in garden.fates(f"tree 001\n14 oct {typed}\n")] == ["write"]
 
 
 def test_a_line_typed_anew_keeps_its_day(garden: Garden, answers: Callable[..., None]) -> None:

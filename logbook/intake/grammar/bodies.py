@@ -202,6 +202,7 @@ def heard_as(base: Reading, heard: Heard, by: str, raw: str, rest: str) -> Readi
     return replace(
         base, parts=parts, question=heard.question, hint=heard.hint, meant=heard.meant, partly=heard.partly,
         proposal=heard.proposal, bare_wire=heard.bare_wire, less=heard.less, gone=heard.gone,
+        guessed=heard.guessed,
     )  # fmt: skip
 
 

@@ -47,8 +47,14 @@ def _labelled(line: str, ear: Ear) -> Heard | None:
     return heard if heard is not None and branches and not heard.question else None
 
 
-def _heard(line: str, ear: Ear) -> Heard:
-    page = Page(line, ear)
+def _mended(line: str, ear: Ear) -> Fields | None:
+    """The one entry that a line makes whose misspelt word was mended; None where it makes several, or is asked itself."""
+    heard = _heard(line, ear, mended=True)
+    return heard.parts[0] if len(heard.parts) == 1 and not heard.question and set(heard.parts[0]) - {"note"} else None
+
+
+def _heard(line: str, ear: Ear, *, mended: bool = False) -> Heard:
+    page = Page(line, ear, mend=None if mended else lambda told: _mended(told, ear))
     if ear.job:
         page.work = page.add(ear.job)
         page.noun = _nouns_of(ear.job.get("work", ""), ear.tongue.words)
@@ -258,6 +264,7 @@ def _facts(page: Page, clause: Clause, read: Read, apart: bool) -> None:
         page.ask(f"'{read.guard.words}' leaves open what was done: is it as read?")
     for why, hint in read.asks:
         page.ask(why, hint)
+    page.only_meant = page.only_meant or any(m.bare and m.frame.kind == "work" for m in read.matches)
     if apart and page.waiting:
         page.entries.append(Entry({}, page.waiting))
         page.waiting = []

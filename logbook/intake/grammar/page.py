@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from .clauses import Ear
 from .details import Fields
-from .slips import slip_in
+from .slips import Mend, slip_in
 from .tray import Proposal
 from .words import Token
 
@@ -17,7 +17,7 @@ from .words import Token
 class Heard:
     """A line, heard. `parts` are its entries' fields; `question` what must be asked about them; `meant` a misspelt line
     mended; `partly`: words were kept that nothing was made of; `proposal`: what else might follow of it; `less`: how many of a tray
-    are `gone`, by which way."""
+    are `gone`, by which way. `guessed`: its work was only guessed, from a slip, from words that may say it, or from a verb that may be a plan."""
 
     parts: tuple[Fields, ...] = ()
     question: str = ""
@@ -29,6 +29,7 @@ class Heard:
     nothing_read: bool = False
     less: int = 0
     gone: str = ""
+    guessed: bool = False
 
 
 @dataclass(slots=True)
@@ -57,6 +58,8 @@ class Page:
     bare_wire: bool = False
     read: int = 0
     tokens: list[Token] = field(default_factory=list)
+    mend: Mend | None = None
+    only_meant: bool = False
 
     def ask(self, why: str, hint: str = "", work: str = "") -> None:
         """Something to be asked; `work`: it is settled where the line tells that work plainly elsewhere."""
@@ -95,13 +98,22 @@ def heard_on(page: Page) -> Heard:
         partly = partly or bool(note and entry.fields)
         if note or entry.fields:
             parts.append({**entry.fields, **({"note": note} if note else {})})
-    slip = slip_in(page.line, page.ear, parts, page.tokens) if not page.asks else None
+    guessed = bool(page.asks) and all(work for _, _, work in page.asks)
+    slip = _slip(page, parts, guessed=guessed) if guessed or not page.asks else None
     if slip:
-        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
-    why, hint, _ = page.asks[0] if page.asks else ("", "", "")
+        return slip
+    why, hint, work = page.asks[0] if page.asks else ("", "", "")
     if why:
         parts = _best_reading(page.line, parts)
-    return Heard(tuple(parts), why, hint, None, partly, page.proposal, page.bare_wire)
+    return Heard(
+        tuple(parts), why, hint, None, partly, page.proposal, page.bare_wire, guessed=bool(work) or page.only_meant
+    )
+
+
+def _slip(page: Page, parts: Sequence[Fields], *, guessed: bool = False) -> Heard | None:
+    """The question about a slip of the pen; None where there is none."""
+    slip = slip_in(page.line, page.ear, parts, page.tokens, mend=page.mend, guessed=guessed) if page.mend else None
+    return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant, guessed=True) if slip else None
 
 
 def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
@@ -114,10 +126,7 @@ def _best_reading(line: str, parts: Sequence[Fields]) -> list[Fields]:
 
 
 def _nothing_read(page: Page) -> Heard:
-    slip = slip_in(page.line, page.ear, [], page.tokens)
-    if slip:
-        return Heard(({"note": page.line},), slip.why, slip.hint, slip.meant)
-    return Heard(({"note": page.line},), nothing_read=True)
+    return _slip(page, []) or Heard(({"note": page.line},), nothing_read=True)
 
 
 def _note(line: str, spans: Sequence[tuple[int, int]], fillers: frozenset[str]) -> str:

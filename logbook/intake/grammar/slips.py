@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from .clauses import Ear, read_clause
+from .clauses import Ear, Read, read_clause
 from .details import Fields
+from .frames import Match
 from .vocabulary import Vocabulary
 from .words import Token, clauses_of
+
+
+Mend = Callable[[str], Fields | None]  # the one entry that a line makes, or None
+MOST_TOKENS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,21 +25,32 @@ class Slip:
     meant: Fields | None
 
 
-def slip_in(line: str, ear: Ear, parts: Sequence[Fields], tokens: Sequence[Token]) -> Slip | None:
-    """What a line may have meant with one word mended, where that makes more of it; None where it needs no mending."""
+def slip_in(
+    line: str, ear: Ear, parts: Sequence[Fields], tokens: Sequence[Token], *, mend: Mend, guessed: bool = False
+) -> Slip | None:
+    """What a line may have meant with one word mended, where that makes more of it; None where it needs no mending.
+
+    `mend` hears the mended line. `guessed`: a work was only guessed of the line; a mended word that says one plainly comes before it.
+    """
     words = ear.tongue.words
-    for token in tokens[:8]:
-        meant = _near(token.low, words) if _may_be_a_slip(token, words) else ""
-        if not meant:
+    for token in tokens[:MOST_TOKENS]:
+        if not _may_be_a_slip(token, words):
             continue
-        mended = f"{line[: token.start]}{meant}{line[token.end :]}"
-        facts = _facts(mended, ear)
-        more = len(facts) > sum(len(set(p) - {"note"}) > 0 for p in parts)
-        other = facts and parts and facts != list(parts) and meant in words.measures
-        if more or other:
-            why = f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?"
-            return Slip(why, "", facts[0] if len(facts) == 1 else None)
+        head = _near(token.low, words)
+        if head and (_makes_more(_with(line, token, head), ear, parts, head, guessed=guessed)):
+            return _asked(token, _with(line, token, head), mend)
+        other = _near_of_a_set(line, token, ear, parts, guessed=guessed)
+        if other:
+            return _asked(token, _with(line, token, other), mend)
     return None
+
+
+def _with(line: str, token: Token, word: str) -> str:
+    return f"{line[: token.start]}{word}{line[token.end :]}"
+
+
+def _asked(token: Token, mended: str, mend: Mend) -> Slip:
+    return Slip(f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?", "", mend(mended))
 
 
 def _may_be_a_slip(token: Token, words: Vocabulary) -> bool:
@@ -45,12 +61,54 @@ def _may_be_a_slip(token: Token, words: Vocabulary) -> bool:
     return not any(token.low in some for some in known)
 
 
-def _facts(line: str, ear: Ear) -> list[Fields]:
-    found: list[Fields] = []
-    for clause in clauses_of(line, ear.tongue.words):
+def _makes_more(mended: str, ear: Ear, parts: Sequence[Fields], head: str, *, guessed: bool) -> bool:
+    """Whether a line with its head word mended tells more facts, or a work of another time, which is asked as well."""
+    read = _read(mended, ear)
+    facts = [fact for r in read for fact in r.facts if not r.guard.kind]
+    if guessed:
+        return any("work" in fact.fields and not fact.asks for fact in facts)
+    told = [fact.fields for fact in facts]
+    other = bool(told) and bool(parts) and told != list(parts) and head in ear.tongue.words.measures
+    elsewhen = any(r.guard.kind == "time" and any(_is_work(m) and not m.bare for m in r.matches) for r in read)
+    return len(facts) > _facts_of(parts) or other or (elsewhen and not _facts_of(parts))
+
+
+def _facts_of(parts: Sequence[Fields]) -> int:
+    return sum(len(set(part) - {"note"}) > 0 for part in parts)
+
+
+def _is_work(match: Match) -> bool:
+    return match.frame.kind == "work"
+
+
+def _near_of_a_set(line: str, token: Token, ear: Ear, parts: Sequence[Fields], *, guessed: bool) -> str:
+    """A word one slip away with which the others beside it say a work plainly (`shots selected`); none where several works fit."""
+    hits: dict[str, str] = {}
+    for word in ear.tongue.words.beside_works:
+        if abs(len(word) - len(token.low)) > 1 or not one_apart(token.low, word):
+            continue
+        works = _plain_works(_with(line, token, word), token.start, ear)
+        if works and (guessed or len(works) > sum("work" in part for part in parts)):
+            hits.setdefault(" ".join(works), word)
+    return next(iter(hits.values())) if len(hits) == 1 else ""
+
+
+def _plain_works(mended: str, start: int, ear: Ear) -> list[str]:
+    """The works of a mended line where the mended word helps to say one plainly, and nothing denies it; else none."""
+    found: list[str] = []
+    helps = False
+    for clause in clauses_of(mended, ear.tongue.words):
         read = read_clause(clause, ear)
-        found += [fact.fields for fact in read.facts if not (read.guard.kind or clause.asked)]
-    return found
+        if read.guard.kind or clause.asked:
+            continue
+        found += [str(fact.fields["work"]) for fact in read.facts if "work" in fact.fields and not fact.asks]
+        said = {n for m in read.matches if _is_work(m) and not m.bare and len(m.frame.classes) > 1 for n in m.places}
+        helps = helps or any(clause.tokens[n].start == start for n in said)
+    return found if helps else []
+
+
+def _read(line: str, ear: Ear) -> list[Read]:
+    return [read_clause(clause, ear) for clause in clauses_of(line, ear.tongue.words) if not clause.asked]
 
 
 def _near(low: str, words: Vocabulary) -> str:
@@ -58,7 +116,7 @@ def _near(low: str, words: Vocabulary) -> str:
     hits = {word for word in words.heads if abs(len(word) - len(low)) <= 1 and word != low and one_apart(low, word)}
     hits = {w for w in hits if not (w.startswith(low) or low.startswith(w)) or w in ("fed",)} or hits
     names = {frozenset(words.of_word(h)) or h for h in hits}
-    return min(hits) if len(names) == 1 else ""
+    return min(hits, key=lambda hit: (not hit.endswith("ed"), hit)) if len(names) == 1 else ""  # the form it was done in
 
 
 def one_apart(a: str, b: str) -> bool:

@@ -124,6 +124,12 @@ class Vocabulary:
         return frozenset(words | {w for w, name in self.measures.items() if len(w) > 4 or name == "height"})
 
     @cached_property
+    def beside_works(self) -> tuple[str, ...]:
+        """Words of four letters or more that say a work together with others, in the order of the alphabet."""
+        needed = {name for frame in self.frames if frame.kind == "work" and len(frame.classes) > 1 for name in frame.classes}
+        return tuple(sorted(word for word, named in self.classes.items() if named & needed and len(word) > 3))
+
+    @cached_property
     def needs(self) -> tuple[tuple[int, Frame, frozenset[str]], ...]:
         """The sets with their place and the classes they need, made once."""
         return tuple((order, frame, frozenset(frame.classes)) for order, frame in enumerate(self.frames))
