@@ -60,6 +60,7 @@ def test_what_only_looks_like_a_header_closes_the_sheet(above: str, typed: str) 
         ("tree 014", "free draining mix, all good"),
         ("tree 014", "bench 2"),
         ("tree 014", "12345 seeds counted"),
+        ("tree 014", ":"),
     ],
 )
 def test_lines_of_the_open_block_stay_its_lines(above: str, typed: str) -> None:

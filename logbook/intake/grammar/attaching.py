@@ -96,6 +96,16 @@ def measured_before(page: Page, clause: Clause) -> bool:
     return True
 
 
+def goes_on_with_branches(page: Page, clause: Clause) -> bool:
+    """`wired 1, 2 slack …`: a number at the head of words that were not read, behind branches that carry wire."""
+    first = clause.tokens[0]
+    known = page.ear.tongue.known
+    if page.work is None or first.kind not in ("number", "id") or (known is not None and first.text not in known):
+        return False
+    work = page.work.fields
+    return bool(work.get("branches")) and page.ear.tongue.words.wire(work.get("work"))
+
+
 def measure_named(clause: Clause, ear: Ear) -> str:
     """The one measure that a clause names without telling it."""
     names = {ear.tongue.words.measures.get(t.low, "") for t in clause.tokens} - {"", "vigour"}

@@ -14,6 +14,7 @@ from .guards import NO_GUARD, Guarded, guard_on, left_alone
 from .listed import listed
 from .measures import Seen, seen_in
 from .places import bench_in
+from .scraps import are_scraps
 from .vocabulary import Vocabulary
 from .words import NAMES_BRANCH, Clause, Token
 
@@ -133,6 +134,8 @@ def _facts_read(parts: _Parts, guard: Guarded) -> Read:
     asks += _of_another_thing(parts, left)
     asks += more + _unread_numbers(parts, left)
     spans = tuple((parts.clause.tokens[n].start, parts.clause.tokens[n].end) for n in left)
+    if parts.works and are_scraps(parts.clause.tokens, left, parts.ear.tongue.words.fillers):
+        spans = ((parts.clause.start, parts.clause.tokens[-1].end),)
     if not facts:
         return Read((), parts.matches, guard, tuple(asks), "", spans)
     if left:
@@ -260,7 +263,16 @@ def _kept(parts: _Parts, spoken: Sequence[int], read: frozenset[int]) -> set[int
     along = frozenset(c for m in parts.matches if m.frame.kind != "trouble" for c in words.spoken[m.frame.name])
     alone = left_alone(tokens)
     unread = {n for n in spoken if n not in read and (n in alone or not _adds_nothing(tokens[n], along, words))}
-    return unread | {n for n in spoken if n not in parts.read and _tells_where(tokens, n)} | _came_out_of(tokens)
+    said = _said_wholly(parts)
+    where = {n for n in spoken if n not in parts.read and n not in said and _tells_where(tokens, n)}
+    return unread | where | _came_out_of(tokens)
+
+
+def _said_wholly(parts: _Parts) -> set[int]:
+    """Places of words that a work's set names itself, by a class that tells nothing else: the `old` of old needles."""
+    tokens = parts.clause.tokens
+    named = {n: set(m.frame.classes) & tokens[n].classes for m in parts.matches for n in m.places}
+    return {n for n, classes in named.items() if classes and not classes & _TELLS_WHERE}
 
 
 def _came_out_of(tokens: Sequence[Token]) -> set[int]:
@@ -277,8 +289,14 @@ def _is_counted_noun(tokens: Sequence[Token], place: int, left: Sequence[int]) -
 
 
 def _tells_where(tokens: Sequence[Token], place: int) -> bool:
+    whole = [t.low for t in tokens[place : place + 2]], [t.low for t in tokens[max(place - 1, 0) : place + 1]]
+    if any(len(two) == 2 and two[0] in _WHOLE and two[1] == "tree" for two in whole):
+        return True
     at_the_back = place > 0 and tokens[place].low == "back" and tokens[place - 1].low == "the"
     return at_the_back or bool(tokens[place].classes & _TELLS_WHERE)
+
+
+_WHOLE = listed("whole entire complete")
 
 
 def _adds_nothing(token: Token, along: frozenset[str], words: Vocabulary) -> bool:

@@ -56,7 +56,7 @@ def _looks_like_a_header(line: str, grammar: Grammar) -> bool:
     rest = " ".join(words[count:])
     if 0 < count <= MOST_WORDS and _FIGURES.fullmatch(rest) and sum(c.isdigit() for c in rest) >= LEAST_FIGURES:
         return any(_nearly(head, word) for head in heads[:count] for word in _PAPER | _TREE)
-    return any(_slip(heads[0], word) for word in _TREE) and _names_trees(words[1:], grammar)
+    return any(_slip(head, word) for head in heads[:1] for word in _TREE) and _names_trees(words[1:], grammar)
 
 
 def _names_trees(words: list[str], grammar: Grammar) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from ...collection.kinds import NoteContext
-from .attaching import attached, measure_named, measured_before, says_little
+from .attaching import attached, goes_on_with_branches, measure_named, measured_before, says_little
 from .clauses import Ear, Fact, Read, clause_text, read_clause
 from .details import Fields
 from .guards import conditional, is_imperative, leads
@@ -129,6 +129,7 @@ def _said(page: Page, bare: str, start: int) -> None:
     clauses = [_moved(c, start) for c in clauses_of(bare, page.ear.tongue.words)]
     words = page.ear.tongue.words
     page.tokens += [token for clause in clauses for token in clause.tokens]
+    page.clauses += [(clause.start, clause.tokens[-1].end) for clause in clauses]
     if not clauses:
         page.keep((start, start + len(bare)), apart=True)
     elif conditional(clauses, words) or leads(clauses, words):
@@ -379,7 +380,7 @@ def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart
     for why, hint in read.asks:
         page.ask(why, hint)
     job = page.ear.job is not None and len(page.entries) == 1
-    if not apart and _goes_on_with_branches(page, clause):
+    if not apart and goes_on_with_branches(page, clause):
         page.ask(f"'{page.line[slice(*span)]}' begins with a number: a branch, or a count?")
     if page.work is not None and page.ear.tongue.words.guards["part_done"].search(clause.said()):
         page.ask(f"'{page.line[slice(*span)]}': what of it was done?")
@@ -387,16 +388,6 @@ def _unread(page: Page, clause: Clause, read: Read, span: tuple[int, int], apart
     if little and (page.read or job) and len(clause.tokens) <= 3:
         return
     page.keep(span, apart=apart and not (job and not clause.strong))
-
-
-def _goes_on_with_branches(page: Page, clause: Clause) -> bool:
-    """`wired 1, 2 slack …`: a number at the head of words that were not read, behind branches that carry wire."""
-    first = clause.tokens[0]
-    known = page.ear.tongue.known
-    if page.work is None or first.kind not in ("number", "id") or (known is not None and first.text not in known):
-        return False
-    work = page.work.fields
-    return bool(work.get("branches")) and page.ear.tongue.words.wire(work.get("work"))
 
 
 def _nouns_of(work: object, words: Vocabulary) -> frozenset[str]:

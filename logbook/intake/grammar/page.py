@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from .clauses import Ear
 from .details import Fields
+from .scraps import made_whole
 from .slips import Mend, slip_in
 from .tray import Proposal
 from .words import Token
@@ -58,6 +59,7 @@ class Page:
     bare_wire: bool = False
     read: int = 0
     tokens: list[Token] = field(default_factory=list)
+    clauses: list[tuple[int, int]] = field(default_factory=list)
     mend: Mend | None = None
     only_meant: bool = False
 
@@ -94,7 +96,8 @@ def heard_on(page: Page) -> Heard:
     if page.waiting:
         page.entries.append(Entry({}, page.waiting))
     for entry in page.entries:
-        note = _note(page.line, entry.spans, words.fillers)
+        spans = made_whole(entry.spans, page.clauses) if "work" in entry.fields else entry.spans
+        note = _note(page.line, spans, words.fillers)
         partly = partly or bool(note and entry.fields)
         if note or entry.fields:
             parts.append({**entry.fields, **({"note": note} if note else {})})
