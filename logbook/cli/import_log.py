@@ -1,6 +1,7 @@
 """Bring earlier years in from a table: a day, a tree and what was done in each row, read as typed notes are.
 
 The first row names the columns (date, tree, done). A day may be a year, a month or a season: 2019, 2019-04, spring 2021, ~2015.
+A tree may be a tag, a name, or a range of tags: 1-22.
 Rows that are in doubt wait like any line; the same table given again adds nothing, and new rows may stand anywhere in it.
 
 examples:
@@ -11,6 +12,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from collections import Counter
 from collections.abc import Callable
@@ -22,7 +24,7 @@ from ..diagnostics import counted, errors_in
 from ..intake import archive, service
 from ..intake.line_status import WAITING
 from ..intake.log_table import AsNotes, LogRow, as_notes, rows_in
-from ..intake.plan_items import Fate, Item, Plan
+from ..intake.plan_items import UNSETTLED, Fate, Item, Plan
 from .common import Opened, json_argument, today_argument
 from .plan_told import item_line
 from .results import DONE, PROBLEMS, QUESTION, Result
@@ -99,7 +101,7 @@ def run(options: argparse.Namespace) -> Result:
 
 
 def _tree_of(opened: Opened) -> Callable[[str], str]:
-    """The tag that a cell of a table names: itself, the same number in another width, or the one tree of that name."""
+    """The tag that a cell of a table names: itself, the same number in another width, the one tree of that name; a range of them."""
     trees = opened.collection.trees
     tags = {tag_key(tree.tag): tree.tag for tree in trees}
     numbers = Counter(int(tree.tag) for tree in trees if tree.tag.isdigit())
@@ -108,6 +110,9 @@ def _tree_of(opened: Opened) -> Callable[[str], str]:
     by_name = {tree.name.casefold(): tree.tag for tree in trees if tree.name and names[tree.name.casefold()] == 1}
 
     def tag(cell: str) -> str:
+        ends = re.fullmatch(r"(\d{1,5})\s*[-–]\s*(\d{1,5})", cell)
+        if ends and tag_key(cell) not in tags and int(ends[1]) in by_number and int(ends[2]) in by_number:
+            return f"{by_number[int(ends[1])]}-{by_number[int(ends[2])]}"
         bare = tags.get(tag_key(cell)) or by_name.get(cell.casefold())
         return bare or (by_number.get(int(cell), cell) if cell.isdigit() and cell.isascii() else cell)
 
@@ -135,36 +140,37 @@ def _lines(notes: AsNotes, made: Plan) -> list[str]:
 
 
 def _asked(options: argparse.Namespace, row: LogRow, item: Item) -> AskedData:
-    field = "" if item.entry else "date" if item.tag else "tree"
-    return _question(options, row, field, item.why)
-
-
-def _unread(options: argparse.Namespace, row: LogRow) -> AskedData:
-    return _question(options, row, "date", row.unread)
-
-
-def _question(options: argparse.Namespace, row: LogRow, field: str, why: str) -> AskedData:
+    field = "" if item.entry else "date" if item.tag or row.unread else "tree"
     return {
         "file": str(options.file),
         "row": row.number,
         "field": field,
         "cell": row.said,
-        "question": why,
+        "question": item.why,
         "choices": [],
     }
 
 
 def _result(options: argparse.Namespace, notes: AsNotes, made: Plan, told: str, code: int = DONE) -> Result:
     waits = (*made.of("question"), *made.of("left over"))
-    unread = notes.unread
     data: ImportData = {
         "told": told,
         "items": [
             {"row": _row_of(notes, i), "tag": i.tag, "fate": i.fate, "entry": dict(i.entry), "told": i.told}
             for i in made.items
         ],
-        "questions": [_asked(options, notes.rows[i.reading.number], i) for i in waits]
-        + [_unread(options, row) for row in unread],
+        "questions": [_asked(options, notes.rows[i.reading.number], i) for i in waits],
     }
-    lines = [*_lines(notes, made), *(f"  not read   row {row.number}: {row.unread} ({row.said})" for row in unread)]
-    return Result(QUESTION if (waits or unread) and code == DONE else code, (*lines, told), data)
+    code = QUESTION if waits and code == DONE else code
+    return Result(code, (*_lines(notes, made), _sum(notes, made), told), data)
+
+
+def _sum(notes: AsNotes, made: Plan) -> str:
+    """Every row of the table, once: it waits where any of it does."""
+    fates: dict[int, set[str]] = {row.number: set() for row in notes.rows.values()}
+    for item in made.items:
+        fates[_row_of(notes, item)].add("waiting" if item.fate in UNSETTLED else item.fate)
+    waiting = sum("waiting" in found for found in fates.values())
+    new = sum("write" in found and "waiting" not in found for found in fates.values())
+    there = len(fates) - waiting - new
+    return f"{counted(len(fates), 'row')} = {new} to write + {there} already there + {waiting} waiting"

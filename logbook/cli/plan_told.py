@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+import re
+
+from ..collection.dates import read_when
 from ..intake.plan_items import Item
+
+_SEASON = re.compile(r"\d{4}-2[1-4]\D?")
+
+
+def _day(date: str) -> str:
+    """A date as the file has it, but for a season, which is told by its name."""
+    return read_when(date).told() if _SEASON.fullmatch(date) else date
 
 
 def item_line(item: Item, where: str = "") -> str:
     """One entry and its fate; `where` names the line or row of one that is asked about or waits."""
-    day = str(item.entry.get("date", "")) if item.entry else ""
+    day = _day(str(item.entry.get("date", "")))
     head = f"{item.tag} {day}".strip()
     if item.fate == "write":
         said = f"remark: {item.told}" if set(item.entry) <= {"date", "note", "from"} else item.told

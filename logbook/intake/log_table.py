@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from ..collection.tree_table.cells import Doubt, day_of, orders_open, tag_of
 from ..collection.tree_table.grid import Grid, GridRow
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from .grammar.listed import listed
+from .grammar.readings import Reading
 
 MOST_ROWS = 20_000
 MOST_HEAD_WORDS = 5
@@ -25,6 +26,11 @@ _COLUMNS = {
 HEAD_WITHIN = 12  # rows
 _SEASONS = {"21": "spring", "22": "summer", "23": "autumn", "24": "winter"}
 _DITTO = listed('" “ ” 〃 ditto do do. -"- same')
+_SEVERAL = re.compile(
+    r"(?:all|every|each|alle|tous|todos)(?:\s+(?:of them|trees?|the trees))?|[\w-]*\d\w*(?:\s*(?:[,;+&/]|\band\b)\s*[\w-]*\d\w*)+",
+    re.IGNORECASE,
+)
+_RANGE = re.compile(r"[^\W\d_]{0,6}\d{1,5}[-–][^\W\d_]{0,6}\d{1,5}")
 _TAGLIKE = re.compile(r"#?[A-Za-z]{0,4}[-.]?\d{1,5}[A-Za-z]?")
 
 
@@ -45,7 +51,6 @@ class AsNotes:
 
     text: str
     rows: Mapping[int, LogRow]
-    unread: tuple[LogRow, ...] = ()  # rows that are to be mended in the table, and given again
 
     def begins_row(self, number: int) -> bool:
         """Whether a line of the notes is a row's header, and not its words."""
@@ -177,7 +182,9 @@ class _Reading:
         unread = (
             f"'{when}' is no day that is known: write 2019, 2019-04, spring 2021 or ~2015" if when and not day else ""
         )
-        return LogRow(number, tree, day, "; ".join(filter(None, parts)), unread)
+        if _SEVERAL.fullmatch(tree):
+            unread = f"'{tree}' may be several trees: write a range of them, as 1-22, or a row for each"
+        return LogRow(number, tree, day or when, "; ".join(filter(None, parts)), unread)
 
     def _day(self, cell: str) -> str:
         """A date's cell as notes have it: 2024-03 for 03/2024, ~2015 for about 2015; empty for what is no day of a known year."""
@@ -215,10 +222,30 @@ def _beside(head: str, cell: str) -> str:
 
 
 def as_notes(rows: Sequence[LogRow]) -> AsNotes:
-    """Each row that was read under its tree's header, so that none takes its day from the one above."""
+    """Each row under its tree's header, or that of a range of trees, so that none takes its day from the one above."""
     lines: list[str] = []
     places: dict[int, LogRow] = {}
-    for row in (row for row in rows if not row.unread):
-        lines += [f"tree {row.tree or '?'}", " ".join(filter(None, (row.day, row.said))) or "-"]
+    for row in rows:
+        head = "trees" if _RANGE.fullmatch(row.tree) else "tree"
+        lines += [f"{head} {row.tree or '?'}", " ".join(filter(None, (row.day, row.said))) or "-"]
         places[len(lines)] = places[len(lines) - 1] = row
-    return AsNotes("\n".join(lines) + ("\n" if lines else ""), places, tuple(row for row in rows if row.unread))
+    return AsNotes("\n".join(lines) + ("\n" if lines else ""), places)
+
+
+def told_by(table: AsNotes, readings: Iterable[Reading], name: str) -> list[Reading]:
+    """The readings of a table's notes, each with its row of the file; a row that can't be read waits with its reason."""
+    found: list[Reading] = []
+    for reading in readings:
+        row, source = table.rows[reading.number], f"log {name}:{table.rows[reading.number].number}"
+        if not row.unread and not (reading.header and table.begins_row(reading.number)):  # the row itself says it
+            found.append(replace(reading, row=source))
+    lines = table.text.splitlines()
+    for number, row in table.rows.items():
+        if row.unread and not table.begins_row(number):
+            tags = (row.tree,) if row.tree and not re.search(r"[\s,;]", row.tree) else ()
+            source = f"log {name}:{row.number}"
+            found.append(Reading(number, lines[number - 1], tags, fault=row.unread, hint=_MEND, row=source))
+    return sorted(found, key=lambda reading: reading.number)
+
+
+_MEND = "mend it here, or in the table and give that again"

@@ -77,9 +77,7 @@ def is_ticked(entry: Entry, tag: str, ledger: Ledger) -> bool:
 
 def told_of_another(a: Entry, b: Entry, ticked: Callable[[Entry], bool], work: Work | None) -> bool:
     """Whether two entries of one work and day are two doings by the branches of the job that was ticked for one of them."""
-    return any(
-        ticked(tick) and another_doing(tick.branches, line.branches, work) for tick, line in ((a, b), (b, a))
-    )
+    return any(ticked(tick) and another_doing(tick.branches, line.branches, work) for tick, line in ((a, b), (b, a)))
 
 
 def same_doing(

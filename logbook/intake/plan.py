@@ -292,7 +292,8 @@ def _typed_otherwise(context: PlanContext, item: Item, model: Entry, stands: Ent
     """A line from which an entry was made that says something else; another hand is told by the header, not by the line."""
     same_words = context.history.written.get(item.key) == words_of(item.reading)
     if same_words and same_hands(with_hands(stands.by, model.by), stands.by):
-        return replace(item, fate="there", why="the entry was edited by hand since")
+        asked = item.reading.question  # the entry is as it was answered
+        return replace(item, fate="there", why="" if asked else "the entry was edited by hand since")
     if context.take_new:
         return as_new(context, item)
     return replace(

@@ -64,8 +64,7 @@ def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, kn
 
 def _wire_doubt(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowledge) -> Doubt | None:
     work = knowledge.works.get(model.work)
-    wants_wire = work and Thing.WIRE in (*work.looks, *work.takes) and Thing.BRANCH not in work.takes
-    if not wants_wire:
+    if work is None or Thing.WIRE not in (*work.looks, *work.takes) or Thing.BRANCH in work.takes:
         return None
     about = _about_wire(knowledge)
     told = counting(log, model.date.latest, knowledge, lambda e: e.work in about or bool(e.found and e.found.wired))

@@ -32,7 +32,7 @@ from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
-from .log_table import AsNotes
+from .log_table import AsNotes, told_by
 from .mended import mended_in
 from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
@@ -199,12 +199,7 @@ def plan_log(context: Context, disk: Disk, table: AsNotes, name: str) -> Plan:
     ledger = load_ledger(context.folder)
     against = plan_context(context, disk, ledger)
     shown = re.sub(r"[\s:]+", "_", name)[-60:]
-    readings = [
-        replace(reading, row=f"log {shown}:{table.rows[reading.number].number}")
-        for reading in read_notes(table.text, _grammar(context, ledger))
-        if not (reading.header and table.begins_row(reading.number))  # the row itself says it
-    ]
-    return plan(against, readings)
+    return plan(against, told_by(table, read_notes(table.text, _grammar(context, ledger)), shown))
 
 
 def _grammar(context: Context, ledger: Ledger) -> Grammar:

@@ -94,3 +94,45 @@ def test_nothing_is_written_without_a_yes(garden: Path, bench: Bench) -> None:
     before = snapshot(garden)
     assert "nothing written" in given(TABLE, garden, bench, "--dry-run")[1]["told"]
     assert snapshot(garden) == before
+
+
+def test_rows_that_are_not_read_wait_with_their_reason(garden: Path, bench: Bench) -> None:
+    """An impossible day, no day at all, all trees: each row is kept in the notes, counted, and can be mended there."""
+    table = (
+        'date,tree,done\n2019,001,pruned\n30/02/2026,001,fed\nsometime,002,fed\n2020,all,fed\n2021,"001,002",fed\n'
+    )
+    _, said = given(table, garden, bench)
+    assert [(q["row"], q["field"]) for q in said["questions"]] == [(3, "date"), (4, "date"), (5, "date"), (6, "date")]
+    assert "4 lines waiting" in said["told"]
+    assert all("a range of them, as 1-22" in q["question"] for q in said["questions"][2:])
+    waits = (garden / "notes" / "waiting.txt").read_text("utf-8")
+    assert "'30/02/2026' is no day that is known" in waits and "tree 001\n" in waits and "30/02/2026 fed" in waits
+    again = garden.parent / "again.txt"
+    again.write_text(waits.replace("\n30/02/2026 fed", "\n28/02/2026 fed"), encoding="utf-8")
+    bench("reconcile", again, "--yes", "--today", "2027-04-12", folder=garden)
+    assert log_of(garden, "001")[-1]["date"] == "2026-02-28"
+    left = (garden / "notes" / "waiting.txt").read_text("utf-8")
+    assert "30/02/2026" not in left and "sometime fed" in left
+    assert log_of(garden, "002") == []
+
+
+def test_every_row_is_in_the_sum_and_seasons_have_their_names(garden: Path, bench: Bench) -> None:
+    table = "date,tree,done\nspring 2021,001,pruned\n30/02/2026,001,fed\n~2015,002,pruned; fed\n"
+    path = garden.parent / "history.csv"
+    path.write_text(table, encoding="utf-8")
+    answer = bench("import-log", path, "--dry-run", "--today", "2027-04-12", folder=garden)
+    assert "3 rows = 2 to write + 0 already there + 1 waiting" in answer.out
+    assert "001 spring 2021  structural pruning" in answer.out and "2021-21" not in answer.out
+
+
+def test_a_range_of_trees_is_each_of_them(garden: Path, bench: Bench) -> None:
+    _, said = given("date,tree,done\n2019,1-2,fed\n2020,001-002,pruned\n", garden, bench)
+    assert [(i["tag"], i["fate"]) for i in said["items"]] == [
+        ("001", "write"), ("002", "write"), ("001", "write"), ("002", "write"),
+    ]  # fmt: skip
+    assert log_of(garden, "002")[0]["from"] == "log history.csv:2"
+
+
+def test_a_row_whose_words_look_like_a_header_is_not_lost(garden: Path, bench: Bench) -> None:
+    _, said = given("date,tree,done\n,001,see sheet 00142-4\n2019,002,pruned\n", garden, bench)
+    assert {q["row"] for q in said["questions"]} == {2} and len(log_of(garden, "002")) == 1

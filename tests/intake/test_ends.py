@@ -21,7 +21,17 @@ ROW = "1 6.12. done, trunk 67"
 
 @pytest.mark.parametrize(
     "typed",
-    ["walk {0}", "list {0}", "bench walk {0}", "days {0}", "walk list {0}", "{0}", "Walk: {0}", "walk no. {0}", "{0}:"],
+    [
+        "walk {0}",
+        "list {0}",
+        "bench walk {0}",
+        "days {0}",
+        "walk list {0}",
+        "{0}",
+        "Walk: {0}",
+        "walk no. {0}",
+        "{0}:",
+    ],
 )
 @pytest.mark.parametrize("serial", ["00143-1", "001431", "00143–1"])
 def test_a_serial_begins_a_sheet_by_whatever_its_paper_is_called(typed: str, serial: str) -> None:

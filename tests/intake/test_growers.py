@@ -233,3 +233,25 @@ def test_a_dash_says_that_nothing_stands_there(serial: str, garden: Path, bench:
     assert {i["fate"] for i in items} == {"there"} and audit(garden, bench)["waiting"] == 0
     (remark,) = planned("tree 001\n20 mar -\n", garden, bench)
     assert remark["fate"] != "there"
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "meant to take off the leaves but didnt",
+        "I meant to take off the leaves but didn't",
+        "was meaning to repot but forgot",
+        "intended to repot but ran out of time",
+        "meant to wire it, never did",
+    ],
+)
+def test_what_came_to_nothing_is_a_remark(line: str, garden: Path, bench: Bench) -> None:
+    (item,) = planned(f"tree 001\n4 apr {line}\n", garden, bench)
+    entry = item["entry"]
+    assert isinstance(entry, dict) and item["fate"] == "write"
+    assert set(entry) == {"date", "note"} and entry["note"] == line
+
+
+def test_what_is_meant_still_is(garden: Path, bench: Bench) -> None:
+    (item,) = planned("tree 001\n4 apr meant: remove S1 by 2028\n", garden, bench)
+    assert isinstance(item["entry"], dict) and "intend" in item["entry"]

@@ -345,3 +345,22 @@ def test_growth_that_no_tree_can_make_is_asked(garden: Garden, typed: str, why: 
     tree.write_text(tree.read_text("utf-8") + "  - {date: 2026-10-01, measured: {trunk: 40}}\n", encoding="utf-8")
     ((fate, said),) = garden.fates(f"tree 001\n{typed}\n")
     assert (fate == "write") is (not why) and why in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [
+        ("branch 2 at 8 o clock wired copper 2", "r"),
+        ("branch 2 at 8 o clock wired copper 2", "w"),
+        ("wierd 2 copper 2", "m"),
+    ],
+)
+def test_a_line_that_was_answered_is_there_when_it_is_given_again(
+    garden: Garden, answers: Callable[..., None], typed: str, answer: str
+) -> None:
+    answers(answer)
+    notes = f"sheet 00142-4\n1 14 oct {typed}\n"
+    garden.type(notes, "--ask")
+    before = garden.tree()
+    assert garden.fates(notes) == [("there", "")]
+    assert garden.tree() == before

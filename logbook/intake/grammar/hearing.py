@@ -158,7 +158,8 @@ def keyword_part(segment: str, ear: Ear) -> Fields | None:
     if told is not None:
         return told
     if said and (word == "meant" or (len(word) >= 3 and "intend".startswith(word))):
-        return _intention(said, ear)
+        undone = ear.tongue.words.guards["undone"].search(said.casefold().replace("'", ""))
+        return {"note": segment} if undone else _intention(said, ear)
     return None
 
 

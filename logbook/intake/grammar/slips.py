@@ -11,7 +11,6 @@ from .frames import Match
 from .vocabulary import Vocabulary
 from .words import Token, clauses_of
 
-
 Mend = Callable[[str], Fields | None]  # the one entry that a line makes, or None
 MOST_TOKENS = 8
 
@@ -116,7 +115,9 @@ def _near(low: str, words: Vocabulary) -> str:
     hits = {word for word in words.heads if abs(len(word) - len(low)) <= 1 and word != low and one_apart(low, word)}
     hits = {w for w in hits if not (w.startswith(low) or low.startswith(w)) or w in ("fed",)} or hits
     names = {frozenset(words.of_word(h)) or h for h in hits}
-    return min(hits, key=lambda hit: (not hit.endswith("ed"), hit)) if len(names) == 1 else ""  # the form it was done in
+    return (
+        min(hits, key=lambda hit: (not hit.endswith("ed"), hit)) if len(names) == 1 else ""
+    )  # the form it was done in
 
 
 def one_apart(a: str, b: str) -> bool:

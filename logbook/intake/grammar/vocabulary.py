@@ -126,7 +126,9 @@ class Vocabulary:
     @cached_property
     def beside_works(self) -> tuple[str, ...]:
         """Words of four letters or more that say a work together with others, in the order of the alphabet."""
-        needed = {name for frame in self.frames if frame.kind == "work" and len(frame.classes) > 1 for name in frame.classes}
+        needed = {
+            name for frame in self.frames if frame.kind == "work" and len(frame.classes) > 1 for name in frame.classes
+        }
         return tuple(sorted(word for word, named in self.classes.items() if named & needed and len(word) > 3))
 
     @cached_property
