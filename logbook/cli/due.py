@@ -155,7 +155,7 @@ def run(options: argparse.Namespace) -> Result:
     return Result(
         code,
         (*(() if options.json else _lines(options, plans, limit, opened)), *written),
-        DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
+        DueData(today=opened.today.isoformat(), trees=[plan_data(p, opened) for p in plans] if options.json else []),
         problems,
         closing,
     )
