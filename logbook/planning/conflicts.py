@@ -22,24 +22,16 @@ def one_thing_at_a_time(context: Context, jobs: list[Job]) -> tuple[list[Job], l
 
     Another one keeps what is left of its window after it; where nothing is left, it says which comes first.
     """
-    choosy = [j for j in jobs if j.best and j.opens and j.closes and j.record and not j.record.is_exempt]
-    kept: list[Job] = []
-    placed: dict[int, int] = {}  # by the job as it came: where it stands among those that are kept
+    choosy = {id(j): j for j in jobs if j.best and j.opens and j.closes and j.record and not j.record.is_exempt}
+    kept: dict[int, Job] = {}  # by the job as it came
     refusals: list[Refusal] = []
-    for job in sorted(choosy, key=_first_choice):
-        found = _beside(context, kept, job)
+    for job in sorted(choosy.values(), key=_first_choice):
+        found = _beside(context, list(kept.values()), job)
         if isinstance(found, Job):
-            kept = [_not_sooner(context, found, other) for other in kept]
-            placed[id(job)] = len(kept)
-            kept.append(found)
-            continue
-        refusals += [] if found is None else [found]
-    given = {id(job) for job in choosy}
-    left = [
-        kept[placed[id(job)]] if id(job) in placed else job
-        for job in jobs
-        if id(job) in placed or id(job) not in given
-    ]
+            kept = {name: _not_sooner(context, found, other) for name, other in kept.items()} | {id(job): found}
+        elif found is not None:
+            refusals.append(found)
+    left = [kept.get(id(job), job) for job in jobs if id(job) in kept or id(job) not in choosy]
     dateless, waiting = _most_overdue(context, left)
     return dateless, refusals + waiting
 
