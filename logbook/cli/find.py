@@ -3,7 +3,7 @@
 Only the last part of a link counts. Of a description (species by any name, bench, sizes) the trees that fit best are told.
 
 examples:
-  benchleaf find trident maple, east 2, trunk 38
+  benchleaf find larch, east 1, trunk 30
   benchleaf find https://trees.example.org/trees/014.yaml
   benchleaf find 014
   benchleaf find 00142-4

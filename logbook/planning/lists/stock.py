@@ -22,11 +22,6 @@ class Stock:
     left: Mapping[str, tuple[Tree, ...]]
     after: tuple[Tree, ...]
 
-    @property
-    def balances(self) -> bool:
-        """Whether before + came − left = after; a tree that came and left within the year counts in both."""
-        return len(self.before) + len(self.came) - sum(map(len, self.left.values())) == len(self.after)
-
 
 def stock_on(trees: Sequence[Tree], last: date) -> Stock:
     """The stock of the year up to a day, that day counted. A tree of which no day is known stood before."""
