@@ -6,12 +6,14 @@ import ast
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
+from logbook.collection.dates import read_when
 from logbook.collection.load import load
-from logbook.collection.model import Settings, Tree
+from logbook.collection.model import Entry, Settings, Tree
 from logbook.collection.units import METRIC, US, Units
 from logbook.diagnostics import ProblemsFound
 from logbook.horticulture.loader import shipped_knowledge
@@ -196,6 +198,23 @@ def test_what_may_be_wanted_on_the_print_day_stands_before_what_is_ahead() -> No
             assert ahead == sorted(ahead), (tree.tag, today)
             mixed += len(set(ahead)) == 2
     assert mixed > 20
+
+
+def front_of(tree: Tree, today: str, name: str = "pocket-a6") -> Page:
+    return sheet_of(plan_tree(tree, garden_at(), day(today)), name, METRIC, garden_at()).leaves[0][0]
+
+
+def entry(when: str, **told: Any) -> Entry:
+    return Entry(read_when(when), **told)
+
+
+def test_a_log_does_not_say_where_a_photograph_lies() -> None:
+    log = (
+        entry("2026-09-01", photo="photos/3.jpg"),
+        entry("2026-10-04", photo="photos/4.jpg", note="after the storm"),
+    )
+    said = [t.text for t in texts(front_of(Tree("4", log, species="Acer palmatum"), DAYS[0])) if t.block == "log"]
+    assert said == ["4 Oct 26", "after the storm"]
 
 
 # -- marks -----------------------------------------------------------------------------------------------------------
