@@ -217,6 +217,32 @@ def test_a_log_does_not_say_where_a_photograph_lies() -> None:
     assert said == ["4 Oct 26", "after the storm"]
 
 
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("lower left", "WIRE ON (lower left)"),
+        ("apex only; the rest next year", "WIRE ON (apex only)"),
+        ("", "WIRE ON"),
+        ("put on while it was too cold for anything else, so look early", "WIRE ON"),  # stands in the log
+    ],
+)
+def test_wire_without_a_branch_says_what_its_note_says(note: str, told: str) -> None:
+    log = (entry("2026-10-10", work="wiring", metal="aluminium", wire=(3.0,), note=note),)
+    for more in ((), (entry("2026-11-01", work="wire check"),)):
+        page = front_of(Tree("4", (*log, *more), species="Acer palmatum"), DAYS[0])
+        assert told in [t.text for t in texts(page) if t.block == "bars"]
+
+
+def test_wires_that_come_off_together_say_where_all_of_them_are_or_nothing() -> None:
+    days = {"lower left": "2026-10-08", "apex": "2026-10-10"}
+    wires = [entry(when, work="wiring", metal="copper", note=note) for note, when in days.items()]
+    page = front_of(Tree("4", tuple(wires), species="Acer palmatum"), DAYS[0])
+    assert "WIRE ON (lower left, apex)" in [t.text for t in texts(page)]
+    unnamed = entry("2026-10-10", work="wiring", metal="copper")
+    page = front_of(Tree("4", (wires[0], unnamed), species="Acer palmatum"), DAYS[0])
+    assert "WIRE ON" in [t.text for t in texts(page)]
+
+
 # -- marks -----------------------------------------------------------------------------------------------------------
 
 
