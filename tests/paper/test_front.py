@@ -243,6 +243,20 @@ def test_wires_that_come_off_together_say_where_all_of_them_are_or_nothing() -> 
     assert "WIRE ON" in [t.text for t in texts(page)]
 
 
+def test_what_is_open_and_what_is_best_is_told_beside_the_year() -> None:
+    garden, trees = demo_garden()
+    for name in LAYOUTS:
+        for tree in trees:
+            page = sheet_of(plan_tree(tree, garden, day(DAYS[0])), name, METRIC, garden).leaves[0][0]
+            year = next(b for b in page.blocks if b.name == "year")
+            first = [
+                t.text for t in sorted(texts(page), key=lambda t: t.x) if t.block == "year" and t.y < year.y + 3.5
+            ]
+            assert first[:2] == ["open", "best"] and len(first) == 14, "the months stand right of it"
+            swatches = [i for i in page.items if isinstance(i, Box) and i.block == "year" and i.y < year.y + 3.5]
+            assert [box.fill for box in swatches] == [None, 0.0]
+
+
 # -- marks -----------------------------------------------------------------------------------------------------------
 
 
@@ -286,6 +300,21 @@ def test_a_second_of_a_kind_has_a_number() -> None:
     marks = {m.mark for tree in stress() for m in offers_of(plan_tree(tree, garden, day(DAYS[0]))).boxes}
     assert {"m1", "m2", "ok"} <= marks and any(re.fullmatch("[a-ln-z][a-z]2", mark) for mark in marks)
     assert all(re.fullmatch(r"[a-z]{2}\d?|m\d", mark) for mark in marks)
+
+
+@pytest.mark.parametrize("name", LAYOUTS)
+def test_a_mark_stands_apart_from_the_words_behind_it(name: str) -> None:
+    """A millimetre between `xw2` and `wire off`, on the back, in the year and among the jobs."""
+    garden, seen = garden_at(), 0
+    for tree in stress()[::3]:
+        for today in DAYS[1:3]:
+            for pages in sheet_of(plan_tree(tree, garden, day(today)), name, METRIC, garden).leaves:
+                for page in filter(None, pages):
+                    for mark in (t for t in texts(page) if t.bold and re.fullmatch(r"[a-z]{2}\d|m\d", t.text)):
+                        behind = [t for t in texts(page) if t.x > mark.x and -2.0 < t.y - mark.y < 2.0]
+                        assert all(t.x - mark.x - mark.width >= 0.99 for t in behind), (tree.tag, mark)
+                        seen += bool(behind) and mark.text[0] != "m"
+    assert seen > 10
 
 
 # -- the back --------------------------------------------------------------------------------------------------------
