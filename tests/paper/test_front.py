@@ -257,6 +257,11 @@ def test_what_is_open_and_what_is_best_is_told_beside_the_year() -> None:
             assert [box.fill for box in swatches] == [None, 0.0]
 
 
+def test_a_tree_without_a_stage_says_that_it_is_not_known() -> None:
+    said = " ".join(t.text for t in texts(front_of(Tree("4", (), species="Acer palmatum"), DAYS[2])))
+    assert "stage not known: only in" in said and not re.search("(?<!stage not known: )only in (ramif|refin)", said)
+
+
 # -- marks -----------------------------------------------------------------------------------------------------------
 
 
