@@ -262,6 +262,10 @@ def test_a_tree_without_a_stage_says_that_it_is_not_known() -> None:
     assert "stage not known: only in" in said and not re.search("(?<!stage not known: )only in (ramif|refin)", said)
 
 
+def test_the_heaviest_front_of_a_quarter_letter_stays_on_one_leaf() -> None:
+    assert not list(over(stress(), DAYS[1:2], LAYOUTS[1:2], [METRIC], garden_at()))
+
+
 # -- marks -----------------------------------------------------------------------------------------------------------
 
 
