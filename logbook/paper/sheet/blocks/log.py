@@ -67,12 +67,16 @@ def short_day(when: When) -> str:
 
 
 def left_to_tell(plan: Plan) -> Iterable[Entry]:
-    """The entries, latest first, without what the front says elsewhere: intentions on it, the head's vigour, the sparkline's last measure."""
+    """The entries, latest first, without what the front says elsewhere: intentions on it, the head's vigour, the sparkline's last measure;
+    and without where a photograph lies, which says nothing at a bench.
+    """
     shown = {id(job.own) for job in plan.jobs if job.own}
     thought, measured = newest_thought(plan), measured_of(plan)
     for entry in reversed(plan.state.entries):
         meant = entry.intend and (entry is thought or id(entry.intend.what) in shown)
         left = replace(entry, intend=None) if meant else entry
+        if left.photo:
+            left = replace(left, photo="")
         if _has_the_vigour(entry, plan):
             left = replace(left, vigour=None)
         if measured and _holds_last(entry, measured.name, measured.readings[-1].value, plan):
