@@ -19,9 +19,9 @@ from dataclasses import replace
 from typing import TypedDict
 
 from ..collection.model import Tree, tag_key
-from ..collection.new_trees import COLUMNS, Checked, Ground, Row, checked
+from ..collection.new_trees import COLUMNS, Checked, Ground, Row, checked, with_tally
 from ..collection.yaml_editor import Value
-from ..diagnostics import Problem, ProblemsFound, counted, stop, tally
+from ..diagnostics import ProblemsFound, counted, stop
 from ..horticulture.species_advice import said_of, written_name
 from ..horticulture.species_names import named_in
 from ..intake.service import refusals
@@ -96,7 +96,7 @@ def _one(store: Store, opened: Opened, options: argparse.Namespace) -> Result:
 
 
 def _from_table(store: Store, opened: Opened, options: argparse.Namespace) -> Result:
-    """The trees of a table. Nothing is written while something is asked, unless --yes or --only-good say how to go on."""
+    """The trees of a table. Nothing is written while something is asked or wrong, unless --yes or --only-good say how to go on."""
     table = table_read(options, opened)
     data = {
         "questions": table.questions(options.table),
@@ -104,9 +104,12 @@ def _from_table(store: Store, opened: Opened, options: argparse.Namespace) -> Re
         "understood": dict(table.read.understood),
     }
     asks = questions_lines(table)
-    goes_on = options.yes or options.only_good or not table.read.questions
-    done = _checked_table(_ground(store, opened), table, options)
-    if not goes_on:
+    try:
+        done = _checked_table(_ground(store, opened), table, options)
+    except ProblemsFound as found:
+        told = (*store.told(), *table.lines, *asks)
+        return Result(PROBLEMS, told, {**_EMPTY, **data}, tuple(found.problems))
+    if table.read.questions and not (options.yes or options.only_good):
         told = (*store.told(), *table.lines, *asks, "nothing was written")
         return Result(QUESTION, told, {**_EMPTY, **data})
     said = [line for name in table.read.names for line in _said(name, opened)]
@@ -124,7 +127,7 @@ def _checked_table(ground: Ground, table: TableRead, options: argparse.Namespace
     except ProblemsFound as found:
         raise ProblemsFound([*faults, *found.problems]) from None
     if faults and not options.only_good:
-        raise ProblemsFound([*faults, Problem(tally(faults, 1, "nothing was written"), severity="warning")])
+        raise ProblemsFound(with_tally(faults))
     return replace(done, problems=(*(replace(fault, severity="warning") for fault in faults), *done.problems))
 
 

@@ -123,7 +123,7 @@ def table_read(options: argparse.Namespace, opened: Opened) -> TableRead:
             answers |= given
             read = read_trees(grid, shown, _asking(opened, answers))
     waits = {} if options.only_good else read.doubtful
-    rows = tuple(row for row in read.rows if row.place.line not in waits)
+    rows = tuple(row for row in read.rows if row.place.line not in waits and row.place.line not in read.faulty)
     waiting = tuple(row for row in read.rows if row.place.line in waits)
     return TableRead(rows, waiting, read)
 
@@ -203,6 +203,7 @@ def questions_lines(table: TableRead) -> list[str]:
     for q in table.read.questions:
         choice = " or ".join(q.choices) or "VALUE"
         lines.append(f"question: {q.question}  (--answer '{q.field}={choice}')")
+    lines += [f"--answer '{name}': nothing asks that" for name in table.read.unasked]
     if table.waiting:
         lines.append(
             f"{counted(len(table.waiting), 'row')} not written yet: answer, or leave the doubtful values out with --only-good"

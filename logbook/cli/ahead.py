@@ -115,14 +115,18 @@ def run(options: argparse.Namespace) -> Result:
     ]
     first = opened.site.calendar.season_of(opened.today)
     years = garden_years(made, opened.garden, first, options.years)
-    lines = [line for outlook in made for line in _tree_lines(outlook, opened)]
-    lines += ["", *_garden_lines(years, opened), "", "A forecast, not a promise: each year's tree decides."]
     problems, closing, code = left_out(opened)
     data: AheadData = {
         "trees": [_tree_data(o, opened) for o in made],
         "years": [_year_data(y, opened) for y in years],
     }
-    return Result(code, tuple(lines), data, problems, closing)
+    return Result(code, () if options.json else tuple(_lines(made, years, opened)), data, problems, closing)
+
+
+def _lines(made: Sequence[Outlook], years: Sequence[YearAhead], opened: Opened) -> list[str]:
+    """The years of each tree, and of the garden, for people."""
+    lines = [line for outlook in made for line in _tree_lines(outlook, opened)]
+    return [*lines, "", *_garden_lines(years, opened), "", "A forecast, not a promise: each year's tree decides."]
 
 
 def _named(opened: Opened, tags: Sequence[str]) -> list[Tree]:

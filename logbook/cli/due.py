@@ -40,6 +40,7 @@ from .common import (
 )
 from .due_lines import Shown, due_lines, plain_lines
 from .due_why import sentences
+from .in_two import in_two
 from .results import Result
 
 
@@ -148,17 +149,25 @@ def run(options: argparse.Namespace) -> Result:
     if options.why:
         return _why(opened, options.why)
     options.tag = [*options.tag, *options.trees]
-    plans = opened.plans(chosen(opened, options))
+    trees = chosen(opened, options)
+    if options.json and not (options.ics or options.csv):
+        return _as_data(opened, in_two(trees, lambda tree: plan_data(opened.plan(tree), opened)))
+    plans = opened.plans(trees)
     limit = opened.today + timedelta(days=options.within or WITHIN)
     written = _write_files(options, opened, plans, limit)
     problems, closing, code = left_out(opened)
     return Result(
         code,
         (*(() if options.json else _lines(options, plans, limit, opened)), *written),
-        DueData(today=opened.today.isoformat(), trees=[plan_data(plan, opened) for plan in plans]),
+        DueData(today=opened.today.isoformat(), trees=[plan_data(p, opened) for p in plans] if options.json else []),
         problems,
         closing,
     )
+
+
+def _as_data(opened: Opened, trees: list[PlanData]) -> Result:
+    problems, closing, code = left_out(opened)
+    return Result(code, (), DueData(today=opened.today.isoformat(), trees=trees), problems, closing)
 
 
 def _lines(options: argparse.Namespace, plans: list[Plan], limit: date, opened: Opened) -> list[str]:

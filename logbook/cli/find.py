@@ -1,6 +1,9 @@
-"""From what a phone read off a code, a tag or a serial, to the tree's file. Only the last part of a link counts; a tree's own name will do.
+"""From what a phone read off a code, a tag, a serial or a name, to the tree's file; or from what is seen of a tree that lost its tag.
+
+Only the last part of a link counts. Of a description (species by any name, bench, sizes) the trees that fit best are told.
 
 examples:
+  benchleaf find larch, east 1, trunk 30
   benchleaf find https://trees.example.org/trees/014.yaml
   benchleaf find 014
   benchleaf find 00142-4
@@ -10,14 +13,16 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Sequence
 from typing import TypedDict
 from urllib.parse import unquote, urlsplit
 
 from ..collection.model import Collection, Tree
-from ..diagnostics import stop
+from ..diagnostics import ProblemsFound, stop
 from ..storage.printed import load_ledger, serial_in
-from .common import json_argument, left_out, near_tags, open_collection
-from .results import Result
+from .common import json_argument, left_out, near_tags, open_collection, today_argument
+from .find_by_sight import SHOWN, found_by_sight, rows
+from .results import Result, table
 
 
 class FoundTree(TypedDict):
@@ -39,17 +44,31 @@ SHAPE = FindData
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The verb's options."""
-    parser.add_argument("text", help="the code's text, a tag, or a sheet's serial")
+    parser.add_argument(
+        "text", nargs="+", help="the code's text, a tag, a sheet's serial, a name, or what is seen of the tree"
+    )
     json_argument(parser)
+    today_argument(parser)
 
 
 def run(options: argparse.Namespace) -> Result:
     """The trees that a code, a tag or a serial names."""
     opened = open_collection(options)
-    trees = found(options.text.strip(), opened.collection, opened.folder)
+    text = " ".join(options.text).strip()
     problems, closing, code = left_out(opened)
-    data: FindData = {"trees": [{"tag": t.tag, "name": t.name, "file": t.path} for t in trees]}
-    return Result(code, tuple(t.path for t in trees), data, problems, closing)
+    try:
+        trees = found(text, opened.collection, opened.folder)
+    except ProblemsFound:
+        likely = found_by_sight(text, opened)
+        if not likely:
+            raise
+        lines = table(list(rows(likely, text, opened)), ["tag", "name", "species", "bench", ""])
+        return Result(code, tuple(lines), _data([one.tree for one in likely[:SHOWN]]), problems, closing)
+    return Result(code, tuple(t.path for t in trees), _data(trees), problems, closing)
+
+
+def _data(trees: Sequence[Tree]) -> FindData:
+    return {"trees": [{"tag": t.tag, "name": t.name, "file": t.path} for t in trees]}
 
 
 def found(text: str, collection: Collection, folder: object) -> list[Tree]:

@@ -36,7 +36,15 @@ from .asking import (
     table_text,
 )
 from .common import Opened, json_argument, today_argument
-from .normals_given import COLDEST, month_arguments, months_given, normals_given, normals_told, with_the_rest
+from .normals_given import (
+    COLDEST,
+    latitude_in,
+    month_arguments,
+    months_given,
+    normals_given,
+    normals_told,
+    with_the_rest,
+)
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .weather import QuestionData
 from .writing import writing
@@ -61,7 +69,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("table", metavar="FILE", nargs="?", help="the table, or - for standard input")
     month_arguments(parser)
     parser.add_argument(
-        "--latitude", type=float, metavar="DEGREES", help="where the collection has none; south negative"
+        "--latitude", type=latitude_in, metavar="DEGREES", help="where the collection has none; south negative"
     )
     answer_argument(parser)
     parser.add_argument("--dry-run", action="store_true", help="show what was understood; write nothing")
@@ -86,8 +94,6 @@ def _must_be_one_way(options: argparse.Namespace) -> None:
             "give a table, or January and July, or all four months",
             hint="benchleaf normals station.txt, or: benchleaf normals --january -3 4 --july 15 27",
         )
-    if options.latitude is not None and not -90 <= options.latitude <= 90:
-        raise stop(f"{options.latitude:g} is no latitude", hint="degrees from -90 to 90, south negative")
 
 
 def _before_start(options: argparse.Namespace, text: str, shown: str) -> Result:
@@ -126,12 +132,9 @@ def _said_latitude(answers: Mapping[str, str], latitude: float | None) -> float 
     if latitude is not None or not said:
         return latitude
     try:
-        degrees = float(said.replace(",", "."))
-    except ValueError:
-        degrees = 99.0
-    if abs(degrees) > 90:
-        raise stop(f"'{said}' is no latitude", hint="degrees from -90 to 90, south negative")
-    return degrees
+        return latitude_in(said)
+    except argparse.ArgumentTypeError:
+        raise stop(f"'{said}' is no latitude", hint="degrees from -90 to 90, south negative") from None
 
 
 def _written(

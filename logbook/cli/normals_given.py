@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Mapping
 from dataclasses import replace
 
+from ..collection.coordinates import place_in
 from ..collection.loose_table import Asked
 from ..collection.model import Normals, Site
 from ..collection.normals_reader import NormalsRead, read_normals_table
@@ -18,6 +19,14 @@ from .results import table
 QUARTERS = {"january": 1, "april": 4, "july": 7, "october": 10}
 FEW, MORE = ["january", "july"], list(QUARTERS)
 COLDEST = "give --coldest-night too, the coldest of a usual year: without it the last frost may be 12 to 14 days off"
+
+
+def latitude_in(text: str) -> float:
+    """A latitude as maps and people write it, decimal degrees. Raises ArgumentTypeError."""
+    found = place_in(text)
+    if found is None or found[1] is not None:
+        raise argparse.ArgumentTypeError(f"expected degrees from -90 to 90, found '{text}'")
+    return found[0]
 
 
 def month_arguments(parser: argparse.ArgumentParser) -> None:

@@ -32,7 +32,7 @@ from ..storage.opening import LOCK, clear_planted, is_left_over, plant
 from . import add, import_log
 from .asking import answer_argument, can_ask, questions_told, table_text
 from .common import json_argument, today_argument
-from .normals_given import month_arguments, months_given, normals_given, normals_told, with_the_rest
+from .normals_given import latitude_in, month_arguments, months_given, normals_given, normals_told, with_the_rest
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .start_talk import bench_days_in, month_day_in, talk
 
@@ -54,7 +54,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--units", choices=("metric", "us"), help="metric or us (default: metric)")
     parser.add_argument(
         "--latitude",
-        type=_latitude,
+        type=latitude_in,
         metavar="DEGREES",
         help="as any map tells it (46.1, or 46°03'N); south of the equator negative",
     )
@@ -78,13 +78,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     answer_argument(parser)
     json_argument(parser)
     today_argument(parser)
-
-
-def _latitude(text: str) -> float:
-    found = place_in(text)
-    if found is None or found[1] is not None:
-        raise argparse.ArgumentTypeError(f"expected degrees from -90 to 90, found '{text}'")
-    return found[0]
 
 
 def _longitude(text: str) -> float:

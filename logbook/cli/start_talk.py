@@ -22,6 +22,8 @@ def talk(options: argparse.Namespace) -> None:
     """Ask on the terminal, and put what was answered into the options."""
     sys.stderr.write(f"{_FIRST}\n")
     for question, take in _QUESTIONS:
+        if take in _OF_A_PLACE and options.latitude is None:
+            continue
         degrees = "°F, as in 27 39 59 81" if options.units == "us" else "°C, as in -3 4 15 27"
         if not _asked(question.format(degrees=degrees, night="8" if options.units == "us" else "-13"), take, options):
             return
@@ -66,8 +68,6 @@ def _place(said: str, options: argparse.Namespace) -> str:
 
 
 def _temperatures(said: str, options: argparse.Namespace) -> str:
-    if options.latitude is None:
-        return "they belong to a place: run benchleaf normals later, with --latitude"
     numbers = [number(part) for part in re.split(r"[\s;]+", said)]
     if len(numbers) in _QUARTERS and all(numbers):
         values = [one.value for one in numbers if one]
@@ -127,6 +127,9 @@ _QUESTIONS: tuple[tuple[str, Callable[[str, argparse.Namespace], str]], ...] = (
     ("A table of your trees to bring along (a CSV file, any columns)?", _table),
     ("A table of what was done in earlier years (a CSV file: date, tree, what was done)?", _log),
 )
+
+
+_OF_A_PLACE = (_temperatures, _cold)
 
 
 def month_day_in(text: str) -> str:

@@ -36,10 +36,37 @@ def species_answer(text: str, find: Callable[[str], Resolved]) -> SpeciesAnswer:
     answers = [_answer(name, find(name)) for name in _readings(text)]
     known = (answer for answer in answers if not answer.why)
     asked = (answer for answer in answers if answer.choices)
-    return next(known, None) or next(asked, None) or answers[0]
+    return next(known, None) or next(asked, None) or _by_last_word(text, find) or answers[0]
+
+
+def _by_last_word(text: str, find: Callable[[str], Resolved]) -> SpeciesAnswer | None:
+    """`Itoigawa juniper`: only the kind is known, so it is asked; None where not even that is."""
+    last = text.split()[-1] if len(text.split()) > 1 else ""
+    found = find(last) if last else None
+    members: list[Species] = []
+    if isinstance(found, Genus):
+        members = list(found.members)
+    elif isinstance(found, Ambiguous):
+        members = list(found.candidates)
+    elif isinstance(found, Known):
+        members = [found.species]
+    names = [species.name for species in sorted(members, key=lambda s: s.rank)][:SHOWN]
+    return SpeciesAnswer(choices=tuple(names), why=f"of that name only '{last}' is known") if names else None
+
+
+_SHORTENED = {
+    "jap": "Japanese",
+    "jpn": "Japanese",
+    "chin": "Chinese",
+    "amer": "American",
+    "eur": "European",
+    "engl": "English",
+}
 
 
 def _readings(text: str) -> list[str]:
+    for short, whole in _SHORTENED.items():
+        text = re.sub(rf"\b{short}\.?(?=\s)", whole, text, flags=re.IGNORECASE)
     inside = re.findall(r"[(\[]([^)\]]+)[)\]]", text)
     outside = re.sub(r"\s*[(\[][^)\]]*[)\]]\s*", " ", text).strip()
     turned = re.fullmatch(r"([^,]+?)\s*[,–-]\s+([^,]+)", outside)

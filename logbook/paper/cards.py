@@ -23,6 +23,7 @@ from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines,
 from .layouts import Layout
 from .page import Block, Box, Item, Page, Rule, Text, moved
 from .sheet.sheets import bound
+from .sheet.words import say
 from .typesetting import LEAST_PT, fitted, line_mm, shrunk, width_mm
 
 CHART_MM = 30.0
@@ -46,10 +47,16 @@ def season_card(
     if care:
         rows = [piece for words in care for piece in lines(words, 9.0, width)]
         pieces.append(Chunk("care", (heading("Care", width, 7.5), *rows)))
+    pieces.append(Chunk("legend", tuple(year_legend(layout.size("small"), width))))
     words = "± is the span that holds the day in four years of five. The tree in front of you decides."
     pieces.append(Chunk("note", tuple(lines(words, layout.size("small"), width))))
 
     return card_pages([c for c in pieces if c.pieces], layout, "season card", f"Season {season}")
+
+
+def year_legend(points: float, width: float) -> list[Piece]:
+    """What the bars and triangles of a sheet's year mean."""
+    return lines(f"{say('legend')} {say('legend marks')}", points, width)
 
 
 def card_pages(chunks: Sequence[Chunk], layout: Layout, label: str, head: str) -> list[Page]:

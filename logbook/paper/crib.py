@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..collection.units import awg_mm, plain
 from ..horticulture.knowledge import Knowledge
-from .cards import card_pages
+from .cards import card_pages, year_legend
 from .flow import Chunk, Piece, heading, lines, row
 from .layouts import Layout
 from .page import Page
@@ -52,6 +52,7 @@ def crib_chunks(said: Announced, knowledge: Knowledge, width: float) -> list[Chu
         ("words", "Vigour and stages", _told(vigour, width)),
         ("signs", "Signs", _rows(said.signs, NAME_SHARE, width)),
         ("troubles", "Troubles", _rows(said.troubles, NAME_SHARE, width)),
+        ("year", "The year on a sheet", year_legend(WORDS_PT, width)),
         ("wire", "Wire gauges, mm (ASTM B258)", _told([gauges], width)),
         ("cautions", "Take care", _told(cautions, width)),
         ("works", "Works, by name or by other words", _rows(said.works, WORK_SHARE, width)),

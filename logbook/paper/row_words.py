@@ -8,8 +8,8 @@ from datetime import date
 
 from ..collection.dates import day_told
 from ..horticulture.work import Thing
+from ..planning.lists.walk_rows import Bench, Open, last_day, tag_ranges
 from ..planning.lists.walk_rows import Row as Wanted
-from ..planning.lists.walk_rows import last_day, tag_ranges
 from ..planning.model import Job, Plan
 from ..planning.tree_state import BITES
 from ..planning.wording import Wording
@@ -18,6 +18,7 @@ from . import rows
 
 YEAR_DAYS, ABOUT_DAYS = 365, 10
 LOOK_OVER = "look it over"
+AS_MEANT = "what you meant"
 MOST_IDENT = 24
 FIRST_LOOK = (("here", "looked"), ("gone", "tree gone"))
 # what a box about wire says: of a tree that has wire on record, and of one that has none
@@ -68,6 +69,36 @@ def row_names(tags: Sequence[str], living: Sequence[str]) -> tuple[str, str]:
     if len(told) == 1:
         return told[0].replace("–", "-"), told[0]
     return f"{tags[0]}+{len(tags) - 1}", f"{tags[0]} +{len(tags) - 1}"
+
+
+def rest_words(bench: Bench, living: Sequence[str], wording: Wording) -> str:
+    """A bench's trees without a row: what is still open for them, what must not be done to them, and those that need nothing."""
+    parts = []
+    if found := bench.still_open:
+        parts.append(f"still open: {', '.join(f'{_tags(one.tags, living)} ({_open_words(one)})' for one in found)}")
+    parts += [f"{wording.hold_what(hold).lower()}: {_tags(tags, living)}" for hold, tags in bench.held.items()]
+    parts += [f"nothing needed: {_tags(bench.idle, living)}"] if bench.idle else []
+    return " · ".join(parts)
+
+
+def _open_words(one: Open) -> str:
+    """`wiring until 2 – 26 Mar`: the work, and the first and the last day on which it closes; the grower's own words stand on the sheet."""
+    what = AS_MEANT if one.job.own and one.job.record is None else one.job.work
+    if one.closes is None:
+        return what
+    first, last = one.closes
+    if first == last:
+        return f"{what} until {_short_day(last)}"
+    month = "" if (first.year, first.month) == (last.year, last.month) else f" {first:%b}"
+    return f"{what} until {first.day}{month}–{_short_day(last)}"
+
+
+def _short_day(day: date) -> str:
+    return f"{day.day} {day:%b}"
+
+
+def _tags(tags: Sequence[str], living: Sequence[str]) -> str:
+    return " ".join(tag_ranges(tags, living))
 
 
 def row_slug(name: str, taken: Collection[str]) -> str:

@@ -13,7 +13,7 @@ from datetime import timedelta
 from ..collection.dates import day_told
 from ..collection.model import Settings
 from ..planning.lists.care_list import care_until
-from ..planning.lists.walk_rows import AHEAD_DAYS, Bench, benches_of, tag_ranges
+from ..planning.lists.walk_rows import AHEAD_DAYS, Bench, benches_of
 from ..planning.lists.walk_rows import Row as Wanted
 from ..planning.model import Plan
 from ..planning.wording import Wording, wording_of
@@ -23,7 +23,7 @@ from .care_words import care_words
 from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Page
-from .row_words import first_look_row, offered, row_of, row_slug
+from .row_words import first_look_row, offered, rest_words, row_of, row_slug
 
 CARE_DAYS = timedelta(days=14)
 ALL_LOOKED = "all looked over"
@@ -118,11 +118,15 @@ def _head(walk: Walk, settings: Settings, serial: str) -> ListWords:
 
 def _bench(bench: Bench, walk: Walk, wording: Wording, pages: ListPages, kept: _Kept) -> None:
     tags = bench.tags
-    alone = len(bench.rows) == 1 and not bench.idle
-    idle = f"nothing needed: {' '.join(tag_ranges(bench.idle, walk.living))}" if bench.idle else ""
+    alone = len(bench.rows) == 1 and not bench.rest
     ticked = not (alone or walk.first_look)
     ident = row_slug(bench.name, kept.lines) if ticked else ""
-    heading = rows.Heading(bench.name or "no place on record", idle, ALL_LOOKED if ticked else "", ident)
+    heading = rows.Heading(
+        bench.name or "no place on record",
+        rest_words(bench, walk.living, wording),
+        ALL_LOOKED if ticked else "",
+        ident,
+    )
     laid = [
         rows.lay(
             first_look_row(row) if walk.first_look else row_of(row, walk.living, wording), pages.at, pages.layout.row

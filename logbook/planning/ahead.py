@@ -78,7 +78,8 @@ def ahead(tree: Tree, garden: Garden, today: date, years: int, usual: dict[str, 
     """The plan of one tree run forward over so many seasons, the present one first."""
     calendar = garden.site.calendar
     first = calendar.season_of(today)
-    plan = plan_tree(tree, garden, today)
+    plan = plan_tree(tree, garden, today, upkeep=False)
+    holds = plan.holds
     trunk = plan.growth.outlook if plan.growth and isinstance(plan.growth.outlook, Reach) else None
     now, simulated, steps, waiting = today, tree, [], []
     times = usual if usual is not None else usual_minutes(garden.trees)
@@ -90,8 +91,8 @@ def ahead(tree: Tree, garden: Garden, today: date, years: int, usual: dict[str, 
             simulated = _with(simulated, _done(job))
         now = max(until, now + timedelta(days=1))
         simulated = _score_again(simulated, plan, now)
-        plan = plan_tree(simulated, garden, now) if season + 1 < first + years else plan
-    return Outlook(tree, tuple(steps), _settled(waiting, steps), plan_tree(tree, garden, today).holds, trunk)
+        plan = plan_tree(simulated, garden, now, upkeep=False) if season + 1 < first + years else plan
+    return Outlook(tree, tuple(steps), _settled(waiting, steps), holds, trunk)
 
 
 def _of_season(plan: Plan, now: date, until: date) -> list[Job]:

@@ -22,20 +22,17 @@ def one_thing_at_a_time(context: Context, jobs: list[Job]) -> tuple[list[Job], l
 
     Another one keeps what is left of its window after it; where nothing is left, it says which comes first.
     """
-    choosy = [j for j in jobs if j.best and j.opens and j.closes and j.record and not j.record.is_exempt]
-    kept: list[Job] = []
-    placed: dict[int, Job | None] = {}
+    choosy = {id(j): j for j in jobs if j.best and j.opens and j.closes and j.record and not j.record.is_exempt}
+    kept: dict[int, Job] = {}  # by the job as it came
     refusals: list[Refusal] = []
-    for job in sorted(choosy, key=_first_choice):
-        found = _beside(context, kept, job)
+    for job in sorted(choosy.values(), key=_first_choice):
+        found = _beside(context, list(kept.values()), job)
         if isinstance(found, Job):
-            kept.append(found)
-            placed[id(job)] = found
-            continue
-        placed[id(job)] = None
-        refusals += [] if found is None else [found]
-    left = [placed.get(id(job), job) for job in jobs]
-    dateless, waiting = _most_overdue(context, [job for job in left if job is not None])
+            kept = {name: _not_sooner(context, found, other) for name, other in kept.items()} | {id(job): found}
+        elif found is not None:
+            refusals.append(found)
+    left = [kept.get(id(job), job) for job in jobs if id(job) in kept or id(job) not in choosy]
+    dateless, waiting = _most_overdue(context, left)
     return dateless, refusals + waiting
 
 
@@ -75,6 +72,19 @@ def _excluded_by(context: Context, first: Job, job: Job) -> Job | bool | None:
         job = _scored(context, replace(moved, status=Status.AHEAD) if block.end > context.today else moved)
         return True if _too_much(context, first, job) else job
     return True if _too_much(context, first, job) else None
+
+
+def _not_sooner(context: Context, first: Job, job: Job) -> Job:
+    """A work that is best after another, begun only when that other one bears it: its window opened before both."""
+    assert first.best and job.best and job.record and job.opens
+    block = (
+        soonest(_simulated(context, first), job.record, max(job.opens, first.best)) if first.best < job.best else None
+    )
+    if block is None or not job.opens < block.end <= job.best:
+        return job
+    why = because(ByRule.NOT_BEFORE, day=block.end, why=because(ByRule.AFTER, work=first.work))
+    moved = replace(job, opens=block.end, reasons=(*job.reasons, why))
+    return _scored(context, replace(moved, status=Status.AHEAD) if block.end > context.today else moved)
 
 
 def _scored(context: Context, job: Job) -> Job:

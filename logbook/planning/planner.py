@@ -41,8 +41,8 @@ TRUNK_TARGET = "trunk target"
 SACRIFICE = "sacrifice"
 
 
-def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
-    """The plan of one tree on one day."""
+def plan_tree(tree: Tree, garden: Garden, today: date, *, upkeep: bool = True) -> Plan:
+    """The plan of one tree on one day; without `upkeep` no care is planned (feeding, shelter, measuring …), which takes less time."""
     garden = garden.around(tree, today)
     state, name = state_of(tree, garden, today), garden.group_of(tree)
     if tree.ended is not None:
@@ -56,7 +56,7 @@ def plan_tree(tree: Tree, garden: Garden, today: date) -> Plan:
     outcomes = [
         outcome
         for work, row in kin.rows
-        if _is_offered(context, work, row)
+        if (upkeep or not work.is_upkeep) and _is_offered(context, work, row)
         for outcome in _outcomes(context, work, row)
     ]
     refused = [o for o in outcomes if isinstance(o, Refusal)]

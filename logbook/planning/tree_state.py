@@ -31,7 +31,7 @@ SILENT_DAYS = 365
 
 @dataclass(frozen=True, slots=True)
 class WireOn:
-    """Wire that is on the tree; no `branches` means the entry did not say which."""
+    """Wire that is on the tree; no `branches` means the entry did not say which: then its `note` may."""
 
     on: When
     branches: tuple[str, ...] = ()
@@ -40,6 +40,7 @@ class WireOn:
     keep: bool = False
     looked: date | None = None
     bite: str = ""
+    note: str = ""
 
     @property
     def bites(self) -> bool:
@@ -277,7 +278,7 @@ def _wires_after(wires: list[WireOn], entry: Entry, work: Work | None, known: fr
     if work is None:
         return [*wires, *_wires_found(entry)]
     if Thing.WIRE in work.puts:
-        return [*wires, WireOn(entry.date, entry.branches, entry.metal, entry.wire, entry.keep)]
+        return [*wires, WireOn(entry.date, entry.branches, entry.metal, entry.wire, entry.keep, note=entry.note)]
     if Thing.WIRE in work.looks:
         return [_looked_at(w, entry) if _concerns(entry, w) else w for w in wires]
     if Thing.WIRE in work.takes:
@@ -296,7 +297,7 @@ def _concerns(entry: Entry, wire: WireOn) -> bool:
 
 
 def _looked_at(wire: WireOn, entry: Entry) -> WireOn:
-    return WireOn(wire.on, wire.branches, wire.metal, wire.sizes, wire.keep, entry.date.latest, entry.bite)
+    return replace(wire, looked=entry.date.latest, bite=entry.bite)
 
 
 def _off(wires: Iterable[WireOn], branches: tuple[str, ...]) -> list[WireOn]:
@@ -310,7 +311,7 @@ def _off(wires: Iterable[WireOn], branches: tuple[str, ...]) -> list[WireOn]:
 def _without(wire: WireOn, gone: frozenset[str]) -> WireOn | None:
     """The wire that is left on other branches than these."""
     left = tuple(b for b in wire.branches if b not in gone)
-    return WireOn(wire.on, left, wire.metal, wire.sizes, wire.keep, wire.looked, wire.bite) if left else None
+    return replace(wire, branches=left) if left else None
 
 
 def _intentions(entries: tuple[Entry, ...]) -> tuple[tuple[When, Intention], ...]:

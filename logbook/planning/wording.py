@@ -139,7 +139,7 @@ SENTENCES: dict[Code, str] = {
     ByState.RESTING: "resting since {since:when}: {vigour:rest}",
     ByState.IF_IN_TURNS: "only where it is done in turns: the stronger ones next (last turn {when:when})",
     ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: score it first",
-    ByState.ONLY_IN_STAGES: "only in {stages:or}",
+    ByState.ONLY_IN_STAGES: "stage not known: only in {stages:or}",
     ByState.POT_IF_ROOTS_FILL: "repot then if roots fill the pot ({sign})",
     ByState.LOOK_ONLY: "look only, repotting has to wait: {why:reason}",
     ByState.AFTERCARE: "then shade and shelter, no feeding for four weeks, no frost for six",

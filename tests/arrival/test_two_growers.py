@@ -322,3 +322,30 @@ def test_eight_years_given_again_add_nothing(tmp_path: Path, bench: Callable[...
     assert [name for name in after if after[name] != before[name]] == ["7.yaml"]
     told = bench("history", "7", "--today", TODAY, folder=garden).out
     assert "14 Jun 2017" in told and "repotting" in told, told
+
+
+def test_what_a_stranger_tripped_over(tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    """Faults and questions are told in one run; a column is named by hand; an answer that answers nothing is told; abbreviations."""
+    garden = tmp_path / "g"
+    bench("start", garden, "--latitude", "47.9")
+    table = tmp_path / "t.csv"
+    table.write_text(
+        "No,Kind,How tall (cm),Stage,Odd\n1,Jap. maple,30,raw material,31 cm\n2,Itoigawa juniper,20,show,\n3,moonfruit bush,12,,\n",
+        encoding="utf-8",
+    )
+    first = bench("add", "--table", table, "--answer", "colour=x", "--today", TODAY, folder=garden)
+    assert first.code == 1 and not list((garden / "trees").iterdir())
+    assert "'moonfruit bush' is not known" in first.err and "--answer 'species moonfruit bush=" in first.err
+    assert "question: which stage is 'show'?" in first.out and "only 'juniper' is known" in first.out
+    assert "--answer 'colour': nothing asks that" in first.out and "'raw material': trunk growing" in first.out
+    answers = ("stage show=refinement", "species itoigawa juniper=Juniperus chinensis", "column odd=crown")
+    given = [word for answer in answers for word in ("--answer", answer)]
+    then = bench("add", "--table", table, *given, "--only-good", "--today", TODAY, folder=garden)
+    assert "added 2 trees" in then.out and "moonfruit" in then.err, then.all
+    assert "crown: 310" in (garden / "trees/1.yaml").read_text("utf-8")
+    assert (
+        bench(
+            "normals", "--latitude", "48°12'", "--january", "-3", "4", "--july", "15", "27", "--yes", folder=tmp_path
+        ).code
+        == 0
+    )

@@ -66,6 +66,7 @@ def test_all_of_it_stands_there(opened: Opened) -> None:
     phrases += [phrase for work in KNOWLEDGE.works.values() for phrase in (work.name, *work.typed)]
     missing = [phrase for phrase in phrases if not re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", said)]
     assert len(phrases) > 250 and not missing
+    assert "outlined, open; black, the best days" in said, "what the year on a sheet means"
 
 
 def test_the_works_are_those_of_the_trees_it_is_for(opened: Opened) -> None:

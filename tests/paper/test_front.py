@@ -6,12 +6,14 @@ import ast
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
+from logbook.collection.dates import read_when
 from logbook.collection.load import load
-from logbook.collection.model import Settings, Tree
+from logbook.collection.model import Entry, Settings, Tree
 from logbook.collection.units import METRIC, US, Units
 from logbook.diagnostics import ProblemsFound
 from logbook.horticulture.loader import shipped_knowledge
@@ -198,6 +200,72 @@ def test_what_may_be_wanted_on_the_print_day_stands_before_what_is_ahead() -> No
     assert mixed > 20
 
 
+def front_of(tree: Tree, today: str, name: str = "pocket-a6") -> Page:
+    return sheet_of(plan_tree(tree, garden_at(), day(today)), name, METRIC, garden_at()).leaves[0][0]
+
+
+def entry(when: str, **told: Any) -> Entry:
+    return Entry(read_when(when), **told)
+
+
+def test_a_log_does_not_say_where_a_photograph_lies() -> None:
+    log = (
+        entry("2026-09-01", photo="photos/3.jpg"),
+        entry("2026-10-04", photo="photos/4.jpg", note="after the storm"),
+    )
+    said = [t.text for t in texts(front_of(Tree("4", log, species="Acer palmatum"), DAYS[0])) if t.block == "log"]
+    assert said == ["4 Oct 26", "after the storm"]
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("lower left", "WIRE ON (lower left)"),
+        ("apex only; the rest next year", "WIRE ON (apex only)"),
+        ("", "WIRE ON"),
+        ("put on while it was too cold for anything else, so look early", "WIRE ON"),  # stands in the log
+    ],
+)
+def test_wire_without_a_branch_says_what_its_note_says(note: str, told: str) -> None:
+    log = (entry("2026-10-10", work="wiring", metal="aluminium", wire=(3.0,), note=note),)
+    for more in ((), (entry("2026-11-01", work="wire check"),)):
+        page = front_of(Tree("4", (*log, *more), species="Acer palmatum"), DAYS[0])
+        assert told in [t.text for t in texts(page) if t.block == "bars"]
+
+
+def test_wires_that_come_off_together_say_where_all_of_them_are_or_nothing() -> None:
+    days = {"lower left": "2026-10-08", "apex": "2026-10-10"}
+    wires = [entry(when, work="wiring", metal="copper", note=note) for note, when in days.items()]
+    page = front_of(Tree("4", tuple(wires), species="Acer palmatum"), DAYS[0])
+    assert "WIRE ON (lower left, apex)" in [t.text for t in texts(page)]
+    unnamed = entry("2026-10-10", work="wiring", metal="copper")
+    page = front_of(Tree("4", (wires[0], unnamed), species="Acer palmatum"), DAYS[0])
+    assert "WIRE ON" in [t.text for t in texts(page)]
+
+
+def test_what_is_open_and_what_is_best_is_told_beside_the_year() -> None:
+    garden, trees = demo_garden()
+    for name in LAYOUTS:
+        for tree in trees:
+            page = sheet_of(plan_tree(tree, garden, day(DAYS[0])), name, METRIC, garden).leaves[0][0]
+            year = next(b for b in page.blocks if b.name == "year")
+            first = [
+                t.text for t in sorted(texts(page), key=lambda t: t.x) if t.block == "year" and t.y < year.y + 3.5
+            ]
+            assert first[:2] == ["open", "best"] and len(first) == 14, "the months stand right of it"
+            swatches = [i for i in page.items if isinstance(i, Box) and i.block == "year" and i.y < year.y + 3.5]
+            assert [box.fill for box in swatches] == [None, 0.0]
+
+
+def test_a_tree_without_a_stage_says_that_it_is_not_known() -> None:
+    said = " ".join(t.text for t in texts(front_of(Tree("4", (), species="Acer palmatum"), DAYS[2])))
+    assert "stage not known: only in" in said and not re.search("(?<!stage not known: )only in (ramif|refin)", said)
+
+
+def test_the_heaviest_front_of_a_quarter_letter_stays_on_one_leaf() -> None:
+    assert not list(over(stress(), DAYS[1:2], LAYOUTS[1:2], [METRIC], garden_at()))
+
+
 # -- marks -----------------------------------------------------------------------------------------------------------
 
 
@@ -241,6 +309,21 @@ def test_a_second_of_a_kind_has_a_number() -> None:
     marks = {m.mark for tree in stress() for m in offers_of(plan_tree(tree, garden, day(DAYS[0]))).boxes}
     assert {"m1", "m2", "ok"} <= marks and any(re.fullmatch("[a-ln-z][a-z]2", mark) for mark in marks)
     assert all(re.fullmatch(r"[a-z]{2}\d?|m\d", mark) for mark in marks)
+
+
+@pytest.mark.parametrize("name", LAYOUTS)
+def test_a_mark_stands_apart_from_the_words_behind_it(name: str) -> None:
+    """A millimetre between `xw2` and `wire off`, on the back, in the year and among the jobs."""
+    garden, seen = garden_at(), 0
+    for tree in stress()[::3]:
+        for today in DAYS[1:3]:
+            for pages in sheet_of(plan_tree(tree, garden, day(today)), name, METRIC, garden).leaves:
+                for page in filter(None, pages):
+                    for mark in (t for t in texts(page) if t.bold and re.fullmatch(r"[a-z]{2}\d|m\d", t.text)):
+                        behind = [t for t in texts(page) if t.x > mark.x and -2.0 < t.y - mark.y < 2.0]
+                        assert all(t.x - mark.x - mark.width >= 0.99 for t in behind), (tree.tag, mark)
+                        seen += bool(behind) and mark.text[0] != "m"
+    assert seen > 10
 
 
 # -- the back --------------------------------------------------------------------------------------------------------

@@ -152,8 +152,11 @@ def test_the_season_card_fits(name: str, latitude: float) -> None:
 
     garden = garden_at(latitude=latitude)
     groups = tuple(KNOWLEDGE.groups)
-    for page in season_card(garden, groups, layout(name), 2027, day("2026-11-25")):
+    pages = season_card(garden, groups, layout(name), 2027, day("2026-11-25"))
+    for page in pages:
         proved(page)
+    said = " ".join(i.text for page in pages for i in page.items if isinstance(i, Text))
+    assert "outlined, open; black, the best days" in said, "what the year on a sheet means"
 
 
 SAID = Announced(

@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 
+from logbook.cli.due_lines import FIRST, GROUPS, OPEN, Shown, due_lines
 from logbook.collection.dates import read_when
 from logbook.collection.model import Entry, Found, Intention, Settings, Tree
 from logbook.paper import rows
@@ -17,6 +18,7 @@ from logbook.paper.row_words import branch_ranges, row_names
 from logbook.paper.walk import Walk, WalkList, walk_list
 from logbook.planning.lists.walk_rows import AHEAD_DAYS, bench_part, benches_of, row_of, tag_ranges
 from logbook.planning.planner import plan_tree
+from logbook.planning.wording import Wording
 from logbook.storage.printed import Spot
 
 from ..conftest import day, garden_at
@@ -149,6 +151,35 @@ def test_every_tree_stands_on_the_list() -> None:
             assert all(part in said for part in tag_ranges(bench.idle, walk.living))
 
 
+@pytest.mark.parametrize("today", [*WINTER[:1], *JUNE[:1], date(2026, 12, 29), date(2027, 4, 18)], ids=str)
+def test_a_tree_whose_work_is_open_is_never_said_to_need_nothing(today: date) -> None:
+    """What `due` lists as open or pressing has a row, or is named with its work; so is a tree of which something must not be done."""
+    walk, _ = stress_walk(today)
+    idle = {tag for bench in benches_of(walk.plans) for tag in bench.idle}
+    group, listed = "", set()
+    for line in due_lines(walk.plans, Shown(today), Wording()):
+        group = line if line in GROUPS else group if line[:1].isdigit() and " trees not " not in line else ""
+        listed |= {line.split()[0]} if group in (FIRST, OPEN) and line != group else set()
+    assert len(listed) > 10 and not listed & idle
+    assert not {plan.tree.tag for plan in walk.plans if plan.holds} & idle
+
+
+def test_the_line_of_a_bench_says_what_is_still_open_and_what_must_not_be_done() -> None:
+    refined = Entry(read_when("2026-03-01"), found=Found(stage="refinement", vigour=4, repotted=read_when("2026-03")))
+    weak = Entry(read_when("2026-09-01"), vigour=1)
+    some = [tree(refined, tag=str(n), species="Pinus sylvestris", bench="a") for n in (14, 16, 17, 18)]
+    some.append(tree(FOUND, weak, tag="23", bench="a"))
+    some += [tree(FOUND, tag=str(n), species="Ficus microcarpa", bench="a") for n in (24, 25, 26)]
+    plans = [plan_tree(one, garden_at(trees=some), day("2026-12-29")) for one in some]
+    (bench,) = benches_of(plans)
+    first = {job.closes for plan in plans[:4] for job in plan.jobs if job.work == "shoot selection"}
+    (closes,) = first
+    assert closes is not None
+    said = " ".join(text for text in texts(some, "2026-12-29"))
+    told = f"still open: 14 16–18 (shoot selection until {closes.day} {closes:%b}) · no cutting, no wiring, no repotting: 23 · nothing needed: 24–26"
+    assert not bench.rows and told in said
+
+
 def tree(*log: Entry, tag: str = "014", species: str = "Acer palmatum", **more: object) -> Tree:
     return Tree(tag, log, species=species, **more)  # type: ignore[arg-type]
 
@@ -233,16 +264,18 @@ def test_a_tray_is_counted() -> None:
 @pytest.mark.parametrize(
     ("tags", "living", "told"),
     [
-        ("005 031 032 033", "005 031 032 033", "005–033"),
+        ("005 031 032 033", "005 031 032 033", "005 031–033"),
         ("031 032 033", "005 031 032 033 034", "031–033"),
         ("031 033 034", "031 032 033 034", "031 033 034"),
         ("031 033 034 035", "031 032 033 034 035", "031 033–035"),
-        ("031 040 052", "031 040 052", "031–052"),
+        ("031 040 052", "031 040 052", "031 040 052"),
+        ("11 12 13 15", "11 12 13 15", "11–13 15"),  # 14 is gone, or its file could not be read
+        ("A11 A12 A13 a14", "A11 A12 A13 a14", "A11–a14"),
         ("9 10 11", "9 10 11", "9 10 11"),
         ("A1 B2 C3", "A1 B2 C3", "A1 B2 C3"),
     ],
 )
-def test_a_range_has_no_other_living_tree_between(tags: str, living: str, told: str) -> None:
+def test_a_range_holds_every_number_between_its_ends(tags: str, living: str, told: str) -> None:
     assert tag_ranges(tags.split(), living.split()) == told.split()
 
 

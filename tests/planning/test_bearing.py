@@ -17,7 +17,7 @@ from logbook.planning.planner import plan_tree
 from logbook.planning.wording import wording_of
 
 from ..conftest import INLAND, day, garden_at, mirrored, say
-from .test_world import wave
+from .test_world import SITES, wave
 
 KNOWLEDGE = shipped_knowledge()
 NORTH = garden_at()
@@ -381,3 +381,13 @@ def test_a_tree_kept_indoors_lives_by_light() -> None:
     plan = story("Ficus microcarpa", known("2026-01-01"), today="2026-05-01", indoors="always")
     care = {j.work for j in plan.care}
     assert "feeding" in care and not care & {"hardening off", "winter shelter", "winter wash", "autumn leaf removal"}
+
+
+def test_what_is_best_after_another_flush_work_is_not_begun_before_it() -> None:
+    """Where both windows open in a long spring: trimming that is best at midsummer waits until pinching has been borne."""
+    normals, latitude = SITES["mediterranean, 33 S"]
+    site = garden_at(normals, latitude)
+    plan = story("Juniperus formosana", entry("2026-09-15", found=Found()), today="2027-04-03", garden=site)
+    dated = {j.work: j for j in plan.jobs if j.work in ("pinching", "shoot trimming") and j.best and j.opens}
+    first, then = dated["pinching"], dated["shoot trimming"]
+    assert first.best and then.opens and then.opens >= first.best + timedelta(days=42)

@@ -12,6 +12,8 @@ from ..units import Units
 from ..yaml_editor import Value
 from .grid import GridRow
 
+COLUMN = "column "
+
 
 @dataclass(frozen=True, slots=True)
 class Asking:
@@ -26,6 +28,12 @@ class Asking:
     answers: Mapping[str, str] = field(default_factory=dict)
     pot: Callable[[str], Mapping[str, Value] | None] = lambda _: None
 
+    @property
+    def columns_said(self) -> dict[str, str]:
+        """What the grower says that a column holds: `column how tall=height`."""
+        said = ((name.removeprefix(COLUMN), key) for name, key in self.answers.items() if name.startswith(COLUMN))
+        return {head.casefold(): key for head, key in said}
+
 
 @dataclass(slots=True)
 class Asker:
@@ -37,10 +45,19 @@ class Asker:
     doubtful: dict[int, list[str]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     names: dict[str, None] = field(default_factory=dict)  # of species, as given, each once
+    told: dict[str, str] = field(default_factory=dict)  # words of the grower's, and what they were taken for
+    faulty: set[int] = field(default_factory=set)
+    used: set[str] = field(default_factory=set)
 
     def answered(self, name: str) -> str:
         """What was answered to a question, in its own words; empty where nothing was."""
+        self.used.add(name)
         return self.asking.answers.get(name, "")
+
+    def unasked(self) -> tuple[str, ...]:
+        """Answers to what nobody asked."""
+        rest = [name for name in self.asking.answers if name not in self.used and name != "columns"]
+        return tuple(name for name in rest if not name.startswith(COLUMN))
 
     def ask(self, name: str, question: str, choices: Sequence[str], row: int, cell: str = "") -> None:
         """Ask once; the row, by its line in the file, waits."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from ...diagnostics import Place, Problem, ProblemsFound, nearest
 from .cells import says_nothing, tag_of
@@ -36,8 +37,10 @@ class Columns:
         return [cell for cell in found if not says_nothing(cell)]
 
 
-def columns_of(grid: Grid, knows_species: Callable[[str], bool], shown: str) -> Columns:
-    """The table's columns. Raises ProblemsFound where nothing tells which tree a row is of."""
+def columns_of(
+    grid: Grid, knows_species: Callable[[str], bool], shown: str, said: Mapping[str, str] = MappingProxyType({})
+) -> Columns:
+    """The table's columns; `said`: what the grower says that a column holds, by its head. Raises ProblemsFound where nothing tells which tree a row is of."""
     best = max(grid.rows[:HEAD_WITHIN], key=_likeness, default=None)
     if best is None or not _likeness(best):
         found = Columns(
@@ -48,10 +51,16 @@ def columns_of(grid: Grid, knows_species: Callable[[str], bool], shown: str) -> 
         heads = [head_of(cell) if cell else Head("") for cell in best.cells]
         below = tuple(row for row in grid.rows[at + 1 :] if row.cells != best.cells)
         found = Columns(best, tuple(heads), below)
+    found = replace(found, heads=tuple(_as_said(head, said) for head in found.heads))
     found = _once_each(_by_cells(_near_misses(found), knows_species))
     if not any(head.key in ("species", "common", "genus", "group") for head in found.heads):
         raise _no_species(found, grid, shown)
     return found
+
+
+def _as_said(head: Head, said: Mapping[str, str]) -> Head:
+    key = said.get(head.text.casefold(), "")
+    return replace(head, key=head_of(key).key or key) if key else head
 
 
 def _likeness(row: GridRow) -> float:

@@ -98,7 +98,7 @@ _WORDS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     "indoors": (_set("indoors indoor inside"), frozenset()),
 }  # fmt: skip
 _FILLERS = _set(
-    "date day year last latest current of the my tree trees plant plants bonsai in when on at was is est estimated approx about s"
+    "date day year last latest current of the my tree trees plant plants bonsai in when on at was is est estimated approx about s how it"
 )
 _UNIT_TAIL = re.compile(r"[\[(]\s*([^\])]{1,12})\s*[\])]|(?:,|\s|/)(mm|cms?|in|inch(?:es)?|″|\")\.?$")
 

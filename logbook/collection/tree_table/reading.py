@@ -39,11 +39,13 @@ class TreesRead:
     understood: tuple[tuple[str, str], ...]
     unknown: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
+    faulty: frozenset[int] = frozenset()  # rows that can't stand, by their line
+    unasked: tuple[str, ...] = ()  # answers that answer nothing
 
 
 def read_trees(grid: Grid, shown: str, asking: Asking) -> TreesRead:
     """Read a table of trees. Raises ProblemsFound where no column tells the species."""
-    columns = columns_of(grid, lambda name: _may_be_a_species(name, asking), shown)
+    columns = columns_of(grid, lambda name: _may_be_a_species(name, asking), shown, asking.columns_said)
     asker, told = Asker(shown, asking), list[tuple[str, str]]()
     orders = {n: _order(n, columns, asker, told) for n, head in enumerate(columns.heads) if head.key in DATED}
     kept = asking.answers.get("columns", KEEP) != DROP
@@ -55,7 +57,18 @@ def read_trees(grid: Grid, shown: str, asking: Asking) -> TreesRead:
     )
     understood = (*grid.told, *_heads_told(columns, unknown, kept), *told)
     questions, problems = tuple(asker.questions.values()), tuple(asker.problems)
-    return TreesRead(tuple(rows), asker.doubtful, questions, problems, understood, unknown, tuple(asker.names))
+    told_of = tuple(asker.told.items())
+    return TreesRead(
+        tuple(rows),
+        asker.doubtful,
+        questions,
+        problems,
+        (*understood, *told_of),
+        unknown,
+        tuple(asker.names),
+        frozenset(asker.faulty),
+        asker.unasked(),
+    )
 
 
 def _may_be_a_species(name: str, asking: Asking) -> bool:

@@ -171,6 +171,8 @@ class _Made:
             self._doubt(f"stage {word}", found, column, cell)
         else:
             self.values["stage"] = found
+            if word != found:
+                self.reading.asker.told[f"'{cell}'"] = found
 
     def _vigour(self, column: int, cell: str) -> None:
         word = plain_words(cell)
@@ -179,6 +181,8 @@ class _Made:
             self._doubt(f"vigour {word}", found, column, cell)
         else:
             self.values["vigour"] = found
+            if word != found:
+                self.reading.asker.told[f"'{cell}'"] = f"vigour {found}"
 
     def _tag(self, _: int, cell: str) -> None:
         self.values["tag"] = tag_of(cell)
@@ -239,10 +243,14 @@ class _Made:
             found = found if beside.why else beside
         if found.why and found.choices and "group" not in self.values:
             asker.ask(asked, f"'{name}': {found.why}: which one?", found.choices, self.row.number, name)
+        elif found.why and "group" not in self.values:
+            asker.faulty.add(self.row.number)
+            place = next(
+                (self.places[n] for n, cell in enumerate(self.row.cells) if cell == name), asker.whole(self.row)
+            )
+            asker.fault(found.why, f"{found.hint}; or --answer '{asked}=Acer palmatum'", place)
         else:
-            self.values["species"] = (
-                found.written or name
-            )  # where it is unknown the file's own fault tells it, at its cell
+            self.values["species"] = found.written or name
 
     def keep_unknown(self) -> None:
         """Columns that nothing is known of, as keys of the grower's own."""

@@ -28,7 +28,8 @@ GOOD_LINES = 5  # what only may be done has a box while so many lines stay
 ROW_GAPS_MM = (1.7, 1.2, 0.8, 0.5)  # under a tick, as many need
 HEAD_PT, HEAD_MM = 7.5, 2.8
 TIGHT_LEADING = 0.85  # of two lines beside a box: they reach into no other at the least gap
-MARK_MM = 7.0
+MARK_MM, MARK_LEFT_MM, MARK_PT = 7.0, 1.2, 9.0
+APART_MM = 1.2  # between a mark and the words behind it
 TAIL_MM = 1.6
 FIRST_BACK = 2  # the page of a record sheet whose code names no page
 
@@ -126,6 +127,7 @@ class _Sheet:
     y: float = 0.0
     code_bottom: float = 0.0
     narrow: float = 0.0
+    marks: float = MARK_MM
     gap: float = ROW_GAPS_MM[0]
 
     def __post_init__(self) -> None:
@@ -214,6 +216,7 @@ class _Sheet:
             room = self.right - self.left
         reserved = self._lines_mm(LEAST_LINES)
         left = self.bottom - self.y - 3.2 - reserved - len(ticks) * self.layout.box
+        self.marks = max([MARK_MM, *(MARK_LEFT_MM + width_mm(t.mark, MARK_PT, True) + APART_MM for t in ticks)])
         self.gap = next((gap for gap in ROW_GAPS_MM if gap * len(ticks) <= left), ROW_GAPS_MM[-1])
         head = baseline_text(say("day"), 0, 2.6, HEAD_PT)
         self._at(head, self.left + room - DAY_MM + 1.0, self.y, "ticks")
@@ -229,8 +232,8 @@ class _Sheet:
         box, y, block = self.layout.box, self.y, f"tick {tick.mark}"
         self.items.append(Box(self.left, y, box, box, 0.35, block=block))
         self.spots.append(Spot("job", tick.mark, self.words.tag, self.number, self.left, y, box, box))
-        self._at(baseline_text(tick.mark, 0, box, 9.0, bold=True), self.left + box + 1.2, y, block)
-        x, wide = self.left + box + MARK_MM, room - box - MARK_MM - 0.5 - DAY_MM
+        self._at(baseline_text(tick.mark, 0, box, MARK_PT, bold=True), self.left + box + MARK_LEFT_MM, y, block)
+        x, wide = self.left + box + self.marks, room - box - self.marks - 0.5 - DAY_MM
         rows, size = _two_lines(tick.what, self.layout.size("bench"), wide)
         height = line_mm(size) * TIGHT_LEADING if len(rows) > 1 else box
         start = y + (box - height * len(rows)) / 2 if len(rows) > 1 else y

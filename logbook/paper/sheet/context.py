@@ -24,7 +24,8 @@ class Given:
 
     `days` of the log; `rows` of the year; `aim_lines` 0 for the whole aim; `tall` the height of drawing and photograph, mm;
     `dense` sets what is said of a job as one paragraph; `smaller` sets the smaller type; `signed` is how many jobs stand with
-    their signs; `tight` takes the white from between blocks.
+    their signs; `tight` takes the white from between blocks, and sets jobs without
+    their signs as small as the rest.
     """
 
     days: int

@@ -46,7 +46,7 @@ class FrontBlock:
 BLOCKS: dict[str, FrontBlock] = {
     "bars": FrontBlock(bars),
     "meant": FrontBlock(meant),
-    "jobs": FrontBlock(jobs, ("dense", "signed")),
+    "jobs": FrontBlock(jobs, ("dense", "signed", "tight")),
     "leave": FrontBlock(leave),
     "care": FrontBlock(care),
     "year": FrontBlock(year, ("rows",)),
@@ -129,7 +129,9 @@ def _less(setter: _Setter, given: Given) -> Iterator[Given]:
 
 
 def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
-    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the type; then signs, and the year, and the aim once more."""
+    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the type; then signs, and the year,
+    the white and the size of what stands without its signs, and the aim once more.
+    """
     yield from ({"days": days} for days in range(given.days - 1, 0, -1))
     yield {"dense": True}
     least = sum(row.weight >= Weight.OFFERED for row in rows_of(setter.sheet))

@@ -1,7 +1,8 @@
 """Which trees a walk round the benches asks for, with the one job of each that loses most by waiting.
 
 A tree has a row where an asked work's best days, opening or end, a look at wire or its last day, or the grower's own date fall in the
-days ahead; an open window alone is none. The rest are named on their bench's heading. Neighbours that want the same are one row.
+days ahead; an open window alone is none. The rest are named on their bench's heading, by what is still open, what must not be done,
+or that nothing is needed. Neighbours that want the same are one row.
 """
 
 from __future__ import annotations
@@ -11,9 +12,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from ...horticulture.work import Thing
+from ...horticulture.work import Kind, Thing
 from ...season.learning import Who
 from ...season.mark import Mark
+from ..condition import Hold
 from ..garden import Garden
 from ..model import Job, Plan
 
@@ -58,17 +60,49 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Open:
+    """Trees without a row for which the same work is open, and the first and the last of the days on which it closes."""
+
+    job: Job
+    tags: tuple[str, ...]
+    closes: tuple[date, date] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Bench:
-    """A bench as one walks past it: its rows, and the trees that need nothing."""
+    """A bench as one walks past it: its rows, and the plans of the trees that have none."""
 
     name: str
     rows: tuple[Row, ...]
-    idle: tuple[str, ...] = ()
+    rest: tuple[Plan, ...] = ()
 
     @property
     def tags(self) -> tuple[str, ...]:
         """All its trees."""
-        return (*(tag for row in self.rows for tag in row.tags), *self.idle)
+        return (*(tag for row in self.rows for tag in row.tags), *_tags(self.rest))
+
+    @property
+    def idle(self) -> tuple[str, ...]:
+        """Those that need nothing: no work is open for them, and none is kept waiting."""
+        return _tags(plan for plan in self.rest if not plan.holds and open_job(plan) is None)
+
+    @property
+    def still_open(self) -> tuple[Open, ...]:
+        """What may be done to trees without a row, by the work that loses most by waiting."""
+        found: dict[str, list[tuple[Plan, Job]]] = {}
+        for plan in self.rest:
+            if job := open_job(plan):
+                found.setdefault(job.work, []).append((plan, job))
+        return tuple(_open(some) for some in found.values())
+
+    @property
+    def held(self) -> Mapping[Hold, tuple[str, ...]]:
+        """Trees without a row of which something must not be done, by what: one state stands for all that forbid the same."""
+        found: dict[frozenset[Kind], list[Plan]] = {}
+        for plan in self.rest:
+            for hold in plan.holds[:1]:
+                found.setdefault(hold.kinds, []).append(plan)
+        return {some[0].holds[0]: _tags(some) for some in found.values()}
 
 
 def benches_of(plans: Sequence[Plan], *, everyone: bool = False, apart: bool = False) -> tuple[Bench, ...]:
@@ -92,8 +126,24 @@ def _bench(name: str, plans: Sequence[Plan], *, everyone: bool, apart: bool) -> 
     return Bench(
         told,
         tuple(wanted if apart else _neighbours(wanted)),
-        tuple(p.tree.tag for p, row in rows if not (row or everyone)),
+        tuple(plan for plan, row in rows if not (row or everyone)),
     )
+
+
+def _tags(plans: Iterable[Plan]) -> tuple[str, ...]:
+    return tuple(plan.tree.tag for plan in plans)
+
+
+def _open(some: Sequence[tuple[Plan, Job]]) -> Open:
+    days = [job.closes for _, job in some if job.closes]
+    return Open(some[0][1], _tags(plan for plan, _ in some), (min(days), max(days)) if days else None)
+
+
+def open_job(plan: Plan) -> Job | None:
+    """The work that loses most by waiting of those that are open, wire included; None where there is none."""
+    asked = [job for job in plan.jobs if _is_asked(job)]
+    wires = [job for job in plan.jobs if job.is_about_wire]
+    return next((job for job in (*asked, *wires) if job.opens is None or job.opens <= plan.today), None)
 
 
 # -- one tree ------------------------------------------------------------------------------------------------------
@@ -193,20 +243,23 @@ def _joined(rows: Sequence[Row]) -> Row:
 
 
 def tag_ranges(tags: Sequence[str], order: Sequence[str]) -> list[str]:
-    """Tags in few words: `005`, `031–047`; a range only where no other living tree stands between."""
+    """Tags in few words: `005`, `031–033`; a range holds every number between its ends, so that it says nothing of a tree that is gone,
+    stands elsewhere, or has a file that could not be read.
+    """
     place: Mapping[str, int] = {tag: n for n, tag in enumerate(order)}
     runs: list[list[str]] = []
     for tag in sorted(tags, key=lambda t: place.get(t, -1)):
-        follows = runs and place.get(tag, -1) == place.get(runs[-1][-1], -3) + 1 and _one_kind(runs[-1][-1], tag)
+        follows = runs and place.get(tag, -1) == place.get(runs[-1][-1], -3) + 1 and _is_next(runs[-1][-1], tag)
         runs[-1].append(tag) if follows else runs.append([tag])
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else run)]
 
 
-def _one_kind(one: str, other: str) -> bool:
-    """Whether two tags are numbers with the same letters before them, so that a range of them can be typed."""
-    forms = [re.fullmatch(r"([^\W\d_]{0,6})\d{1,5}", tag) for tag in (one, other)]
-    first, second = forms
-    return bool(first and second and first[1].casefold() == second[1].casefold() and len(one) == len(other))
+def _is_next(one: str, other: str) -> bool:
+    """Whether two tags are a number and the next with the same letters before them, so that a range of them can be typed."""
+    first, second = (re.fullmatch(r"([^\W\d_]{0,6})(\d{1,5})", tag) for tag in (one, other))
+    if first is None or second is None or len(one) != len(other):
+        return False
+    return first[1].casefold() == second[1].casefold() and int(second[2]) == int(first[2]) + 1
 
 
 # -- spring --------------------------------------------------------------------------------------------------------

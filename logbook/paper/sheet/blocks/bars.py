@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from ....collection.dates import day_told
@@ -15,6 +16,7 @@ from ....planning.tree_state import WireOn
 from ....planning.wording import besides
 from ...flow import Chunk, Piece, lines
 from ...page import Box, Item, Shape, moved
+from ...typesetting import tidy
 from ..context import Given, SheetContext
 from ..words import say
 from .lettering import at_ends, both_ends, folded, stacked
@@ -25,18 +27,20 @@ FRAME_MM = 0.45
 BAR_PT, BAR_SMALL_PT = 12.0, 10.0
 LEAST_MM = 6.4
 TOGETHER = timedelta(days=14)
+MOST_NOTE = 40  # letters of a note beside its wire; a longer one stands in the log
 BELOW_MM = 0.7
 
 
 @dataclass(frozen=True, slots=True)
 class WireBar:
-    """Wires that come off together, and the first of their last days; None where none is known."""
+    """Wires that come off together, and the first of their last days; None where none is known. `notes`: where, of such as name no branches."""
 
     branches: tuple[str, ...]
     off: date | None
     bites: bool = False
     stays: bool = False
     overdue: bool = False
+    notes: tuple[str, ...] = ()
 
 
 def bars(sheet: SheetContext, given: Given) -> Chunk:
@@ -54,7 +58,8 @@ def wire_bars(plan: Plan) -> tuple[WireBar, ...]:
         last = made[-1] if made else None
         if last and _alike(last, bar):
             both = tuple(dict.fromkeys((*last.branches, *bar.branches)))
-            made[-1] = WireBar(both, last.off, last.bites, last.stays, last.overdue)
+            notes = tuple(dict.fromkeys((*last.notes, *bar.notes))) if last.notes and bar.notes else ()
+            made[-1] = replace(last, branches=both, notes=notes)
         else:
             made.append(bar)
     return tuple(made)
@@ -71,7 +76,13 @@ def bar_of(plan: Plan, wire: WireOn) -> WireBar:
     job = plan.wire_job(wire.branches)
     off = _off_by(plan, wire, job)
     overdue = bool(job and job.since) or bool(off and off < plan.today)
-    return WireBar(wire.branches, off, wire.bites, wire.keep, overdue)
+    return WireBar(wire.branches, off, wire.bites, wire.keep, overdue, _where(wire))
+
+
+def _where(wire: WireOn) -> tuple[str, ...]:
+    """What the note of wire without a branch begins with, where that is short: most likely it says where the wire is."""
+    first = tidy(re.split(r"[.;!?](?:\s|$)", wire.note, maxsplit=1)[0])
+    return (first,) if first and not wire.branches and len(first) <= MOST_NOTE else ()
 
 
 def _off_by(plan: Plan, wire: WireOn, job: Job | None) -> date | None:
@@ -83,6 +94,8 @@ def _off_by(plan: Plan, wire: WireOn, job: Job | None) -> date | None:
 
 def _wire(sheet: SheetContext, bar: WireBar) -> Piece:
     branches = folded(sorted(bar.branches, key=_by_number))
+    if bar.notes and not branches:
+        branches = say("wire where", note=", ".join(bar.notes))
     lead = say("wire bites" if bar.bites else "wire on" if branches else "wire", branches=branches).strip()
     end = _ending(bar)
     room = sheet.width - INSET_MM - 2.0

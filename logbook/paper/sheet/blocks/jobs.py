@@ -120,9 +120,10 @@ def _titled(sheet: SheetContext, marked: Marked) -> Piece:
 def _further(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
     """Mark, work and dates in a line; below it what must be true, and how much."""
     title, when = title_of(marked.job), when_told(marked.job, sheet.plan.today)
-    whole = stacked(at_ends(title, when, sheet.width, (FURTHER_PT, FURTHER_PT), INDENT_MM))
-    height = line_mm(FURTHER_PT)
-    mark = baseline_text(marked.mark, 0.0, height, FURTHER_PT, bold=True)
+    points = sheet.bench(given) if given.tight else FURTHER_PT
+    whole = stacked(at_ends(title, when, sheet.width, (points, points), INDENT_MM))
+    height = line_mm(points)
+    mark = baseline_text(marked.mark, 0.0, height, points, bold=True)
     centred = moved(mark, max(0.0, (BADGE_MM - mark.width) / 2), 0.0)
     size, job = sheet.bench(given), marked.job
     wanted = sheet.wording.reasons(job.conditions)

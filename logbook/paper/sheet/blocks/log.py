@@ -67,18 +67,24 @@ def short_day(when: When) -> str:
 
 
 def left_to_tell(plan: Plan) -> Iterable[Entry]:
-    """The entries, latest first, without what the front says elsewhere: intentions on it, the head's vigour, the sparkline's last measure."""
+    """The entries, latest first, without what the front says elsewhere: intentions on it, the head's vigour, the sparkline's last measure;
+    and without where a photograph lies, which says nothing at a bench.
+    """
     shown = {id(job.own) for job in plan.jobs if job.own}
     thought, measured = newest_thought(plan), measured_of(plan)
     for entry in reversed(plan.state.entries):
         meant = entry.intend and (entry is thought or id(entry.intend.what) in shown)
         left = replace(entry, intend=None) if meant else entry
-        if _has_the_vigour(entry, plan):
-            left = replace(left, vigour=None)
+        left = _without_what_the_head_says(left, plan)
         if measured and _holds_last(entry, measured.name, measured.readings[-1].value, plan):
             left = _without_measure(left, measured.name)
         if left is entry or _says_something(left):
             yield left
+
+
+def _without_what_the_head_says(entry: Entry, plan: Plan) -> Entry:
+    left = replace(entry, photo="") if entry.photo else entry
+    return replace(left, vigour=None) if _has_the_vigour(entry, plan) else left
 
 
 def _without_measure(entry: Entry, name: str) -> Entry:

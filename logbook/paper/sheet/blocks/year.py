@@ -16,17 +16,18 @@ from ....planning.fixed_year import fixed_year
 from ....planning.model import Job, Plan
 from ...flow import Chunk, Piece, baseline_text
 from ...page import Box, Item, Rule, Shape, moved
-from ...typesetting import line_mm, shrunk
+from ...typesetting import line_mm, shrunk, width_mm
 from ..context import Given, SheetContext
 from ..offers import is_near
 from ..words import say
 from .bars import wire_bars
 
-LABEL_MM, MARK_MM = 27.0, 6.2
+LABEL_MM, MARK_MM, MARK_GAP_MM = 27.0, 6.2, 1.2
 ROW_MM, BAR_MM, FOOT_MM = 3.6, 2.3, 2.6
 OUTLINE_MM, LINE_MM, MONTH_MM = 0.4, 0.6, 0.12
 LEAST_DAYS = 12  # a window with fewer inside the year has no row
 LEAST_BAND_MM = 1.2
+SWATCH_MM, SWATCH_GAP_MM = 3.2, 1.3
 NOTCH_MM = 1.0
 JANUARY = 1
 
@@ -142,11 +143,24 @@ def _drawn(sheet: SheetContext, given: Given, rows: Iterable[Row]) -> Piece:
     scale = _Scale(fixed_year(printed).first, LABEL_MM, sheet.width)
     top = line_mm(size) + 0.2
     foot = top + ROW_MM * len(rows) + 0.5
-    items: list[Item] = [Rule(0.0, 0.0, sheet.width, 0.0, 0.2), *_months(scale, size, top, foot)]
+    items: list[Item] = [Rule(0.0, 0.0, sheet.width, 0.0, 0.2), *_legend(size, top), *_months(scale, size, top, foot)]
     for number, row in enumerate(rows):
         items += _row(scale, row, size, top + 0.3 + ROW_MM * number)
     items += _triangle(scale.x(printed), foot + 0.3, up=True)
     return Piece(foot + FOOT_MM, tuple(items))
+
+
+def _legend(size: float, height: float) -> list[Item]:
+    """Left of the months: what is outlined is open, what is solid best; nothing where the words find no room."""
+    y, x, items = (height - BAR_MM) / 2, 0.0, list[Item]()
+    for name, fill in (("legend open", None), ("legend best", 0.0)):
+        items += (
+            [Box(x, y, SWATCH_MM, BAR_MM, OUTLINE_MM)] if fill is None else [Box(x, y, SWATCH_MM, BAR_MM, fill=fill)]
+        )
+        words = baseline_text(say(name), 0.0, height, size)
+        items.append(moved(words, x + SWATCH_MM + SWATCH_GAP_MM, 0.0))
+        x += SWATCH_MM + SWATCH_GAP_MM + words.width + 2.0
+    return items if x - 2.0 <= LABEL_MM else []
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +197,7 @@ def _months(scale: _Scale, size: float, top: float, foot: float) -> Iterator[Ite
 
 
 def _row(scale: _Scale, row: Row, size: float, y: float) -> Iterator[Item]:
-    left = MARK_MM if row.mark else 0.0
+    left = max(MARK_MM, width_mm(row.mark, size, True) + MARK_GAP_MM) if row.mark else 0.0
     if row.mark:
         yield moved(baseline_text(row.mark, 0.0, ROW_MM, size, bold=True), 0.0, y)
     room = scale.left - left - 1.0
