@@ -15,7 +15,7 @@ import argparse
 import re
 import sys
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TypedDict
 
@@ -110,13 +110,17 @@ def _tree_of(opened: Opened) -> Callable[[str], str]:
     by_name = {tree.name.casefold(): tree.tag for tree in trees if tree.name and names[tree.name.casefold()] == 1}
 
     def tag(cell: str) -> str:
-        ends = re.fullmatch(r"(\d{1,5})\s*[-–]\s*(\d{1,5})", cell)
-        if ends and tag_key(cell) not in tags and int(ends[1]) in by_number and int(ends[2]) in by_number:
-            return f"{by_number[int(ends[1])]}-{by_number[int(ends[2])]}"
-        bare = tags.get(tag_key(cell)) or by_name.get(cell.casefold())
+        bare = tags.get(tag_key(cell)) or by_name.get(cell.casefold()) or _range_of(cell, by_number)
         return bare or (by_number.get(int(cell), cell) if cell.isdigit() and cell.isascii() else cell)
 
     return tag
+
+
+def _range_of(cell: str, by_number: Mapping[int, str]) -> str:
+    """A range with its ends as the trees' tags have them; an empty string for what is none."""
+    ends = re.fullmatch(r"(\d{1,5})\s*[-–]\s*(\d{1,5})", cell)
+    tags = [by_number.get(int(end), "") for end in ends.groups()] if ends else []
+    return "-".join(tags) if all(tags) else ""
 
 
 def _agreed(options: argparse.Namespace, notes: AsNotes, made: Plan) -> bool:

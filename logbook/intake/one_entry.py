@@ -81,7 +81,7 @@ def told_of_another(a: Entry, b: Entry, ticked: Callable[[Entry], bool], work: W
 
 
 def same_doing(
-    model: Entry, log: Sequence[Entry], knowledge: Knowledge, ticked: Callable[[Entry], bool] = lambda entry: False
+    model: Entry, log: Sequence[Entry], knowledge: Knowledge, ticked: Callable[[Entry], bool] = lambda _entry: False
 ) -> Entry | None:
     """The entry of the log for the same work on the same day, of other lines than its own. `ticked`: which entries a tick made."""
     if not model.work or model.replaces or not model.date.is_day:

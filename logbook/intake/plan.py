@@ -240,12 +240,7 @@ def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:
 
 def _of_one_doing(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item | None:
     """What becomes of a tick whose line was given before, or of a line whose tick was: more is told of one entry."""
-    host = same_doing(
-        model,
-        known.entries,
-        context.knowledge,
-        lambda e: item.reading.tick if e is model else is_ticked(e, tree.tag, context.ledger),
-    )
+    host = same_doing(model, known.entries, context.knowledge, _ticked(context, item.reading, model, tree))
     stood = host is not None and any(e.sources == host.sources and e.date == host.date for e in tree.log)
     if host is None or not stood or not (item.reading.tick or is_ticked(host, tree.tag, context.ledger)):
         return replace(item, why=_TICK_AWAY, hint=_TICK_HINT) if item.reading.details else None
@@ -263,6 +258,11 @@ def _of_one_doing(context: PlanContext, item: Item, model: Entry, tree: Tree, kn
         amendment = more.amendment if more.amendment["lines"] else {}
         return replace(item, fate="there", why="the log has it", amendment=amendment)
     return replace(item, fate="write", told=told, amendment=more.amendment)
+
+
+def _ticked(context: PlanContext, reading: Reading, model: Entry, tree: Tree) -> Callable[[Entry], bool]:
+    """Tells whether an entry was made of a tick: that of the line itself, or one of the log."""
+    return lambda e: reading.tick if e is model else is_ticked(e, tree.tag, context.ledger)
 
 
 _TICK_AWAY = "it tells details of a work that was ticked, but not of this day"

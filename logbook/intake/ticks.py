@@ -78,10 +78,9 @@ def _line_for(
     written = [n for n in others if not now[n].tick]
     for other in (*written, *(n for n in others if now[n].tick and n < place)):
         line = now[other]
-        if _is_of(line, tag) and _of_that_day(line, day, day_of):
-            part = next((n for n in range(len(line.parts)) if _tells_of(line, n, tick, works)), None)
-            if part is not None:
-                return other, part
+        parts = [n for n in range(len(line.parts)) if _tells_of(line, n, tick, works)]
+        if parts and _is_of(line, tag) and _of_that_day(line, day, day_of):
+            return other, parts[0]
     return None
 
 

@@ -61,6 +61,11 @@ class Read:
     ending: str = ""
     left: tuple[tuple[int, int], ...] = ()
 
+    @property
+    def may_be_a_plan(self) -> bool:
+        """Whether one of its works stands as a bare verb."""
+        return any(match.bare and match.frame.kind == "work" for match in self.matches)
+
 
 @dataclass(slots=True)
 class _Work:

@@ -266,7 +266,7 @@ def _facts(page: Page, clause: Clause, read: Read, apart: bool) -> None:
         page.ask(f"'{read.guard.words}' leaves open what was done: is it as read?")
     for why, hint in read.asks:
         page.ask(why, hint)
-    page.only_meant = page.only_meant or any(m.bare and m.frame.kind == "work" for m in read.matches)
+    page.only_meant |= read.may_be_a_plan
     if apart and page.waiting:
         page.entries.append(Entry({}, page.waiting))
         page.waiting = []

@@ -88,19 +88,9 @@ class Page:
 
 def heard_on(page: Page) -> Heard:
     """What a line comes to, once all of its clauses were read."""
-    words = page.ear.tongue.words
     if not page.read and not page.asks and not page.ear.job:
         return _nothing_read(page)
-    parts: list[Fields] = []
-    partly = False
-    if page.waiting:
-        page.entries.append(Entry({}, page.waiting))
-    for entry in page.entries:
-        spans = made_whole(entry.spans, page.clauses) if "work" in entry.fields else entry.spans
-        note = _note(page.line, spans, words.fillers)
-        partly = partly or bool(note and entry.fields)
-        if note or entry.fields:
-            parts.append({**entry.fields, **({"note": note} if note else {})})
+    parts, partly = _parts_of(page)
     guessed = bool(page.asks) and all(work for _, _, work in page.asks)
     slip = _slip(page, parts, guessed=guessed) if guessed or not page.asks else None
     if slip:
@@ -111,6 +101,22 @@ def heard_on(page: Page) -> Heard:
     return Heard(
         tuple(parts), why, hint, None, partly, page.proposal, page.bare_wire, guessed=bool(work) or page.only_meant
     )
+
+
+def _parts_of(page: Page) -> tuple[list[Fields], bool]:
+    """The entries' fields with their remarks, and whether words stand beside what was read."""
+    words = page.ear.tongue.words
+    parts: list[Fields] = []
+    partly = False
+    if page.waiting:
+        page.entries.append(Entry({}, page.waiting))
+    for entry in page.entries:
+        spans = made_whole(entry.spans, page.clauses) if "work" in entry.fields else entry.spans
+        note = _note(page.line, spans, words.fillers)
+        partly = partly or bool(note and entry.fields)
+        if note or entry.fields:
+            parts.append({**entry.fields, **({"note": note} if note else {})})
+    return parts, partly
 
 
 def _slip(page: Page, parts: Sequence[Fields], *, guessed: bool = False) -> Heard | None:

@@ -9,7 +9,7 @@ from .clauses import Ear, Read, read_clause
 from .details import Fields
 from .frames import Match
 from .vocabulary import Vocabulary
-from .words import Token, clauses_of
+from .words import Clause, Token, clauses_of
 
 Mend = Callable[[str], Fields | None]  # the one entry that a line makes, or None
 MOST_TOKENS = 8
@@ -94,16 +94,17 @@ def _near_of_a_set(line: str, token: Token, ear: Ear, parts: Sequence[Fields], *
 
 def _plain_works(mended: str, start: int, ear: Ear) -> list[str]:
     """The works of a mended line where the mended word helps to say one plainly, and nothing denies it; else none."""
-    found: list[str] = []
-    helps = False
-    for clause in clauses_of(mended, ear.tongue.words):
-        read = read_clause(clause, ear)
-        if read.guard.kind or clause.asked:
-            continue
-        found += [str(fact.fields["work"]) for fact in read.facts if "work" in fact.fields and not fact.asks]
-        said = {n for m in read.matches if _is_work(m) and not m.bare and len(m.frame.classes) > 1 for n in m.places}
-        helps = helps or any(clause.tokens[n].start == start for n in said)
-    return found if helps else []
+    read = [(clause, read_clause(clause, ear)) for clause in clauses_of(mended, ear.tongue.words) if not clause.asked]
+    told = [(clause, r) for clause, r in read if not r.guard.kind]
+    if not any(_helps(clause, r, start) for clause, r in told):
+        return []
+    return [str(f.fields["work"]) for _, r in told for f in r.facts if "work" in f.fields and not f.asks]
+
+
+def _helps(clause: Clause, read: Read, start: int) -> bool:
+    """Whether the word that begins there is one of several that say a work together."""
+    together = (m for m in read.matches if _is_work(m) and not m.bare and len(m.frame.classes) > 1)
+    return any(clause.tokens[n].start == start for m in together for n in m.places)
 
 
 def _read(line: str, ear: Ear) -> list[Read]:
