@@ -177,4 +177,5 @@ def _sum(notes: AsNotes, made: Plan) -> str:
     waiting = sum("waiting" in found for found in fates.values())
     new = sum("write" in found and "waiting" not in found for found in fates.values())
     there = len(fates) - waiting - new
-    return f"{counted(len(fates), 'row')} = {new} to write + {there} already there + {waiting} waiting"
+    parts = ((new, "to write"), (there, "already there"), (waiting, "waiting"))
+    return f"{counted(len(fates), 'row')} = " + (" + ".join(f"{n} {word}" for n, word in parts if n) or "0")
