@@ -13,12 +13,14 @@ from __future__ import annotations
 import argparse
 import csv
 import io
+import json
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Literal, TypedDict
 
+from ..collection.model import Tree
 from ..planning.asked import ask_words
 from ..planning.condition import Hold
 from ..planning.model import Job, Plan
@@ -41,7 +43,7 @@ from .common import (
 from .due_lines import Shown, due_lines, plain_lines
 from .due_why import sentences
 from .in_two import in_two
-from .results import Result
+from .results import AsJson, Result, prints_plainly
 
 
 class JobData(TypedDict):
@@ -151,7 +153,7 @@ def run(options: argparse.Namespace) -> Result:
     options.tag = [*options.tag, *options.trees]
     trees = chosen(opened, options)
     if options.json and not (options.ics or options.csv):
-        return _as_data(opened, in_two(trees, lambda tree: plan_data(opened.plan(tree), opened)))
+        return _as_data(opened, trees)
     plans = opened.plans(trees)
     limit = opened.today + timedelta(days=options.within or WITHIN)
     written = _write_files(options, opened, plans, limit)
@@ -165,9 +167,16 @@ def run(options: argparse.Namespace) -> Result:
     )
 
 
-def _as_data(opened: Opened, trees: list[PlanData]) -> Result:
+def _as_data(opened: Opened, trees: Sequence[Tree]) -> Result:
+    """The plans as data, made into text where they are made."""
+    plain = prints_plainly()
+
+    def data_of(tree: Tree) -> str:
+        return json.dumps(plan_data(opened.plan(tree), opened), ensure_ascii=plain)
+
     problems, closing, code = left_out(opened)
-    return Result(code, (), DueData(today=opened.today.isoformat(), trees=trees), problems, closing)
+    data = {"today": opened.today.isoformat(), "trees": AsJson(in_two(trees, data_of))}
+    return Result(code, (), data, problems, closing)
 
 
 def _lines(options: argparse.Namespace, plans: list[Plan], limit: date, opened: Opened) -> list[str]:

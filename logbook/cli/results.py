@@ -32,7 +32,7 @@ def show(result: Result, *, as_json: bool = False) -> None:
     """Print a result: words to standard output, problems to standard error; with `as_json` everything as data."""
     if as_json:
         data = {**result.data, "problems": [p.as_data() for p in result.problems]}
-        _write(sys.stdout, [json_text(data, plain=not _speaks_utf8(sys.stdout))])
+        _write(sys.stdout, [json_text(data, plain=prints_plainly())])
         return
     _write(sys.stdout, result.lines)
     show_problems(result.problems, result.closing, fold=result.fold)
@@ -44,10 +44,20 @@ def json_text(data: Mapping[str, object], *, plain: bool = False) -> str:
     return "{\n" + ",\n".join(rows) + "\n}"
 
 
+class AsJson(list[str]):
+    """Items of a list that are JSON text already."""
+
+
+def prints_plainly() -> bool:
+    """Whether standard output shows ASCII alone, so that JSON has to be escaped."""
+    return not _speaks_utf8(sys.stdout)
+
+
 def _json_value(value: object, plain: bool) -> str:
     if not isinstance(value, list | tuple) or not value:
         return json.dumps(value, ensure_ascii=plain)
-    return "[\n" + ",\n".join(f"    {json.dumps(item, ensure_ascii=plain)}" for item in value) + "\n  ]"
+    items = value if isinstance(value, AsJson) else [json.dumps(item, ensure_ascii=plain) for item in value]
+    return "[\n" + ",\n".join(f"    {item}" for item in items) + "\n  ]"
 
 
 def show_problems(problems: Sequence[Problem], closing: str = "", *, fold: bool = False) -> None:
