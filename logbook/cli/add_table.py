@@ -22,22 +22,11 @@ from ..collection.yaml_editor import Value
 from ..diagnostics import counted
 from ..horticulture.species_advice import species_answer
 from ..horticulture.species_names import named_in
-from .asking import STANDARD_INPUT, answer_argument, asked, can_ask, standard_input
+from .asking import STANDARD_INPUT, CellAsked, answer_argument, asked, can_ask, standard_input
 from .common import Opened
 from .spreadsheet import file_grid
 
 COLUMNS_ASKED = "columns"
-
-
-class CellAsked(TypedDict):
-    """A question about a cell, by the line of the file on which its row begins."""
-
-    file: str
-    row: int
-    field: str
-    cell: str
-    question: str
-    choices: list[str]
 
 
 class RowWaiting(TypedDict):

@@ -6,7 +6,7 @@ import argparse
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any, Protocol, TypedDict
 
 from ..collection.loose_table import Asked
 from ..collection.tree_table.grid import text_in
@@ -15,6 +15,17 @@ from ..collection.yaml_reader import file_bytes
 STANDARD_INPUT = "-"
 FEW = 3  # choices that are typed as they stand; more are numbered
 SLASHED = " / "
+
+
+class CellAsked(TypedDict):
+    """A question about a cell, by the line of the file on which its row begins."""
+
+    file: str
+    row: int
+    field: str
+    cell: str
+    question: str
+    choices: list[str]
 
 
 class _TakesArguments(Protocol):

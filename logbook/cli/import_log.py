@@ -25,6 +25,7 @@ from ..intake import archive, service
 from ..intake.line_status import WAITING
 from ..intake.log_table import AsNotes, LogRow, as_notes, rows_in
 from ..intake.plan_items import UNSETTLED, Fate, Item, Plan
+from .asking import CellAsked
 from .common import Opened, json_argument, today_argument
 from .plan_told import item_line
 from .results import DONE, PROBLEMS, QUESTION, Result
@@ -42,23 +43,12 @@ class RowData(TypedDict):
     told: str
 
 
-class AskedData(TypedDict):
-    """A question about a row, by the line of the file on which it begins."""
-
-    file: str
-    row: int
-    field: str
-    cell: str
-    question: str
-    choices: list[str]
-
-
 class ImportData(TypedDict):
     """What the table leads to."""
 
     told: str
     items: list[RowData]
-    questions: list[AskedData]
+    questions: list[CellAsked]
 
 
 SHAPE = ImportData
@@ -143,7 +133,7 @@ def _lines(notes: AsNotes, made: Plan) -> list[str]:
     return lines + ([f"  {counted(there, 'entry', 'entries')} already there"] if there else [])
 
 
-def _asked(options: argparse.Namespace, row: LogRow, item: Item) -> AskedData:
+def _asked(options: argparse.Namespace, row: LogRow, item: Item) -> CellAsked:
     field = "" if item.entry else "date" if item.tag or row.unread else "tree"
     return {
         "file": str(options.file),
