@@ -26,7 +26,8 @@ from ..horticulture.species_advice import said_of, written_name
 from ..horticulture.species_names import named_in
 from ..intake.service import refusals
 from ..storage.store import Edit, Entries, NewFile, Store
-from .add_table import CellAsked, RowWaiting, TableRead, questions_lines, table_arguments, table_read
+from .add_table import RowWaiting, TableRead, questions_lines, table_arguments, table_read
+from .asking import CellAsked
 from .common import Opened, json_argument, no_tree, today_argument
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
