@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -24,6 +24,7 @@ from ..planning.wording import Wording, wording_of
 from ..season.reasons import Reason
 from ..season.site_year import SiteYear
 from ..season.weather import Weather
+from .in_two import OBJECTS, in_two
 
 MANY = 60
 One = TypeVar("One")
@@ -134,6 +135,11 @@ def the_day(options: argparse.Namespace) -> date:
     return given or date.today()
 
 
+def map_in_two(read: Callable[[Path], One], paths: Iterable[Path]) -> Iterable[One]:
+    """Files read by two processes, for verbs that hold no lock."""
+    return in_two(list(paths), read, OBJECTS)
+
+
 def open_collection(
     options: argparse.Namespace, instead: Mapping[str, bytes | None] | None = None, *, waits: bool = False
 ) -> Opened:
@@ -143,7 +149,9 @@ def open_collection(
     """
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
-    collection = load(folder, knowledge, lambda paths: watched(paths, "reading"), instead)
+    collection = load(
+        folder, knowledge, lambda paths: watched(paths, "reading"), instead, map_in_two if instead is None else map
+    )
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
         raise ProblemsFound(broken)

@@ -60,16 +60,20 @@ class _Read:
     characters: frozenset[str] = frozenset()
 
 
+Each = Callable[[Callable[[Path], _Read], Iterable[Path]], Iterable[_Read]]
+
+
 def load(
     folder: Path,
     lexicon: Lexicon,
     watch: Callable[[list[Path]], Iterable[Path]] = list,
     instead: Mapping[str, bytes | None] | None = None,
+    each: Each = map,
 ) -> Collection:
     """Read a collection. Raises ProblemsFound where the folder is none; other faults are in `problems`.
 
     `watch` may wrap the list of tree files, to show progress. `instead` holds bytes that stand in place of files, by path; None
-    where a file is gone.
+    where a file is gone. `each` reads the files, in their order, in whatever processes.
     """
     files = _Files(folder, instead or {})
     settings, problems = _settings_of(files, lexicon)
@@ -81,8 +85,7 @@ def load(
     characters = _beyond_ascii(files.text(SETTINGS_FILE)) if settings else frozenset()
     paths = files.trees()
     with _all_is_kept():
-        for path in watch(paths):
-            read = _read_tree(files, path, context)
+        for read in each(lambda path: _read_tree(files, path, context), watch(paths)):
             problems += read.problems
             characters |= read.characters
             if read.tree is not None:

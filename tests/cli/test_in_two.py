@@ -72,8 +72,11 @@ def test_due_tells_the_same(tmp_path: Path, bench: Callable[..., Answer], monkey
         species = ("Acer palmatum", "Pinus thunbergii", "Ulmus parvifolia")[n % 3]
         text = f'tag: "{n:03d}"\nspecies: {species}\nlog:\n  - {{date: 20{18 + n % 8}-04-01, work: repotting, vigour: {n % 3 + 3}}}\n'
         (folder / "trees" / f"{n:03d}.yaml").write_text(text, encoding="utf-8")
+    (folder / "trees" / "007.yaml").write_text('tag: "007"\nspecies: Acer palmatun\nlog: []\n', encoding="utf-8")
+    (folder / "trees" / "150.yaml").write_text('tag: "150"\nspecies: [\n', encoding="utf-8")
     together = bench("due", "--json", "--today", "2026-11-25", folder=folder)
     monkeypatch.setattr(module, "FEWEST", 10_000)
     alone = bench("due", "--json", "--today", "2026-11-25", folder=folder)
-    assert together.code == alone.code == 0 and together.out == alone.out
-    assert len(json.loads(alone.out)["trees"]) == FEWEST + 5
+    assert together.code == alone.code == 1 and together.out == alone.out and together.err == alone.err
+    told = json.loads(alone.out)
+    assert len(told["trees"]) == FEWEST + 3 and len(told["problems"]) >= 2
