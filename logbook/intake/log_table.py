@@ -31,6 +31,7 @@ _SEVERAL = re.compile(
     re.IGNORECASE,
 )
 _RANGE = re.compile(r"[^\W\d_]{0,6}\d{1,5}[-–][^\W\d_]{0,6}\d{1,5}")
+_NO_YEAR = re.compile(r"[^\W\d_]+\.?\s*\d{0,2}|\d{1,2}\.?\s*[^\W\d_]+\.?")  # 12 Mar, March
 _TAGLIKE = re.compile(r"#?[A-Za-z]{0,4}[-.]?\d{1,5}[A-Za-z]?")
 
 
@@ -162,37 +163,22 @@ class _Reading:
             return cells[place] if place < len(cells) else ""
 
         wide = self.at["all"][0]
-        parts = [
-            cell(place) for place in (*self.at["said"], *range(wide, len(cells)))
-        ]  # an unquoted separator in the last cell
+        beyond = range(wide, len(cells))  # an unquoted separator in the last cell
         known = {*self.at["day"], *self.at["tree"], *self.at["said"]}
-        parts += [
-            _beside(self.heads[n], cell(n)) for n in range(min(wide, len(self.heads))) if n not in known and cell(n)
-        ]
-        if parts[0] and (
-            gauge := next((cell(n) for n in range(len(self.heads)) if _is_gauge(self.heads[n], cell(n))), "")
-        ):
-            parts = [
-                f"{parts[0]} {gauge.removesuffix('mm').strip()} mm",
-                *(part for part in parts[1:] if not part.endswith(f": {gauge}")),
-            ]
-        when = cell(self.at["day"][0])
+        others = [n for n in range(min(wide, len(self.heads))) if n not in known and cell(n)]
+        gauge = next((n for n in others if _is_gauge(self.heads[n], cell(n))), -1)
+        parts = [cell(place) for place in (*self.at["said"], *beyond)]
+        if parts[0] and gauge >= 0:
+            parts[0] += f" {cell(gauge).removesuffix('mm').strip()} mm"
+            others.remove(gauge)
+        parts += [_beside(self.heads[n], cell(n)) for n in others]
+        when, tree = cell(self.at["day"][0]), self.tree_of(tag_of(cell(self.at["tree"][0])))
         day = self._day(when)
-        tree = self.tree_of(tag_of(cell(self.at["tree"][0])))
-        unread = (
-            f"'{when}' is no day that is known: write 2019, 2019-04, spring 2021 or ~2015" if when and not day else ""
-        )
-        if _SEVERAL.fullmatch(tree):
-            unread = f"'{tree}' may be several trees: write a range of them, as 1-22, or a row for each"
-        return LogRow(number, tree, day or when, "; ".join(filter(None, parts)), unread)
+        return LogRow(number, tree, day or when, "; ".join(filter(None, parts)), _unread(when, day, tree))
 
     def _day(self, cell: str) -> str:
         """A date's cell as notes have it: 2024-03 for 03/2024, ~2015 for about 2015; empty for what is no day of a known year."""
-        if (
-            self.year
-            and not re.search(r"\d{4}|'\d{2}", cell)
-            and re.fullmatch(r"[^\W\d_]+\.?\s*\d{0,2}|\d{1,2}\.?\s*[^\W\d_]+\.?", cell)
-        ):
+        if self.year and _NO_YEAR.fullmatch(cell):
             cell = f"{cell} {self.year}"
         found = day_of(cell, self.order, southern=self.southern)
         if isinstance(found, Doubt):
@@ -200,6 +186,15 @@ class _Reading:
         bare, about = found.rstrip("~?%"), "~" if found[-1] in "~?%" else ""
         year, _, code = bare.partition("-")
         return f"{about}{_SEASONS[code]} {year}" if code in _SEASONS else f"{about}{bare}"
+
+
+def _unread(when: str, day: str, tree: str) -> str:
+    """Why a row waits; empty where it can be read."""
+    if _SEVERAL.fullmatch(tree):
+        return f"'{tree}' may be several trees: write a range of them, as 1-22, or a row for each"
+    if when and not day:
+        return f"'{when}' is no day that is known: write 2019, 2019-04, spring 2021 or ~2015"
+    return ""
 
 
 def _is_gauge(head: str, cell: str) -> bool:

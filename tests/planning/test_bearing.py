@@ -391,3 +391,12 @@ def test_what_is_best_after_another_flush_work_is_not_begun_before_it() -> None:
     dated = {j.work: j for j in plan.jobs if j.work in ("pinching", "shoot trimming") and j.best and j.opens}
     first, then = dated["pinching"], dated["shoot trimming"]
     assert first.best and then.opens and then.opens >= first.best + timedelta(days=42)
+
+
+@pytest.mark.parametrize("where", GARDENS)
+def test_a_chopped_trunk_is_not_cut_hard_again_that_season(where: str) -> None:
+    """What is left has to grow the new leader; light cuts may be made."""
+    log = (known("2025-04-01", stage="trunk growing"), entry("2027-03-10", work="trunk chop"))
+    plan = story("Acer palmatum", *log, today="2027-05-05", garden=GARDENS[where])
+    cut = next((j for j in plan.jobs if j.work == "structural pruning"), None)
+    assert cut is None or "only lightly before" in WORDING.reasons(cut.conditions), cut
