@@ -184,3 +184,18 @@ def test_the_judge_sees_harm() -> None:
     lost = {**case, "expect": [{"work": "wiring"}]}
     assert phrases_judge.judge(lost, [{"fate": "write", "tag": "q", "entry": note}], "q")[0] == "remark"
     assert not is_right(Line("", "", "", ("wiring [1]",)), "", [{"work": "wiring", "branches": ["2"]}])
+
+
+# -- an `off` that lost a letter: wire that came off must not stay on for ever, nor come on -----------------------------------
+
+
+@pytest.mark.parametrize("line", ["wire of 1 2 3", "wires of", "wired of 2", "wired off 2", "removed wire of 2"])
+def test_wire_of_is_asked(line: str) -> None:
+    (reading,) = read(f"2 jul {line}")
+    assert reading.question and "off" in reading.question, reading
+
+
+@pytest.mark.parametrize("line", ["put wire of 3mm on 2", "put new wire of 2.5 mm on 2"])
+def test_wire_of_a_size_is_wire(line: str) -> None:
+    (reading,) = read(f"2 jul {line}")
+    assert not reading.question and [part.get("work") for part in reading.parts] == ["wiring"]

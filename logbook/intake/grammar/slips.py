@@ -32,6 +32,9 @@ def slip_in(
     `mend` hears the mended line. `guessed`: a work was only guessed of the line; a mended word that says one plainly comes before it.
     """
     words = ear.tongue.words
+    lost = _off_without_its_letter(tokens)
+    if lost is not None:
+        return _asked(lost, _with(line, lost, "off"), mend)
     for token in tokens[:MOST_TOKENS]:
         if not _may_be_a_slip(token, words):
             continue
@@ -41,6 +44,16 @@ def slip_in(
         other = _near_of_a_set(line, token, ear, parts, guessed=guessed)
         if other:
             return _asked(token, _with(line, token, other), mend)
+    return None
+
+
+def _off_without_its_letter(tokens: Sequence[Token]) -> Token | None:
+    """The `of` of `wire of 1 2`, which is an `off`; of `wire of 3 mm` and `wire of copper` it is none."""
+    for n in range(1, len(tokens)):
+        after = tokens[n + 1] if n + 1 < len(tokens) else None
+        names = after is None or (after.kind in ("number", "id") and after.text.isalnum())
+        if tokens[n].low == "of" and tokens[n - 1].low in ("wire", "wires", "wired") and names:
+            return tokens[n]
     return None
 
 
