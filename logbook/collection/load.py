@@ -15,13 +15,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
-from typing import Protocol
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from .as_logged import as_logged
-from .fields import COLLECTION, TREE, UNITS
+from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
+from .tree_text import Lexicon, empty, read_tree, tree_context
 from .units import Units
 from .weather_folder import read_folder
 from .yaml_reader import Document, Scalar, decoded, file_bytes, read_text
@@ -30,27 +30,6 @@ from .yaml_reader import Mapping as MappingNode
 SETTINGS_FILE = "collection.yaml"
 _COPY = re.compile(r"conflict|copy|\(\d+\)", re.IGNORECASE)
 TREES_FOLDER = "trees"
-
-
-class Lexicon(Protocol):
-    """The words of the trade that a record may use."""
-
-    @property
-    def words(self) -> Mapping[str, tuple[str, ...]]:
-        """The trade's word lists by name."""
-
-    @property
-    def renamed(self) -> Mapping[str, Mapping[str, str]]:
-        """By word list: names of before, and what they are called now."""
-        ...
-
-    def species_advice(self, species: str, own: Mapping[str, str]) -> Problem | None:
-        """None for a known species, else what to do about it, without a place; a warning lets the tree be read."""
-        ...
-
-    def own(self, settings: Settings) -> tuple[Lexicon, list[Problem]]:
-        """The lexicon with the collection's own works and numbers, and the faults of those."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,40 +158,12 @@ def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, li
         return None, list(found.problems)
     problems = list(document.problems)
     if document.root is None:
-        return None, problems or [_empty(document)]
+        return None, problems or [empty(document)]
     root = document.root
     context = Context(document, words=lexicon.words, units=_units_of(root), southern=_is_southern(root))
     value = COLLECTION.read(root, context)
     problems += context.problems
     return (None if value is FAILED else value), problems
-
-
-def tree_context(settings: Settings, lexicon: Lexicon) -> Callable[[Document], Context]:
-    """How a tree's document is to be read under these settings."""
-    southern = bool(settings.site and settings.site.southern)
-    words, renamed = lexicon.words, lexicon.renamed
-
-    def context(document: Document) -> Context:
-        return Context(
-            document,
-            settings.units,
-            southern,
-            words,
-            renamed,
-            lambda species: lexicon.species_advice(species, settings.species),
-        )
-
-    return context
-
-
-def read_tree(text: str, shown: str, context: Callable[[Document], Context]) -> tuple[Tree | None, list[Problem]]:
-    """Read one tree's text."""
-    document = read_text(text, shown)
-    if document.root is None:
-        return None, document.problems or [_empty(document)]
-    reading = context(document)
-    value = TREE.read(document.root, reading)
-    return (None if value is FAILED else value), reading.problems
 
 
 def tree_paths(folder: Path) -> list[Path]:
@@ -274,10 +225,6 @@ def must_be_collection(folder: Path) -> None:
             path=shown,
             hint="go to the collection's folder or name it with -C FOLDER; a new one: benchleaf start FOLDER",
         )
-
-
-def _empty(document: Document) -> Problem:
-    return Problem("the file is empty", Place(document.path), "add the keys it needs, or restore the file")
 
 
 def _scalar_at(root: object, *keys: str) -> str:

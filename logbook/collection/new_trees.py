@@ -12,8 +12,8 @@ from datetime import date
 
 from ..diagnostics import Place, Problem, ProblemsFound, errors_in, tally
 from .fields import MEASURES
-from .load import Lexicon, read_tree, tree_context
 from .model import Collection, Tree, tag_key
+from .tree_text import Lexicon, read_tree, tree_context
 from .yaml_editor import Value, file_with
 
 TREE_KEYS = ("tag", "name", "species", "cultivar", "group", "started", "style", "bench", "aim", "front")

@@ -17,10 +17,18 @@ class Log:
     entries: list[Entry] = field(default_factory=list)
     by_content: dict[str, list[tuple[str, ...]]] = field(default_factory=dict)
     by_source: dict[str, list[Entry]] = field(default_factory=dict)
+    by_work: dict[str, list[Entry]] = field(default_factory=dict)
+    replacing: bool = False
+
+    def of_work(self, work: str) -> list[Entry]:
+        """The entries that tell whether a work was done: those of that work, or all where some stand for others."""
+        return self.entries if self.replacing else self.by_work.get(work, [])
 
     def add(self, entry: Entry) -> None:
         """Take an entry in, findable by what it says and by where it came from."""
         self.entries.append(entry)
+        self.by_work.setdefault(entry.work, []).append(entry)
+        self.replacing = self.replacing or bool(entry.replaces)
         self.by_content.setdefault(content_of(entry), []).append(entry.sources)
         for source in entry.sources:
             if source.startswith(ROW):
@@ -30,7 +38,7 @@ class Log:
     def swap(self, old: Entry, new: Entry) -> None:
         """Take an entry in the place of one that less was told of."""
         self.entries = [e for e in self.entries if e is not old]
-        for found in (*self.by_source.values(),):
+        for found in (*self.by_source.values(), *self.by_work.values()):
             found[:] = [e for e in found if e is not old]
         self.add(new)
 

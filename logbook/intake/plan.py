@@ -14,8 +14,8 @@ from ..collection.dates import When, on_day, read_when
 from ..collection.entry_text import render_entry
 from ..collection.fields.entry import entry_of
 from ..collection.kinds import Context
-from ..collection.load import read_tree
-from ..collection.model import NOWHERE, Entry, Tree
+from ..collection.model import Entry, Tree
+from ..collection.tree_text import read_entry
 from ..collection.yaml_editor import entry_text
 from ..collection.yaml_reader import Document
 from ..diagnostics import Problem
@@ -85,10 +85,7 @@ def entry_reader(context: Callable[[Document], Context]) -> Callable[[str], Entr
 
     @cache
     def read(text: str) -> Entry | Problem:
-        tree, problems = read_tree(f'tag: "0"\ngroup: maple\nlog:\n  - {text}\n', "entry", context)
-        if tree is None or problems:
-            return problems[0]
-        return replace(tree.log[0], place=NOWHERE)
+        return read_entry(text, context)
 
     return read
 
@@ -210,7 +207,7 @@ def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log
     of_one = _of_one_doing(context, item, model, tree, known)
     if of_one is not None:
         return of_one
-    again = same_again(model, known.entries, context.knowledge)
+    again = same_again(model, known.of_work(model.work), context.knowledge)
     if again is None:
         return replace(item, fate="there", why="the log has it")
     units, knowledge = context.collection.settings.units, context.knowledge
@@ -228,7 +225,7 @@ def _is_within_another(context: PlanContext, item: Item, model: Entry, known: Lo
     """Whether a line of no sheet was written once, into an entry that still tells all of it."""
     if item.reading.sheet is not None or item.key not in context.history.written:
         return False
-    host = same_doing(model, known.entries, context.knowledge)
+    host = same_doing(model, known.of_work(model.work), context.knowledge)
     return host is not None and covers(host, model, tick=False)
 
 
@@ -240,7 +237,9 @@ def _was_offered(reading: Reading, model: Entry, tree: Tree) -> bool:
 
 def _of_one_doing(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item | None:
     """What becomes of a tick whose line was given before, or of a line whose tick was: more is told of one entry."""
-    host = same_doing(model, known.entries, context.knowledge, _ticked(context, item.reading, model, tree))
+    host = same_doing(
+        model, known.of_work(model.work), context.knowledge, _ticked(context, item.reading, model, tree)
+    )
     stood = host is not None and any(e.sources == host.sources and e.date == host.date for e in tree.log)
     if host is None or not stood or not (item.reading.tick or is_ticked(host, tree.tag, context.ledger)):
         return replace(item, why=_TICK_AWAY, hint=_TICK_HINT) if item.reading.details else None

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from datetime import date
 from typing import Literal
 
@@ -120,7 +120,7 @@ def wire_is_on(model: Entry, tree: Tree, log: Sequence[Entry], knowledge: Knowle
 
 def wrong_tree(model: Entry, tree: Tree, log: Sequence[Entry], garden: Garden) -> Doubt | None:
     """A work that this tree is never given, or hardly on that day: the tag is more often wrong than the work."""
-    why = speaks_against(replace(tree, log=tuple(log)), garden, model)
+    why = speaks_against(tree, garden, model, log)
     if why is None:
         return None
     told = wording_of(garden.settings).reason(why)

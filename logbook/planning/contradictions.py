@@ -5,6 +5,8 @@ Nothing is refused here: what was done is written, once the grower has said that
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 from ..collection.model import Entry, Tree
@@ -24,22 +26,28 @@ YEAR_DAYS = 365.25
 FAR_DAYS = 45
 
 
-def speaks_against(tree: Tree, garden: Garden, entry: Entry) -> Reason | None:
+def speaks_against(tree: Tree, garden: Garden, entry: Entry, log: Sequence[Entry] | None = None) -> Reason | None:
     """Why an entry may belong to another tree; None where nothing says so.
 
     A work that its kind is never given, a potting soon after another or far out of season, or a hard work while the tree is
-    left alone. Only where the work calls for it the log is read, of this one tree.
+    left alone. Only where the work calls for it the log is read, of this one tree; `log` where it is longer than the tree's own.
     """
     work = garden.knowledge.works.get(entry.work)
     if work is None or work.is_exempt:
         return None
     group = garden.group_of(tree)
-    return _never_done_to(tree, garden, group, work) or _not_now(tree, garden, group, work, entry)
+    logged = tree.log if log is None else log
+    if never := _never_done_to(tree, logged, garden, group, work):
+        return never
+    hard = work.wants_strength or (work.was_hard(entry.force) and entry.roots != "light")
+    if not (hard or work.into_pot):
+        return None
+    return _not_now(replace(tree, log=tuple(logged)), garden, group, work, entry, hard=hard)
 
 
-def _never_done_to(tree: Tree, garden: Garden, group: str, work: Work) -> Reason | None:
+def _never_done_to(tree: Tree, log: Sequence[Entry], garden: Garden, group: str, work: Work) -> Reason | None:
     """A work on what a tree of this kind does not have or bear; what the log has already was done to this one."""
-    if not group or any(before.work == work.name for before in tree.log):
+    if not group or any(before.work == work.name for before in log):
         return None
     own = any(group in row.groups for row in work.rows)  # the grower may have given the work to further groups
     if work.only_on and group not in work.only_on and not own:
@@ -49,11 +57,8 @@ def _never_done_to(tree: Tree, garden: Garden, group: str, work: Work) -> Reason
     return None
 
 
-def _not_now(tree: Tree, garden: Garden, group: str, work: Work, entry: Entry) -> Reason | None:
+def _not_now(tree: Tree, garden: Garden, group: str, work: Work, entry: Entry, *, hard: bool) -> Reason | None:
     """What the tree's own log says against a work on that day."""
-    hard = work.wants_strength or (work.was_hard(entry.force) and entry.roots != "light")
-    if not (hard or work.into_pot):
-        return None
     state = state_of(tree, garden, entry.date.latest)
     potted = _potted_lately(state, garden, group, work, entry) if work.into_pot else None
     left_alone = _while_left_alone(tree, garden, group, work, entry, state) if hard and not potted else None

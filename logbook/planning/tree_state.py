@@ -297,7 +297,8 @@ def _concerns(entry: Entry, wire: WireOn) -> bool:
 
 
 def _looked_at(wire: WireOn, entry: Entry) -> WireOn:
-    return replace(wire, looked=entry.date.latest, bite=entry.bite)
+    looked = entry.date.latest
+    return WireOn(wire.on, wire.branches, wire.metal, wire.sizes, wire.keep, looked, entry.bite, wire.note)
 
 
 def _off(wires: Iterable[WireOn], branches: tuple[str, ...]) -> list[WireOn]:

@@ -13,8 +13,9 @@ from pathlib import Path
 
 import yaml
 
-from logbook.collection.load import load_settings, read_tree, tree_context
+from logbook.collection.load import load_settings
 from logbook.collection.model import Settings
+from logbook.collection.tree_text import read_tree, tree_context
 from logbook.collection.yaml_reader import read_text
 from logbook.horticulture.loader import shipped_knowledge
 

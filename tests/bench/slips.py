@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from datetime import date
 
 from logbook.collection.dates import read_when
-from logbook.collection.load import tree_context
 from logbook.collection.model import Collection, Entry, Found, Settings, Tree
+from logbook.collection.tree_text import tree_context
 from logbook.collection.yaml_editor import entry_text
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.grammar.headers import Grammar

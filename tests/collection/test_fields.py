@@ -27,8 +27,8 @@ from logbook.collection.kinds import (
     Words,
     read_value,
 )
-from logbook.collection.load import read_tree
 from logbook.collection.model import NOWHERE, Tree
+from logbook.collection.tree_text import read_tree
 from logbook.collection.units import METRIC, US, Units
 from logbook.collection.yaml_editor import entry_text
 from logbook.collection.yaml_reader import Document, read_text

@@ -109,7 +109,7 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
         return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, at.number))
     if not rest:
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
-    heard = hear(rest, ear_for(under, grammar, tags, dated.day))
+    heard = _heard_once(rest, ear_for(under, grammar, tags, dated.day), grammar)
     if heard.nothing_read and under.ticked:
         told = _under_a_tick(rest, under, grammar, tags, dated.day)
         heard, base = (told, replace(base, details=True)) if told else (heard, base)
@@ -118,6 +118,15 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
         under.last_date = None
         return replace(base, question=doubt, parts=({"note": original_rest(raw, rest)},), date=base.date)
     return heard_as(base, heard, dated.by or under.by, raw, rest)
+
+
+def _heard_once(rest: str, ear: Ear, grammar: Grammar) -> Heard:
+    """A line heard, or remembered where the same words were heard with the same units, branches, month and tray."""
+    key = (rest, ear.tongue.units, ear.tongue.known, ear.month, ear.count, ear.ticked)
+    known = grammar.heard.get(key)
+    if known is None:
+        known = grammar.heard[key] = hear(rest, ear)
+    return replace(known, parts=tuple(dict(part) for part in known.parts))
 
 
 def _under_a_tick(

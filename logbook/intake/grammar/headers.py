@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -14,6 +14,7 @@ from ...collection.units import METRIC, Units
 from ...diagnostics import nearest
 from ...horticulture.knowledge import Knowledge
 from ...storage.printed import Ledger, Sheet, is_serial, serial_typed
+from .page import Heard
 from .tokens import TypedDate, plain_line
 from .vocabulary import Vocabulary, vocabulary
 
@@ -77,6 +78,11 @@ class Grammar:
     def words(self) -> Vocabulary:
         """The vocabulary of the knowledge in use."""
         return vocabulary(self.knowledge)
+
+    @cached_property
+    def heard(self) -> dict[Hashable, Heard]:
+        """What lines came to, by their words and all else that they were heard with: logs say the same again and again."""
+        return {}
 
 
 @dataclass(frozen=True, slots=True)

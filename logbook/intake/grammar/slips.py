@@ -138,6 +138,8 @@ def one_apart(a: str, b: str) -> bool:
     """Whether two words differ by one letter, or by two neighbours in the wrong order."""
     if len(a) > len(b):
         a, b = b, a
+    if len(b) - len(a) > 1 or (len(a) > 2 and a[0] != b[0] and a[-1] != b[-1]):
+        return False
     start = next((n for n, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), len(a))
     if len(a) < len(b):
         return a[start:] == b[start + 1 :]

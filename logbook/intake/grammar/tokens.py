@@ -35,6 +35,7 @@ _FORMS = (
     re.compile(r"(?P<first>\d{1,2})(?P<dot>\.)(?P<second>\d{1,2})\.(?=[\s;]|$)"),
     re.compile(r"(?P<first>\d{1,2})(?P<dot>\.)(?P<second>\d{1,2}):?(?=\s+[a-z])", re.IGNORECASE),
 )
+_BEGINS = re.compile(rf"\d|the\s|{_NAMED}", re.IGNORECASE)  # how every form of a whole day does
 _RELATIVE = re.compile(
     r"(?:(?P<today>today|this morning|this afternoon|this evening)|(?P<yesterday>yesterday|last night)"
     r"|(?:on |last )?(?P<long>(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
@@ -106,6 +107,8 @@ def leading_date(text: str, order: str | None, partial: bool = False) -> TypedDa
 
 
 def _whole(text: str, start: int, order: str | None) -> TypedDate | None:
+    if not _BEGINS.match(text, start):
+        return None
     for form in _FORMS:
         found = form.match(text, start)
         if not found:
