@@ -55,6 +55,8 @@ def first_doubt(model: Entry, tree: Tree, log: Sequence[Entry], units: Units, kn
         _size_doubt(model, tree),
         _branch_doubt(model, tree, log),
         _pot_doubt(model, units),
+        _weight_doubt(model),
+        _time_doubt(model),
         _ended_doubt(tree, model),
         _twice_doubt(model, log, knowledge),
         _two_hands_doubt(model, log, knowledge),
@@ -279,6 +281,26 @@ def _pot_doubt(model: Entry, units: Units) -> Doubt | None:
         return None
     told = " × ".join(units.length_told(side) for side in sides)
     return Doubt(f"a pot of {told} inside", "check the numbers and their unit")
+
+
+# a pot of wet soil weighs less than this many times what it does when it wants water; nobody works on one tree longer than
+# a day without a pause; both common practice, no source
+MOST_WATER, LONG_MINUTES = 3.0, 360
+
+
+def _weight_doubt(model: Entry) -> Doubt | None:
+    """A pot with more water in it than soil can hold: a stop was left out, or a figure typed twice."""
+    wet, dry = model.weighed.get("wet"), model.weighed.get("dry")
+    if wet is None or dry is None or wet <= MOST_WATER * dry:
+        return None
+    return Doubt(f"wet {plain(wet)} kg is far from dry {plain(dry)} kg", "check the numbers", "measure")
+
+
+def _time_doubt(model: Entry) -> Doubt | None:
+    """More minutes than anybody works on one tree at a stretch."""
+    if model.minutes is None or model.minutes <= LONG_MINUTES:
+        return None
+    return Doubt(f"{model.minutes} minutes are {model.minutes / 60:.0f} hours", "check the number", "minutes")
 
 
 def _branch_order(ident: str) -> tuple[str, int]:

@@ -181,3 +181,60 @@ def test_wrong_season_sightings_teach_nothing(demo: Path, bench: Bench) -> None:
     told = after.pop("teach_nothing")
     assert before.pop("teach_nothing") == [] and len(told) == 1 and "003 saw swell" in told[0], "but it is told"
     assert after == before
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("weighed wet 5.2 d3y 4.1", {"weighed": {"wet": 5.2, "dry": 4.1}}),
+        ("trimmed 40 m7n", {"work": "shoot trimming", "minutes": 40}),
+        ("bent 2 heav5", {"work": "bending", "branches": ("2",), "force": "heavy"}),
+        ("wired S1 al6 3", {"work": "wiring", "branches": ("S1",), "metal": "aluminium", "wire": (3.0,)}),
+        ("repotted mix 2 9umice 1 lava", {"work": "repotting", "mix": {"pumice": 2.0, "lava": 1.0}}),
+    ],
+)
+def test_a_figure_among_letters_is_asked_and_names_the_word(typed: str, meant: dict[str, object]) -> None:
+    reading = read(f"14 oct {typed}")[0]
+    assert reading.question and reading.meant is not None
+    told = {key: value for key, value in reading.meant.items() if key != "note"}
+    assert {k: tuple(v) if isinstance(v, list) else v for k, v in told.items()} == meant
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "14 oct weighed wet 5..2 dry 4.1",
+        "14 oct weighed wet 5.q dry 4.1",
+        "14 oct weighed wet 52. dry 4.1",
+        "14 oct weighed wet5 .2 dry 4.1",
+        "14 oct weighed wet 5.2dry 4.1",
+        "14 oct wired 1 copper 2.r",
+        "14 oct trunk 38..5",
+        "14 oct repotted mix 2 pumice 1lava",
+        "1 4oct needles thinned",
+    ],
+)
+def test_numbers_and_days_that_came_apart_are_asked(typed: str) -> None:
+    (reading,) = read(typed)
+    assert reading.question
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("repotted, 2nd time since 2020", {"work": "repotting"}),
+        ("wired S1 1a alu 3", {"work": "wiring"}),
+        ("repotted mix 2 akadama 1 pumice, topped with sphagnum", {"work": "repotting"}),
+        ("trunk 38.5cm", {"measured": {"trunk": 385.0}}),
+        ("weighed wet 5.2kg dry 4.1kg", {"weighed": {"wet": 5.2, "dry": 4.1}}),
+        ("moved from east 2 to west 1", {"bench": "west 1"}),
+    ],
+)
+def test_figures_that_belong_are_not_asked(typed: str, told: dict[str, object]) -> None:
+    reading = read(f"14 oct {typed}")[0]
+    assert not reading.question and told.items() <= dict(reading.parts[0]).items()
+
+
+def test_implausible_weights_and_hours_are_asked(garden: Garden) -> None:
+    fates = garden.fates("tree 001\n14 oct weighed wet 52 dry 4.1\n14 oct trimmed 440 min\n14 oct pinched 40 min\n")
+    assert [fate for fate, _ in fates] == ["question", "question", "write"]

@@ -11,6 +11,7 @@ from ...collection.units import METRIC, US, Units
 from ...storage.printed import Sheet
 from .clauses import Ear
 from .details import Tongue, branches_of
+from .figures import day_apart
 from .headers import Grammar, TypedLine, Under
 from .hearing import Heard, hear
 from .listed import listed
@@ -113,7 +114,7 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
     if heard.nothing_read and under.ticked:
         told = _under_a_tick(rest, under, grammar, tags, dated.day)
         heard, base = (told, replace(base, details=True)) if told else (heard, base)
-    doubt = _day_in_doubt(rest, dated, heard, under, grammar)
+    doubt = _day_in_doubt(rest, dated, heard, under, grammar) or day_in_pieces(text, dated)
     if doubt:
         under.last_date = None
         return replace(base, question=doubt, parts=({"note": original_rest(raw, rest)},), date=base.date)
@@ -158,6 +159,12 @@ def _day_in_doubt(rest: str, dated: Dated, heard: Heard, under: Under, grammar: 
         return f"'{first}' looks like a day but was not read as one"
     head = _dayish_head(rest, heard, under, grammar)
     return f"'{head}' stands where a day would but was not read as one" if head else ""
+
+
+def day_in_pieces(text: str, dated: Dated) -> str:
+    """The question about a day whose figures came apart at the head of a line; an empty string where there is none."""
+    apart = day_apart(text) if dated.day is not None and dated.rest[:1].isdigit() else ""
+    return f"'{apart}' looks like a day that came apart" if apart else ""
 
 
 def _dayish_head(rest: str, heard: Heard, under: Under, grammar: Grammar) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from .clauses import Ear
 from .details import Fields
+from .figures import soil_without_a_part
 from .scraps import made_whole
 from .slips import Mend, slip_in
 from .tray import Proposal
@@ -95,12 +96,20 @@ def heard_on(page: Page) -> Heard:
     slip = _slip(page, parts, guessed=guessed) if guessed or not page.asks else None
     if slip:
         return slip
-    why, hint, work = page.asks[0] if page.asks else ("", "", "")
+    why, hint, work = page.asks[0] if page.asks else _soil_asked(page, parts)
     if why:
         parts = _best_reading(page.line, parts)
     return Heard(
         tuple(parts), why, hint, None, partly, page.proposal, page.bare_wire, guessed=bool(work) or page.only_meant
     )
+
+
+def _soil_asked(page: Page, parts: Sequence[Fields]) -> tuple[str, str, str]:
+    """What must be asked about a soil without its part; nothing where there is none."""
+    words = page.ear.tongue.words
+    soils = (soil_without_a_part("mix" in part, str(part.get("note", "")), words) for part in parts)
+    soil = next(filter(None, soils), "")
+    return (f"'{soil}' has no part of the mix: how much of it?", "write the mix anew", "") if soil else ("", "", "")
 
 
 def _parts_of(page: Page) -> tuple[list[Fields], bool]:

@@ -24,7 +24,7 @@ def bench_in(clause: Clause, benches: Collection[str], named_so: Collection[str]
     put = first in ("put", "placed", "stands", "standing", "now", "back")
     if not (put or first in ("moved", "bench", "shifted")) or len(words) < 2:
         return ""
-    rest = list(dropwhile(lambda word: word.casefold() in _LEADING, words[1:]))
+    rest = list(dropwhile(lambda word: word.casefold() in _LEADING, _without_its_start(words[1:])))
     said, low = " ".join(rest), {word.casefold() for word in rest}
     if 0 < len(rest) <= 3 and rest[-1].casefold() in named_so and "of" not in low:
         return said
@@ -33,3 +33,9 @@ def bench_in(clause: Clause, benches: Collection[str], named_so: Collection[str]
         return known
     so_written = (first == "bench" and len(rest) == 1) or (_PLACE.fullmatch(said) and not low & _NO_PLACE)
     return said if so_written and len(rest) <= 4 else ""
+
+
+def _without_its_start(words: list[str]) -> list[str]:
+    """`from east 2 to west 1` is to west 1; a place that was only left names none."""
+    low = [word.casefold() for word in words]
+    return words[low.index("to") :] if low[:1] == ["from"] and "to" in low else words

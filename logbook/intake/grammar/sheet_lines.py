@@ -9,7 +9,7 @@ from dataclasses import replace
 from ...collection.dates import month_number
 from ...collection.model import tag_key
 from ...storage.printed import Offered, Sheet
-from .bodies import VIGOUR_LINE, again, body, ear_for, heard_as, is_unread, take_date, unread
+from .bodies import VIGOUR_LINE, Dated, again, body, day_in_pieces, ear_for, heard_as, is_unread, take_date, unread
 from .headers import TypedLine
 from .hearing import hear
 from .list_rows import list_line
@@ -165,13 +165,19 @@ def _job_line(at: TypedLine, rest: str, sheet: Sheet, job: Offered, *, shared: b
     heard = hear(rest, ear)
     if _DENIED.match(rest) and not any(set(p) - set(done(job)) - {"note"} for p in heard.parts[:1]):
         return _denied(base, rest, job)
-    if "not ticked" in rest or rest.rstrip().endswith("?") or ASKS.match(rest) or HALF_DONE.search(f"{rest} done"):
-        return replace(base, question=f"'{rest}' behind job {ident} ({job.work}): was it done?", parts=heard.parts)
-    if dated.two:
-        return replace(
-            base, question=f"two days stand on this line ('{dated.two}' is one): which is it?", parts=heard.parts
-        )
+    doubt = _job_in_doubt(said, rest, dated, job)
+    if doubt:
+        return replace(base, question=doubt, parts=heard.parts)
     return replace(heard_as(base, heard, dated.by or under.by, raw, rest), tick=True)
+
+
+def _job_in_doubt(said: str, rest: str, dated: Dated, job: Offered) -> str:
+    """Why it must be asked whether a job was done, or on which day; an empty string where it need not."""
+    if "not ticked" in rest or rest.rstrip().endswith("?") or ASKS.match(rest) or HALF_DONE.search(f"{rest} done"):
+        return f"'{rest}' behind job {job.letter} ({job.work}): was it done?"
+    if dated.two:
+        return f"two days stand on this line ('{dated.two}' is one): which is it?"
+    return day_in_pieces(_TICKED.sub("", said, count=1), dated)
 
 
 def _denied(base: Reading, rest: str, job: Offered) -> Reading:

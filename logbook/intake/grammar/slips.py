@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from .clauses import Ear, Read, read_clause
 from .details import Fields
+from .figures import number_apart, word_with_a_figure
 from .frames import Match
 from .vocabulary import Vocabulary
 from .words import Clause, Token, clauses_of
@@ -34,16 +35,21 @@ def slip_in(
     words = ear.tongue.words
     lost = _off_without_its_letter(tokens)
     if lost is not None:
-        return _asked(lost, _with(line, lost, "off"), mend)
+        return _asked(lost.text, _with(line, lost, "off"), mend)
+    mixed = word_with_a_figure(line, words, ear.entries)
+    if mixed is not None:
+        return _asked(mixed[0], line.replace(*mixed, 1), mend)
+    if apart := number_apart(line):
+        return Slip(f"'{apart}' looks like a number and is none", "write the number anew", None)
     for token in tokens[:MOST_TOKENS]:
         if not _may_be_a_slip(token, words):
             continue
         head = _near(token.low, words)
         if head and (_makes_more(_with(line, token, head), ear, parts, head, guessed=guessed)):
-            return _asked(token, _with(line, token, head), mend)
+            return _asked(token.text, _with(line, token, head), mend)
         other = _near_of_a_set(line, token, ear, parts, guessed=guessed)
         if other:
-            return _asked(token, _with(line, token, other), mend)
+            return _asked(token.text, _with(line, token, other), mend)
     return None
 
 
@@ -61,8 +67,8 @@ def _with(line: str, token: Token, word: str) -> str:
     return f"{line[: token.start]}{word}{line[token.end :]}"
 
 
-def _asked(token: Token, mended: str, mend: Mend) -> Slip:
-    return Slip(f"'{token.text}' was not understood: did you mean '{mended}', or is it a remark?", "", mend(mended))
+def _asked(typed: str, mended: str, mend: Mend) -> Slip:
+    return Slip(f"'{typed}' was not understood: did you mean '{mended}', or is it a remark?", "", mend(mended))
 
 
 def _may_be_a_slip(token: Token, words: Vocabulary) -> bool:
