@@ -23,6 +23,7 @@ from typing import Literal, TypedDict
 from ..collection.model import Tree
 from ..planning.asked import ask_words
 from ..planning.condition import Hold
+from ..planning.lists.due_rows import Shown
 from ..planning.model import Job, Plan
 from ..planning.scheduler import WEEKS, Schedule, bench_days, schedule, tasks_of
 from ..planning.wording import kind_of
@@ -40,7 +41,7 @@ from .common import (
     tree_arguments,
     write_output,
 )
-from .due_lines import Shown, due_lines, plain_lines
+from .due_lines import due_lines, plain_lines
 from .due_why import sentences
 from .in_two import in_two
 from .results import AsJson, Result, prints_plainly

@@ -6,72 +6,39 @@ and does not scold.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
+from collections.abc import Iterable, Sequence
+from datetime import date
 
 from ..collection.dates import day_told
 from ..collection.load import bench_order
 from ..diagnostics import counted
 from ..horticulture.work import Kind
-from ..planning.conflicts import lost_by_waiting, urgency
 from ..planning.lists.care_list import Cared, care_until
+from ..planning.lists.due_rows import (
+    FIRST,
+    GROUPS,
+    LATER,
+    SOON,
+    DueRow,
+    Shown,
+    due_rows,
+    heard_and_silent,
+    jobs_due,
+    takes_wire,
+)
 from ..planning.model import Job, Plan, Status
 from ..planning.wording import Wording
 from .results import fitted_table, painted, table
 
 HEAD = ("tag", "name", "work", "when", "best")
 CARE_HEAD = ("care", "from", "to", "trees")
-SOON = timedelta(days=30)
-SAME_VISIT = timedelta(days=14)
-PRESSES = timedelta(days=7)
 MOST_TAGS = 8
-FIRST, OPEN, NEXT, LATER, BY_SIGN = "First", "Open", "Next 30 days", "Later", "By their signs"
-GROUPS = (FIRST, OPEN, BY_SIGN, NEXT, LATER)
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """How much is told: works that open until `limit`; `later` ones and those that only may be done, or a word that they are left out."""
-
-    limit: date
-    later: bool = False
-    optional: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """What one visit to a tree would do."""
-
-    plan: Plan
-    jobs: tuple[Job, ...]
-
-    @property
-    def group(self) -> str:
-        """Under which heading it stands."""
-        today, first = self.plan.today, self.jobs[0]
-        if first.opens is None:
-            return BY_SIGN
-        if first.opens > today:
-            return NEXT if first.opens <= today + SOON else LATER
-        return FIRST if any(_presses(job, today) for job in self.jobs) else OPEN
-
-    @property
-    def order(self) -> tuple[object, ...]:
-        """Within its group: the dearest first, then trees as they are numbered."""
-        return (*urgency(self.jobs[0], self.plan.today), bench_order(self.plan.tree.tag))
-
-
-def _presses(job: Job, today: date) -> bool:
-    """What is overdue, bites or ails; a window that costs a year and is about to close."""
-    closing = job.costs_a_year and job.closes is not None and job.closes <= today + PRESSES
-    return job.status is Status.OVERDUE or (lost_by_waiting(job) == 0 and not job.optional) or closing
 
 
 def due_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[str]:
     """All of it for people; nothing where no tree has any."""
-    heard, silent = _parted(plans)
-    rows = sorted(_rows(heard, shown), key=lambda row: (GROUPS.index(row.group), row.order))
+    heard, silent = heard_and_silent(plans)
+    rows = sorted(due_rows(heard, shown), key=lambda row: (GROUPS.index(row.group), row.order))
     lines = [*_groups(rows, shown), *_silent_lines(silent)] or ["nothing is due"]
     care = care_lines(heard, plans[0].today + SOON) if plans else []
     for more in (care, [line for plan in heard for line in _left_alone(plan, wording)]):
@@ -81,11 +48,11 @@ def due_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[str
 
 def plain_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[str]:
     """The same as one sentence a job, tree by tree, for a voice or a narrow screen."""
-    heard, silent = _parted(plans)
+    heard, silent = heard_and_silent(plans)
     lines = []
     for plan in heard:
         name = _name(plan)
-        jobs = [job for job in _jobs(plan, shown) if shown.later or _opens(job) <= plan.today + SOON]
+        jobs = [job for job in jobs_due(plan, shown) if shown.later or _opens(job) <= plan.today + SOON]
         lines += [f"{name}: {_what(plan, job)}, {_when((job,), plan.today)}." for job in jobs]
         lines += [f"{name}: {job.what}, {_when((job,), plan.today)}." for job in _near_care(plan)]
         lines += [f"{name}: {words}." for words in _against(plan, wording)]
@@ -93,18 +60,10 @@ def plain_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[s
     return lines or ["Nothing is due."]
 
 
-def _parted(plans: Sequence[Plan]) -> tuple[list[Plan], list[Plan]]:
-    """The trees of which something was written within a year, and the silent ones; a garden without any log is heard."""
-    heard = [plan for plan in plans if plan.silent_since is None]
-    heard = heard if any(plan.tree.log for plan in heard) or len(heard) == len(plans) else []
-    told = {plan.tree.tag for plan in heard}
-    return heard, [plan for plan in plans if plan.tree.tag not in told]
-
-
 # -- rows ----------------------------------------------------------------------------------------------------------
 
 
-def _groups(rows: Sequence[_Row], shown: Shown) -> list[str]:
+def _groups(rows: Sequence[DueRow], shown: Shown) -> list[str]:
     """The rows under their headings, all columns alike; of what is later only how much it is."""
     told = [row for row in rows if shown.later or row.group != LATER]
     cells = [_cells(row) for row in told]
@@ -118,37 +77,7 @@ def _groups(rows: Sequence[_Row], shown: Shown) -> list[str]:
     return [*lines, f"{LATER}: {left} more, see benchleaf due --all"] if left else lines
 
 
-def _rows(plans: Iterable[Plan], shown: Shown) -> Iterator[_Row]:
-    for plan in plans:
-        left = _jobs(plan, shown)
-        while left:
-            first, *left = left
-            along = [job for job in left if _one_visit(plan, first, job)]
-            left = [job for job in left if all(job is not other for other in along)]
-            yield _Row(plan, (first, *along))
-
-
-def _jobs(plan: Plan, shown: Shown) -> list[Job]:
-    """A tree's jobs, the dearest first; a wire's look tells when the wire is off by, so its coming off has no line of its own."""
-    looked_at = {job.branches for job in plan.jobs if job.is_about_wire and job.record and job.record.looks}
-    jobs = [job for job in plan.jobs if not (_takes_wire(job) and job.branches in looked_at)]
-    asked = [job for job in jobs if shown.optional or job.own or not job.optional]
-    near = [job for job in asked if job.opens is None or job.opens <= shown.limit]
-    return sorted(near, key=lambda job: urgency(job, plan.today))
-
-
-def _one_visit(plan: Plan, first: Job, job: Job) -> bool:
-    """Whether two jobs are one row: of one visit, and both open, or opening about the same day."""
-    visit = next((v for v in plan.visits if any(j is first for j in v.jobs)), None)
-    if visit is None or not any(j is job for j in visit.jobs) or first.opens is None or job.opens is None:
-        return False
-    if _presses(first, plan.today) or _presses(job, plan.today):
-        return False
-    both_open = max(first.opens, job.opens) <= plan.today
-    return both_open or (first.opens > plan.today and abs(job.opens - first.opens) <= SAME_VISIT)
-
-
-def _cells(row: _Row) -> list[str]:
+def _cells(row: DueRow) -> list[str]:
     plan, first = row.plan, row.jobs[0]
     best = max(first.best, plan.today) if first.best else None
     band = f" ± {first.band} d" if first.band else ""
@@ -180,12 +109,8 @@ def _opens(job: Job) -> date:
     return job.opens or date.min
 
 
-def _takes_wire(job: Job) -> bool:
-    return job.is_about_wire and job.record is not None and not job.record.looks
-
-
 def _what(plan: Plan, job: Job) -> str:
-    off = next((o for o in plan.jobs if _takes_wire(o) and o is not job and o.branches == job.branches), None)
+    off = next((o for o in plan.jobs if takes_wire(o) and o is not job and o.branches == job.branches), None)
     what = job.what
     if off is not None and off.closes and job.is_about_wire:
         what += f", off by {day_told(off.closes)}"

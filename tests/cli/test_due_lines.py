@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from logbook.cli.due_lines import GROUPS
 from logbook.cli.results import fitted_table, painted
+from logbook.planning.lists.due_rows import GROUPS
 
 from ..conftest import TODAY, Answer
 

@@ -8,7 +8,7 @@ from functools import cache
 
 import pytest
 
-from logbook.cli.due_lines import FIRST, GROUPS, OPEN, Shown, due_lines
+from logbook.cli.due_lines import due_lines
 from logbook.collection.dates import read_when
 from logbook.collection.model import Entry, Found, Intention, Settings, Tree
 from logbook.paper import rows
@@ -16,6 +16,7 @@ from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Page, Rule, Text
 from logbook.paper.row_words import branch_ranges, row_names
 from logbook.paper.walk import Walk, WalkList, walk_list
+from logbook.planning.lists.due_rows import FIRST, GROUPS, OPEN, Shown
 from logbook.planning.lists.walk_rows import AHEAD_DAYS, bench_part, benches_of, row_of, tag_ranges
 from logbook.planning.planner import plan_tree
 from logbook.planning.wording import Wording

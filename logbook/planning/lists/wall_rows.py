@@ -61,7 +61,7 @@ class WallRow:
 def wall_rows(trees: Iterable[Tree], garden: Garden, today: date) -> list[WallRow]:
     """A row a tree, in their order."""
     year = fixed_year(today)
-    return [_row(plan_tree(tree, garden, _planned_on(tree, year, today)), year) for tree in trees]
+    return [row_of(plan_tree(tree, garden, _planned_on(tree, year, today)), year) for tree in trees]
 
 
 def gathered(rows: Sequence[WallRow], garden: Garden) -> list[WallRow]:
@@ -82,7 +82,8 @@ def _planned_on(tree: Tree, year: Year, today: date) -> date:
     return max([year.first, *days])
 
 
-def _row(plan: Plan, year: Year) -> WallRow:
+def row_of(plan: Plan, year: Year) -> WallRow:
+    """A tree's row, from its plan."""
     rests = tuple(Resting(hold, hold.until) for hold in plan.holds)
     return WallRow((plan.tree,), tuple(_bars(plan, year)), rests, tuple(_wires(plan, year)))
 

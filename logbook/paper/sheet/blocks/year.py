@@ -66,7 +66,7 @@ class Row:
 def year(sheet: SheetContext, given: Given) -> Chunk:
     """The rows there is room for, under their months."""
     rows = kept_rows(rows_of(sheet), given.rows) if given.rows else []
-    return Chunk("year", (_drawn(sheet, given, rows),) if rows else (), 1.3)
+    return Chunk("year", (strip(sheet, given, rows),) if rows else (), 1.3)
 
 
 def rows_of(sheet: SheetContext) -> list[Row]:
@@ -137,7 +137,8 @@ def _wire_row(plan: Plan, first: date, last: date) -> Iterator[Row]:
         yield Row("", say("wire off by"), Weight.WIRE, [Span(day, day) for day in days])
 
 
-def _drawn(sheet: SheetContext, given: Given, rows: Iterable[Row]) -> Piece:
+def strip(sheet: SheetContext, given: Given, rows: Iterable[Row], *, day: bool = True) -> Piece:
+    """The drawing of these rows under their months; with `day` a triangle below marks the day of the plan."""
     size, printed = sheet.small(given), sheet.plan.today
     rows = list(rows)
     scale = _Scale(fixed_year(printed).first, LABEL_MM, sheet.width)
@@ -146,7 +147,7 @@ def _drawn(sheet: SheetContext, given: Given, rows: Iterable[Row]) -> Piece:
     items: list[Item] = [Rule(0.0, 0.0, sheet.width, 0.0, 0.2), *_legend(size, top), *_months(scale, size, top, foot)]
     for number, row in enumerate(rows):
         items += _row(scale, row, size, top + 0.3 + ROW_MM * number)
-    items += _triangle(scale.x(printed), foot + 0.3, up=True)
+    items += _triangle(scale.x(printed), foot + 0.3, up=True) if day else []
     return Piece(foot + FOOT_MM, tuple(items))
 
 
