@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -238,3 +239,13 @@ def test_figures_that_belong_are_not_asked(typed: str, told: dict[str, object]) 
 def test_implausible_weights_and_hours_are_asked(garden: Garden) -> None:
     fates = garden.fates("tree 001\n14 oct weighed wet 52 dry 4.1\n14 oct trimmed 440 min\n14 oct pinched 40 min\n")
     assert [fate for fate, _ in fates] == ["question", "question", "write"]
+
+
+def test_zeros_in_front_of_a_number_may_be_left_out_where_no_slip_can_make_it_of_another() -> None:
+    few = replace(GRAMMAR, tags=frozenset(("003", "014", "020")))
+    assert read("14 oct looked", "tree 14", few)[0].tags == ("014",)
+    assert [tag for r in read("14 oct looked", "trees 3 14", few) for tag in r.tags] == ["003", "014"]
+    many = replace(GRAMMAR, tags=frozenset(("003", "014", "114")))
+    for header, grammar in (("tree 14", many), ("tree 01", few)):  # 114 with a figure left out looks like 14
+        told = read("14 oct looked", header, grammar)
+        assert told and not {"001", "014", "114"} & {tag for r in told for tag in r.tags}

@@ -15,6 +15,7 @@ from ...diagnostics import nearest
 from ...horticulture.knowledge import Knowledge
 from ...storage.printed import Ledger, Sheet, is_serial, serial_typed
 from .page import Heard
+from .slips import one_apart
 from .tokens import TypedDate, plain_line
 from .vocabulary import Vocabulary, vocabulary
 
@@ -164,7 +165,13 @@ def _each_tree(said: str, grammar: Grammar) -> tuple[str, ...]:
     for part in said.rstrip(":.").split(","):
         named = grammar.names.get(part.strip().casefold())
         found += (
-            [named] if named else [tag for word in part.split() for tag in tags_between(word, grammar) or (word,)]
+            [named]
+            if named
+            else [
+                tag
+                for word in part.split()
+                for tag in tags_between(word, grammar) or (without_zeros(word, grammar) or word,)
+            ]
         )
     return tuple(found)
 
@@ -181,12 +188,23 @@ def tags_between(word: str, grammar: Grammar) -> tuple[str, ...]:
     return tuple(f"{found[1]}{number:0{len(found[2])}d}" for number in range(first, last + 1))
 
 
+def without_zeros(word: str, grammar: Grammar) -> str:
+    """The tag that a number means whose zeros in front were left out; nothing where a slip could make it of another tree's tag."""
+    tags = grammar.tags or ()
+    if not word.isascii() or not word.isdecimal() or word.startswith("0") or word in tags:
+        return ""
+    meant = [tag for tag in tags if tag.lstrip("0") == word]
+    near = any(one_apart(word, tag) for tag in tags if tag not in meant)
+    return meant[0] if len(meant) == 1 and not near else ""
+
+
 def _tree_header(rest: Sequence[str], grammar: Grammar) -> Under:
     """A tree by its tag or its name. What is neither is told, and what stands below it waits: it may be meant for any tree."""
     called = " ".join(rest).rstrip(":.")
     named = grammar.names.get(called.casefold())
     if grammar.tags is not None and len(rest) == 1 and tag_key(called) in grammar.tags:
         return Under(tags=(called,), started=True)
+    named = named or (without_zeros(called, grammar) if len(rest) == 1 else "")
     if named:
         return Under(tags=(named,), started=True)
     if len(rest) == 1:
