@@ -95,16 +95,23 @@ def understood_told(understood: Sequence[tuple[str, str]]) -> list[str]:
     return [f"  {what}: {how}" for what, how in understood]
 
 
+def confirmed(options: argparse.Namespace, lines: Sequence[str], question: str) -> bool:
+    """Show what would be done, and ask on the terminal; in the evening Enter is yes, since undo is at hand."""
+    yes = getattr(options, "enter_is_yes", False)
+    sys.stderr.write("".join(f"{line}\n" for line in lines))
+    sys.stderr.write(f"{question} {'[Y/n]' if yes else '[y/N]'} ")
+    sys.stderr.flush()
+    said = sys.stdin.readline()
+    return said.strip().casefold() in ("y", "yes") or bool(yes and said and not said.strip())
+
+
 def agreed(options: argparse.Namespace, named: str, lines: Sequence[str], question: str) -> bool:
     """Whether to go on: --yes, or an answer on the terminal after these lines were shown."""
     if options.yes or options.dry_run:
         return True
     if not can_ask(options, named):
         return False
-    sys.stderr.write("".join(f"{line}\n" for line in lines))
-    sys.stderr.write(f"{question} [y/N] ")
-    sys.stderr.flush()
-    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+    return confirmed(options, lines, question)
 
 
 def question_data(questions: Sequence[Asked]) -> list[Mapping[str, object]]:

@@ -25,7 +25,7 @@ from ..intake import archive, service
 from ..intake.line_status import WAITING
 from ..intake.log_table import AsNotes, LogRow, as_notes, rows_in
 from ..intake.plan_items import UNSETTLED, Fate, Item, Plan
-from .asking import CellAsked
+from .asking import CellAsked, confirmed
 from .common import Opened, json_argument, today_argument
 from .plan_told import item_line
 from .results import DONE, PROBLEMS, QUESTION, Result
@@ -116,10 +116,7 @@ def _range_of(cell: str, by_number: Mapping[int, str]) -> str:
 def _agreed(options: argparse.Namespace, notes: AsNotes, made: Plan) -> bool:
     if options.json or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
-    sys.stderr.write("".join(f"{line}\n" for line in _lines(notes, made)))
-    sys.stderr.write(f"write {counted(len(made.of('write')), 'entry', 'entries')}? [y/N] ")
-    sys.stderr.flush()
-    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+    return confirmed(options, _lines(notes, made), f"write {counted(len(made.of('write')), 'entry', 'entries')}?")
 
 
 def _row_of(notes: AsNotes, item: Item) -> int:

@@ -6,10 +6,13 @@ import argparse
 import importlib
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
 from typing import Any
 
 from .. import __version__
+from ..collection.dates import read_day
 from ..diagnostics import ProblemsFound
 from .results import FAULT, PROBLEMS, USAGE, Result, show, show_problems
 
@@ -59,13 +62,18 @@ GROUPS = {
     },
 }
 VERBS = {verb: told for group in GROUPS.values() for verb, told in group.items()}
-EPILOG = "Verbs take --help. The collection is the current folder, or the one given with -C FOLDER."
+DAY = "--day"  # of the evening
+EPILOG = "Without a verb, in a collection on a terminal, it says what waits and asks what you want.\nVerbs take --help. The collection is the current folder, or the one given with -C FOLDER."
 
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command line and return its exit code. No traceback ever reaches a user."""
+    return _guarded(lambda: _run(list(arguments)))
+
+
+def _guarded(run_it: Callable[[], int]) -> int:
     try:
-        return _run(list(arguments))
+        return run_it()
     except ProblemsFound as found:
         show_problems(found.problems)
         return PROBLEMS
@@ -85,16 +93,55 @@ def run(arguments: Sequence[str]) -> int:
 
 
 def _run(arguments: list[str]) -> int:
-    verb = _verb_in(arguments)
-    parser = _parser(verb)
+    parser = _parser(_verb_in(arguments))
     options = parser.parse_args(arguments)
-    if not options.verb:
-        parser.print_help()
-        return USAGE
-    module = module_of(options.verb)
-    result: Result = module.run(options)
+    if options.verb:
+        return _carried_out(options).code
+    folders = _collections(options.folder)
+    if folders:
+        return int(_evening().evening(folders, options.day, lambda folder: _doer(folder, options.day)))
+    parser.print_help()
+    return USAGE
+
+
+def _carried_out(options: argparse.Namespace) -> Result:
+    """What a verb gives, shown."""
+    result: Result = module_of(options.verb).run(options)
     show(result, as_json=getattr(options, "json", False))
-    return result.code
+    return result
+
+
+def _collections(folder: str) -> list[Path]:
+    """The collections here or near, where somebody sits at a terminal."""
+    at_a_terminal = sys.stdin.isatty() and sys.stdout.isatty() and sys.stderr.isatty()
+    return list(_evening().collection_near(Path(folder))) if at_a_terminal else []
+
+
+def _evening() -> Any:
+    return importlib.import_module(".evening", __package__)
+
+
+def _doer(folder: Path, day: date | None) -> Callable[[Sequence[str]], Result | None]:
+    """What runs a verb in the evening: a fault of one step ends the step, not the evening."""
+
+    def do(words: Sequence[str]) -> Result | None:
+        given: list[Result] = []
+
+        def once() -> int:
+            arguments = ["-C", str(folder), *words]
+            options = _parser(words[0]).parse_args(arguments, argparse.Namespace(enter_is_yes=True))
+            if day is not None and getattr(options, "today", day) is None:
+                options.today = day
+            given.append(_carried_out(options))
+            return given[0].code
+
+        try:
+            _guarded(once)
+        except SystemExit:  # a word that begins with a dash
+            return None
+        return given[0] if given else None
+
+    return do
 
 
 def _verb_in(arguments: list[str]) -> str:
@@ -103,7 +150,7 @@ def _verb_in(arguments: list[str]) -> str:
     for word in arguments:
         if skip:
             skip = False
-        elif word == "-C":
+        elif word in ("-C", DAY):
             skip = True
         elif not word.startswith("-"):
             return word if word in VERBS else ""
@@ -125,6 +172,7 @@ def _parser(verb: str) -> argparse.ArgumentParser:
     parser.add_argument(
         "-C", dest="folder", metavar="FOLDER", default=".", help="the collection (default: the current folder)"
     )
+    parser.add_argument(DAY, dest="day", type=read_day, help=argparse.SUPPRESS)
     verbs = parser.add_subparsers(dest="verb", metavar="VERB", prog="benchleaf", help=argparse.SUPPRESS)
     for name, help_line in VERBS.items():
         module: Any = module_of(name) if name == verb else None

@@ -42,6 +42,7 @@ from ..storage.disk import RealDisk
 from ..storage.printed import load_ledger
 from ..storage.store import Store
 from . import reconcile_pictures
+from .asking import confirmed
 from .common import Opened, json_argument, today_argument
 from .plan_told import item_line
 from .reconcile_pictures import Given
@@ -72,9 +73,10 @@ class SeenData(TypedDict, total=False):
 
 
 class ReconcileData(SeenData):
-    """What typed notes lead to: every entry of every line, and what was seen on pictures."""
+    """What typed notes lead to: every entry of every line, and what was seen on pictures. `filed`: every line has its fate."""
 
     told: str
+    filed: bool
     items: list[ItemData]
     finished: list[str]
 
@@ -122,7 +124,7 @@ def run(options: argparse.Namespace) -> Result:
     if standing.waiting:
         told += f"; {counted(len(standing.waiting), 'line')} waiting in notes/{WAITING}"
     given.problems += (*filed.problems, *standing.doubts)
-    return _result(filed.plan, given, told, PROBLEMS if filed.problems else DONE, store.told())
+    return _result(filed.plan, given, told, PROBLEMS if filed.problems else DONE, store.told(), filed=True)
 
 
 def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: Given, kept: str) -> Plan:
@@ -214,19 +216,22 @@ def _agreed(made: Plan, given: Given, options: argparse.Namespace) -> bool:
     if options.json or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
     given.shown = frozenset(_lines(made))
-    for line in _lines(made):
-        sys.stderr.write(line + "\n")
-    sys.stderr.write(f"write {counted(len(made.of('write')), 'entry', 'entries')}? [y/N] ")
-    sys.stderr.flush()
-    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+    return confirmed(options, _lines(made), f"write {counted(len(made.of('write')), 'entry', 'entries')}?")
 
 
-def _result(made: Plan, given: Given, told: str, code: int, before: Sequence[str] = ()) -> Result:
+def _result(
+    made: Plan, given: Given, told: str, code: int, before: Sequence[str] = (), *, filed: bool = False
+) -> Result:
     if errors_in(given.problems):
         code = PROBLEMS
     if code == DONE and (made.of("question") or made.of("left over")):
         code = QUESTION
-    data: ReconcileData = {"told": told, "items": [_item_data(i) for i in made.items], "finished": list(before)}
+    data: ReconcileData = {
+        "told": told,
+        "filed": filed,
+        "items": [_item_data(i) for i in made.items],
+        "finished": list(before),
+    }
     if given.seen:
         data["seen"], data["page"] = list(given.seen), str(given.page) if given.page else None
     lines = [line for line in _lines(made) if line not in given.shown]

@@ -32,6 +32,8 @@ from ..storage.opening import LOCK, clear_planted, is_left_over, plant
 from . import add, import_log
 from .asking import answer_argument, can_ask, questions_told, table_text
 from .common import json_argument, today_argument
+from .double_click import READ_ME, READ_ME_TEXT, made_icon
+from .inbox import INBOX
 from .normals_given import latitude_in, month_arguments, months_given, normals_given, normals_told, with_the_rest
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .start_talk import bench_days_in, month_day_in, talk
@@ -109,7 +111,7 @@ def run(options: argparse.Namespace) -> Result:
         text, lines, asked = _with_normals(text, options)
     if asked:
         return Result(asked, (*lines, "nothing was made"), {"folder": ""})
-    _made(folder, {SETTINGS_FILE: text.encode()})
+    _made(folder, {SETTINGS_FILE: text.encode(), READ_ME: READ_ME_TEXT.encode()})
     brought = [_brought(words, options) for words in _to_bring(options)]
     code = next((result.code for result in brought if result.code), DONE)
     told = chain(lines, *(result.lines for result in brought), _next_steps(folder, options, wanted))
@@ -182,7 +184,15 @@ def _next_steps(folder: Path, options: argparse.Namespace, has_normals: bool) ->
         )
     if not options.table:
         steps.append(f"then add trees: {here} add --table trees.csv, or {here} add 001 --species 'Larix kaempferi'")
-    return [*steps, f"then print: {here} sheets -o sheets.pdf"]
+    steps.append(f"then print: {here} sheets -o sheets.pdf")
+    return [*steps, *_to_come_back(folder)]
+
+
+def _to_come_back(folder: Path) -> list[str]:
+    """How the collection is opened on any evening after this one."""
+    icon = made_icon(folder)
+    opens = f"double-click {icon}, beside it, or " if icon else ""
+    return [f"on any evening: {opens}open a terminal in {folder} and type benchleaf: it says what waits"]
 
 
 def _with_normals(text: str, options: argparse.Namespace) -> tuple[str, list[str], int]:
@@ -225,7 +235,8 @@ def _taken(folder: Path) -> ProblemsFound:
 
 def _made(folder: Path, files: Mapping[str, bytes]) -> None:
     """Make the folder and its files; the settings come last, since they make it a collection."""
-    (folder / TREES_FOLDER).mkdir(parents=True, exist_ok=True)
+    for room in (TREES_FOLDER, INBOX):
+        (folder / room).mkdir(parents=True, exist_ok=True)
     try:
         plant(folder, sorted(files.items(), key=lambda item: item[0] == SETTINGS_FILE))
     except FileExistsError as error:
@@ -250,11 +261,15 @@ def _beginning(options: argparse.Namespace) -> Beginning:
 def _demo(folder: Path) -> Result:
     shown = shipped("demo_collection")
     files = {p.relative_to(shown).as_posix(): p.read_bytes() for p in sorted(shown.rglob("*")) if _is_shown(p, shown)}
+    files[READ_ME] = READ_ME_TEXT.encode()
     if folder.exists() and not all(_is_ours(path, folder, files) for path in folder.rglob("*")):
         raise stop("the folder is not empty", path=str(folder), hint="name a new one; nothing was changed")
     _made(folder, files)
     return Result(
-        lines=(f"copied the demo collection to {folder}: invented trees, to try everything on",),
+        lines=(
+            f"copied the demo collection to {folder}: invented trees, to try everything on",
+            f"on any evening: open a terminal in {folder} and type benchleaf: it says what waits",
+        ),
         data={"folder": str(folder)},
     )
 
@@ -268,6 +283,6 @@ def _is_shown(path: Path, shown: Path) -> bool:
 def _is_ours(path: Path, folder: Path, files: Mapping[str, bytes]) -> bool:
     """Whether a path in the new folder is what a copy that was cut short left there."""
     if path.is_dir():
-        return path == folder / TREES_FOLDER
+        return path in (folder / TREES_FOLDER, folder / INBOX)
     known = files.get(path.relative_to(folder).as_posix())
     return path.name == LOCK or is_left_over(path.name) or path.read_bytes() == known

@@ -21,6 +21,7 @@ from ..intake.service import Ahead, keepsakes, look_ahead, take_back
 from ..storage.batch import Outcome
 from ..storage.journal import Change, Journal
 from ..storage.store import Store
+from .asking import confirmed
 from .common import Opened, json_argument, today_argument
 from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
@@ -116,11 +117,7 @@ def _problems(outcome: Outcome, ahead: Ahead) -> tuple[Problem, ...]:
 def _agreed(last: Journal, options: argparse.Namespace) -> bool:
     if options.json or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
-    for line in _lines(_rows(last)):
-        sys.stderr.write(line + "\n")
-    sys.stderr.write("take these out again? [y/N] ")
-    sys.stderr.flush()
-    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+    return confirmed(options, _lines(_rows(last)), "take these out again?")
 
 
 def _rows(last: Journal) -> list[Row]:

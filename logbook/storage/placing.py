@@ -17,7 +17,7 @@ from .journal import FOLDER, KEPT, Change, Hooks, Journal, NotNow
 TRIES = 8
 EDITED = "the file was edited since"
 _BATCHES_OWN = re.compile(r"\.(?P<name>.+)\.(?P<batch>\d{6}-\d{4}-\d{2}-\d{2}|\d+)\.(?:part|draft|old)")
-_CREATED = re.compile(r"\.(?:.+\.(?:json|yaml)|README\.md)\.part")
+_CREATED = re.compile(r"\.(?:.+\.(?:json|yaml)|README\.md|READ-ME-FIRST\.txt)\.part")
 
 
 def put(disk: Disk, hooks: Hooks, journal: Journal, change: Change) -> None:

@@ -1,0 +1,268 @@
+"""The evening: `benchleaf` by itself, in a collection on a terminal. What waits is told, and numbers stand for verbs.
+
+Enter takes the likeliest. Each answer names the command that was run, so that whoever wants to can type it the next time.
+"""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from ..collection.load import SETTINGS_FILE
+from ..collection.model import tag_key
+from ..storage.printed import load_ledger
+from .double_click import remade
+from .evening_state import Tonight, told, tonight
+from .inbox import INBOX, of_sheets, put_away
+from .results import Result
+
+Do = Callable[
+    [Sequence[str]], Result | None
+]  # runs a verb and shows what it gives; None where it was stopped or refused
+PRINT = "print"
+TYPE, READ, NEXT, CARRY, ELSE = "12345"
+MENU = {
+    TYPE: "type what I wrote",
+    READ: f"read pictures, scans and notes from {INBOX}/",
+    NEXT: "what comes next",
+    CARRY: "print what to carry",
+    ELSE: "something else",
+}
+_AWAY = ("q", "quit", "exit", "bye")
+
+
+@dataclass(slots=True)
+class Evening:
+    """One sitting: where it is, how verbs are run, and what was done in it."""
+
+    folder: Path
+    day: date | None
+    do: Do
+    done: set[str] = field(default_factory=set)
+
+    def verb(self, *words: str) -> Result | None:
+        """Run a verb and name it."""
+        result = self.do(words)
+        _say(f"  (benchleaf {shlex.join(words)})")
+        return result
+
+
+def collection_near(folder: Path) -> list[Path]:
+    """The collection that a folder is, lies in, or holds; several where it holds several."""
+    for around in (folder, *folder.resolve().parents):
+        if (around / SETTINGS_FILE).is_file():
+            return [around]
+    try:
+        return sorted(inner for inner in folder.iterdir() if (inner / SETTINGS_FILE).is_file())
+    except OSError:
+        return []
+
+
+def evening(folders: Sequence[Path], day: date | None, do_in: Callable[[Path], Do]) -> int:
+    """Sit with one of these collections until its grower leaves. Raises ProblemsFound where its settings can't be used."""
+    folder = folders[0] if len(folders) == 1 else _which(folders)
+    if folder is None:
+        return 0
+    sitting = Evening(folder, day, do_in(folder))
+    (folder / INBOX).mkdir(exist_ok=True)
+    while True:
+        now = tonight(folder, day)
+        _say("", *told(now), "")
+        likely = _likeliest(now, sitting.done)
+        _say(*(f"{key} {what}" for key, what in MENU.items()))
+        said = _asked(f"[{likely}] " if likely else "[Enter leaves] ")
+        if said is None or said.casefold() in _AWAY or not (said or likely):
+            return 0
+        choice = said or likely
+        if choice not in _CHOICES:
+            _say(f"'{choice}' is not on the list: a number from 1 to 5, or q to leave")
+            continue
+        sitting.done.add(choice)
+        _CHOICES[choice](sitting, now)
+
+
+def _which(folders: Sequence[Path]) -> Path | None:
+    """The one of several collections that is meant."""
+    _say("Which collection?", *(f"{n} {folder.name}" for n, folder in enumerate(folders, start=1)))
+    said = _asked("[1] ")
+    if said is None:
+        return None
+    number = int(said or 1) if (said or "1").isdigit() else 0
+    if 1 <= number <= len(folders):
+        return folders[number - 1]
+    _say(f"'{said}' is not on the list")
+    return None
+
+
+def _likeliest(now: Tonight, done: set[str]) -> str:
+    """What Enter does: what lies ready is read, then notes are typed, then paper is printed; then Enter leaves."""
+    if now.inbox.waiting and READ not in done:
+        return READ
+    if not now.printed and CARRY not in done:
+        return CARRY
+    return next((choice for choice in (TYPE, CARRY) if choice not in done), "")
+
+
+def _type(sitting: Evening, _now: Tonight) -> None:
+    sitting.verb("reconcile", "-", "--ask")
+
+
+def _read(sitting: Evening, now: Tonight) -> None:
+    """Everything in the inbox, each kind by its own verb; what was read is put away."""
+    inbox = now.inbox
+    if not inbox.waiting:
+        _say(f"nothing to read lies in {sitting.folder / INBOX}: drop pictures, scans or notes there")
+    sheets, trees = of_sheets(inbox.pictures, load_ledger(sitting.folder))
+    runs = [[path] for path in (*inbox.notes, *inbox.answers)]
+    for files in (*runs, *([[*sheets, *inbox.papers]] if sheets or inbox.papers else [])):
+        page = sitting.folder / PRINT / f"to type {now.today}.html"
+        pictures = files[0] in sheets or files[0] in inbox.papers
+        page.parent.mkdir(exist_ok=True)
+        more = ("--page", str(page)) if pictures else ("--ask",)
+        _filed(sitting, now, files, "reconcile", *map(str, files), *more)
+    if trees:
+        _filed(sitting, now, trees, "photos", *map(str, trees))
+    for path in inbox.archives:
+        _filed(sitting, now, [path], "add", "--handover", str(path))
+    for path in inbox.strange:
+        _say(f"{path.name} is nothing that can be read; it stays where it is")
+
+
+def _filed(sitting: Evening, now: Tonight, files: list[Path], *words: str) -> None:
+    """Run a verb on files, and put them away where it took all of them in."""
+    result = sitting.verb(*words)
+    if result is not None and result.data.get("filed"):
+        put_away(sitting.folder, files, now.today)
+
+
+def _next(sitting: Evening, now: Tonight) -> None:
+    """What is due, and on request why."""
+    sitting.verb("due")
+    while said := _asked("a tree's number tells why; Enter goes back: "):
+        tree = now.opened.collection.tree(said)
+        sitting.verb(*(("due", "--why", tree.tag) if tree else ("due", said)))
+
+
+def _carry(sitting: Evening, now: Tonight) -> None:
+    """The walk list, and the sheets that changed; after a silence the walk list asks for a first look."""
+    look = ("--first-look",) if now.silent else ()
+    sitting.verb("walk", *look, "-o", _paper(sitting, now, "walk"))
+    sitting.verb("sheets", "--changed", "-o", _paper(sitting, now, "sheets"))
+
+
+def _paper(sitting: Evening, now: Tonight, name: str) -> str:
+    room = sitting.folder / PRINT
+    room.mkdir(exist_ok=True)
+    return str(room / f"{name} {now.today}.pdf")
+
+
+def _else(sitting: Evening, now: Tonight) -> None:
+    """All else that is wanted now and then."""
+    _say(*(f"{key} {what}" for key, (what, _) in _OTHERS.items()))
+    said = _asked("Enter goes back: ")
+    if said in _OTHERS:
+        _OTHERS[said][1](sitting, now)
+    elif said:
+        _say(f"'{said}' is not on the list")
+
+
+def _answer(sitting: Evening, now: Tonight) -> None:
+    if not now.lines:
+        _say("nothing waits")
+        return
+    sitting.verb("reconcile", str(sitting.folder / "notes" / "waiting.txt"), "--ask")
+
+
+def _first_look(sitting: Evening, now: Tonight) -> None:
+    sitting.verb("walk", "--first-look", "-o", _paper(sitting, now, "first look"))
+
+
+def _roll(sitting: Evening, now: Tonight) -> None:
+    sitting.verb("cards", "roll", "-o", _paper(sitting, now, "roll"))
+
+
+def _tags(sitting: Evening, now: Tonight) -> None:
+    said = _asked("tags for which trees? numbers with blanks between; Enter for all: ")
+    if said is not None:
+        sitting.verb(
+            "tags", *(word for tag in said.split() for word in ("--tag", tag)), "-o", _paper(sitting, now, "tags")
+        )
+
+
+def _find(sitting: Evening, _now: Tonight) -> None:
+    if said := _asked("its number, its name, or what it looks like (trident, east 2, trunk 38): "):
+        sitting.verb("find", said)
+
+
+def _add(sitting: Evening, now: Tonight) -> None:
+    numbers = [int(tree.tag) for tree in now.opened.collection.trees if tree.tag.isdigit()]
+    free = f"{max(numbers, default=0) + 1:03d}"
+    species = _asked("its species, in Latin or as you call it: ")
+    if species:
+        sitting.verb("add", _asked(f"its number [{free}]: ") or free, "--species", species)
+
+
+def _left(sitting: Evening, now: Tonight) -> None:
+    tag = _asked("which tree left? its number: ")
+    tree = now.opened.collection.tree(tag) if tag else None
+    if tag and tree is None:
+        _say(f"there is no tree {tag_key(tag)}")
+    how = _asked("dead, sold, given or lost? ") if tree else ""
+    if tree and how:
+        sitting.verb("end", tree.tag, "--how", how.casefold())
+
+
+def _undo(sitting: Evening, _now: Tonight) -> None:
+    sitting.verb("undo")
+
+
+def _check(sitting: Evening, _now: Tonight) -> None:
+    sitting.verb("check")
+
+
+def _icon(sitting: Evening, _now: Tonight) -> None:
+    _say(remade(sitting.folder))
+
+
+_CHOICES: dict[str, Callable[[Evening, Tonight], None]] = {
+    TYPE: _type,
+    READ: _read,
+    NEXT: _next,
+    CARRY: _carry,
+    ELSE: _else,
+}
+_OTHERS: dict[str, tuple[str, Callable[[Evening, Tonight], None]]] = {
+    "1": ("answer what waits", _answer),
+    "2": ("print a first look, after a silence", _first_look),
+    "3": ("print tags", _tags),
+    "4": ("print the roll of all trees", _roll),
+    "5": ("find a tree", _find),
+    "6": ("add a tree", _add),
+    "7": ("a tree left the garden", _left),
+    "8": ("take the last batch back", _undo),
+    "9": ("check all files", _check),
+    "0": ("make the file to double-click anew", _icon),
+}
+
+
+def _say(*lines: str) -> None:
+    sys.stdout.write("".join(f"{line}\n" for line in lines))
+    sys.stdout.flush()
+
+
+def _asked(prompt: str) -> str | None:
+    """One answer; None where nobody is there any more."""
+    sys.stdout.write(prompt)
+    sys.stdout.flush()
+    try:
+        said = sys.stdin.readline()
+    except KeyboardInterrupt:
+        said = ""
+    if not said:
+        _say("")
+        return None
+    return said.strip()
