@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
+from ..collection.fields import ENDINGS
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import tag_key
 from ..storage.printed import load_ledger
@@ -32,6 +33,7 @@ MENU = {
     CARRY: "print what to carry",
     ELSE: "something else",
 }
+_LEAVING = ENDINGS[:-1]  # what was merged wants the other tree named as well
 _AWAY = ("q", "quit", "exit", "bye")
 
 
@@ -148,10 +150,10 @@ def _next(sitting: Evening, now: Tonight) -> None:
 
 
 def _carry(sitting: Evening, now: Tonight) -> None:
-    """The walk list, and the sheets that changed; after a silence the walk list asks for a first look."""
+    """The sheets that changed, and the walk list; after a silence that asks for a first look."""
     look = ("--first-look",) if now.silent else ()
-    sitting.verb("walk", *look, "-o", _paper(sitting, now, "walk"))
     sitting.verb("sheets", "--changed", "-o", _paper(sitting, now, "sheets"))
+    sitting.verb("walk", *look, "-o", _paper(sitting, now, "walk"))
 
 
 def _paper(sitting: Evening, now: Tonight, name: str) -> str:
@@ -211,9 +213,11 @@ def _left(sitting: Evening, now: Tonight) -> None:
     tree = now.opened.collection.tree(tag) if tag else None
     if tag and tree is None:
         _say(f"there is no tree {tag_key(tag)}")
-    how = _asked("dead, sold, given or lost? ") if tree else ""
-    if tree and how:
-        sitting.verb("end", tree.tag, "--how", how.casefold())
+    how = (_asked(f"{', '.join(_LEAVING)}? ") or "").casefold() if tree else ""
+    if tree and how.replace("dead", "died") in _LEAVING:
+        sitting.verb("end", tree.tag, "--how", how.replace("dead", "died"))
+    elif how:
+        _say(f"'{how}' is none of these: nothing was written")
 
 
 def _undo(sitting: Evening, _now: Tonight) -> None:

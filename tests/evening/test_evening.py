@@ -1,0 +1,256 @@
+"""The evening: what it says first, what Enter does, which verbs its numbers stand for, and where what was read goes."""
+
+from __future__ import annotations
+
+import io
+import shlex
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from logbook.cli.evening import collection_near, evening
+from logbook.cli.evening_state import told, tonight
+from logbook.cli.inbox import INBOX, READ, look_into, of_sheets, put_away
+from logbook.cli.results import Result
+from logbook.storage.printed import Ledger
+
+from ..conftest import Answer
+from .terminal import sit
+
+DAY = date(2026, 11, 25)
+Bench = Callable[..., Answer]
+
+
+@dataclass
+class Asked:
+    """Stands in for the verbs: keeps what was asked for."""
+
+    ran: list[tuple[str, ...]] = field(default_factory=list)
+    result: Result | None = field(default_factory=lambda: Result(data={"filed": True}))
+
+    def do(self, _folder: Path) -> Callable[[Sequence[str]], Result | None]:
+        def run(words: Sequence[str]) -> Result | None:
+            self.ran.append(tuple(words))
+            return self.result
+
+        return run
+
+
+@pytest.fixture
+def sitting(demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Answers typed into an evening with the demo; gives the screen."""
+
+    def sat(asked: Asked, *answers: str) -> str:
+        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{answer}\n" for answer in answers)))
+        capsys.readouterr()
+        assert evening([demo], DAY, asked.do) == 0
+        return capsys.readouterr().out
+
+    return sat
+
+
+def test_enter_alone_prints_then_types_then_leaves(sitting: Callable[..., str]) -> None:
+    asked = Asked()
+    sitting(asked, "", "", "")
+    assert [words[0] for words in asked.ran] == ["sheets", "walk", "reconcile"]
+
+
+def test_each_answer_names_its_command(sitting: Callable[..., str]) -> None:
+    asked = Asked()
+    screen = sitting(asked, "1", "3", "004", "slow water", "", "5", "5", "larch, east", "q")
+    for words in asked.ran:
+        assert f"(benchleaf {shlex.join(words)})" in screen
+    assert asked.ran == [
+        ("reconcile", "-", "--ask"),
+        ("due",),
+        ("due", "--why", "004"),
+        ("due", "slow water"),
+        ("find", "larch, east"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("answers", "ran"),
+    [
+        (("5", "1"), []),  # nothing waits
+        (("5", "2"), [("walk", "--first-look")]),
+        (("5", "3", "003 004"), [("tags", "--tag", "003", "--tag", "004")]),
+        (("5", "3", ""), [("tags",)]),
+        (("5", "4"), [("cards", "roll")]),
+        (("5", "6", "Larix decidua", ""), [("add", "013", "--species", "Larix decidua")]),
+        (("5", "6", "larch", "77"), [("add", "77", "--species", "larch")]),
+        (("5", "7", "003", "Sold"), [("end", "003", "--how", "sold")]),
+        (("5", "7", "003", "dead"), [("end", "003", "--how", "died")]),
+        (("5", "7", "003", "eaten"), []),
+        (("5", "7", "999"), []),
+        (("5", "8"), [("undo",)]),
+        (("5", "9"), [("check",)]),
+        (("5", ""), []),
+        (("5", "nonsense"), []),
+        (("nonsense",), []),
+        (("5", "7", ""), []),
+    ],
+)
+def test_what_stands_behind_the_numbers(
+    sitting: Callable[..., str], answers: tuple[str, ...], ran: list[tuple[str, ...]]
+) -> None:
+    asked = Asked()
+    sitting(asked, *answers, "q")
+    assert [words[: len(words) - 2] if "-o" in words else words for words in asked.ran] == ran
+
+
+def test_nobody_there_any_more_ends_it(sitting: Callable[..., str]) -> None:
+    asked = Asked()
+    sitting(asked)
+    assert not asked.ran
+
+
+@pytest.mark.parametrize("away", ["q", "Quit", "exit"])
+def test_leaving(sitting: Callable[..., str], away: str) -> None:
+    asked = Asked()
+    sitting(asked, away, "1")
+    assert not asked.ran
+
+
+def in_inbox(folder: Path, **files: bytes) -> None:
+    """Drop files into the inbox; the first underscore of a name is its stop."""
+    for name, data in files.items():
+        (folder / INBOX / name.replace("_", ".", 1)).write_bytes(data)
+
+
+PNG = b"\x89PNG\r\n\x1a\n"
+
+
+def test_an_inbox_is_told_by_what_its_files_are(demo: Path) -> None:
+    in_inbox(demo, a_txt=b"tree 003\n14 oct looked\n", b_txt=PNG, c_pdf=b"%PDF-1.7\n", d_json=b'{"answers": 1}')
+    in_inbox(demo, e_zip=b"PK\x03\x04", f_bin=b"\0\1\2", g_txt="tree 003".encode("utf-16"), h_txt=b"  \n")
+    (demo / INBOX / ".hidden.txt").write_text("tree 003")
+    (demo / INBOX / "link.txt").symlink_to(demo / "collection.yaml")
+    (demo / INBOX / "folder").mkdir()
+    found = look_into(demo)
+    names = {
+        kind: [path.name for path in getattr(found, kind)]
+        for kind in ("notes", "answers", "pictures", "papers", "archives", "strange")
+    }
+    assert names == {
+        "notes": ["a.txt", "g.txt"],
+        "answers": ["d.json"],
+        "pictures": ["b.txt"],
+        "papers": ["c.pdf"],
+        "archives": ["e.zip"],
+        "strange": ["f.bin", "h.txt"],
+    }
+    assert found.waiting == 6
+
+
+def test_each_kind_goes_to_its_verb_and_is_put_away(demo: Path, sitting: Callable[..., str]) -> None:
+    in_inbox(demo, a_txt=b"tree 003\n14 oct looked\n", b_jpg=PNG, c_pdf=b"%PDF-1.7\n", d_json=b'{"answers": 1}')
+    in_inbox(demo, e_zip=b"PK\x03\x04", f_bin=b"\0\1\2")
+    asked = Asked()
+    screen = sitting(asked, "", "q")
+    box = demo / INBOX
+    assert [words[:2] for words in asked.ran] == [
+        ("reconcile", str(box / "a.txt")),
+        ("reconcile", str(box / "d.json")),
+        ("reconcile", str(box / "c.pdf")),
+        ("photos", str(box / "b.jpg")),
+        ("add", "--handover"),
+    ]
+    assert "f.bin is nothing that can be read" in screen
+    left = sorted(path.name for path in box.iterdir())
+    assert left == ["f.bin", READ]
+    assert sorted(path.name for path in (box / READ / "2026-11-25").iterdir()) == [
+        "a.txt",
+        "b.jpg",
+        "c.pdf",
+        "d.json",
+        "e.zip",
+    ]
+
+
+@pytest.mark.parametrize("result", [None, Result(data={"filed": False}), Result()])
+def test_what_was_not_taken_in_stays(demo: Path, sitting: Callable[..., str], result: Result | None) -> None:
+    in_inbox(demo, a_txt=b"tree 003\n14 oct looked\n")
+    sitting(Asked(result=result), "", "q")
+    assert (demo / INBOX / "a.txt").read_bytes() == b"tree 003\n14 oct looked\n"
+
+
+def test_putting_away_never_writes_over_anything(demo: Path) -> None:
+    for text in (b"one", b"two", b"three"):
+        in_inbox(demo, a_txt=text)
+        put_away(demo, [demo / INBOX / "a.txt"], DAY)
+    room = demo / INBOX / READ / "2026-11-25"
+    assert {path.name: path.read_bytes() for path in room.iterdir()} == {
+        "a.txt": b"one",
+        "a 2.txt": b"two",
+        "a 3.txt": b"three",
+    }
+
+
+def test_pictures_that_can_not_be_opened_are_not_taken_for_sheets(demo: Path) -> None:
+    in_inbox(demo, a_jpg=PNG)
+    assert of_sheets([demo / INBOX / "a.jpg"], Ledger()) == ([], [demo / INBOX / "a.jpg"])
+
+
+def test_six_lines_at_most(demo: Path, bench: Bench) -> None:
+    (demo / "trees" / "099.yaml").write_text("tag: [", encoding="utf-8")
+    in_inbox(demo, a_txt=b"tree 003\n14 oct looked\n")
+    (demo.parent / "n.txt").write_text("tree 003\n14 oct wire off 99\n", encoding="utf-8")
+    bench("reconcile", demo.parent / "n.txt", "--yes", "--today", DAY, folder=demo)
+    lines = told(tonight(demo, DAY))
+    assert 5 <= len(lines) <= 6 and "1 file with a fault" in lines[1] and "1 line you wrote waits" in lines[3], lines
+
+
+def test_wire_that_comes_off_soon_and_the_one_first_job(demo: Path) -> None:
+    assert told(tonight(demo, date(2027, 8, 15)))[1:] == [
+        "wire off: 004 by 24 Aug",
+        "first: 004 Slow Water: wire check 1, 2, 3",
+    ]
+    assert "wire off: 004 overdue" in told(tonight(demo, date(2027, 9, 20)))
+    assert not any(line.startswith("wire") for line in told(tonight(demo, date(2027, 7, 25))))
+
+
+def test_after_a_silence_a_first_look_comes_before_dates(demo: Path) -> None:
+    now = tonight(demo, date(2028, 11, 25))
+    assert now.silent and told(now)[-1].startswith("of most trees nothing was written for a year")
+
+
+def test_near_collections(demo: Path, bench: Bench) -> None:
+    assert collection_near(demo) == [demo] and collection_near(demo / "trees") == [demo.resolve()]
+    assert collection_near(demo.parent) == [demo]
+    bench("start", demo.parent / "other")
+    assert collection_near(demo.parent) == [demo, demo.parent / "other"]
+    assert collection_near(demo.parent / "nowhere") == []
+
+
+def test_which_of_several(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for typed, opened in (("2\nq\n", 1), ("\nq\n", 1), ("7\n", 0), ("x\n", 0), ("", 0)):
+        asked: list[Path] = []
+
+        def do_in(folder: Path, asked: list[Path] = asked) -> Callable[[Sequence[str]], Result | None]:
+            asked.append(folder)
+            return lambda _words: None
+
+        monkeypatch.setattr("sys.stdin", io.StringIO(typed))
+        assert evening([demo, demo], DAY, do_in) == 0
+        assert len(asked) == opened
+
+
+def test_without_a_terminal_it_is_the_help(demo: Path, bench: Bench) -> None:
+    answer = bench(folder=demo)
+    assert answer.code == 2 and "write back:" in answer.out and "says what waits" in answer.out
+
+
+@pytest.mark.long
+def test_an_evening_by_somebody_who_knows_one_word(demo: Path) -> None:
+    """Paper first, then notes with a slip, then Enter leaves: no verb typed, and each step's fault ends the step alone."""
+    answers = ("", "", "tree 3", "14 nov wired 1 2 copper 2.5", "15 nov needls thinned", "", "", "", "5", "7", "003")
+    sat = sit(demo, [*answers, "eaten", "5", "8", "", "5", "5", "--xyz", "q"], "--day", DAY.isoformat())
+    assert sat.code == 0 and not sat.left, sat.screen
+    assert "wrote 2 entries into 1 file" in sat.screen and "Traceback" not in sat.screen
+    assert "'eaten' is none of these" in sat.screen and "taken out of 1 file" in sat.screen, sat.screen
+    assert (demo / "print" / "walk 2026-11-25.pdf").is_file() and (demo / "print" / "sheets 2026-11-25.pdf").is_file()
+    assert "2026-11-14" not in (demo / "trees" / "003.yaml").read_text("utf-8")
