@@ -20,6 +20,7 @@ from .inbox import INBOX, Inbox, look_into
 
 WIRE_SOON = timedelta(days=14)
 MOST_WIRES = 3
+SILENT_SHARE = 4  # one tree in so many without a note for a year: a first look is offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def tonight(folder: Path, day: date | None) -> Tonight:
         tuple(_wires(plans, opened.today)),
         _named(first.plan, ", ".join(job.what for job in first.jobs)) if first else "",
         bool(load_ledger(folder).sheets),
-        2 * len(silent) > len(plans),
+        bool(silent) and SILENT_SHARE * len(silent) >= len(plans),
     )
 
 
@@ -98,7 +99,7 @@ def told(now: Tonight) -> list[str]:
         more = f", and {len(now.wires) - MOST_WIRES} more" if len(now.wires) > MOST_WIRES else ""
         lines.append(f"wire off: {', '.join(now.wires[:MOST_WIRES])}{more}")
     if now.silent:
-        lines.append("of most trees nothing was written for a year: a first look comes before dates")
+        lines.append("of many trees nothing was written for a year: a first look comes before dates")
     elif now.first:
         lines.append(f"first: {now.first}")
     return lines

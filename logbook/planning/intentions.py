@@ -18,6 +18,7 @@ from .model import INTENTION, Context, Job, Refusal, Status, job_by_sign, job_in
 from .restrictions import forbidden, held, part_left
 from .rules.registry import job_rule_of
 from .seasons_due import answer_of
+from .tree_state import was_silent_on
 from .windows import Answer, NoSpan, Span
 
 BEFORE_DEADLINE_DAYS = 182
@@ -157,7 +158,7 @@ def _by_its_date(context: Context, intention: Intention, reason: Reason) -> Job:
         reasons=(reason,),
         own=intention.what,
         by=when,
-        since=when.latest if when and when.latest < context.today and not context.silent else None,
+        since=when.latest if when and _is_late(context, when) else None,
         record=context.knowledge.works.get(intention.work),
     )
 
@@ -165,7 +166,11 @@ def _by_its_date(context: Context, intention: Intention, reason: Reason) -> Job:
 def _status(context: Context, when: When | None, opens: date | None) -> Status:
     if when is None:
         return Status.BY_SIGN
-    late = when.latest < context.today
-    if late and not context.silent:
+    if _is_late(context, when):
         return Status.OVERDUE
-    return Status.NOW if late or opens == context.today else Status.AHEAD
+    return Status.NOW if when.latest < context.today or opens == context.today else Status.AHEAD
+
+
+def _is_late(context: Context, when: When) -> bool:
+    """Whether the day has passed, and not in a silence of which the grower came back since."""
+    return when.latest < context.today and not (context.silent or was_silent_on(context.state, when.latest))

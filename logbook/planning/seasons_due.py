@@ -14,6 +14,7 @@ from .grounds import ByInterval, ByLog, ByMark
 from .kin import RowMarks
 from .model import Context
 from .rules.registry import answer_of_rule, hangs_on_tree, rule_context
+from .tree_state import back_since
 from .windows import Answer, NoSpan, Span, window_span
 
 NEAR_DAYS = 200
@@ -115,7 +116,7 @@ def _row_marks(row: Row) -> RowMarks:
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """The season to look in, how many due windows went by before it, and the log's reasons."""
+    """The season to look in, how many due windows went by before it that the grower was there to see, and the log's reasons."""
 
     season: int
     missed: int = 0
@@ -137,9 +138,11 @@ def due_season(context: Context, work: Work, row: Row) -> Due:
         return Due(coming, 0, (last,))
     due = _season_done(context, row, done.earliest, coming) + max(1, round(years))
     usual = because(ByInterval.YEARLY) if years == 1 else because(ByInterval.USUAL, years=years)
-    missed = max(0, coming - due) if years > 1 and not context.silent else 0
-    late = (because(ByInterval.DUE_SINCE, season=due),) if missed else ()
-    return Due(max(coming, due), missed, (last, usual, *late))
+    if years <= 1 or context.silent or coming <= due:
+        return Due(max(coming, due), 0, (last, usual))
+    back = back_since(context.state)
+    seen = due if back is None else max(due, context.calendar.season_of(back))
+    return Due(coming, max(0, coming - seen), (last, usual, because(ByInterval.DUE_SINCE, season=due)))
 
 
 def due_by_log(context: Context, work: Work, row: Row) -> bool:

@@ -218,6 +218,20 @@ def silent_since(state: State, today: date) -> date | None:
     return last if last is not None and today - last > timedelta(days=SILENT_DAYS) else None
 
 
+def was_silent_on(state: State, day: date) -> bool:
+    """Whether a day fell between two notes that lie more than a year apart: what was meant for it passed unseen."""
+    before = max((entry.date.latest for entry in state.entries if entry.date.latest <= day), default=None)
+    after = min((entry.date.earliest for entry in state.entries if entry.date.earliest > day), default=None)
+    return before is not None and after is not None and after - before > timedelta(days=SILENT_DAYS)
+
+
+def back_since(state: State) -> date | None:
+    """The day of the first note after the last silence of more than a year; None where there was none."""
+    days = sorted((entry.date.earliest, entry.date.latest) for entry in state.entries)
+    returns = (after[0] for before, after in pairwise(days) if after[0] - before[1] > timedelta(days=SILENT_DAYS))
+    return max(returns, default=None)
+
+
 def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[Entry, ...]:
     """The entries that count on a day, in order; a replaced entry is left out. On one day wire comes off before new goes on."""
     entries = [e for e in log if e.date.earliest <= today]

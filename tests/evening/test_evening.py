@@ -205,17 +205,15 @@ def test_six_lines_at_most(demo: Path, bench: Bench) -> None:
 
 
 def test_wire_that_comes_off_soon_and_the_one_first_job(demo: Path) -> None:
-    assert told(tonight(demo, date(2027, 8, 15)))[1:] == [
-        "wire off: 004 by 24 Aug",
-        "first: 004 Slow Water: wire check 1, 2, 3",
-    ]
+    assert told(tonight(demo, DAY))[1:] == ["first: 004 Slow Water: cleaning sprays"]
+    assert "wire off: 004 by 24 Aug" in told(tonight(demo, date(2027, 8, 15)))
     assert "wire off: 004 overdue" in told(tonight(demo, date(2027, 9, 20)))
     assert not any(line.startswith("wire") for line in told(tonight(demo, date(2027, 7, 25))))
 
 
 def test_after_a_silence_a_first_look_comes_before_dates(demo: Path) -> None:
     now = tonight(demo, date(2028, 11, 25))
-    assert now.silent and told(now)[-1].startswith("of most trees nothing was written for a year")
+    assert now.silent and told(now)[-1].startswith("of many trees nothing was written for a year")
 
 
 def test_near_collections(demo: Path, bench: Bench) -> None:

@@ -113,7 +113,7 @@ def entries_of(draw: random.Random, branches: tuple[Branch, ...], count: int, *,
         )
     state = draw.random()
     if state < 0.12:
-        yield Entry(date=on_day(TODAY - timedelta(days=40)), trouble=draw.choice(["roots", "pest", "disease"]))
+        yield Entry(date=on_day(TODAY - timedelta(days=40)), trouble=draw.choice(["roots", "pests", "disease"]))
     elif state < 0.24:
         yield Entry(date=on_day(TODAY - timedelta(days=50)), vigour=draw.choice([1, 2]))
     elif state < 0.3:
