@@ -109,10 +109,10 @@ def blocks() -> list[tuple[str, str]]:
 
 
 def test_every_block_is_run_by_a_test() -> None:
-    """Commands in tests/cli/test_examples.py, the tour in tests/test_tour.py, the others below; the first and the CI's by themselves."""
+    """Commands in tests/cli/test_examples.py, the tour in tests/test_tour.py, the evening in tests/evening, the others below; the first and the CI's by themselves."""
     kinds = Counter(kind for kind, _ in blocks())
     assert set(kinds) == {"sh", "console", "text", "yaml", ""}
-    assert kinds[""] == 2, "the table of trees and the typed sheet"
+    assert kinds[""] == 3, "the table of trees, the evening and the typed sheet"
     tour = README.partition("## A spring with the demo")[2].partition("\n## ")[0]
     assert kinds["console"] + kinds["text"] == len(re.findall(r"^```(?:console|text)", tour, re.MULTILINE))
     commands = [row for kind, inside in blocks() if kind == "sh" for row in inside.splitlines() if row]

@@ -11,13 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from logbook.cli.evening import collection_near, evening
+from logbook.cli.evening import MENU, collection_near, evening
 from logbook.cli.evening_state import told, tonight
 from logbook.cli.inbox import INBOX, READ, look_into, of_sheets, put_away
 from logbook.cli.results import Result
 from logbook.storage.printed import Ledger
 
-from ..conftest import Answer
+from ..conftest import DEMO, Answer
 from .terminal import sit
 
 DAY = date(2026, 11, 25)
@@ -252,3 +252,10 @@ def test_an_evening_by_somebody_who_knows_one_word(demo: Path) -> None:
     assert "'eaten' is none of these" in sat.screen and "taken out of 1 file" in sat.screen, sat.screen
     assert (demo / "print" / "walk 2026-11-25.pdf").is_file() and (demo / "print" / "sheets 2026-11-25.pdf").is_file()
     assert "2026-11-14" not in (demo / "trees" / "003.yaml").read_text("utf-8")
+
+
+def test_the_readme_shows_the_menu_as_it_is() -> None:
+    shown = (DEMO.parent / "README.md").read_text("utf-8").partition("## The evening")[2].partition("\n## ")[0]
+    block = shown.split("```")[1].strip().splitlines()
+    assert block[-6:] == [*(f"{key} {what}" for key, what in MENU.items()), "[2]"]
+    assert len(block[: block.index("")]) <= 6
