@@ -13,10 +13,11 @@ import pytest
 from logbook.horticulture.loader import shipped_knowledge
 
 ROOT = Path(__file__).resolve().parent.parent / "logbook"
-BASE = ("diagnostics",)
+BASE = ("diagnostics", "extras")
 # each room and the rooms it may import from
 ARROWS: dict[str, tuple[str, ...]] = {
     "diagnostics": (),
+    "extras": ("diagnostics",),
     "shipped": (),
     "storage": BASE,
     "collection": (*BASE, "storage"),

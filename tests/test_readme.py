@@ -124,7 +124,9 @@ def test_every_block_is_run_by_a_test() -> None:
 def test_extras_that_are_installed_are_declared() -> None:
     declared = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["optional-dependencies"]
     asked = re.findall(r"pip install [^`&]*'\.\[([\w,]+)\]'", README)
-    assert {extra for one in asked for extra in one.split(",")} == {"test", "camera", "spreadsheets"} <= set(declared)
+    assert {extra for one in asked for extra in one.split(",")} == {"test", "camera", "japanese"} <= set(declared)
+    named = re.search(r"^\(`pip wheel \.`\).*?when it is wanted", README, re.DOTALL | re.MULTILINE)
+    assert named and all(f"`{extra}`" in named[0] for extra in declared if extra not in ("test", "dev"))
 
 
 @pytest.mark.parametrize("settings", [inside for kind, inside in blocks() if kind == "yaml"])

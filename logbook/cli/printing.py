@@ -13,6 +13,7 @@ from typing import TypedDict
 
 from ..collection.model import Tree
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..extras import JAPANESE, how_to_install
 from ..paper.imposition import Grid, Leaf, Shift, grid_for
 from ..paper.layouts import Layout, large, layout
 from ..paper.page import Page, Paper, Text, enlarged
@@ -206,14 +207,13 @@ class Tap:
         """A warning naming the characters that print as a box."""
         if not self.missing:
             return []
+        from ..paper.typesetting import lacks_japanese
+
         named = ", ".join(f"{c} (U+{ord(c):04X})" for c in sorted(self.missing)[:8])
-        return [
-            Problem(
-                f"printed as a box, since no font here has it: {named}",
-                hint="use another character, or leave the box",
-                severity="warning",
-            )
-        ]
+        hint = "use another character, or leave the box"
+        if lacks_japanese():
+            hint = f"Japanese type is in the extra '{JAPANESE}': {how_to_install(JAPANESE)}"
+        return [Problem(f"printed as a box, since no font here has it: {named}", hint=hint, severity="warning")]
 
 
 def print_out(

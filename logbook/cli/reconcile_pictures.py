@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..extras import CAMERA, lacking
 from ..intake.archive import PICTURES as KEPT
 from ..intake.grammar.lines import INTENTION, UNREAD
 from ..intake.grammar.tokens import leading_date
@@ -121,11 +122,9 @@ def _looked_at(
         from ..camera.ink import kept_copy
         from ..camera.pictures import pictures_in
         from ..camera.sheet_reader import read_pictures
-    except ImportError as missing:
-        raise stop(
-            f"pictures can't be read: the library '{missing.name}' is not there",
-            hint="in the project's folder: python -m pip install '.[camera]'; or type the lines, or fill in a form: sheets --form",
-        ) from None
+    except ImportError:
+        otherwise = "type the lines, or fill in a form: sheets --form"
+        raise lacking("reading pictures", CAMERA, otherwise=otherwise) from None
     kept: dict[str, bytes] = {}
     problems: list[Problem] = []
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from ..collection.tree_table.grid import MOST_ROWS, Grid, GridRow, grid_of
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import stop
+from ..extras import SPREADSHEETS, lacking
 
 SUFFIXES = (".xlsx", ".xlsm")
 MOST_COLUMNS = 200
@@ -25,11 +26,8 @@ def spreadsheet_grid(path: Path) -> Grid:
     try:
         import openpyxl  # type: ignore[import-untyped] # an extra
     except ImportError:
-        raise stop(
-            "reading a spreadsheet needs the extra 'spreadsheets'",
-            path=shown,
-            hint="pip install 'benchleaf[spreadsheets]', or save the sheet as CSV and give that",
-        ) from None
+        otherwise = "save the sheet as CSV and give that"
+        raise lacking("reading a spreadsheet", SPREADSHEETS, path=shown, otherwise=otherwise) from None
     try:
         book = openpyxl.load_workbook(path, read_only=True, data_only=True)
         sheet = book.worksheets[0]

@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..collection.dates import day_told
 from ..collection.model import Tree
+from ..extras import CALENDAR, lacking
 from ..horticulture.work import Thing
 from ..planning.conflicts import lost_by_waiting
 from ..planning.model import Job, Plan
@@ -65,10 +66,17 @@ def bench_day_bytes(plan: Schedule, trees: Mapping[str, Tree], title: str, today
     return _bytes(_bench_events(plan, trees, datetime.combine(today, time(), UTC)), "bench days", title)
 
 
-def _bytes(events: Iterable[Event], what: str, title: str) -> bytes:
-    from icalendar import Calendar
+def _library() -> Any:
+    """The library that writes calendars. Raises ProblemsFound where its extra is not there."""
+    try:
+        import icalendar
+    except ImportError:
+        raise lacking("writing a calendar", CALENDAR, otherwise="take a table: --csv FILE") from None
+    return icalendar
 
-    calendar = Calendar()
+
+def _bytes(events: Iterable[Event], what: str, title: str) -> bytes:
+    calendar = _library().Calendar()
     calendar.add("prodid", f"-//benchleaf//{what}//EN")
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", title)
@@ -96,9 +104,7 @@ def _dearest(job: Job) -> tuple[bool, int, date]:
 
 def _all_day(uid: str, first: date, last: date, summary: str, rows: Iterable[str], stamp: datetime) -> Event:
     """An event of whole days, both included, that blocks no time and rings no bell."""
-    from icalendar import Event
-
-    event = Event()
+    event: Event = _library().Event()
     event.add("uid", f"{uid}@benchleaf")
     event.add("dtstamp", stamp)
     event.add("dtstart", first)

@@ -1,4 +1,5 @@
-"""Advance widths of a font file, by code point, from its own tables (OpenType 1.9: `cmap` in format 12, `hmtx`).
+"""Advance widths of a font file, by code point: of TrueType outlines as the PDF writer reads them, of the Japanese face from its
+own tables (OpenType 1.9: `cmap` in format 12, `hmtx`).
 
 fontTools would name each of a Japanese face's 65,000 glyphs first, which takes twenty times as long.
 """
@@ -11,12 +12,21 @@ from array import array
 from pathlib import Path
 from typing import Any
 
+THOUSANDTHS, NO_CHARACTER = 1000, 0xFFFF
 UNICODE_FULL = (3, 10)
 GROUPS_FORMAT = 12
 
 
 def font_widths(path: Path) -> dict[int, float]:
-    """Advance of each character that the font has, em. A font without a table in groups is read by its glyphs' names."""
+    """Advance of each character that a font with TrueType outlines has, em."""
+    from reportlab.pdfbase.ttfonts import TTFontFile
+
+    widths: dict[int, float] = TTFontFile(str(path)).charWidths
+    return {code: width / THOUSANDTHS for code, width in widths.items() if code != NO_CHARACTER}
+
+
+def widths_in_groups(path: Path) -> dict[int, float]:
+    """The same of a font with any outlines. One without a table in groups is read by its glyphs' names."""
     from fontTools.ttLib import TTFont
 
     font = TTFont(path, lazy=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
-from .font_widths import font_widths
+from .font_widths import font_widths, widths_in_groups
 from .page import MM_PER_POINT
 
 REGULAR, BOLD, JAPANESE, NONE = "regular", "bold", "japanese", "none"
@@ -38,9 +38,15 @@ class Face:
 
 @cache
 def face(name: str) -> Face:
-    """Open a face: `regular`, `bold` or `japanese`."""
-    path = font_path(name)
-    return Face(name, path, font_widths(path))
+    """Open a face: `regular`, `bold` or `japanese`; that holds no character where its extra is not installed."""
+    if name != JAPANESE:
+        path = font_path(name)
+        return Face(name, path, font_widths(path))
+    try:
+        path = font_path(name)
+        return Face(name, path, widths_in_groups(path))
+    except ImportError:
+        return Face(name, Path(), {})
 
 
 def font_path(name: str) -> Path:
@@ -85,6 +91,11 @@ def runs(text: str, bold: bool = False) -> Iterator[tuple[str, str]]:
 def missing(text: str) -> set[str]:
     """Characters that print as a box."""
     return {c for name, piece in runs(text) if name == NONE for c in piece}
+
+
+def lacks_japanese() -> bool:
+    """Whether the Japanese face is not installed."""
+    return not face(JAPANESE).advances
 
 
 def beyond_first_face(characters: Iterable[str]) -> str:
