@@ -1,14 +1,16 @@
 """What a sheet offers: the jobs of its front, those that only its back has a box for, and the mark of each.
 
-A mark is the two letters of a work (`mark` in works.yaml), with a number behind the second one of a kind (`rp2`); what
-growers mean to do in words of their own is `m1`, `m2`. None are told apart by case.
+A mark is the two letters of a work (`mark` in works.yaml), with a number behind the second one of a kind (`rp2`), and behind one
+that is a slip of a letter away from another on the same sheet; what growers mean to do in words of their own is `m1`, `m2`. None
+are told apart by case.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import count
 
 from ...planning.model import Job, Plan
 
@@ -68,11 +70,25 @@ def is_asked(job: Job) -> bool:
 
 def marks_of(jobs: Iterable[Job]) -> tuple[Marked, ...]:
     """Each job with its mark, in their order."""
-    count: dict[str, int] = {}
-    made = []
+    made: list[Marked] = []
     for job in jobs:
         own = job.record.mark if job.record else ""
-        count[own] = count.get(own, 0) + 1
-        number = count[own]
-        made.append(Marked(own + (str(number) if number > 1 else "") if own else f"{OWN}{number}", job))
+        taken = {one.mark for one in made}
+        forms = ((own or OWN) + (str(n) if n > 1 or not own else "") for n in count(1))
+        made.append(Marked(next(form for form in forms if _is_free(form, taken)), job))
     return tuple(made)
+
+
+def _is_free(mark: str, taken: Collection[str]) -> bool:
+    """Whether a mark is not on the sheet yet, nor one that a slip of a letter makes of it; figures are read as they stand."""
+    return mark not in taken and not any(
+        mark.isalpha() and other.isalpha() and one_letter_apart(mark, other) for other in taken
+    )
+
+
+def one_letter_apart(a: str, b: str) -> bool:
+    """Whether one of two marks becomes the other by a wrong letter, one left out, or two in the wrong order."""
+    short, long = sorted((a, b), key=len)
+    if len(short) < len(long):
+        return any(long[:n] + long[n + 1 :] == short for n in range(len(long)))
+    return a == b[::-1] or sum(x != y for x, y in zip(a, b, strict=True)) == 1
