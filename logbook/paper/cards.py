@@ -23,8 +23,8 @@ from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines,
 from .layouts import Layout
 from .page import Block, Box, Item, Page, Rule, Text, moved
 from .sheet.sheets import bound
-from .sheet.words import say
 from .typesetting import LEAST_PT, fitted, line_mm, shrunk, width_mm
+from .words import say
 
 CHART_MM = 30.0
 COLUMNS = ("swell", "open", "hardened")

@@ -15,7 +15,7 @@ from ..flow import baseline_text
 from ..layouts import Layout
 from ..page import Block, Box, Code, Item, Page, Rule, Text
 from ..typesetting import fitted, line_mm, shrunk, width_mm, wrap
-from .words import say
+from ..words import say
 
 SQUARE_MM = 5.0
 SQUARE_IN_MM = 3.0

@@ -14,6 +14,7 @@ from ...collection.dates import day_told
 from ..flow import Chunk, Piece, Room, baseline_text, flow, right_text
 from ..page import Block, Item, Page, Shape, moved
 from ..typesetting import line_mm
+from ..words import say
 from .blocks.bars import bars
 from .blocks.head import head, head_again
 from .blocks.jobs import jobs, meant
@@ -23,7 +24,6 @@ from .blocks.tree import has_branches, tree
 from .blocks.year import Weight, rows_of, year
 from .context import Given, SheetContext
 from .good_to import good_to
-from .words import say
 
 FIRST_DAYS, MOST_DAYS, EVERY_DAY = 3, 7, 10_000
 LEAST_TALL, MOST_TALL = 24.0, 40.0

@@ -14,12 +14,12 @@ from ..imposition import Leaf
 from ..layouts import Layout
 from ..page import Item, Page, Rule, shifted
 from ..photos import Photo
+from ..words import say
 from .back import Back, BackText, Tick, back_page
 from .context import SheetContext
 from .front import front_pages
 from .offers import Marked, Offers, offers_of
 from .said import front_said
-from .words import say
 
 
 @dataclass(frozen=True, slots=True)

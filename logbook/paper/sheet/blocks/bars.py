@@ -17,8 +17,8 @@ from ....planning.wording import besides
 from ...flow import Chunk, Piece, lines
 from ...page import Box, Item, Shape, moved
 from ...typesetting import tidy
+from ...words import say
 from ..context import Given, SheetContext
-from ..words import say
 from .lettering import at_ends, both_ends, folded, stacked
 
 STRIPES_MM, STRIPE_MM = 4.0, 1.1

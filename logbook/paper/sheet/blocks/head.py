@@ -9,8 +9,8 @@ from ....planning.model import Plan
 from ...flow import Piece, baseline_text, lines, right_text
 from ...page import Item, Text, moved
 from ...typesetting import line_mm, shrunk, width_mm, wrap
+from ...words import say
 from ..context import Given, SheetContext
-from ..words import say
 
 LEAST_MM = 12.0
 NAME_LEAST_PT = 10.0

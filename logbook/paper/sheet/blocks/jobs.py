@@ -13,10 +13,10 @@ from ....planning.model import Job, Plan, Status
 from ...flow import Chunk, Piece, baseline_text, lines
 from ...page import Item, Shape, moved
 from ...typesetting import line_mm, wrap
+from ...words import say
 from ..context import Given, SheetContext, day_on_paper
 from ..good_to import good_to
 from ..offers import Marked, is_asked
-from ..words import say
 from .lettering import JOINER, at_ends, both_ends, kept, led, stacked
 
 INDENT_MM = 8.0

@@ -11,9 +11,9 @@ from ....planning.grounds import ByMark
 from ....planning.model import Job, Plan
 from ....season.reasons import Reason
 from ...flow import Chunk, Piece, lines
+from ...words import say
 from ..context import Given, SheetContext
 from ..offers import is_near
-from ..words import say
 from .jobs import when_told
 from .lettering import led
 

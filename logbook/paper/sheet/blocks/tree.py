@@ -11,8 +11,8 @@ from ....planning.tree_state import Reading
 from ...flow import Chunk, Piece, lines
 from ...page import Box, Item, Picture, Rule, moved
 from ...typesetting import tidy
+from ...words import say
 from ..context import Given, SheetContext
-from ..words import say
 from .drawing import WIDE_MM, drawing, to_draw
 from .lettering import led, stacked
 

@@ -17,9 +17,9 @@ from ....planning.model import Job, Plan
 from ...flow import Chunk, Piece, baseline_text
 from ...page import Box, Item, Rule, Shape, moved
 from ...typesetting import line_mm, shrunk, width_mm
+from ...words import say
 from ..context import Given, SheetContext
 from ..offers import is_near
-from ..words import say
 from .bars import wire_bars
 
 LABEL_MM, MARK_MM, MARK_GAP_MM = 27.0, 6.2, 1.2
