@@ -31,11 +31,10 @@ examples:
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..diagnostics import Problem, stop
 from ..horticulture.work import Thing
@@ -43,7 +42,6 @@ from ..paper.imposition import Grid, Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
 from ..planning.lists.care_list import care_of
-from ..planning.model import Job, Plan
 from ..storage.printed import Sheet, load_ledger
 from . import large_cards
 from .common import (
@@ -257,7 +255,7 @@ def _repotting(wish: _Wish) -> list[Page]:
 
 
 def _minder(wish: _Wish) -> list[Page]:
-    from ..paper.minder import Minded, minder_card
+    from ..paper.minder import Minded, minder_card, minders_care
     from ..planning.lists.watering import thirst_between
 
     opened, site = wish.opened, wish.opened.site
@@ -267,32 +265,11 @@ def _minder(wish: _Wish) -> list[Page]:
             thirst_between(plan.state, opened.garden.around(plan.tree, opened.today).site, *wish.span),
             plan.tree.indoors == "always"
             or (plan.tree.indoors == "winter" and not site.calendar.grows(wish.span[0])),
-            tuple(_minders_care(plan, wish)),
+            tuple(minders_care(care_of(plan, wish.span[1]), wish.span, opened.wording)),
         )
         for plan in opened.plans(wish.trees)
     ]
     return minder_card(minded, wish.span, opened.knowledge, wish.layout, opened.collection.settings.title)
-
-
-def _minders_care(plan: Plan, wish: _Wish) -> Iterator[str]:
-    """What one who minds a tree has to see to in those days: cover before a cold night, shade, the weeks after hard work."""
-    first, last = wish.span
-    for job in care_of(plan, last):
-        minded = job.says or job.night is not None or (job.record and job.record.minded)
-        if not (minded and job.opens and job.closes and job.closes >= first):
-            continue
-        begins, ends = max(job.opens, first), min(job.closes, last)
-        when = f" {day_told(begins)} to {day_told(ends)}" if (begins, ends) != wish.span else ""
-        yield f"{job.what}{when}{_cover(job, wish.opened)}"
-
-
-def _cover(job: Job, opened: Opened) -> str:
-    """Before which night, and where to; what else it hangs on."""
-    say, conditions = opened.wording, job.conditions
-    if job.night is None:
-        return "".join(f"; {say.reason(reason)}" for reason in conditions)
-    night = f", before a night under {say.units.temperature_told(job.night)}"
-    return night + "".join(f": {say.reason(reason)}" for reason in conditions[1:])
 
 
 def _crib(wish: _Wish) -> list[Page]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
-from ..collection.dates import day_told
 from ..collection.load import bench_order
 from ..collection.model import Tree
 from ..diagnostics import Problem
@@ -54,7 +53,6 @@ def the_roll(
     opened: Opened, trees: Sequence[Tree], layout: Layout, serial: str, *, worth: bool, heirs: bool
 ) -> tuple[list[Page], Sheet | None, list[Problem]]:
     """The roll's pages, for heirs with what must not wait before them; what goes on record, and what is wrong with photographs."""
-    from ..paper.cards import card_pages
     from ..paper.photos import latest_photo
     from ..paper.roll import Entry, Legacy, roll, start_here
 
@@ -70,28 +68,24 @@ def the_roll(
         legacy = Legacy(
             settings.title,
             opened.today,
-            water_rule(opened, trees),
+            thirst_days(opened, trees),
             shelter_words(opened, entries_of=[entry.plan.tree for entry in entries]),
-            f"One text file a tree in the folder '{opened.folder.resolve().name}': trees/<number>.yaml; any editor reads them.",
+            opened.folder.resolve().name,
         )
-        first = card_pages(
-            start_here(legacy, entries, layout, opened.wording), layout, "start here", f"Start here, {settings.title}"
-        )
+        first = start_here(legacy, entries, layout, opened.wording)
     return [*first, *made.pages], made.sheet, list(problems)
 
 
-def water_rule(opened: Opened, trees: Sequence[Tree]) -> str:
-    """How often to look in this month, by the thirstiest tree."""
-    from ..formulas.water import every_told
+def thirst_days(opened: Opened, trees: Sequence[Tree]) -> float | None:
+    """Days between looks at the thirstiest tree in this month; None where there is no tree."""
     from ..planning.lists.watering import thirst_between
 
     last = opened.today + timedelta(days=30)
-    days = [
+    days = (
         thirst_between(plan.state, opened.garden.around(plan.tree, opened.today).site, opened.today, last).days
         for plan in opened.plans(list(trees))
-    ]
-    look = f" The thirstiest want a look {every_told(min(days))}." if days else ""
-    return f"Look at every pot each day. Water when the top of the soil is dry, until it runs out below; not before.{look}"
+    )
+    return min(days, default=None)
 
 
 def shelter_words(opened: Opened, entries_of: Sequence[Tree]) -> list[str]:
@@ -107,46 +101,13 @@ def shelter_words(opened: Opened, entries_of: Sequence[Tree]) -> list[str]:
 
 def years_ahead(opened: Opened, trees: Sequence[Tree], layout: Layout) -> list[Page]:
     """The plan run forward, tree by tree, and how much of it there is in each year."""
-    from ..paper.cards import card_pages, card_title
-    from ..paper.flow import Chunk, heading, lines, row
+    from ..paper.ahead_card import ahead_pages
 
-    width = layout.room[0] - 2 * layout.margin
     usual = usual_minutes(opened.garden.trees)
     made = [
         ahead(tree, opened.garden, opened.today, AHEAD_YEARS, usual)
         for tree in watched(in_walking_order(trees), "running years ahead")
     ]
-    title = card_title("Years ahead", day_told(opened.today), width)
-    chunks = [Chunk("title", (title,))]
     first = opened.site.calendar.season_of(opened.today)
-    head = [(0.0, "season", True), (0.2, "to repot", True), (0.42, "soil", True), (0.74, "work", True)]
-    table = [*row(head, width)]
-    for year in garden_years(made, opened.garden, first, AHEAD_YEARS):
-        soil = opened.units.litres_told(year.litres) + (f" + {year.unmeasured} pots" if year.unmeasured else "")
-        table += row(
-            [
-                (0.0, str(year.season), True),
-                (0.2, str(year.potted), False),
-                (0.42, soil, False),
-                (0.74, f"{year.hours:.0f} h", False),
-            ],
-            width,
-        )
-    chunks.append(Chunk("garden", tuple(table)))
-    for outlook in made:
-        tree = outlook.tree
-        pieces = [heading(f"{tree.tag}  {tree.name or tree.full_name}", width, 9.0)]
-        for hold in outlook.holds:
-            pieces += lines(opened.wording.held(hold), 9.0, width, bold=True)
-        for season in dict.fromkeys(step.season for step in outlook.steps):
-            told = "; ".join(
-                f"{step.what} {day_told(step.day, step.day)} ± {step.band} d"
-                for step in outlook.steps
-                if step.season == season
-            )
-            pieces += row([(0.0, str(season), True), (0.12, told, False)], width)
-        if outlook.trunk:
-            pieces += lines(f"trunk there {opened.wording.reach(outlook.trunk)}", 9.0, width)
-        chunks.append(Chunk(f"tree {tree.tag}", tuple(pieces), whole=True))
-    chunks.append(Chunk("note", tuple(lines("A forecast, not a promise: each year's tree decides.", 9.0, width))))
-    return card_pages(chunks, layout, "years ahead", "Years ahead")
+    years = garden_years(made, opened.garden, first, AHEAD_YEARS)
+    return ahead_pages(years, made, layout, opened.wording, opened.today)

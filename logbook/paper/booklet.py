@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ..collection.model import Settings, Tree
-from ..diagnostics import counted
 from ..horticulture.knowledge import Knowledge
 from .crib import Announced, crib_chunks
 from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines
@@ -17,6 +16,7 @@ from .layouts import Layout
 from .page import Item, Page, Rule, Text, moved
 from .sheet.sheets import RecordSheet
 from .typesetting import fitted, line_mm, width_mm
+from .words import say, say_counted
 
 NUMBER_PT = 7.5
 NUMBER_UP_MM = 1.7
@@ -73,11 +73,11 @@ def _front_matter(content: Content, layout: Layout, starts: dict[str, int]) -> l
     for place in [*places, ""]:
         here = [t for t in content.trees if t.bench == place]
         if here:
-            title = heading(place or "no place on record", _width(layout), 9.0)
+            title = heading(place or say("no place"), _width(layout), 9.0)
             rows = (_index_row(tree, starts, layout) for tree in here)
             by_bench.append(Chunk(f"bench {place}", (title, *rows), above=2.4))
     pages = _cover(content, layout)
-    pages += _flowed([Chunk("index", (heading("By number", _width(layout), 9.0), *by_tag))], layout, "index")
+    pages += _flowed([Chunk("index", (heading(say("by number"), _width(layout), 9.0), *by_tag))], layout, "index")
     if places:
         pages += _flowed(by_bench, layout, "index by bench")
     return [*pages, *content.season]
@@ -113,23 +113,23 @@ def _cover(content: Content, layout: Layout) -> list[Page]:
         Piece(layout.page[1] * 0.18),
         *lines(content.settings.title, 20.0, width, bold=True),
         Piece(3.0),
-        line(f"Pocket book, {content.printed}", 12.0),
-        line(counted(len(content.trees), "tree"), 12.0),
+        line(say("book", day=content.printed), 12.0),
+        line(say_counted("book trees", len(content.trees)), 12.0),
         Piece(10.0),
-        line("If found, please return to", 9.0),
+        line(say("found"), 9.0),
     ]
     pieces += [Piece(9.0, (Rule(0.0, 9.0, width, 9.0, 0.2, 0.35),)) for _ in range(3)]
     return _flowed([Chunk("cover", tuple(pieces))], layout, "cover")
 
 
 def _last_page(content: Content, layout: Layout) -> Page:
-    words = f"Printed {content.printed}. Dates are estimates to look by: the tree in front of you decides."
+    words = say("estimates", day=content.printed)
     return _flowed([Chunk("last", tuple(lines(words, 9.0, _width(layout))))], layout, "back cover")[0]
 
 
 def _notes_page(layout: Layout) -> Page:
     """Lines to write on that belong to no tree: they fill the fold."""
-    items: list[Item] = [moved(baseline_text("Notes", 0.0, 6.0, 9.0, bold=True), layout.margin, layout.margin)]
+    items: list[Item] = [moved(baseline_text(say("notes"), 0.0, 6.0, 9.0, bold=True), layout.margin, layout.margin)]
     y = layout.margin + 6.0 + layout.line
     while y < layout.page[1] - layout.margin:
         items.append(Rule(layout.margin, y, layout.page[0] - layout.margin, y, 0.2, 0.35))

@@ -19,6 +19,7 @@ from ..planning.conflicts import lost_by_waiting
 from ..planning.model import Job, Plan
 from ..planning.scheduler import Schedule
 from ..planning.wording import Wording
+from .words import say
 
 if TYPE_CHECKING:
     from icalendar import Event
@@ -133,8 +134,8 @@ def _unlike(events: Iterable[Event]) -> Iterator[Event]:
 def _bench_events(plan: Schedule, trees: Mapping[str, Tree], stamp: datetime) -> list[Event]:
     events = []
     for when, tasks in sorted(plan.days.items()):
-        rows = [f"{t.tag} {trees[t.tag].name or trees[t.tag].full_name}: {t.what} ({t.minutes} min)" for t in tasks]
-        summary = f"Bench: {sum(t.minutes for t in tasks)} min, {len(tasks)} to do"
+        rows = [say("bench row", tree=_named(trees[t.tag]), work=t.what, minutes=t.minutes) for t in tasks]
+        summary = say("bench", minutes=sum(t.minutes for t in tasks), count=len(tasks))
         events.append(_all_day(f"bench-day-{when.isoformat()}", when, when, summary, rows, stamp))
     return events
 
@@ -148,15 +149,15 @@ def _shelter_events(plans: Iterable[Plan], stamp: datetime, wording: Wording) ->
         if _is_shelter(job) and job.opens and job.closes
     ]
     comes_in = [(first, told, tag) for first, _, told, tag in found]
-    goes_out = [(last, f"{tag}: until {day_told(last)}", tag) for _, last, _, tag in found]
+    goes_out = [(last, say("out of shelter", tag=tag, day=day_told(last)), tag) for _, last, _, tag in found]
     return [
-        *_near_days(comes_in, "shelter-in", "Watch the forecast, shelter ready", stamp, latest=False),
-        *_near_days(goes_out, "shelter-out", "Out of shelter", stamp, latest=True),
+        *_near_days(comes_in, "shelter in", stamp, latest=False),
+        *_near_days(goes_out, "shelter out", stamp, latest=True),
     ]
 
 
 def _near_days(
-    found: Iterable[tuple[date, str, str]], uid: str, what: str, stamp: datetime, *, latest: bool
+    found: Iterable[tuple[date, str, str]], what: str, stamp: datetime, *, latest: bool
 ) -> Iterator[Event]:
     """One event for days within two weeks of one another, on the most careful of them; in the order of the year."""
     left = sorted(found)
@@ -167,9 +168,8 @@ def _near_days(
         day = max(near)[0] if latest else near[0][0]
         numbers[day.year] += 1
         tags = " ".join(sorted(tag for _, _, tag in near))
-        yield _all_day(
-            f"{uid}-{day.year}-{numbers[day.year]}", day, day, f"{what}: {tags}", (told for _, told, _ in near), stamp
-        )
+        uid = f"{_slug(what)}-{day.year}-{numbers[day.year]}"
+        yield _all_day(uid, day, day, say(what, tags=tags), (told for _, told, _ in near), stamp)
 
 
 # -- a tree's own --------------------------------------------------------------------------------------------------
@@ -190,14 +190,17 @@ def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Event:
     assert job.opens is not None
     last = job.closes or job.opens
     first = last if _is_off(job) else job.opens
-    by = " by today" if _is_off(job) else ""
     rows = [
-        f"do it when: {job.sign}" if job.sign else "",
-        f"too late: {job.too_late}" if job.too_late else "",
+        say("do it when", sign=job.sign) if job.sign else "",
+        say("too late", sign=job.too_late) if job.too_late else "",
         wording.reasons(job.conditions),
-        f"how: {job.how}" if job.how else "",
-        f"best about {job.best}, ± {job.band} days" if job.best and job.band else "",
+        say("how", how=job.how) if job.how else "",
+        say("best about", day=job.best, band=job.band) if job.best and job.band else "",
         *map(wording.reason, job.reasons),
     ]
-    name = plan.tree.name or plan.tree.full_name
-    return _all_day(event_uid(job), first, last, f"{plan.tree.tag} {name}: {job.what}{by}", rows, stamp)
+    summary = say("event off" if _is_off(job) else "event", tree=_named(plan.tree), work=job.what)
+    return _all_day(event_uid(job), first, last, summary, rows, stamp)
+
+
+def _named(tree: Tree) -> str:
+    return f"{tree.tag} {tree.name or tree.full_name}"

@@ -27,7 +27,7 @@ from .typesetting import LEAST_PT, fitted, line_mm, shrunk, width_mm
 from .words import say
 
 CHART_MM = 30.0
-COLUMNS = ("swell", "open", "hardened")
+COLUMNS = ("swell", "open", "hardened")  # the marks in a row
 
 
 def season_card(
@@ -36,7 +36,7 @@ def season_card(
     """The card's pages: frost, growth and the marks of these groups with their bands; then the year's `care`, a row each."""
     width = layout.room[0] - 2 * layout.margin
     settings, site = garden.settings, garden.site
-    title = card_title(f"Season {season}", f"{settings.title} · {day_told(today)}", width)
+    title = card_title(say("season", season=season), f"{settings.title} · {day_told(today)}", width)
     pieces = [
         Chunk("title", (title,)),
         Chunk("chart", (_chart(site, season, width, settings.units),)),
@@ -46,12 +46,10 @@ def season_card(
     pieces.append(Chunk("fed", tuple(_feeding(garden, season, groups, width))))
     if care:
         rows = [piece for words in care for piece in lines(words, 9.0, width)]
-        pieces.append(Chunk("care", (heading("Care", width, 7.5), *rows)))
+        pieces.append(Chunk("care", (heading(say("season care"), width, 7.5), *rows)))
     pieces.append(Chunk("legend", tuple(year_legend(layout.size("small"), width))))
-    words = "± is the span that holds the day in four years of five. The tree in front of you decides."
-    pieces.append(Chunk("note", tuple(lines(words, layout.size("small"), width))))
-
-    return card_pages([c for c in pieces if c.pieces], layout, "season card", f"Season {season}")
+    pieces.append(Chunk("note", tuple(lines(say("bands"), layout.size("small"), width))))
+    return card_pages([c for c in pieces if c.pieces], layout, "season card", say("season", season=season))
 
 
 def year_legend(points: float, width: float) -> list[Piece]:
@@ -76,7 +74,7 @@ def card_pages(chunks: Sequence[Chunk], layout: Layout, label: str, head: str) -
             made.items += [moved(item, layout.margin, layout.margin, "head") for item in again.items]
             made.blocks.insert(0, Block("head", layout.margin, layout.margin, width, again.height))
         if len(rooms) > 1:
-            words = "more on the next page" if number < len(rooms) else f"page {number} of {len(rooms)}"
+            words = say("next page") if number < len(rooms) else say("page of", page=number, pages=len(rooms))
             made.y = layout.room[1] - layout.margin - foot_height
             made.place("foot", Piece(foot_height, (right_text(words, width, foot_height, LEAST_PT),)))
         page = Page(*layout.room, tuple(made.items), tuple(made.blocks), f"{label} {number}")
@@ -106,11 +104,11 @@ def card_title(name: str, beside: str, width: float) -> Piece:
 
 def _feeding(garden: Garden, season: int, groups: Sequence[str], width: float) -> list[Piece]:
     """From when to when each group is fed: while the trunk is grown, and later in refinement."""
-    rows = [heading("Feeding", width, 7.5)]
+    rows = [heading(say("season fed"), width, 7.5)]
     for name in groups:
         told = _fed_told(garden, name, season)
         rows += lines(told, 9.0, width) if told else []
-    rows += lines("Not for four weeks after root work; half strength while a tree rests.", 7.5, width)
+    rows += lines(say("how to feed"), 7.5, width)
     return rows if len(rows) > 2 else []
 
 
@@ -123,37 +121,36 @@ def _fed_told(garden: Garden, name: str, season: int) -> str:
     if growing is None:
         return ""
     delayed = refined is not None and refined.opens != growing.opens
-    later = f" (in refinement from {day_told(refined.opens, refined.opens)})" if refined and delayed else ""
-    pause = _pauses_told(garden.knowledge, name)
+    later = day_told(refined.opens, refined.opens) if refined and delayed else ""
     begins, ends = day_told(growing.opens, growing.opens), day_told(growing.closes, growing.closes)
-    return f"{name}: {begins}{later} to {ends}{pause}"
+    told = say("fed later" if later else "fed", group=name, begins=begins, later=later, ends=ends)
+    return told + _pauses_told(garden.knowledge, name)
 
 
 def _pauses_told(knowledge: Knowledge, group: str) -> str:
     """How long feeding pauses after a group's own works of the growing season."""
     works = [w for w in knowledge.works.values() if w.kind is Kind.FLUSH and w.row(group)]
     pauses = [(w, p) for w in works for p in knowledge.feeding_pauses if p.after.was(w, "", "")]
-    return "".join(f"; pause {p.days} days from {w.name}, {p.refined} in refinement" for w, p in pauses)
+    return "".join(say("feeding pause", days=p.days, work=w.name, refined=p.refined) for w, p in pauses)
 
 
 def _frost(site: SiteYear, season: int, width: float, wording: Wording) -> list[Piece]:
     names = (
-        ("last frost", "half the years"),
-        ("last frost 10 %", "careful"),
-        ("first frost 10 %", "careful"),
-        ("first frost", "half the years"),
-        ("growth end", f"under {wording.units.temperature_told(10)}"),
+        ("last frost", "last frost", say("half the years")),
+        ("last frost 10 %", "last frost", say("careful")),
+        ("first frost 10 %", "first frost", say("careful")),
+        ("first frost", "first frost", say("half the years")),
+        ("growth end", "growth end", say("under", temperature=wording.units.temperature_told(10))),
     )
-    rows = [heading("Frost and growth", width, 7.5)]
-    for name, note in names:
-        found = site.marks.mark("", name, season)
+    rows = [heading(say("frost and growth"), width, 7.5)]
+    for mark, line_of, note in names:
+        found = site.marks.mark("", mark, season)
         told = (
             f"{day_told(found.day)}{band_told(found, ' d')}"
             if isinstance(found, Mark)
-            else f"none: {wording.reason(found.why)}"
+            else say("mark none", why=wording.reason(found.why))
         )
-        words = f"{name.removesuffix(' 10 %')} ({note}): {told}"
-        rows += lines(words, 9.0, width)
+        rows += lines(say(line_of, note=note, told=told), 9.0, width)
     return rows
 
 
@@ -161,8 +158,9 @@ def _marks(site: SiteYear, season: int, groups: Sequence[str], width: float) -> 
     """A row a group; a dash where it has no such mark."""
     at = [width * share for share in (0.42, 0.62, 0.82)]
     height = line_mm(9.0)
-    head = [moved(baseline_text(name, 0, height, 8.0, bold=True), x, 0) for name, x in zip(COLUMNS, at, strict=True)]
-    rows = [heading("Marks", width, 7.5), Piece(height, tuple(head), keep=True)]
+    names = [say(f"mark {name}") for name in COLUMNS]
+    head = [moved(baseline_text(name, 0, height, 8.0, bold=True), x, 0) for name, x in zip(names, at, strict=True)]
+    rows = [heading(say("marks"), width, 7.5), Piece(height, tuple(head), keep=True)]
     for group in groups:
         name, size = fitted(group, 9.0, at[0] - 1.0)
         items: list[Item] = [baseline_text(name, 0, height, size)]
@@ -180,7 +178,7 @@ def _short(found: Known) -> str:
 def _chart(site: SiteYear, season: int, width: float, units: Units) -> Piece:
     """Twelve months from midwinter: mean temperature as a line, growing weeks as bars."""
     if site.climate is None:
-        return line("no monthly normals on record: no chart", 9.0)
+        return line(say("no chart"), 9.0)
     start = midwinter_before(season, site.southern)
     days = [start + timedelta(days=i) for i in range(0, 366, 6)]
     means = [site.climate.mean[day_index(d)] for d in days]

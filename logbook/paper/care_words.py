@@ -8,6 +8,7 @@ from ..collection.dates import day_told
 from ..planning.lists.care_list import Cared
 from ..planning.model import Job
 from ..planning.wording import Wording
+from .words import say
 
 MOST_TAGS = 30
 
@@ -18,7 +19,7 @@ def care_words(care: Iterable[Cared], wording: Wording, everyone: int) -> str:
     `everyone` is how many trees there are, which need no naming where all of them are meant.
     """
     told = "; ".join(care_rows(care, wording, everyone))
-    return f"Care: {told}" if told else ""
+    return say("care rows", rows=told) if told else ""
 
 
 def care_rows(care: Iterable[Cared], wording: Wording, everyone: int) -> list[str]:
@@ -27,10 +28,11 @@ def care_rows(care: Iterable[Cared], wording: Wording, everyone: int) -> list[st
 
 
 def _told(care: Cared, wording: Wording, everyone: int) -> str:
-    when = f"from {day_told(care.opens[0])}" if care.ahead else f"until {day_told(care.closes[0])}"
+    day = day_told(care.opens[0] if care.ahead else care.closes[0])
+    when = say("care from" if care.ahead else "care until", what=care.what, day=day)
     if len(care.tags) == everyone and all(job.night is None for job in care.jobs):
-        return f"{care.what} {when}: all"
-    return f"{care.what} {when}{', '.join(_by_night(care.jobs, wording))}"
+        return say("care all", when=when)
+    return when + ", ".join(_by_night(care.jobs, wording))
 
 
 def _by_night(jobs: Sequence[Job], wording: Wording) -> Iterator[str]:
@@ -38,13 +40,14 @@ def _by_night(jobs: Sequence[Job], wording: Wording) -> Iterator[str]:
     nights = sorted({job.night for job in jobs if job.night is not None}, reverse=True)
     others = [job for job in jobs if job.night is None]
     if others:
-        yield f": {_tags(others)}"
+        yield say("care tags", tags=_tags(others))
     for number, night in enumerate(nights):
-        lead = "" if number else "before a night under "
-        yield f" {lead}{wording.units.temperature_told(night)}: {_tags(job for job in jobs if job.night == night)}"
+        tags = _tags(job for job in jobs if job.night == night)
+        told = wording.units.temperature_told(night)
+        yield say("care night too" if number else "care night", temperature=told, tags=tags)
 
 
 def _tags(jobs: Iterable[Job]) -> str:
     tags = list(dict.fromkeys(job.tag for job in jobs))
-    more = f" and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else ""
-    return " ".join(tags[:MOST_TAGS]) + more
+    told = " ".join(tags[:MOST_TAGS])
+    return say("and more", tags=told, count=len(tags) - MOST_TAGS) if len(tags) > MOST_TAGS else told

@@ -19,6 +19,7 @@ from ..planning.tree_state import Reading, State
 from .flow import Piece, baseline_text, lines
 from .page import Box, Item, Rule, Shape, moved
 from .typesetting import line_mm, shrunk, width_mm
+from .words import say
 
 PANEL_MM = 37.0
 LABEL_PT = 7.5
@@ -27,12 +28,7 @@ CHART_TOP_MM, CHART_FOOT_MM, GROWTH_MM = 7.6, 24.0, 28.6
 EDGE_MM, MOST_YEARS = 0.8, 30
 TOP_MM, SOIL_MM = 2.5, PANEL_MM - 3.0  # of the trunk in elevation
 HEAD_ON = 0.2  # of the full width: a branch that points less to a side points to the front or back
-LEGEND = {
-    "keep": "keep",
-    "undecided": "undecided (thin)",
-    "sacrifice": "sacrifice (dashed, white on black)",
-    "deadwood": "deadwood (open end)",
-}
+LEGEND = ("undecided", "sacrifice", "deadwood")  # the roles that are drawn in a way of their own
 
 
 @dataclass(slots=True)
@@ -69,12 +65,12 @@ def branch_chart(tree: Tree, state: State, width: float, units: Units) -> list[P
     items = (*above.items, *(moved(item, half + 4.0, 0.0) for item in side.items))
     pieces = [Piece(PANEL_MM, items, keep=True)]
     roles = dict.fromkeys(b.role for b in branches)
-    told = [LEGEND[r] for r in LEGEND if r in roles and r != "keep"]
-    told += ["wired: cross strokes"] if wired & {b.id for b in branches} else []
+    told = [say(f"role {role}") for role in LEGEND if role in roles]
+    told += [say("role wired")] if wired & {b.id for b in branches} else []
     if unseen:
-        told.append(f"not shown from above: {', '.join(unseen)}")
+        told.append(say("not from above", branches=", ".join(unseen)))
     if unplaced:
-        told.append(f"no height or no room: {', '.join(unplaced)}")
+        told.append(say("no height", branches=", ".join(unplaced)))
     return pieces + (lines(" · ".join(told), LABEL_PT, width) if told else [])
 
 
@@ -87,7 +83,7 @@ def _from_above(
     panel.items.append(_circle(centre_x, centre_y, 1.3, 0.0))
     for hour in (12, 3, 6, 9):
         x, y = _around(centre_x, centre_y, radius + 2.4, hour)
-        words = "front 6" if hour == 6 else str(hour)
+        words = say("front at", hour=hour) if hour == 6 else str(hour)
         text = baseline_text(words, 0, line_mm(LABEL_PT), LABEL_PT)
         panel.items.append(moved(text, x - text.width / 2, y - line_mm(LABEL_PT) / 2))
     unseen = []
@@ -238,12 +234,12 @@ def _growth_chart(
     name: str, readings: Sequence[Reading], aim: float | None, units: Units, width: float
 ) -> list[Item]:
     """A measure against time: from zero up, the first, the last and the aim told, each year with its mark."""
-    doubling = name == "tips"
+    doubling, title = name == "tips", say(f"measure {name}")
     told = (lambda v: f"{v:.0f}") if doubling else units.length_told
     values = [r.value for r in readings] + ([aim] if aim else [])
     low = min(values) / 1.4 if doubling else 0.0
     at = _Axes(readings[0].day, readings[-1].day, low, max(values), width, doubling)
-    items: list[Item] = [baseline_text(name, 0.0, line_mm(8.0), shrunk(name, 8.0, width, bold=True), bold=True)]
+    items: list[Item] = [baseline_text(title, 0.0, line_mm(8.0), shrunk(title, 8.0, width, bold=True), bold=True)]
     if aim:
         items.append(Rule(0.0, at.y(aim), width, at.y(aim), 0.2, dash=0.8))
     points = [(at.x(r.day), at.y(r.value)) for r in readings]
@@ -251,7 +247,7 @@ def _growth_chart(
     items += [Box(x - 0.6, y - 0.6, 1.2, 1.2, fill=0.0) for x, y in points]
     items += _labels(points, (told(readings[0].value), told(readings[-1].value)), width)
     if aim:
-        items += _aim_label(f"aim {told(aim)}", at.y(aim), width)
+        items += _aim_label(say("aim at", value=told(aim)), at.y(aim), width)
     return [*items, *_foot_of(at, readings)]
 
 

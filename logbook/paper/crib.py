@@ -11,6 +11,7 @@ from .cards import card_pages, year_legend
 from .flow import Chunk, Piece, heading, lines, row
 from .layouts import Layout
 from .page import Page
+from .words import say
 
 Rows = Sequence[tuple[str, str]]
 GAUGES = (6, 8, 10, 12, 14, 16, 18, 20)
@@ -31,31 +32,29 @@ class Announced:
 
 def crib_pages(said: Announced, knowledge: Knowledge, layout: Layout) -> list[Page]:
     """The crib as a card of the layout's size, on as many pages as it takes."""
-    return card_pages(crib_chunks(said, knowledge, layout.room[0] - 2 * layout.margin), layout, "crib", "Crib")
+    return card_pages(crib_chunks(said, knowledge, layout.room[0] - 2 * layout.margin), layout, "crib", say("crib"))
 
 
 def crib_chunks(said: Announced, knowledge: Knowledge, width: float) -> list[Chunk]:
     """The crib's parts for a column of this width, mm: the short ones first, then the list of works."""
-    gauges = ", ".join(f"{n}ga {plain(round(awg_mm(n), 2))}" for n in GAUGES)
+    gauges = ", ".join(say("crib gauge", gauge=n, mm=plain(round(awg_mm(n), 2))) for n in GAUGES)
     cautions = list(dict.fromkeys(knowledge.cautions.values()))
     typing = [
-        *_told(["Under 'sheet 00142-4' or 'tree 014', a line each:"], width),
+        *_told([say("type under")], width),
         *_rows(said.lines, LINE_SHARE, width),
-        *_told(
-            ["Words may be shortened while they stay clear. What is not read stays a remark, word for word."], width
-        ),
+        *_told([say("type short")], width),
     ]
-    vigour = ["1 failing, 2 weak, 3 holding, 4 good, 5 strong", ", ".join(knowledge.stages)]
+    vigour = [say("crib scores"), ", ".join(knowledge.stages)]
     parts = (
-        ("typing", "How a note is typed", typing),
-        ("fields", "What it can say", _rows(said.fields, NAME_SHARE, width)),
-        ("words", "Vigour and stages", _told(vigour, width)),
-        ("signs", "Signs", _rows(said.signs, NAME_SHARE, width)),
-        ("troubles", "Troubles", _rows(said.troubles, NAME_SHARE, width)),
-        ("year", "The year on a sheet", year_legend(WORDS_PT, width)),
-        ("wire", "Wire gauges, mm (ASTM B258)", _told([gauges], width)),
-        ("cautions", "Take care", _told(cautions, width)),
-        ("works", "Works, by name or by other words", _rows(said.works, WORK_SHARE, width)),
+        ("typing", say("crib typing"), typing),
+        ("fields", say("crib fields"), _rows(said.fields, NAME_SHARE, width)),
+        ("words", say("crib words"), _told(vigour, width)),
+        ("signs", say("crib signs"), _rows(said.signs, NAME_SHARE, width)),
+        ("troubles", say("crib troubles"), _rows(said.troubles, NAME_SHARE, width)),
+        ("year", say("crib year"), year_legend(WORDS_PT, width)),
+        ("wire", say("crib wire"), _told([gauges], width)),
+        ("cautions", say("crib cautions"), _told(cautions, width)),
+        ("works", say("crib works"), _rows(said.works, WORK_SHARE, width)),
     )
     return [Chunk(name, (heading(title, width, WORDS_PT), *pieces)) for name, title, pieces in parts if pieces]
 

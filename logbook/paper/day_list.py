@@ -23,6 +23,7 @@ from .care_words import care_words
 from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Page
+from .words import say
 
 OWN_MARK = "m1"  # of what the grower meant, and of a work without a mark
 
@@ -80,7 +81,7 @@ def _day(pages: ListPages, heading: rows.Heading, told: Sequence[rows.Row]) -> N
     laid = [rows.lay(row, pages.at) for row in told]
     pages.heading(heading, laid[0].height if laid else 0.0)
     for one in laid:
-        pages.row(one, rows.Heading(f"{heading.name}, continued"))
+        pages.row(one, rows.Heading(say("continued", name=heading.name)))
 
 
 def _named(tasks: Sequence[Task]) -> dict[int, str]:
@@ -100,13 +101,15 @@ def _named(tasks: Sequence[Task]) -> dict[int, str]:
 
 def _head(settings: Settings, serial: str, today: date, named: Mapping[int, str]) -> ListWords:
     shown = next(iter(named.values()), "014").replace("+", " ")
-    typed = f"type a row as: {shown} 14 oct done" if serial else "draft: has no serial, can't be typed in"
-    return ListWords(f"Bench days · {settings.title}", f"printed {day_told(today)}", typed, looked=False)
+    typed = say("type a day's row", tag=shown) if serial else say("not typed")
+    title = say("title of", name=say("bench days"), title=settings.title)
+    return ListWords(title, say("printed", day=day_told(today)), typed, looked=False)
 
 
 def _heading(when: date, tasks: Sequence[Task], free: int) -> rows.Heading:
     minutes = sum(task.minutes for task in tasks)
-    return rows.Heading(f"{WEEKDAYS[when.weekday()].capitalize()} {day_told(when)}", f"{minutes} min, {free} left")
+    day = f"{WEEKDAYS[when.weekday()].capitalize()} {day_told(when)}"
+    return rows.Heading(day, say("minutes left", minutes=minutes, free=free))
 
 
 def _row(ident: str, task: Task, tree: Tree, wording: Wording, today: date) -> rows.Row:
@@ -114,14 +117,14 @@ def _row(ident: str, task: Task, tree: Tree, wording: Wording, today: date) -> r
     job = task.job
     sign = ""
     if job is not None and not job.is_look_over:
-        sign = wording.reasons(job.conditions) or (f"when {job.sign}" if job.sign and not job.own else "")
-    told = " · ".join(part for part in (f"{task.minutes} min", task.kin) if part)
+        sign = wording.reasons(job.conditions) or (say("when", sign=job.sign) if job.sign and not job.own else "")
+    told = " · ".join(part for part in (say("minutes", minutes=task.minutes), task.kin) if part)
     return rows.Row(
         ident,
         task.tag,
         tree.name or tree.full_name,
         task.what,
-        f"until {day_told(task.last, today)}",
+        say("until", day=day_told(task.last, today)),
         tuple(part for part in (told, sign) if part),
         looked=False,
         mark=ident.partition("+")[2],

@@ -27,6 +27,7 @@ from .page import Code, Item, Page, Picture, Rule, moved
 from .photos import Photo
 from .sheet.sheets import tree_link
 from .typesetting import line_mm
+from .words import say
 
 GAP_MM = 6.0
 IDENTIFIED_MM, STRIP, STRIP_FROM_MM, CODE_MM = 84.0, 4, 150.0, 26.0
@@ -54,14 +55,14 @@ def dossier_pages(dossier: Dossier, layout: Layout) -> list[Page]:
     bench, small = layout.size("bench"), layout.size("small")
     branches = any(b.id not in state.removed for b in tree.branches)
     parts = [
-        ("aim", "Aim", _aim(dossier, width, bench)),
-        ("photos", "Earlier photographs", _photo_rows(dossier.photos[:-1], width, small)),
-        ("measured", "Measured", _measured(dossier, width, bench)),
-        ("branches", "Branches", branch_chart(tree, state, width, units) if branches else []),
-        ("log", "Log", _log(dossier, width, small)),
+        ("aim", say("dossier aim"), _aim(dossier, width, bench)),
+        ("photos", say("dossier photos"), _photo_rows(dossier.photos[:-1], width, small)),
+        ("measured", say("dossier measured"), _measured(dossier, width, bench)),
+        ("branches", say("dossier branches"), branch_chart(tree, state, width, units) if branches else []),
+        ("log", say("dossier log"), _log(dossier, width, small)),
         (
             "hands",
-            "In whose hands",
+            say("dossier hands"),
             [] if dossier.public else [*_code(dossier, width, bench), *_signatures(width, bench)],
         ),
     ]
@@ -83,14 +84,14 @@ def _named(tree: Tree) -> str:
 def _aim(dossier: Dossier, width: float, size: float) -> list[Piece]:
     """The grower's aim and which side is the front: their own words, so in no public dossier."""
     tree = dossier.plan.tree
-    said = " ".join(p for p in (tree.aim, f"Front: {tree.front}." if tree.front else "") if p)
+    said = " ".join(p for p in (tree.aim, say("dossier front", front=tree.front) if tree.front else "") if p)
     return lines(said, size, width) if said and not dossier.public else []
 
 
 def _log(dossier: Dossier, width: float, size: float) -> list[Piece]:
     units = dossier.settings.units
     rows = [row for entry in _entries(dossier) for row in lines(dated(entry, units), size, width)]
-    return rows or lines("nothing yet", size, width)
+    return rows or lines(say("nothing yet"), size, width)
 
 
 def _measured(dossier: Dossier, width: float, size: float) -> list[Piece]:
@@ -110,9 +111,9 @@ def _measures(dossier: Dossier, width: float, size: float) -> list[Piece]:
     last = {
         (reading.day.year, name): _measure(name, reading.value, units) for name in names for reading in readings[name]
     }
-    years = sorted({year for year, _ in last}, reverse=True)
+    years, heads = sorted({year for year, _ in last}, reverse=True), [say(f"measure {name}") for name in names]
     shares = [0.0, *(0.16 + 0.84 * n / len(names) for n in range(len(names)))]
-    pieces = row([(share, name, True) for share, name in zip(shares, ("", *names), strict=True)], width, size)
+    pieces = row([(share, name, True) for share, name in zip(shares, ("", *heads), strict=True)], width, size)
     for year in years:
         cells = [str(year), *(last.get((year, name), "-") for name in names)]
         pieces += row([(share, cell, not share) for share, cell in zip(shares, cells, strict=True)], width, size)
@@ -125,7 +126,7 @@ def _measure(name: str, value: float, units: Units) -> str:
 
 def _title(tree: Tree, layout: Layout, width: float) -> list[Piece]:
     rows = lines(tree.name or tree.full_name, layout.size("tag"), width, bold=True)
-    return [*rows, *lines(f"{tree.full_name} · tag {tree.tag}", layout.size("work"), width)]
+    return [*rows, *lines(say("tag is", name=tree.full_name, tag=tree.tag), layout.size("work"), width)]
 
 
 def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
@@ -133,11 +134,11 @@ def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
     facts = [
         *_known_to_all(dossier),
         *([] if dossier.public else _known_to_keeper(dossier.plan.tree)),
-        ("take care", dossier.knowledge.poison_words(dossier.plan.tree.species)),
+        ("care", dossier.knowledge.poison_words(dossier.plan.tree.species)),
     ]
     rows: list[Piece] = [Piece(2.0)]
     for name, value in facts:
-        rows += _fact(name, value, width, size) if value else []
+        rows += _fact(say(f"fact {name}"), value, width, size) if value else []
     return rows
 
 
@@ -146,13 +147,13 @@ def _known_to_all(dossier: Dossier) -> list[tuple[str, str]]:
     tree, state = dossier.plan.tree, dossier.plan.state
     return [
         ("style", tree.style),
-        ("in training since", _told(tree.started)),
-        ("began as", _began(tree)),
+        ("since", _told(tree.started)),
+        ("began", _began(tree)),
         ("stage", state.stage),
-        ("vigour", f"{state.vigour} of 5" if state.vigour else ""),
+        ("vigour", say("score of", score=state.vigour) if state.vigour else ""),
         ("repotted", _told(state.repotted)),
         ("pot", _pot(dossier)),
-        *(("wire on", _wire_on(wire)) for wire in state.wires),
+        *(("wire", _wire_on(wire)) for wire in state.wires),
     ]
 
 
@@ -165,7 +166,7 @@ def _known_to_keeper(tree: Tree) -> list[tuple[str, str]]:
         ("provenance", tree.provenance),
         ("value", tree.value),
         ("left", f"{tree.ended.how} {tree.ended.date.told()}" if tree.ended else ""),
-        ("older numbers", ", ".join(tree.also)),
+        ("also", ", ".join(tree.also)),
     ]
 
 
@@ -187,8 +188,8 @@ def _fact(name: str, value: str, width: float, size: float) -> list[Piece]:
 
 
 def _wire_on(wire: WireOn) -> str:
-    where = f"branches {', '.join(wire.branches)}" if wire.branches else ""
-    return ", ".join(p for p in (where, wire_told(wire.metal, wire.sizes), f"since {wire.on.told()}") if p)
+    where = say("on branches", branches=", ".join(wire.branches)) if wire.branches else ""
+    return ", ".join(p for p in (where, wire_told(wire.metal, wire.sizes), say("since day", day=wire.on.told())) if p)
 
 
 def _pot(dossier: Dossier) -> str:
@@ -197,13 +198,13 @@ def _pot(dossier: Dossier) -> str:
         return ""
     sides = pot.inner or pot.outer
     told = " × ".join(dossier.settings.units.length_told(s) for s in sides)
-    return " ".join(p for p in (pot.material, pot.shape, told, "" if pot.inner or not sides else "outside") if p)
+    return " ".join(p for p in (pot.material, pot.shape, told, "" if pot.inner or not sides else say("outside")) if p)
 
 
 def _identified(photo: Photo, width: float, size: float) -> list[Piece]:
     """The newest photograph, by which the tree is known again, with its day."""
     wide, high = photo.size_mm(min(IDENTIFIED_MM, width))
-    day = moved(baseline_text(f"as it was on {photo.taken}", 0.0, line_mm(size), size), 0.0, high + 0.6)
+    day = moved(baseline_text(say("as it was", day=photo.taken), 0.0, line_mm(size), size), 0.0, high + 0.6)
     return [Piece(high + 0.6 + line_mm(size), (Picture(0.0, 0.0, wide, high, photo.jpeg), day))]
 
 
@@ -266,7 +267,7 @@ def _code(dossier: Dossier, width: float, size: float) -> list[Piece]:
 def _signatures(width: float, size: float) -> list[Piece]:
     """Lines for the hands it passes through."""
     pieces = []
-    columns = ((0.0, "from"), (0.36, "to"), (0.72, "day"))
+    columns = ((0.0, say("hand from")), (0.36, say("hand to")), (0.72, say("hand day")))
     for _ in range(3):
         items: list[Item] = []
         for share, name in columns:
@@ -278,10 +279,10 @@ def _signatures(width: float, size: float) -> list[Piece]:
 
 
 def _closing(dossier: Dossier) -> str:
-    said = f"Drawn up {day_told(dossier.plan.today)} from the tree's own record."
+    day = day_told(dossier.plan.today)
     if dossier.public:
-        return said
-    return f"{said} Before a tree crosses a border: {dossier.knowledge.cautions['collected']}"
+        return say("drawn up", day=day)
+    return say("border", day=day, caution=dossier.knowledge.cautions["collected"])
 
 
 def display_card(tree: Tree, layout: Layout, today_year: int) -> list[Page]:
@@ -289,13 +290,13 @@ def display_card(tree: Tree, layout: Layout, today_year: int) -> list[Page]:
     width = layout.room[0] - 2 * layout.margin
     since = tree.started.told() if tree.started else ""
     began = tree.origin.date if tree.origin and tree.origin.kind not in HAD_FROM else None
-    age = f"about {today_year - began.latest.year} years old" if began and today_year > began.latest.year else ""
+    age = say("about years", years=today_year - began.latest.year) if began and today_year > began.latest.year else ""
     pieces: list[Piece] = [Piece(layout.room[1] * 0.16)]
     if tree.name:
         pieces += lines(tree.name, 22.0, width, bold=True)
         pieces.append(Piece(2.0))
     pieces += lines(tree.full_name, 14.0, width, bold=not tree.name)
     pieces.append(Piece(5.0))
-    for told in (age, tree.style, f"in training since {since}" if since else ""):
+    for told in (age, tree.style, say("training", day=since) if since else ""):
         pieces += [line(told, 12.0)] if told else []
     return card_pages([Chunk("card", tuple(pieces))], layout, f"{tree.tag} display card", _named(tree))

@@ -22,16 +22,15 @@ from .rows import (
     heading_height,
 )
 from .sheet.back import CODE_ROOM_MM, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
+from .typed_back import SAYS
 from .typesetting import fitted, line_mm, width_mm, wrap
+from .words import say
 
 TITLE_PT, SERIAL_PT = 14.0, 9.5
 TOP_MM = 5.0
 BY_MM = 40.0
-BY_WORD = "by"
 FOOT_GAP_MM = 2.5
 SEEN_MM = 8.0
-SEEN_WORDS = "seen to open on:"
-SEEN_TYPED = "_ saw open"
 LEAST_DAY_MM, SEEN_STEP_MM = 8.0, 20.0
 WIDE_BY_MM = 110.0  # where the hand's line has room beside the words
 
@@ -159,11 +158,11 @@ class ListPages:
         """Title, serial and day, how it is typed, the hand; then the names of the columns. Returns where rows begin."""
         at, words, page = self.at, self.words, self.canvas.page
         room = at.right - at.left - (code + 2.0 if code else 0.0)
-        serial = f"sheet {self.serial}" if self.serial else "DRAFT"
+        told = say("sheet of" if self.serial else "list draft", serial=self.serial, page=page, about=words.about)
         clean, points = fitted(words.title, TITLE_PT, room, True)
         self.canvas.put(clean, at.left, TOP_MM + line_mm(TITLE_PT) * 0.78, points, "head", bold=True)
         y = TOP_MM + line_mm(TITLE_PT) + 1.2
-        for line in wrap(f"{serial} · page {page} · {words.about}", SERIAL_PT, room):
+        for line in wrap(told, SERIAL_PT, room):
             self.canvas.put(line, at.left, y + line_mm(SERIAL_PT) * 0.78, SERIAL_PT, "head")
             y += line_mm(SERIAL_PT)
         y += 1.2
@@ -181,7 +180,7 @@ class ListPages:
     def _watched(self, y: float) -> float:
         """A place for the day on which each of these trees was seen to open its leaves, as far as they find room."""
         at, canvas = self.at, self.canvas
-        said = canvas.put(SEEN_WORDS, at.left, y + 6.0, WORDS_PT, "seen", bold=True)
+        said = canvas.put(say("seen to open"), at.left, y + 6.0, WORDS_PT, "seen", bold=True)
         first = at.left + said.width + 3.0
         many = min(len(self.words.watched), int((at.right - first) / SEEN_STEP_MM))
         step = (at.right - first) / many
@@ -192,7 +191,7 @@ class ListPages:
             wide = min(22.0, x + step - 3.0 - start)
             if wide >= LEAST_DAY_MM:  # a longer tag leaves no place for its day
                 canvas.put(tag, x, base, WORDS_PT, "seen", bold=True)
-                canvas.place(("told", SEEN_TYPED, tag), start, base + 0.6, (wide, 6.2), "seen")
+                canvas.place(("told", SAYS["saw open"], tag), start, base + 0.6, (wide, 6.2), "seen")
         high = -(-len(self.words.watched) // many) * SEEN_MM
         canvas.blocks.append(Block("seen", at.left, y, at.right - at.left, high))
         return y + high
@@ -210,7 +209,7 @@ class ListPages:
             y += height + 0.8
             base = y + height * 0.78
         x = at.left + room - BY_MM - 6.0 if beside else at.left
-        self.canvas.put(BY_WORD, x, base, SMALL_PT + 0.5, "head")
-        start = x + width_mm(BY_WORD, SMALL_PT + 0.5) + 1.5
-        self.canvas.place((BY_WORD, "", ""), start, base + 0.6, (BY_MM - 4.0, 5.0), "head")
+        hand = self.canvas.put(say("hand"), x, base, SMALL_PT + 0.5, "head")
+        start = x + hand.width + 1.5
+        self.canvas.place(("by", "", ""), start, base + 0.6, (BY_MM - 4.0, 5.0), "head")
         return y + height + 0.4

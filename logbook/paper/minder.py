@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -12,21 +12,17 @@ from ..collection.model import Tree
 from ..formulas.water import every_told
 from ..horticulture.knowledge import Knowledge
 from ..planning.lists.watering import Thirst
+from ..planning.model import Job
+from ..planning.wording import Wording
 from .cards import card_pages, card_title
 from .flow import Chunk, Piece, baseline_text, heading, line, lines, row
 from .layouts import Layout
 from .page import Page, Rule
+from .words import say
 
 SIZE, RULE_PT = 9.0, 14.0
 STEPS_DAYS = (0.5, 1.0, 3.0, 7.0, 14.0)
-NO_PLACE = "place not on record"
-RULES = (
-    "Look in the morning; in heat or wind again in the evening. Push a finger in, or lift the pot: water when the top is dry, "
-    "until it runs out below. A dry pot is light.",
-    "Water the soil, not the flowers. Rain on thick foliage does not reach the pot.",
-    "Do not feed, cut, wire, turn or repot. Move a tree only where its name says so, and shade one that wilts and water it at once.",
-    "Wilted and the soil is wet? Do not water. Shade it, and call.",
-)
+RULES = ("rule water", "rule soil", "rule leave", "rule wilted")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,22 +40,47 @@ def minder_card(
 ) -> list[Page]:
     """Whom to call, the rule for all, the exceptions to it, what else is to be seen to, and where the trees stand."""
     width = layout.room[0] - 2 * layout.margin
-    days = f"{day_told(span[0])} to {day_told(span[1])}"
+    days = say("span", first=day_told(span[0]), last=day_told(span[1]))
     usual = _usual(trees)
     parts: list[tuple[str, str, list[Piece]]] = [
-        ("other", "But these", _others(trees, usual, width)),
-        ("care", "See to", _grouped(((words, m) for m in trees for words in m.care), width)),
-        ("marked", "Mind", _marked(trees, knowledge, width)),
-        ("benches", "Where they stand", _grouped(((m.tree.bench or NO_PLACE, m) for m in trees), width)),
+        ("other", say("but these"), _others(trees, usual, width)),
+        ("care", say("see to"), _grouped(((words, m) for m in trees for words in m.care), width)),
+        ("marked", say("mind"), _marked(trees, knowledge, width)),
+        (
+            "benches",
+            say("where they stand"),
+            _grouped(((m.tree.bench or say("place not known"), m) for m in trees), width),
+        ),
     ]
     chunks = [
-        Chunk("title", (card_title("Looking after the trees", days, width),)),
-        Chunk("whom", (line(title, SIZE, bold=True), *_blank_lines(("call", "or", "water tap"), width))),
-        Chunk("rule", tuple(lines(f"ALL: look {every_told(usual)}", RULE_PT, width, bold=True)), 2.4),
-        Chunk("how", tuple(p for rule in RULES for p in lines(rule, SIZE, width)), whole=True),
+        Chunk("title", (card_title(say("minding"), days, width),)),
+        Chunk("whom", (line(title, SIZE, bold=True), *_blank_lines((say("call"), say("or"), say("tap")), width))),
+        Chunk("rule", tuple(lines(say("all look", often=every_told(usual)), RULE_PT, width, bold=True)), 2.4),
+        Chunk("how", tuple(p for rule in RULES for p in lines(say(rule), SIZE, width)), whole=True),
         *(Chunk(name, (heading(told, width, SIZE), *pieces), whole=True) for name, told, pieces in parts if pieces),
     ]
-    return card_pages(chunks, layout, "minder's card", f"Looking after the trees, {days}")
+    return card_pages(chunks, layout, "minder's card", say("minding days", days=days))
+
+
+def minders_care(care: Iterable[Job], span: tuple[date, date], wording: Wording) -> Iterator[str]:
+    """What one who minds a tree has to see to in those days: cover before a cold night, shade, the weeks after hard work."""
+    first, last = span
+    for job in care:
+        minded = job.says or job.night is not None or (job.record and job.record.minded)
+        if not (minded and job.opens and job.closes and job.closes >= first):
+            continue
+        begins, ends = max(job.opens, first), min(job.closes, last)
+        line_of = "minded" if (begins, ends) == span else "minded then"
+        days = {"first": day_told(begins), "last": day_told(ends)}
+        yield say(line_of, what=job.what, **days, but=_but(job, wording))
+
+
+def _but(job: Job, wording: Wording) -> str:
+    """Before which night, and where to; what else it hangs on."""
+    if job.night is None:
+        return "".join(f"; {wording.reason(reason)}" for reason in job.conditions)
+    night = say("minded night", temperature=wording.units.temperature_told(job.night))
+    return night + "".join(f": {wording.reason(reason)}" for reason in job.conditions[1:])
 
 
 def _often(minded: Minded) -> float:
@@ -76,18 +97,18 @@ def _usual(trees: Sequence[Minded]) -> float:
 def _others(trees: Sequence[Minded], usual: float, width: float) -> list[Piece]:
     """The trees that are looked at more often than all, the thirstiest first; a look too many at the others does no harm."""
     order = sorted(trees, key=lambda m: m.thirst.days)
-    return _grouped(((f"look {every_told(days)}", m) for m in order if (days := _often(m)) < usual), width)
+    return _grouped(((say("look", often=every_told(days)), m) for m in order if (days := _often(m)) < usual), width)
 
 
 def _marked(trees: Sequence[Minded], knowledge: Knowledge, width: float) -> list[Piece]:
     """What is indoors, what harms whoever eats of it, what one does not lift alone."""
     told = (
-        ("stand indoors", [m for m in trees if m.indoors]),
+        (say("indoors"), [m for m in trees if m.indoors]),
         (
-            "poisonous to people and animals if eaten: wash your hands",
+            say("do not eat"),
             [m for m in trees if knowledge.is_poisonous(m.tree.species)],
         ),
-        ("heavy, two people or a trolley: leave them where they are", [m for m in trees if m.thirst.heavy]),
+        (say("do not lift"), [m for m in trees if m.thirst.heavy]),
     )
     return _grouped(((words, m) for words, some in told for m in some), width)
 

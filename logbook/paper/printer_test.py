@@ -5,18 +5,10 @@ from __future__ import annotations
 from .flow import lines
 from .page import Item, Page, Rule, Text, moved
 from .typesetting import LEAST_PT, width_mm
+from .words import say
 
 FRAME_MM = 10.0
 RULE_MM = 100
-TEXT = (
-    "Print this page at 100 % ('actual size'), two-sided. Then measure.",
-    f"1. The rules: {RULE_MM} mm from the first stroke to the last, across and down. Shorter? The printer fitted the page: "
-    "choose 'actual size' or 100 %, never 'fit' or 'shrink'.",
-    f"2. The frame: {FRAME_MM:g} mm from every edge of the paper. A frame further in on all four sides was shrunk.",
-    "3. Frame nearer one edge than the other? Give half the difference with --offset, as in --offset 1.0,-0.5 (mm right, mm down).",
-    "4. Hold the paper to the light: the crosses of both sides cover one another. If the back's cross lies off, give its way "
-    "with --back-offset.",
-)
 
 
 def scale_page(paper: tuple[float, float], *, back: bool = False) -> Page:
@@ -25,8 +17,7 @@ def scale_page(paper: tuple[float, float], *, back: bool = False) -> Page:
     items: list[Item] = _cross(width / 2, height / 2)
     label = "scale page back" if back else "scale page"
     if back:
-        words = "back: its cross lies behind the front's"
-        return Page(width, height, (*items, *_said((words,), width, height * 0.6)), (), label)
+        return Page(width, height, (*items, *_said((say("try back"),), width, height * 0.6)), (), label)
     left, top, right, bottom = FRAME_MM, FRAME_MM, width - FRAME_MM, height - FRAME_MM
     items += [
         Rule(left, top, right, top, 0.3),
@@ -36,7 +27,14 @@ def scale_page(paper: tuple[float, float], *, back: bool = False) -> Page:
     ]
     items += _ruler(left + 12.0, top + 14.0, down=False)
     items += _ruler(left + 12.0, top + 22.0, down=True)
-    return Page(width, height, (*items, *_said(TEXT, width, top + 24.0)), (), label)
+    told = (
+        say("try print"),
+        say("try rules", rule=RULE_MM),
+        say("try frame", frame=FRAME_MM),
+        say("try offset"),
+        say("try light"),
+    )
+    return Page(width, height, (*items, *_said(told, width, top + 24.0)), (), label)
 
 
 def _ruler(x: float, y: float, *, down: bool) -> list[Item]:

@@ -12,11 +12,13 @@ from datetime import date
 from ..collection.dates import day_told
 from ..collection.model import Settings
 from ..collection.units import Units
+from ..formulas.water import every_told
 from ..planning.lists.walk_rows import bench_part
 from ..planning.model import Plan
 from ..planning.wording import Wording
 from ..storage.printed import Sheet
 from . import rows
+from .cards import card_pages
 from .charts import PANEL_MM, branch_chart
 from .flow import Chunk, Piece, baseline_text, heading, lines
 from .layouts import Layout
@@ -24,15 +26,14 @@ from .list_pages import ListPages, ListWords
 from .page import Item, Page, Picture, Rule, moved
 from .photos import Photo
 from .row_words import branch_ranges
+from .typed_back import SAYS
 from .typesetting import fitted, wrap
+from .words import say
 
 LARGE, FEW, MANY = (2, 2), (3, 4), (4, 5)  # columns and rows a page
 MANY_TREES = 48
 TAG_PT, WORDS_PT = 15.0, 8.5
 GAP_MM = 2.0
-HERE = "here"
-NO_PLACE = "no place on record"
-POISON = "poisonous"
 START_PT = 14.0
 ASK_LINES = 4
 
@@ -57,9 +58,9 @@ class Roll:
 def roll(entries: Sequence[Entry], settings: Settings, layout: Layout, serial: str, *, worth: bool = False) -> Roll:
     """Draw the roll, twelve trees a page, twenty where they are many. `worth`: what each is worth stands with it."""
     today = entries[0].plan.today if entries else date.min
-    typed = "a tick in 'here' counts as a look" if serial else "draft: ticks on it can't be typed in"
-    about = f"printed {day_told(today)}"
-    pages = ListPages(layout, serial, ListWords(f"The roll · {settings.title}", about, typed, columns=False))
+    about, typed = say("printed", day=day_told(today)), say("roll ticks" if serial else "roll draft")
+    title = say("title of", name=say("roll"), title=settings.title)
+    pages = ListPages(layout, serial, ListWords(title, about, typed, columns=False))
     pages.open()
     columns, lines_a_page = _grid(pages, len(entries))
     high = (pages.room_left - lines_a_page * 0.1) / lines_a_page
@@ -68,7 +69,7 @@ def roll(entries: Sequence[Entry], settings: Settings, layout: Layout, serial: s
         some = entries[begin : begin + columns]
         y = pages.take(f"row {begin // columns + 1}", high)
         for column, entry in enumerate(some):
-            place = bench_part(entry.plan.tree.bench) or NO_PLACE
+            place = bench_part(entry.plan.tree.bench) or say("no place")
             _cell(
                 entry,
                 (column, columns, y, high),
@@ -123,8 +124,8 @@ def _cell(
     tag, points = fitted(tree.tag, TAG_PT, wide * 0.45, True)
     canvas.put(tag, x, y + 6.6, points, block, bold=True)
     box = x + wide - rows.TICK_MM
-    canvas.put_right(HERE, box - 1.2, y + 9.6, WORDS_PT, block, bold=False)
-    canvas.box(("say", rows.LOOKED, tree.tag), box, y + 5.6, rows.TICK_MM, block)
+    canvas.put_right(say("roll here"), box - 1.2, y + 9.6, WORDS_PT, block, bold=False)
+    canvas.box(("say", SAYS["looked"], tree.tag), box, y + 5.6, rows.TICK_MM, block)
     below = [part for line in told for part in wrap(line, WORDS_PT, wide)][:6]
     room = high - 12.0 - len(below) * rows.STEP_MM - 1.5
     if entry.photo is not None and room > 10.0:
@@ -149,15 +150,15 @@ def facts(entry: Entry, units: Units, *, worth: bool) -> list[str]:
     plan = entry.plan
     tree, state = plan.tree, plan.state
     measured = [
-        f"{name} {units.length_told(readings[-1].value)}"
+        say("measure of", name=say(f"measure {name}"), length=units.length_told(readings[-1].value))
         for name in ("trunk", "height")
         if (readings := state.readings.get(name))
     ]
     pot = state.pot
-    litres = f"pot {pot.shape}".strip() if pot else ""
-    told = [tree.name, tree.full_name, " · ".join(part for part in (*measured, litres) if part)]
-    told += [POISON] if entry.poisonous else []
-    told += [f"value: {tree.value}" if tree.value else "value: ____________"] if worth else []
+    shape = say("roll pot of", shape=pot.shape) if pot and pot.shape else say("roll pot") if pot else ""
+    told = [tree.name, tree.full_name, " · ".join(part for part in (*measured, shape) if part)]
+    told += [say("poisonous")] if entry.poisonous else []
+    told += [say("worth", value=tree.value) if tree.value else say("worth blank")] if worth else []
     return [part for part in told if part]
 
 
@@ -166,35 +167,43 @@ def facts(entry: Entry, units: Units, *, worth: bool) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class Legacy:
-    """What somebody who comes after must know at once; each a line or more in words."""
+    """What somebody who comes after must know at once: days between looks at the thirstiest tree, what comes under cover, the folder's name."""
 
     title: str
     printed: date
-    water: str
+    thirst_days: float | None
     shelter: Sequence[str]
-    files: str
+    folder: str
 
 
-def start_here(legacy: Legacy, entries: Sequence[Entry], layout: Layout, wording: Wording) -> list[Chunk]:
-    """The first page: water, shelter, wire, trees not to be touched, poison, files, whom to ask; in large type."""
+def start_here(legacy: Legacy, entries: Sequence[Entry], layout: Layout, wording: Wording) -> list[Page]:
+    """What stands before the roll, as many pages as it takes: water, shelter, wire, trees not to be touched, poison, files, whom to ask; in large type."""
     width = layout.page[0] - 2 * layout.margin
 
-    def block(name: str, title: str, said: Sequence[str]) -> Chunk:
+    def block(name: str, said: Sequence[str]) -> Chunk:
         pieces = [piece for words in said for piece in lines(words, START_PT, width)]
-        return Chunk(name, (heading(title, width, 11.0), *pieces), 3.0)
+        return Chunk(name, (heading(say(f"start {name}"), width, 11.0), *pieces), 3.0)
 
-    title = baseline_text("Start here", 0.0, 12.0, 24.0, bold=True)
+    title = baseline_text(say("start here"), 0.0, 12.0, 24.0, bold=True)
+    of = say("start of", title=legacy.title, day=day_told(legacy.printed))
     parts = [
-        Chunk("title", (Piece(12.0, (title,)), *lines(f"{legacy.title}, {day_told(legacy.printed)}", 11.0, width))),
-        block("water", "Water", [legacy.water]),
-        block("shelter", "Shelter", legacy.shelter or ["Nothing is waiting to be sheltered in the next weeks."]),
-        block("wire", "Wire that must come off", _wires(entries) or ["No wire is on record."]),
-        block("leave", "Do not cut, repot or wire these", _held(entries, wording) or ["None is on record."]),
-        block("poison", "Poisonous if eaten: keep from children and animals", [_poisonous(entries)]),
-        block("files", "Where the records are", [legacy.files]),
-        Chunk("ask", (heading("Whom to ask", width, 11.0), *_blanks(width)), 3.0),
+        Chunk("title", (Piece(12.0, (title,)), *lines(of, 11.0, width))),
+        block("water", [_water(legacy.thirst_days)]),
+        block("shelter", legacy.shelter or [say("no shelter")]),
+        block("wire", _wires(entries) or [say("no wire")]),
+        block("leave", _held(entries, wording) or [say("none held")]),
+        block("poison", [_poisonous(entries)]),
+        block("files", [say("files are", folder=legacy.folder)]),
+        Chunk("ask", (heading(say("start ask"), width, 11.0), *_blanks(width)), 3.0),
     ]
-    return [part for part in parts if len(part.pieces) > 1]
+    head = say("start here of", title=legacy.title)
+    return card_pages([part for part in parts if len(part.pieces) > 1], layout, "start here", head)
+
+
+def _water(days: float | None) -> str:
+    """The rule for every pot, and how often the thirstiest want a look."""
+    thirstiest = [say("start thirst", often=every_told(days))] if days is not None else []
+    return " ".join([say("start look"), *thirstiest])
 
 
 def _wires(entries: Sequence[Entry]) -> list[str]:
@@ -204,7 +213,7 @@ def _wires(entries: Sequence[Entry]) -> list[str]:
             job = entry.plan.wire_job(wire.branches)
             day = (job.since or job.closes) if job else None
             named = " ".join(part for part in (entry.plan.tree.tag, branch_ranges(wire.branches)) if part)
-            told.append(f"{named}: off by {day_told(day)}" if day else f"{named}: wire is on")
+            told.append(say("wire off of", tree=named, day=day_told(day)) if day else say("wire on of", tree=named))
     return told
 
 
@@ -214,7 +223,7 @@ def _held(entries: Sequence[Entry], wording: Wording) -> list[str]:
 
 def _poisonous(entries: Sequence[Entry]) -> str:
     found = [entry.plan.tree.tag for entry in entries if entry.poisonous]
-    return " ".join(found) or "None is known to be; that is no promise."
+    return " ".join(found) or say("none poisonous")
 
 
 def _blanks(width: float) -> list[Piece]:

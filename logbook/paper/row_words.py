@@ -15,22 +15,20 @@ from ..planning.tree_state import BITES
 from ..planning.wording import Wording
 from ..storage.printed import Offered
 from . import rows
+from .typed_back import SAYS, SCORES
+from .words import say
 
 YEAR_DAYS, ABOUT_DAYS = 365, 10
-LOOK_OVER = "look it over"
-AS_MEANT = "what you meant"
 MOST_IDENT = 24
-FIRST_LOOK = (("here", "looked"), ("gone", "tree gone"))
 # what a box about wire says: of a tree that has wire on record, and of one that has none
-WIRED = (("wire on", "wire checked"), ("off", "took all wire off"))
-UNWIRED = (("wire on", "wire on"), ("off", "no wire on it"))
+WIRED, UNWIRED = ("wire checked", "wire taken off"), ("wire on", "no wire")
 
 
 def row_of(row: Wanted, living: Sequence[str], wording: Wording) -> rows.Row:
     """A row of the walk list in words."""
     plan, job = row.plan, row.job
     ident, label = row_names(row.tags, living)
-    what = LOOK_OVER if job is None else _wire_words(row) if row.is_wire_due else _plain_what(job)
+    what = say("look it over") if job is None else _wire_words(row) if row.is_wire_due else _plain_what(job)
     return rows.Row(
         ident,
         label,
@@ -50,13 +48,16 @@ def first_look_row(row: Wanted) -> rows.Row:
     """A row that asks how a tree stands after a silence: here, wire, vigour, when it was last repotted."""
     plan = row.plan
     year = plan.today.year
+    on, off = WIRED if plan.state.wires else UNWIRED
     says = (
-        *FIRST_LOOK,
-        *(WIRED if plan.state.wires else UNWIRED),
-        *((f"vigour {n}" if n == rows.SCORES[0] else n, n) for n in rows.SCORES),
-        (f"repotted {year - 1}", f"{year - 1} repotted"),
-        (f"{year - 2}", f"{year - 2} repotted"),
-        ("neither", "not repotted in these years"),
+        (say("is here"), SAYS["looked"]),
+        (say("is gone"), SAYS["gone"]),
+        (say("is wired"), SAYS[on]),
+        (say("is off"), SAYS[off]),
+        *((say("is vigour", score=n) if n == SCORES[0] else n, n) for n in SCORES),
+        (say("is repotted", year=year - 1), SAYS["repotted"].format(year=year - 1)),
+        (f"{year - 2}", SAYS["repotted"].format(year=year - 2)),
+        (say("is neither"), SAYS["not repotted"]),
     )
     return rows.Row(plan.tree.tag, plan.tree.tag, under_tag(row), job=False, looked=False, says=says)
 
@@ -75,22 +76,23 @@ def rest_words(bench: Bench, living: Sequence[str], wording: Wording) -> str:
     """A bench's trees without a row: what is still open for them, what must not be done to them, and those that need nothing."""
     parts = []
     if found := bench.still_open:
-        parts.append(f"still open: {', '.join(f'{_tags(one.tags, living)} ({_open_words(one)})' for one in found)}")
+        told = (say("open for", tags=_tags(one.tags, living), work=_open_words(one)) for one in found)
+        parts.append(say("still open", works=", ".join(told)))
     parts += [f"{wording.hold_what(hold).lower()}: {_tags(tags, living)}" for hold, tags in bench.held.items()]
-    parts += [f"nothing needed: {_tags(bench.idle, living)}"] if bench.idle else []
+    parts += [say("idle", tags=_tags(bench.idle, living))] if bench.idle else []
     return " · ".join(parts)
 
 
 def _open_words(one: Open) -> str:
     """`wiring until 2 – 26 Mar`: the work, and the first and the last day on which it closes; the grower's own words stand on the sheet."""
-    what = AS_MEANT if one.job.own and one.job.record is None else one.job.work
+    what = say("as meant") if one.job.own and one.job.record is None else one.job.work
     if one.closes is None:
         return what
     first, last = one.closes
     if first == last:
-        return f"{what} until {_short_day(last)}"
+        return say("open until", work=what, day=_short_day(last))
     month = "" if (first.year, first.month) == (last.year, last.month) else f" {first:%b}"
-    return f"{what} until {first.day}{month}–{_short_day(last)}"
+    return say("open until", work=what, day=f"{first.day}{month}–{_short_day(last)}")
 
 
 def _short_day(day: date) -> str:
@@ -112,16 +114,16 @@ def under_tag(row: Wanted) -> str:
     """The tree's name; how many there are where a row or a pot holds several."""
     tree = row.plan.tree
     if len(row.tags) > 1:
-        return f"({len(row.tags)}) {tree.full_name}"
+        return say("several", count=len(row.tags), name=tree.full_name)
     name = tree.name or tree.full_name
-    return f"({tree.count}) {name}" if tree.count > 1 else name
+    return say("several", count=tree.count, name=name) if tree.count > 1 else name
 
 
 def _blank(row: Wanted) -> tuple[str, str]:
     if len(row.tags) > 1:
-        return "but not", "but not _"
+        return say("but not"), SAYS["but not"]
     count = row.plan.tree.count
-    return (f"left of {count}", "count _") if count > 1 else ("", "")
+    return (say("left of", count=count), SAYS["count"]) if count > 1 else ("", "")
 
 
 def _plain_what(job: Job) -> str:
@@ -131,16 +133,17 @@ def _plain_what(job: Job) -> str:
 
 def _wire_words(row: Wanted) -> str:
     bites = any(wire.bite in BITES for wire in row.plan.state.wires)
-    named = " ".join(part for part in ("WIRE", branch_ranges(row.branches), "OFF") if part)
-    return f"{named}: IT BITES" if bites else named
+    branches = branch_ranges(row.branches)
+    named = say("row wire off of" if branches else "row wire off", branches=branches)
+    return say("row bites", wire=named) if bites else named
 
 
 def _due(row: Wanted) -> str:
     today = row.plan.today
     bites = any(wire.bite in BITES for wire in row.plan.state.wires)
     if bites or row.off is None:
-        return "now"
-    return f"by {day_told(row.off, _year(row.off, today))}"
+        return say("at once")
+    return say("by", day=day_told(row.off, _year(row.off, today)))
 
 
 def branch_ranges(branches: Sequence[str]) -> str:
@@ -159,14 +162,15 @@ def branch_ranges(branches: Sequence[str]) -> str:
 def when(job: Job, today: date) -> str:
     """The one date of a job: by, until or from; a day before the print day carries its year."""
     if job.own and job.by and job.record is None:
-        return f"by {job.by.told() if not job.by.is_day else day_told(job.by.latest, _year(job.by.latest, today))}"
+        day = day_told(job.by.latest, _year(job.by.latest, today)) if job.by.is_day else job.by.told()
+        return say("by", day=day)
     if job.opens is None:
-        return "by its signs"
+        return say("by its signs")
     if job.opens > today:
-        return f"from {day_told(job.opens, today)}"
-    day = last_day(job)
+        return say("from", day=day_told(job.opens, today))
+    last = last_day(job)
     word = "by" if job.record and Thing.WIRE in (*job.record.takes, *job.record.looks) else "until"
-    return f"{word} {day_told(day, _year(day, today))}" if day else "now"
+    return say(word, day=day_told(last, _year(last, today))) if last else say("at once")
 
 
 def _year(day: date, today: date) -> date | None:
@@ -178,13 +182,15 @@ def _must(row: Wanted, wording: Wording) -> Iterator[str]:
     """What is never left out: what the job hangs on, wire that is none of it, and what must not be done."""
     if row.job is not None and (told := wording.reasons(row.job.conditions[int(row.rates) :])):
         yield told
+    wired = branch_ranges(row.wired)
     if row.is_wire_due or (row.job is not None and row.job.is_about_wire and row.job.branches == row.wired):
         pass
     elif row.off is not None:
-        named = " ".join(part for part in ("wire", branch_ranges(row.wired), "off by") if part)
-        yield f"{named} {day_told(row.off, row.plan.today)}"
+        yield say(
+            "wire is off by of" if wired else "wire is off by", branches=wired, day=day_told(row.off, row.plan.today)
+        )
     elif row.plan.state.wires:
-        yield " ".join(part for part in ("wire", branch_ranges(row.wired), "is on") if part)
+        yield say("wire is on of" if wired else "wire is on", branches=wired)
     for hold in row.plan.holds[:1]:
         yield wording.hold(hold)
 
@@ -194,15 +200,15 @@ def _may(row: Wanted) -> Iterator[str]:
     yield _sign(row.job)
     if row.follows is not None:
         told = when(row.follows, row.plan.today)
-        yield f"then {_plain_what(row.follows)}, {told}"
+        yield say("then", work=_plain_what(row.follows), when=told)
 
 
 def _sign(job: Job | None) -> str:
     if job is None:
         return ""
     if job.own and not job.record:
-        return "you meant this"
-    return f"when {job.sign}" if job.sign else ""
+        return say("you meant this")
+    return say("when", sign=job.sign) if job.sign else ""
 
 
 def _a_year_ago(plan: Plan) -> str:
@@ -210,7 +216,7 @@ def _a_year_ago(plan: Plan) -> str:
     for entry in plan.state.entries:
         apart = (plan.today - entry.date.earliest).days
         if entry.work and entry.date.is_day and abs(apart - YEAR_DAYS) <= ABOUT_DAYS:
-            return f"a year ago: {entry.work} {day_told(entry.date.earliest)}"
+            return say("a year ago", work=entry.work, day=day_told(entry.date.earliest))
     return ""
 
 

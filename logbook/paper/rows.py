@@ -10,7 +10,9 @@ from dataclasses import dataclass, field
 from ..storage.printed import Spot
 from .page import Block, Box, Item, Rule, Text
 from .sheet.back import SQUARE_IN_MM, SQUARE_MM
+from .typed_back import DAY, SAYS, SCORES
 from .typesetting import fitted, shrunk, tidy, width_mm, wrap
+from .words import say
 
 ROW_MM = 12.0
 HEADING_MM = 7.0
@@ -30,10 +32,7 @@ RATE_STEPS, RATE_STEP_MM = 4, 6.6
 WIDE_MM = 165.0
 BELOW_MM = 9.0  # of a pencil field below its row
 HAIR_MM = 0.12
-LOOKED = "looked"  # what a tick says when it is typed
-DAY = "day"
 SAID_PT, SAID_STEP_MM = 7.5, 9.4
-SCORES = ("1", "2", "3", "4", "5")
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +262,7 @@ def _boxes(row: Row, at: Columns, y: float, canvas: Canvas, block: str) -> None:
     if row.job:
         canvas.box(("job", row.ident, row.ident), at.done, top, BOX_MM, block)
     if row.looked:
-        canvas.box(("say", LOOKED, row.ident), at.looked, top, BOX_MM, block)
+        canvas.box(("say", SAYS["looked"], row.ident), at.looked, top, BOX_MM, block)
     below = BOX_MM + DAY_BELOW_MM if at.under else 0.0
     canvas.place(("day", row.ident, row.ident), at.day, top + BOX_MM + below, (DAY_MM, BOX_MM + 1.2), block)
 
@@ -286,8 +285,8 @@ def _pencil(row: Row, at: Columns, y: float, base: float, canvas: Canvas, block:
         hair = left - 1.2
         canvas.items.append(Rule(hair, y + 0.9, hair, base - 0.9, HAIR_MM, block=block))
     if row.rates:
-        said = canvas.put("rate vigour first", left, y + 3.4, WORDS_PT, block, bold=True)
-        day = canvas.put("day", left + said.width + 4.0, y + 3.4, WORDS_PT, block)
+        said = canvas.put(say("rate first"), left, y + 3.4, WORDS_PT, block, bold=True)
+        day = canvas.put(say("day"), left + said.width + 4.0, y + 3.4, WORDS_PT, block)
         start = day.x + day.width + 1.2
         canvas.place(("day", row.ident, row.ident), start, y + 3.9, (DAY_MM, 3.9), block)
         top = y + 4.6
@@ -315,7 +314,7 @@ def _said_lines(row: Row, at: Columns) -> list[list[tuple[float, str, str]]]:
     """Where each box and the day stand, with its words and what it means."""
     lines: list[list[tuple[float, str, str]]] = [[]]
     x = at.text[0]
-    for words, typed in (*row.says, (DAY, DAY)):
+    for words, typed in (*row.says, (say("day"), DAY)):
         wide = max(DAY_MM if typed == DAY else RATE_MM, width_mm(words, SAID_PT))
         if x + wide > at.right + 1e-6:
             lines.append([])
@@ -345,7 +344,7 @@ def draw_heading(heading: Heading, at: Columns, y: float, canvas: Canvas) -> Non
     if heading.tick:
         top = y + 1.2
         canvas.put_right(heading.tick, _tick_at(at) - 1.5, y + 4.9, WORDS_PT, block, bold=False)
-        canvas.box(("say", LOOKED, heading.ident), _tick_at(at), top, TICK_MM, block)
+        canvas.box(("say", SAYS["looked"], heading.ident), _tick_at(at), top, TICK_MM, block)
         canvas.place(("day", heading.ident, heading.ident), at.day, base, (DAY_MM, min(height, HEADING_MM) - 0.6))
     canvas.items.append(Rule(at.left, base, at.right, base, 0.35, block=block))
     canvas.blocks.append(Block(block, at.left, y, at.right - at.left, height))
@@ -377,10 +376,10 @@ def _first_line(words: str, room: float) -> str:
 
 def column_heads(at: Columns, base: float, canvas: Canvas, block: str, *, looked: bool = True) -> None:
     """The names of the columns, over their middles."""
-    heads = [("done", at.done, BOX_MM), *([] if at.under else [("day", at.day, DAY_MM)])]
-    heads += [("looked", at.looked, BOX_MM)] if looked else []
+    heads = [(say("column done"), at.done, BOX_MM), *([] if at.under else [(say("day"), at.day, DAY_MM)])]
+    heads += [(say("column looked"), at.looked, BOX_MM)] if looked else []
     for words, x, wide in heads:
         taken = width_mm(words, SMALL_PT)
         canvas.put(words, min(x + (wide - taken) / 2, at.right - taken), base, SMALL_PT, block)
     if at.beside:
-        canvas.put("pencil", at.pencil[0], base, SMALL_PT, block)
+        canvas.put(say("column pencil"), at.pencil[0], base, SMALL_PT, block)

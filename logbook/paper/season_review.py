@@ -9,7 +9,6 @@ from datetime import date
 from ..collection.dates import day_told
 from ..collection.model import Entry, Tree
 from ..collection.units import Units
-from ..diagnostics import counted
 from ..planning.season_review import SEASONS, Review
 from .cards import card_pages, card_title
 from .flow import Chunk, Piece, baseline_text, heading, lines, row
@@ -17,6 +16,7 @@ from .layouts import Layout
 from .page import Box, Item, Page, Picture, moved
 from .photos import Photo
 from .typesetting import fitted, line_mm
+from .words import say, say_counted
 
 SIZE, SMALL = 9.0, 7.5
 GAP_MM = 3.0
@@ -27,30 +27,32 @@ QUARTERS = ("winter", "spring", "summer", "autumn")
 def review_pages(made: Review, trees: Mapping[str, Tree], units: Units, layout: Layout, title: str) -> list[Page]:
     """The year's review: visits and works, what was missed, wires, vigour over the years, trunks."""
     width = layout.room[0] - 2 * layout.margin
-    span = f"{day_told(made.first)} to {day_told(made.last)}"
-    opening = (card_title(f"Season {made.season}", title, width), *lines(span, SMALL, width))
-    visits = f"{counted(made.visits, 'visit')} to {counted(made.trees, 'tree')}."
+    span = say("span", first=day_told(made.first), last=day_told(made.last))
+    season = say("season", season=made.season)
+    opening = (card_title(season, title, width), *lines(span, SMALL, width))
+    counts = say_counted("review visits", made.visits), say_counted("review trees", made.trees)
+    visits = say("visits", visits=counts[0], trees=counts[1])
     chunks = [Chunk("title", opening), Chunk("visits", tuple(lines(visits, SIZE, width)))]
     parts = {
-        "Done": _done(made, width),
-        "Due and not done": [
-            p for work, tags in _by_work(made.missed).items() for p in lines(f"{work}: {tags}", SIZE, width)
-        ],
-        "Wire": _wires(made, width),
-        "Vigour over the years (5 strong, 1 failing)": _vigour(made, trees, width) if made.scores else [],
-        "Trunks": _trunks(made, trees, units, width),
-        "New on record": _named_all(made.came, trees, width),
-        "Left": _named_all(made.left, trees, width),
+        "done": _done(made, width),
+        "missed": [p for work, tags in _by_work(made.missed).items() for p in lines(f"{work}: {tags}", SIZE, width)],
+        "wire": _wires(made, width),
+        "vigour": _vigour(made, trees, width) if made.scores else [],
+        "trunks": _trunks(made, trees, units, width),
+        "new": _named_all(made.came, trees, width),
+        "left": _named_all(made.left, trees, width),
     }
-    chunks += [_part(name, pieces, width) for name, pieces in parts.items() if pieces]
-    return card_pages(chunks, layout, "review", f"Season {made.season}, {title}")
+    chunks += [_part(name, say(f"review {name}"), pieces, width) for name, pieces in parts.items() if pieces]
+    return card_pages(chunks, layout, "review", f"{season}, {title}")
 
 
 def _done(made: Review, width: float) -> list[Piece]:
     rows = [
-        p for work, count in made.works.items() for p in row(((0.0, f"{count} ×", False), (0.12, work, False)), width)
+        p
+        for work, count in made.works.items()
+        for p in row(((0.0, say("times", count=count), False), (0.12, work, False)), width)
     ]
-    return rows or lines("nothing is on record", SIZE, width)
+    return rows or lines(say("nothing done"), SIZE, width)
 
 
 def _wires(made: Review, width: float) -> list[Piece]:
@@ -58,8 +60,9 @@ def _wires(made: Review, width: float) -> list[Piece]:
     whole = made.wires_in_time + len(made.wires_late)
     if not whole:
         return []
-    late = f" Late on {', '.join(made.wires_late)}." if made.wires_late else ""
-    return lines(f"{made.wires_in_time} of {whole} came off in time.{late}", SIZE, width)
+    late = ", ".join(made.wires_late)
+    told = say("late on" if late else "in time", count=made.wires_in_time, whole=whole, tags=late)
+    return lines(told, SIZE, width)
 
 
 def _trunks(made: Review, trees: Mapping[str, Tree], units: Units, width: float) -> list[Piece]:
@@ -71,8 +74,8 @@ def _named_all(tags: Sequence[str], trees: Mapping[str, Tree], width: float) -> 
     return lines(", ".join(_named(tag, trees) for tag in tags), SIZE, width) if tags else []
 
 
-def _part(name: str, pieces: Sequence[Piece], width: float) -> Chunk:
-    return Chunk(name, (heading(name, width, SMALL), *pieces), whole=True)
+def _part(name: str, title: str, pieces: Sequence[Piece], width: float) -> Chunk:
+    return Chunk(name, (heading(title, width, SMALL), *pieces), whole=True)
 
 
 def _named(tag: str, trees: Mapping[str, Tree]) -> str:
@@ -149,19 +152,16 @@ def side_by_side(photos: Sequence[Dated], *, southern: bool) -> dict[str, list[D
 def years_pages(tree: Tree, photos: Sequence[Dated], layout: Layout, *, southern: bool) -> list[Page]:
     """The same quarter of the year, one year beside the next."""
     width = layout.room[0] - 2 * layout.margin
-    title = card_title(f"{tree.tag} {tree.name or tree.species}", "year beside year", width)
+    title = card_title(f"{tree.tag} {tree.name or tree.species}", say("years"), width)
     chunks = [Chunk("title", (title,))]
     each = (width - GAP_MM) / 2
     for quarter, row_of in side_by_side(photos, southern=southern).items():
         pairs = [row_of[i : i + 2] for i in range(0, len(row_of), 2)]
         if len(row_of) % 2:
             pairs[-1] = row_of[-2:]
-        chunks.append(_part(quarter.capitalize(), [_pair(pair, each) for pair in pairs], width))
+        chunks.append(_part(quarter, say(f"quarter {quarter}"), [_pair(pair, each) for pair in pairs], width))
     if len(chunks) == 1:
-        said = (
-            "Two photos of the same quarter of the year, taken in different years, are needed; log them with photo:"
-        )
-        chunks.append(Chunk("none", tuple(lines(said, SIZE, width))))
+        chunks.append(Chunk("none", tuple(lines(say("no years"), SIZE, width))))
     return card_pages(chunks, layout, f"{tree.tag} years", f"{tree.tag}  {tree.name or tree.species}")
 
 
@@ -191,4 +191,4 @@ def _trunk_by(log: Sequence[Entry], day: date, units: Units) -> str:
     measured = [
         (e.date.earliest, e.measured["trunk"]) for e in log if "trunk" in e.measured and e.date.earliest <= day
     ]
-    return f"trunk {units.length_told(max(measured)[1])}" if measured else ""
+    return say("trunk then", length=units.length_told(max(measured)[1])) if measured else ""

@@ -17,11 +17,11 @@ from .layouts import Layout
 from .page import MM_PER_POINT, Block, Code, Item, Page, Rule, Shape, Text, lying, moved
 from .sheet.sheets import tree_link
 from .typesetting import CAP_HEIGHT, LEAST_PT, fitted, line_mm, shrunk, width_mm, wrap
+from .words import say
 
 HOLE_SIDES = 24
 POISON_MM = 5.0
 WORDS_ROWS = 3  # lines that a species or a name may take
-POISON_WORD = "poisonous"
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +177,7 @@ def _poison(x: float, y: float, room: float) -> list[Item]:
     frame = Shape(((x + half, y), (x + POISON_MM, base), (x, base)), None, 0.5, block="poison")
     wide = width_mm("!", 9.0, True)
     mark = Text(x + half - wide / 2, base - 0.6, "!", 9.0, True, width=wide, block="poison")
-    word, points = fitted(POISON_WORD, 8.0, room - POISON_MM - 1.2, True)
+    word, points = fitted(say("poisonous"), 8.0, room - POISON_MM - 1.2, True)
     beside = Text(
         x + POISON_MM + 1.2, base - 0.8, word, points, True, width=width_mm(word, points, True), block="poison"
     )

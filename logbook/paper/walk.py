@@ -24,9 +24,9 @@ from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Page
 from .row_words import first_look_row, offered, rest_words, row_of, row_slug
+from .words import say
 
 CARE_DAYS = timedelta(days=14)
-ALL_LOOKED = "all looked over"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +103,14 @@ def _on_record(walk: Walk, settings: Settings, layout: Layout, serial: str, page
 def _head(walk: Walk, settings: Settings, serial: str) -> ListWords:
     today = walk.plans[0].today if walk.plans else None
     until = day_told(today + timedelta(days=AHEAD_DAYS), today) if today else ""
-    about = "all trees" if walk.everyone else f"what falls before {until}; good to then"
+    about = say("all trees") if walk.everyone else say("falls before", day=until)
     if walk.first_look:
-        about = "how each tree stands"
+        about = say("each tree")
     shown = walk.plans[0].tree.tag if walk.plans else "014"
     return ListWords(
-        f"{'First look' if walk.first_look else 'Bench walk'} · {settings.title}",
-        f"printed {day_told(today)} · {about}" if today else "",
-        f"type a row as: {shown} 14 oct done; trunk 38" if serial else "draft: has no serial, can't be typed in",
+        say("title of", name=say("first look" if walk.first_look else "walk"), title=settings.title),
+        say("walk of", day=day_told(today), about=about) if today else "",
+        say("type a row", tag=shown) if serial else say("not typed"),
         columns=not walk.first_look,
         watched=tuple(walk.watched),
     )
@@ -122,9 +122,9 @@ def _bench(bench: Bench, walk: Walk, wording: Wording, pages: ListPages, kept: _
     ticked = not (alone or walk.first_look)
     ident = row_slug(bench.name, kept.lines) if ticked else ""
     heading = rows.Heading(
-        bench.name or "no place on record",
+        bench.name or say("no place"),
         rest_words(bench, walk.living, wording),
-        ALL_LOOKED if ticked else "",
+        say("all looked") if ticked else "",
         ident,
     )
     laid = [
@@ -137,7 +137,7 @@ def _bench(bench: Bench, walk: Walk, wording: Wording, pages: ListPages, kept: _
     if ident:
         kept.take(ident, tags)
     for row, one in zip(bench.rows, laid, strict=True):
-        pages.row(one, rows.Heading(f"{heading.name}, continued"))
+        pages.row(one, rows.Heading(say("continued", name=heading.name)))
         _keep(row, one.row, kept)
 
 

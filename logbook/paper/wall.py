@@ -18,6 +18,7 @@ from .layouts import Layout
 from .page import Block, Box, Item, Page, Rule, Shape, Text
 from .row_words import branch_ranges
 from .typesetting import fitted, tidy, width_mm, wrap
+from .words import say
 
 LABEL_MM = 46.0
 LANE_MM, BAR_MM, ROW_GAP_MM = 4.3, 3.7, 1.4
@@ -27,8 +28,6 @@ OUTLINE_MM = 0.3
 END_MM = 0.5
 SIGNS_MM = 3.7
 TICK_MM = 1.6
-NONE = "no place on record"
-FROST_WORDS = "frost, in most years"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +47,7 @@ def by_bench(rows: Sequence[WallRow]) -> list[tuple[str, WallRow]]:
     """Rows with the bench each stands on, those of a bench together."""
     benches: dict[str, list[WallRow]] = {}
     for row in rows:
-        benches.setdefault(bench_part(row.trees[0].bench) or NONE, []).append(row)
+        benches.setdefault(bench_part(row.trees[0].bench) or say("no place"), []).append(row)
     return [(name, row) for name, some in benches.items() for row in some]
 
 
@@ -121,11 +120,12 @@ def wall_pages(wall: Wall, layout: Layout, wording: Wording) -> list[Page]:
 def _opened(wall: Wall, layout: Layout, wording: Wording) -> _Sheet:
     sheet = _Sheet(wall, layout, wording)
     first, last = wall.year.first, wall.year.last
-    span = f"{MONTHS[first.month - 1]} {first.year} – {MONTHS[last.month - 1]} {last.year}"
-    title, size = fitted(f"{wall.title}: {span}", TITLE_PT, (sheet.right - sheet.left) * 0.75, True)
+    ends = [f"{MONTHS[day.month - 1]} {day.year}" for day in (first, last)]
+    told = say("wall", title=wall.title, first=ends[0], last=ends[1])
+    title, size = fitted(told, TITLE_PT, (sheet.right - sheet.left) * 0.75, True)
     top = layout.margin
     sheet.put(title, sheet.left, top + 5.4, size, "title", bold=True)
-    printed = f"printed {day_told(wall.printed)}"
+    printed = say("printed", day=day_told(wall.printed))
     sheet.put(printed, sheet.right - width_mm(printed, NAME_PT), top + 5.4, NAME_PT, "printed")
     sheet.blocks.append(Block("title", sheet.left, top, (sheet.right - sheet.left) * 0.8, 8.0))
     _scale(sheet, top + 8.5)
@@ -163,7 +163,7 @@ def _frost(sheet: _Sheet, y: float) -> None:
     year = sheet.wall.year
     whole = begins is not None and ends is not None and begins < ends
     spans = [(begins, ends)] if whole else [(None, ends), (begins, None)]
-    sheet.put(FROST_WORDS, sheet.left, y + 3.0, NAME_PT, "frost")
+    sheet.put(say("wall frost"), sheet.left, y + 3.0, NAME_PT, "frost")
     for first, last in (span for span in spans if any(span)):
         _outline(sheet, (first or year.first, last or year.last), (first is not None, last is not None), y, "frost")
         if first:
@@ -225,7 +225,7 @@ def _mark_at(bar: Bar, sheet: _Sheet) -> float:
 
 
 def _wire_words(branches: Sequence[str]) -> str:
-    return " ".join(part for part in ("wire", branch_ranges(branches), "off") if part)
+    return tidy(say("wall wire", branches=branch_ranges(branches)))
 
 
 def _heading(sheet: _Sheet, name: str) -> None:
@@ -265,7 +265,7 @@ def row_label(row: WallRow, living: Sequence[str]) -> tuple[str, str]:
     tree = row.trees[0]
     if len(row.trees) > 1:
         tags = tag_ranges([t.tag for t in row.trees], living)
-        return " ".join(tags), f"({len(row.trees)}) {tree.full_name}"
+        return " ".join(tags), say("several", count=len(row.trees), name=tree.full_name)
     return tree.tag, tree.name or tree.full_name
 
 
@@ -296,8 +296,7 @@ def _legend(sheet: _Sheet) -> list[str]:
     """What the marks on this chart stand for."""
     used = {bar.mark: bar.short for _, row in sheet.wall.rows for bar in row.bars}
     told = " · ".join(f"{mark} {short}" for mark, short in sorted(used.items()))
-    words = f"A bar is a window, open where the year cuts it; its mark stands on the best day. A triangle: wire off by. {told}"
-    return wrap(words, NAME_PT, sheet.right - sheet.left)
+    return wrap(say("wall legend", marks=told), NAME_PT, sheet.right - sheet.left)
 
 
 def _foot(sheet: _Sheet) -> float:
@@ -309,7 +308,7 @@ def _foot(sheet: _Sheet) -> float:
 def _draw_foot(sheet: _Sheet) -> None:
     """When buds swell, leaves open and shoots harden, by group; then the legend."""
     if sheet.wall.marks:
-        _heading(sheet, "the site's marks")
+        _heading(sheet, say("wall marks"))
     for group, marks in sheet.wall.marks:
         words, size = fitted(group, NAME_PT, LABEL_MM - 2.0)
         block = f"marks {group}"
