@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from ..collection.dates import MONTHS
@@ -17,7 +17,7 @@ from ..collection.model import Branch, Targets, Tree
 from ..collection.units import Units
 from ..planning.tree_state import Reading, State
 from .flow import Piece, baseline_text, lines
-from .page import Box, Item, Rule, Shape, moved
+from .page import Box, Item, Rule, Shape, Text, moved
 from .typesetting import line_mm, shrunk, width_mm
 from .words import say
 
@@ -245,26 +245,40 @@ def _growth_chart(
     points = [(at.x(r.day), at.y(r.value)) for r in readings]
     items += [Rule(*a, *b, 0.4) for a, b in itertools.pairwise(points)]
     items += [Box(x - 0.6, y - 0.6, 1.2, 1.2, fill=0.0) for x, y in points]
-    items += _labels(points, (told(readings[0].value), told(readings[-1].value)), width)
+    labels = _labels(points, (told(readings[0].value), told(readings[-1].value)), width)
+    items += labels
     if aim:
-        items += _aim_label(say("aim at", value=told(aim)), at.y(aim), width)
+        items.append(_aim_label(say("aim at", value=told(aim)), at.y(aim), width, labels))
     return [*items, *_foot_of(at, readings)]
 
 
-def _labels(points: Sequence[tuple[float, float]], told: tuple[str, str], width: float) -> list[Item]:
+def _labels(points: Sequence[tuple[float, float]], told: tuple[str, str], width: float) -> list[Text]:
     """The first and the last value, each below its point, so that an aim above covers neither; the last alone where they would meet."""
     (x1, y1), (x2, y2) = points[0], points[-1]
     first, last = (baseline_text(words, 0.0, line_mm(LABEL_PT), LABEL_PT, bold=n > 0) for n, words in enumerate(told))
     below = [min(y + 0.7, CHART_FOOT_MM - line_mm(LABEL_PT)) for y in (y1, y2)]
-    items: list[Item] = [moved(last, width - last.width, below[1])]
+    items = [_set(last, width - last.width, below[1])]
     if first.width + last.width + 2.0 <= width:
-        items.append(moved(first, max(0.0, min(x1 - 0.6, x2)), below[0]))
+        items.append(_set(first, max(0.0, min(x1 - 0.6, x2)), below[0]))
     return items
 
 
-def _aim_label(words: str, y: float, width: float) -> list[Item]:
-    text = baseline_text(words, 0.0, line_mm(LABEL_PT), LABEL_PT)
-    return [moved(text, width - text.width, y - line_mm(LABEL_PT) + 0.1)]
+def _aim_label(words: str, y: float, width: float, labels: Sequence[Text]) -> Text:
+    """The aim's words above its line at the right; at the left or below it where a value's label stands in the way."""
+    text, high = baseline_text(words, 0.0, line_mm(LABEL_PT), LABEL_PT), line_mm(LABEL_PT)
+    above, below = y - high + 0.1, y + 0.4
+    spots = [_set(text, x, top) for top in (above, below) for x in (width - text.width, 0.0)]
+    return next((spot for spot in spots if not any(_meet(spot, label) for label in labels)), spots[0])
+
+
+def _set(text: Text, x: float, y: float) -> Text:
+    return replace(text, x=text.x + x, y=text.y + y)
+
+
+def _meet(one: Text, other: Text) -> bool:
+    """Whether two labels of a chart stand over each other."""
+    side = one.x < other.x + other.width + 0.8 and other.x < one.x + one.width + 0.8
+    return side and abs(one.y - other.y) < line_mm(LABEL_PT) * 0.8
 
 
 def _foot_of(at: _Axes, readings: Sequence[Reading]) -> list[Item]:

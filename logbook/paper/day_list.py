@@ -20,6 +20,7 @@ from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet
 from . import rows
 from .care_words import care_words
+from .headings import Heading
 from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Page
@@ -76,12 +77,12 @@ def day_list(
     return DayList(made, sheet)
 
 
-def _day(pages: ListPages, heading: rows.Heading, told: Sequence[rows.Row]) -> None:
+def _day(pages: ListPages, heading: Heading, told: Sequence[rows.Row]) -> None:
     """A day's heading with its rows; the heading never stands alone at a page's end."""
     laid = [rows.lay(row, pages.at) for row in told]
     pages.heading(heading, laid[0].height if laid else 0.0)
     for one in laid:
-        pages.row(one, rows.Heading(say("continued", name=heading.name)))
+        pages.row(one, Heading(say("continued", name=heading.name)))
 
 
 def _named(tasks: Sequence[Task]) -> dict[int, str]:
@@ -106,10 +107,10 @@ def _head(settings: Settings, serial: str, today: date, named: Mapping[int, str]
     return ListWords(title, say("printed", day=day_told(today)), typed, looked=False)
 
 
-def _heading(when: date, tasks: Sequence[Task], free: int) -> rows.Heading:
+def _heading(when: date, tasks: Sequence[Task], free: int) -> Heading:
     minutes = sum(task.minutes for task in tasks)
     day = f"{WEEKDAYS[when.weekday()].capitalize()} {day_told(when)}"
-    return rows.Heading(day, say("minutes left", minutes=minutes, free=free))
+    return Heading(day, say("minutes left", minutes=minutes, free=free))
 
 
 def _row(ident: str, task: Task, tree: Tree, wording: Wording, today: date) -> rows.Row:

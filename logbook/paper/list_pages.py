@@ -6,21 +6,10 @@ from dataclasses import dataclass, field
 
 from ..storage.printed import Spot, with_page
 from . import codes
+from .headings import Heading, column_heads, draw_heading, heading_height
 from .layouts import Layout
 from .page import Block, Code, Item, Page
-from .rows import (
-    SMALL_PT,
-    WORDS_PT,
-    Canvas,
-    Columns,
-    Heading,
-    Laid,
-    column_heads,
-    columns,
-    draw,
-    draw_heading,
-    heading_height,
-)
+from .rows import SMALL_PT, WORDS_PT, Canvas, Columns, Laid, columns, draw
 from .sheet.back import CODE_ROOM_MM, SQUARE_IN_MM, SQUARE_MM, camera_spots, squares
 from .typed_back import SAYS
 from .typesetting import fitted, line_mm, width_mm, wrap

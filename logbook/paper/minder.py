@@ -103,14 +103,14 @@ def _others(trees: Sequence[Minded], usual: float, width: float) -> list[Piece]:
 def _marked(trees: Sequence[Minded], knowledge: Knowledge, width: float) -> list[Piece]:
     """What is indoors, what harms whoever eats of it, what one does not lift alone."""
     told = (
-        (say("indoors"), [m for m in trees if m.indoors]),
+        ("indoors", [m for m in trees if m.indoors]),
         (
-            say("do not eat"),
+            "do not eat",
             [m for m in trees if knowledge.is_poisonous(m.tree.species)],
         ),
-        (say("do not lift"), [m for m in trees if m.thirst.heavy]),
+        ("do not lift", [m for m in trees if m.thirst.heavy]),
     )
-    return _grouped(((words, m) for words, some in told for m in some), width)
+    return _grouped(((say(words), m) for words, some in told for m in some), width)
 
 
 def _grouped(said: Iterable[tuple[str, Minded]], width: float) -> list[Piece]:

@@ -15,9 +15,8 @@ def scale_page(paper: tuple[float, float], *, back: bool = False) -> Page:
     """One side of the trial page, as large as the paper."""
     width, height = paper
     items: list[Item] = _cross(width / 2, height / 2)
-    label = "scale page back" if back else "scale page"
     if back:
-        return Page(width, height, (*items, *_said((say("try back"),), width, height * 0.6)), (), label)
+        return Page(width, height, (*items, *_said((say("try back"),), width, height * 0.6)), (), "scale page back")
     left, top, right, bottom = FRAME_MM, FRAME_MM, width - FRAME_MM, height - FRAME_MM
     items += [
         Rule(left, top, right, top, 0.3),
@@ -34,7 +33,7 @@ def scale_page(paper: tuple[float, float], *, back: bool = False) -> Page:
         say("try offset"),
         say("try light"),
     )
-    return Page(width, height, (*items, *_said(told, width, top + 24.0)), (), label)
+    return Page(width, height, (*items, *_said(told, width, top + 24.0)), (), "scale page")
 
 
 def _ruler(x: float, y: float, *, down: bool) -> list[Item]:

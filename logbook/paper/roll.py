@@ -21,13 +21,14 @@ from . import rows
 from .cards import card_pages
 from .charts import PANEL_MM, branch_chart
 from .flow import Chunk, Piece, baseline_text, heading, lines
+from .headings import TICK_MM
 from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Item, Page, Picture, Rule, moved
 from .photos import Photo
 from .row_words import branch_ranges
 from .typed_back import SAYS
-from .typesetting import fitted, wrap
+from .typesetting import fitted, uncut, width_mm, wrap
 from .words import say
 
 LARGE, FEW, MANY = (2, 2), (3, 4), (4, 5)  # columns and rows a page
@@ -118,14 +119,14 @@ def _cell(
     x, tree = at.left + column * (wide + GAP_MM), entry.plan.tree
     block = f"tree {tree.tag}"
     canvas.items.append(Rule(x, y + 0.3, x + wide, y + 0.3, 0.4 if bench else 0.15, block=block))
-    if bench:
-        words, size = fitted(bench, WORDS_PT, wide * 0.5, True)
-        canvas.put_right(words, x + wide, y + 4.0, size, block, bold=True)
     tag, points = fitted(tree.tag, TAG_PT, wide * 0.45, True)
+    if bench:
+        words, size = uncut(bench, WORDS_PT, (wide * 0.5, wide - width_mm(tag, points, True) - 2.0), True)
+        canvas.put_right(words, x + wide, y + 4.0, size, block, bold=True)
     canvas.put(tag, x, y + 6.6, points, block, bold=True)
-    box = x + wide - rows.TICK_MM
+    box = x + wide - TICK_MM
     canvas.put_right(say("roll here"), box - 1.2, y + 9.6, WORDS_PT, block, bold=False)
-    canvas.box(("say", SAYS["looked"], tree.tag), box, y + 5.6, rows.TICK_MM, block)
+    canvas.box(("say", SAYS["looked"], tree.tag), box, y + 5.6, TICK_MM, block)
     below = [part for line in told for part in wrap(line, WORDS_PT, wide)][:6]
     room = high - 12.0 - len(below) * rows.STEP_MM - 1.5
     if entry.photo is not None and room > 10.0:

@@ -15,11 +15,10 @@ from .typesetting import fitted, shrunk, tidy, width_mm, wrap
 from .words import say
 
 ROW_MM = 12.0
-HEADING_MM = 7.0
 BASELINES_MM = (4.2, 7.7, 11.1)
 STEP_MM, BOLD_STEP_MM = 3.45, 3.75
 BOLD_PT, WORDS_PT, SMALL_PT = 11.0, 8.5, 8.0
-BOX_MM, RATE_MM, TICK_MM = 6.0, 5.0, 5.0
+BOX_MM, RATE_MM = 6.0, 5.0
 BOX_GAP_MM = 4.0
 BOX_TOP_MM = 2.5
 DAY_MM = 13.0
@@ -32,6 +31,7 @@ RATE_STEPS, RATE_STEP_MM = 4, 6.6
 WIDE_MM = 165.0
 BELOW_MM = 9.0  # of a pencil field below its row
 HAIR_MM = 0.12
+LEAST_WHAT_MM = 12.0  # of a work beside its date
 SAID_PT, SAID_STEP_MM = 7.5, 9.4
 
 
@@ -122,16 +122,6 @@ class Row:
     mark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """A heading over rows: a bench or a day. `tick` and `ident` where all below it can be ticked off at once."""
-
-    name: str
-    more: str = ""
-    tick: str = ""
-    ident: str = ""
-
-
 @dataclass(slots=True)
 class Canvas:
     """What has been drawn on a page so far."""
@@ -177,6 +167,7 @@ class Laid:
     bold_pt: float
     words: tuple[str, ...]
     height: float
+    when: str = ""  # the date beside the job; one that finds no room there stands in the words
 
 
 def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
@@ -184,9 +175,10 @@ def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
     if row.says:
         return Laid(row, (), BOLD_PT, (), ROW_MM * len(_said_lines(row, at)))
     room = (min(at.text[1], at.rate - 2.0) if row.rates else at.text[1]) - at.text[0]
-    when = width_mm(row.when, BOLD_PT, True) + 2.0 if row.when and not at.under else 0.0
-    bold, size = _job_lines(row.what, room, when)
-    first = (row.when,) if row.when and at.under else ()  # beside the job it would stand in its words
+    when = width_mm(row.when, BOLD_PT, True) + 2.0 if row.when else 0.0
+    below = at.under or room - when < LEAST_WHAT_MM
+    bold, size = _job_lines(row.what, room, 0.0 if below else when)
+    first = (row.when,) if row.when and below else ()  # beside the job it would stand in its words
     must = [part for line in (*first, *row.must) for part in wrap(line, WORDS_PT, room)]
     words = list(must)
     spare = 3 - len(bold) - len(must)
@@ -199,7 +191,9 @@ def lay(row: Row, at: Columns, least: float = ROW_MM) -> Laid:
     last = BASELINES_MM[0] + max(0, len(bold) - 1) * BOLD_STEP_MM + (len(words) - (not bold)) * STEP_MM
     boxes = BOX_TOP_MM + 2 * BOX_MM + DAY_BELOW_MM + 1.0 if at.under else 0.0
     height = max(least, boxes, last + (0.9 if words else 1.3))
-    return Laid(row, tuple(bold), size, tuple(words), height + (0.0 if at.beside else BELOW_MM))
+    return Laid(
+        row, tuple(bold), size, tuple(words), height + (0.0 if at.beside else BELOW_MM), "" if below else row.when
+    )
 
 
 def _job_lines(what: str, room: float, when: float) -> tuple[list[str], float]:
@@ -209,7 +203,7 @@ def _job_lines(what: str, room: float, when: float) -> tuple[list[str], float]:
     for size in (BOLD_PT, BOLD_PT - 0.5, BOLD_PT - 1.0):
         if width_mm(tidy(what), size, True) <= room - when:
             return [tidy(what)], size
-    first, *_ = wrap(what, BOLD_PT, max(room - when, 12.0), True)
+    first, *_ = wrap(what, BOLD_PT, max(room - when, LEAST_WHAT_MM), True)
     rest = tidy(what)[len(first) :].strip()
     return [first, *wrap(rest, BOLD_PT, room, True)], BOLD_PT
 
@@ -249,8 +243,8 @@ def _job(laid: Laid, at: Columns, y: float, canvas: Canvas, block: str) -> None:
     base = y + BASELINES_MM[0]
     for number, line in enumerate(laid.bold):
         canvas.put(line, at.text[0], base, laid.bold_pt, block, bold=True)
-        if not number and laid.row.when and not at.under:
-            canvas.put_right(laid.row.when, at.text[1], base, BOLD_PT, block, bold=True)
+        if not number and laid.when:
+            canvas.put_right(laid.when, at.text[1], base, BOLD_PT, block, bold=True)
         base += BOLD_STEP_MM if number + 1 < len(laid.bold) else STEP_MM
     for line in laid.words:
         canvas.put(line, at.text[0], base, WORDS_PT, block)
@@ -322,64 +316,3 @@ def _said_lines(row: Row, at: Columns) -> list[list[tuple[float, str, str]]]:
         lines[-1].append((x, words, typed))
         x += max(wide + 1.6, SAID_STEP_MM)
     return lines
-
-
-def heading_height(heading: Heading, at: Columns) -> float:
-    """How high a heading is, mm: what has no room beside its name goes on below."""
-    return HEADING_MM + (len(_more_lines(heading, at)) - 1) * STEP_MM
-
-
-def draw_heading(heading: Heading, at: Columns, y: float, canvas: Canvas) -> None:
-    """A heading with its top at `y`, a rule under it, and its tick where it has one."""
-    block = f"heading {heading.name}"
-    height = heading_height(heading, at)
-    first, *rest = _more_lines(heading, at)
-    base = y + height
-    name, size = fitted(heading.name, BOLD_PT, at.text[1] - at.left, True)
-    put = canvas.put(name, at.left, y + 4.9, size, block, bold=True)
-    if first:
-        canvas.put(first, at.left + put.width + 3.0, y + 4.9, WORDS_PT, block)
-    for number, line in enumerate(rest, start=1):
-        canvas.put(line, at.left, y + 4.9 + number * STEP_MM, WORDS_PT, block)
-    if heading.tick:
-        top = y + 1.2
-        canvas.put_right(heading.tick, _tick_at(at) - 1.5, y + 4.9, WORDS_PT, block, bold=False)
-        canvas.box(("say", SAYS["looked"], heading.ident), _tick_at(at), top, TICK_MM, block)
-        canvas.place(("day", heading.ident, heading.ident), at.day, base, (DAY_MM, min(height, HEADING_MM) - 0.6))
-    canvas.items.append(Rule(at.left, base, at.right, base, 0.35, block=block))
-    canvas.blocks.append(Block(block, at.left, y, at.right - at.left, height))
-
-
-def _tick_at(at: Columns) -> float:
-    return at.day - TICK_MM - 1.5 if at.under else at.looked + (BOX_MM - TICK_MM) / 2
-
-
-def _more_lines(heading: Heading, at: Columns) -> list[str]:
-    """What stands behind a heading's name, in lines; the first of them, and it alone, beside the name."""
-    name = width_mm(fitted(heading.name, BOLD_PT, at.text[1] - at.left, True)[0], BOLD_PT, True) + 3.0
-    tick = _tick_at(at) - 3.0 - width_mm(heading.tick, WORDS_PT) if heading.tick else at.right
-    room = tick - at.left - name
-    if not heading.more:
-        return [""]
-    if width_mm(tidy(heading.more), WORDS_PT) <= room:
-        return [tidy(heading.more)]
-    first = _first_line(heading.more, room)
-    rest = tidy(heading.more)[len(first) :].strip()
-    return [first, *wrap(rest, WORDS_PT, (tick if heading.tick else at.right) - at.left)]
-
-
-def _first_line(words: str, room: float) -> str:
-    """As many words as find room; none where the first is too wide."""
-    first = wrap(words, WORDS_PT, max(room, 5.0))[0] if room > 5.0 else ""
-    return first if tidy(words).startswith(f"{first} ") or first == tidy(words) else ""
-
-
-def column_heads(at: Columns, base: float, canvas: Canvas, block: str, *, looked: bool = True) -> None:
-    """The names of the columns, over their middles."""
-    heads = [(say("column done"), at.done, BOX_MM), *([] if at.under else [(say("day"), at.day, DAY_MM)])]
-    heads += [(say("column looked"), at.looked, BOX_MM)] if looked else []
-    for words, x, wide in heads:
-        taken = width_mm(words, SMALL_PT)
-        canvas.put(words, min(x + (wide - taken) / 2, at.right - taken), base, SMALL_PT, block)
-    if at.beside:
-        canvas.put(say("column pencil"), at.pencil[0], base, SMALL_PT, block)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -177,6 +177,13 @@ def fitted(
     while clean and width_mm(clean + "…", size, bold) > room_mm:
         clean = clean[:-1].rstrip()
     return clean + "…", size
+
+
+def uncut(text: str, size_pt: float, rooms_mm: Sequence[float], bold: bool = False) -> tuple[str, float]:
+    """A text for one line in the first of these rooms where it is not cut; in the last one it may be."""
+    made = [fitted(text, size_pt, room, bold) for room in rooms_mm]
+    clean = tidy(text)
+    return next((one for one in made if one[0] == clean), made[-1])
 
 
 def shrunk(text: str, size_pt: float, room_mm: float, bold: bool = False, least_pt: float = LEAST_PT) -> float:

@@ -20,6 +20,7 @@ from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet
 from . import rows
 from .care_words import care_words
+from .headings import Heading
 from .layouts import Layout
 from .list_pages import ListPages, ListWords
 from .page import Page
@@ -121,7 +122,7 @@ def _bench(bench: Bench, walk: Walk, wording: Wording, pages: ListPages, kept: _
     alone = len(bench.rows) == 1 and not bench.rest
     ticked = not (alone or walk.first_look)
     ident = row_slug(bench.name, kept.lines) if ticked else ""
-    heading = rows.Heading(
+    heading = Heading(
         bench.name or say("no place"),
         rest_words(bench, walk.living, wording),
         say("all looked") if ticked else "",
@@ -137,7 +138,7 @@ def _bench(bench: Bench, walk: Walk, wording: Wording, pages: ListPages, kept: _
     if ident:
         kept.take(ident, tags)
     for row, one in zip(bench.rows, laid, strict=True):
-        pages.row(one, rows.Heading(say("continued", name=heading.name)))
+        pages.row(one, Heading(say("continued", name=heading.name)))
         _keep(row, one.row, kept)
 
 

@@ -327,7 +327,10 @@ def _draw_foot(sheet: _Sheet) -> None:
 
 def _mark_words(sheet: _Sheet, marks: Sequence[tuple[str, date]]) -> Iterator[tuple[float, str, float]]:
     """Where each sign stands, its words and where they begin: the first one's before it, the others' behind, as far as they fit."""
-    places = [(sheet.x(day), f"{name} {day_told(day, day)}") for name, day in sorted(marks, key=lambda m: m[1])]
+    places = [
+        (sheet.x(day), say("mark on", mark=say(f"mark {name}"), day=day_told(day, day)))
+        for name, day in sorted(marks, key=lambda m: m[1])
+    ]
     ends = [x for x, _ in places[1:]] + [sheet.right]
     for number, ((x, words), end) in enumerate(zip(places, ends, strict=True)):
         wide = width_mm(words, NAME_PT)

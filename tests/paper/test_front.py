@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -17,7 +16,6 @@ from logbook.collection.model import Entry, Settings, Tree
 from logbook.collection.units import METRIC, US, Units
 from logbook.diagnostics import ProblemsFound
 from logbook.horticulture.loader import shipped_knowledge
-from logbook.paper import words as catalogue
 from logbook.paper.layouts import FORMER_BLOCKS, FRONT_BLOCKS, layout
 from logbook.paper.page import Box, Page, Shape, Text
 from logbook.paper.sheet.back import HEAD_MM
@@ -369,64 +367,3 @@ def test_a_layout_of_before_loads_with_a_word(tmp_path: Path) -> None:
     layout.cache_clear()
     with pytest.raises(ProblemsFound):
         layout(str(own))
-
-
-DRAWN = {"baseline_text", "right_text", "lines", "line", "wrap", "fitted", "shrunk", "heading", "row", "put", "_at"}
-KEYS_OF_OTHERS = {"heavy pot"}  # a caution's name in works.yaml
-SENTENCE = re.compile(r"[^\W\d_]{2,}[^\w]+[^\W\d_]{2,}")
-
-
-def literals(path: Path) -> Iterator[tuple[str, bool]]:
-    """Every text in a module that is no docstring, and whether it is given to what draws it."""
-    tree = ast.parse(path.read_text("utf-8"))
-    told: set[int] = set()
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef) and ast.get_docstring(node) is not None:
-            first = node.body[0]
-            told |= {id(first.value)} if isinstance(first, ast.Expr) else set()
-    calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call) and n.args and not isinstance(n.args[0], ast.Call)]
-    drawing = [n for n in calls if (getattr(n.func, "id", "") or getattr(n.func, "attr", "")) in DRAWN]
-    said = {id(part) for node in drawing for part in ast.walk(node.args[0])}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in told:
-            yield node.value, id(node) in said
-
-
-def test_no_word_of_a_sheet_stands_outside_the_catalogue() -> None:
-    """What is drawn, front and back, is a line of `words.py`, or came from the tree, the works and the reasons."""
-    rooms = sorted((Path(catalogue.__file__).parent / "sheet").rglob("*.py"))
-    assert len(rooms) > 10
-    for path in rooms:
-        if path.name == "words.py":
-            continue
-        for text, drawn in literals(path):
-            assert not SENTENCE.search(text) or text in catalogue.WORDS or text in KEYS_OF_OTHERS, (path.name, text)
-            assert not drawn or sum(map(str.isalpha, text)) < 2, (path.name, text)
-
-
-def longer(text: str) -> str:
-    """A made-up language: every word a third longer and more, with accents; values stay what they are."""
-
-    def stretched(found: re.Match[str]) -> str:
-        word = found[0]
-        more = -(-len(word) * 35 // 100)
-        return word + ("éñü" * 9)[:more] if not word.isupper() else word + ("ÉÑÜ" * 9)[:more]
-
-    parts = re.split(r"(\{[^}]*\})", text)
-    return "".join(part if part.startswith("{") else re.sub(r"[^\W\d_]{2,}", stretched, part) for part in parts)
-
-
-def test_a_longer_language_fits(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every word that a front says by itself, 35 % longer with accents: nothing clipped, and 95 % still on one leaf."""
-    assert len(longer("no cutting, no wire")) >= 1.35 * len("nocuttingnowire")
-    monkeypatch.setattr(catalogue, "WORDS", {name: longer(text) for name, text in catalogue.WORDS.items()})
-    garden, trees = demo_garden()
-    leaves = []
-    for today in DAYS[:2]:
-        for tree in (*trees, *stress()[::3]):
-            made = sheet_of(plan_tree(tree, garden, day(today)), "pocket-a6", METRIC, garden)
-            for front, back in made.leaves:
-                proved(front)
-                assert back is None or proved(back) is None
-            leaves.append(len(made.leaves))
-    assert sum(count == 1 for count in leaves) >= 0.95 * len(leaves)

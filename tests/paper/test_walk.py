@@ -11,7 +11,7 @@ import pytest
 from logbook.cli.due_lines import due_lines
 from logbook.collection.dates import read_when
 from logbook.collection.model import Entry, Found, Intention, Settings, Tree
-from logbook.paper import rows
+from logbook.paper.headings import Heading
 from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Page, Rule, Text
 from logbook.paper.row_words import branch_ranges, row_names
@@ -70,12 +70,12 @@ def test_boxes_and_fields_are_large_enough_for_a_pencil(name: str) -> None:
         assert walk.plans[0].today == today
 
 
-def headings(made: WalkList) -> list[rows.Heading]:
+def headings(made: WalkList) -> list[Heading]:
     assert made.sheet is not None
     ticked = {s.tag for s in made.sheet.spots if s.kind == "say"} - {
         s.tag for s in made.sheet.spots if s.kind == "line"
     }
-    return [rows.Heading(ident, ident=ident) for ident in ticked]
+    return [Heading(ident, ident=ident) for ident in ticked]
 
 
 def lines_of(made: WalkList) -> list[str]:

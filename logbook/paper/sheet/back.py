@@ -31,6 +31,7 @@ TIGHT_LEADING = 0.85  # of two lines beside a box: they reach into no other at t
 MARK_MM, MARK_LEFT_MM, MARK_PT = 7.0, 1.2, 9.0
 APART_MM = 1.2  # between a mark and the words behind it
 TAIL_MM = 1.6
+LEAST_SCORE_GAP_MM = 2.6  # between a vigour box and the next, its number between
 FIRST_BACK = 2  # the page of a record sheet whose code names no page
 
 
@@ -255,16 +256,17 @@ class _Sheet:
         self.y += TAIL_MM
         box, y = self.layout.box, self.y
         label = self._at(baseline_text(say("score"), 0, box, 9.0, bold=True), self.left, y, "vigour")
-        step = min(box + 5.2, (self.right - self.left - label.width - 2.5) / 5)
-        x = self.left + label.width + 2.5
+        hint, x = say("scores"), self.left + label.width + 2.5
+        step = min(box + 5.2, (self.right - x) / 5)
+        beside = (self.right - x - 0.5 - width_mm(hint, HEAD_PT)) / 5  # closer boxes before the hint goes
+        step = min(step, beside) if beside >= box + LEAST_SCORE_GAP_MM else step
         for score in range(1, 6):
             self.items.append(Box(x, y, box, box, 0.35, block="vigour"))
             self.spots.append(Spot("vigour", str(score), self.words.tag, self.number, x, y, box, box))
             self._at(baseline_text(str(score), 0, box, 9.0), x + box + 0.7, y, "vigour")
             x += step
-        hint = say("scores")
         end = x - step + box + 3.0
-        if x + 0.5 + width_mm(hint, HEAD_PT) <= self.right:
+        if x + 0.5 + width_mm(hint, HEAD_PT) <= self.right + 1e-6:
             end = x + 0.5 + self._at(baseline_text(hint, 0, box, HEAD_PT), x + 0.5, y, "vigour").width
         self.blocks.append(Block("vigour", self.left, y, end - self.left, box))
         self.y = y + box + 0.8

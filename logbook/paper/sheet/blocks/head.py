@@ -50,9 +50,10 @@ def head_again(sheet: SheetContext) -> Piece:
 def facts_of(plan: Plan, *, aged: bool) -> list[str]:
     """Vigour in words with its month (`?` where it is too old to count), stage, and the pot with its year and litres."""
     state = plan.state
-    told = say("no vigour")
     if state.vigour and state.vigour_on:
         told = say("vigour aged" if aged else "vigour", score=state.vigour, month=month_told(state.vigour_on))
+    else:
+        told = say("no vigour")
     count = [say("tray", count=plan.tree.count)] if plan.tree.count > 1 else []
     return [told, state.stage or say("no stage"), *count, _pot(plan)]
 

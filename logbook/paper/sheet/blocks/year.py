@@ -16,7 +16,7 @@ from ....planning.fixed_year import fixed_year
 from ....planning.model import Job, Plan
 from ...flow import Chunk, Piece, baseline_text
 from ...page import Box, Item, Rule, Shape, moved
-from ...typesetting import line_mm, shrunk, width_mm
+from ...typesetting import LEAST_PT, line_mm, shrunk, width_mm
 from ...words import say
 from ..context import Given, SheetContext
 from ..offers import is_near
@@ -152,7 +152,11 @@ def strip(sheet: SheetContext, given: Given, rows: Iterable[Row], *, day: bool =
 
 
 def _legend(size: float, height: float) -> list[Item]:
-    """Left of the months: what is outlined is open, what is solid best; nothing where the words find no room."""
+    """Left of the months: what is outlined is open, what is solid best; set smaller, and left out where the words find no room."""
+    return next((items for points in (size, LEAST_PT) if (items := _legend_at(points, height))), [])
+
+
+def _legend_at(size: float, height: float) -> list[Item]:
     y, x, items = (height - BAR_MM) / 2, 0.0, list[Item]()
     for name, fill in (("legend open", None), ("legend best", 0.0)):
         items += (
