@@ -15,6 +15,7 @@ from ..planning.tree_state import BITES
 from ..planning.wording import Wording
 from ..storage.printed import Offered
 from . import rows
+from .sheet.blocks.bars import where_of
 from .typed_back import SAYS, SCORES
 from .words import say
 
@@ -74,7 +75,7 @@ def row_names(tags: Sequence[str], living: Sequence[str]) -> tuple[str, str]:
 
 def rest_words(bench: Bench, living: Sequence[str], wording: Wording) -> str:
     """A bench's trees without a row: what is still open for them, what must not be done to them, and those that need nothing."""
-    parts = []
+    parts = [say("unheard", tags=_tags(bench.unheard, living))] if bench.unheard else []
     if found := bench.still_open:
         told = (say("open for", tags=_tags(one.tags, living), work=_open_words(one)) for one in found)
         parts.append(say("still open", works=", ".join(told)))
@@ -133,9 +134,18 @@ def _plain_what(job: Job) -> str:
 
 def _wire_words(row: Wanted) -> str:
     bites = any(wire.bite in BITES for wire in row.plan.state.wires)
-    branches = branch_ranges(row.branches)
-    named = say("row wire off of" if branches else "row wire off", branches=branches)
+    branches, note = branch_ranges(row.branches), ", ".join(_unnamed(row))
+    line = "row wire off of" if branches else "row wire off where" if note else "row wire off"
+    named = say(
+        "row wire off all" if row.is_all_wire and not (branches or note) else line, branches=branches, note=note
+    )
     return say("row bites", wire=named) if bites else named
+
+
+def _unnamed(row: Wanted) -> list[str]:
+    """Where the wire is whose branches nobody named, as its notes say it; nothing where one of them does not."""
+    notes = [where_of(wire) for wire in row.plan.state.wires if not wire.branches]
+    return list(dict.fromkeys(part for note in notes for part in note)) if all(notes) else []
 
 
 def _due(row: Wanted) -> str:
@@ -179,7 +189,9 @@ def _year(day: date, today: date) -> date | None:
 
 
 def _must(row: Wanted, wording: Wording) -> Iterator[str]:
-    """What is never left out: what the job hangs on, wire that is none of it, and what must not be done."""
+    """What is never left out: a look at a tree long silent, what the job hangs on, wire that is none of it, and what must not be done."""
+    if row.plan.silent_since is not None:
+        yield say("look first", day=day_told(row.plan.silent_since))
     if row.job is not None and (told := wording.reasons(row.job.conditions[int(row.rates) :])):
         yield told
     wired = branch_ranges(row.wired)

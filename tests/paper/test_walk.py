@@ -11,12 +11,14 @@ import pytest
 from logbook.cli.due_lines import due_lines
 from logbook.collection.dates import read_when
 from logbook.collection.model import Entry, Found, Intention, Settings, Tree
+from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper.headings import Heading
 from logbook.paper.layouts import layout
 from logbook.paper.page import Box, Page, Rule, Text
 from logbook.paper.row_words import branch_ranges, row_names
+from logbook.paper.sheet.sheets import record_sheet
 from logbook.paper.walk import Walk, WalkList, walk_list
-from logbook.planning.lists.due_rows import FIRST, GROUPS, OPEN, Shown
+from logbook.planning.lists.due_rows import FIRST, GROUPS, OPEN, Shown, heard_and_silent
 from logbook.planning.lists.walk_rows import AHEAD_DAYS, bench_part, benches_of, row_of, tag_ranges
 from logbook.planning.planner import plan_tree
 from logbook.planning.wording import Wording
@@ -331,3 +333,63 @@ def test_first_look_asks_the_same_of_each_tree() -> None:
 
 def test_the_garden_is_the_same_each_time() -> None:
     assert stress_trees() == stress_trees() and len(stress_trees()) == 60
+
+
+# -- what a row must not leave open --------------------------------------------------------------------------------
+
+
+def said_of(trees: list[Tree], today: str) -> str:
+    plans = [plan_tree(tree, garden_at(), day(today)) for tree in trees]
+    made = walk_list(Walk(plans, [tree.tag for tree in trees]), Settings("Garden"), layout("walk-a4"), "00142-4")
+    return " ".join(item.text for page in made.pages for item in page.items if isinstance(item, Text))
+
+
+def wired(when: str, note: str = "", *branches: str) -> Entry:
+    return Entry(read_when(when), work="wiring", metal="copper", wire=(2.5,), note=note, branches=branches)
+
+
+@pytest.mark.parametrize(
+    ("log", "told"),
+    [
+        ((wired("2026-04-02", "lower left"),), "WIRE OFF (lower left)"),
+        ((wired("2026-04-02", "apex"), wired("2026-04-05", "tip")), "WIRE OFF (apex, tip)"),
+        ((wired("2026-04-02"),), "WIRE OFF (all of it)"),
+        ((wired("2026-04-02"), wired("2026-11-20", "", "3")), "WIRE OFF"),  # what is on 3 stays on
+        ((wired("2026-04-02", "", "1", "2"),), "WIRE 1, 2 OFF"),
+    ],
+)
+def test_a_row_tells_which_wire_comes_off(log: tuple[Entry, ...], told: str) -> None:
+    said = said_of([Tree("4", log, species="Acer palmatum", path="trees/4.yaml")], "2026-11-25")
+    assert told in said and (told != "WIRE OFF" or "WIRE OFF (" not in said)
+
+
+def test_a_tree_long_silent_wants_a_look_and_is_not_among_those_that_need_nothing() -> None:
+    """The same trees as those that `due` asks to look at."""
+    found = Found(stage="refinement", vigour=4, repotted=read_when("2024"))
+    days = {"1": "2026-10-01", "2": "2024-10-01", "3": "2026-09-01"}
+    trees = [
+        Tree(
+            tag,
+            (Entry(read_when(when), found=found),),
+            species="Acer palmatum",
+            bench="east",
+            path=f"trees/{tag}.yaml",
+        )
+        for tag, when in days.items()
+    ]
+    plans = [plan_tree(tree, garden_at(), day("2026-10-14")) for tree in trees]
+    (bench,) = benches_of(plans)
+    assert bench.unheard == tuple(plan.tree.tag for plan in heard_and_silent(plans)[1]) == ("2",)
+    assert "2" not in bench.idle
+    said = said_of(trees, "2026-10-14")
+    assert "not written of for over a year, look: 2" in said and "Look at it first" not in said
+    assert "Look at it first: last written of" in said_of(trees, "2026-11-25"), "a row says it before its work"
+    front = record_sheet(plans[1], Settings("Garden"), shipped_knowledge(), layout("pocket-a6"), "00142-4").leaves[0][
+        0
+    ]
+    words = " ".join(item.text for item in front.items if isinstance(item, Text))
+    assert "Look at it first: last written of 1 Oct 2024" in words and "Nothing needed" not in words
+    heard = record_sheet(plans[0], Settings("Garden"), shipped_knowledge(), layout("pocket-a6"), "00142-4").leaves[0][
+        0
+    ]
+    assert not any("Look at it first" in item.text for item in heard.items if isinstance(item, Text))

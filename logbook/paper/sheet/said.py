@@ -62,6 +62,7 @@ def _words(plan: Plan, knowledge: Knowledge) -> str:
     told += [repr(tree.targets), repr([b for b in tree.branches if b.id not in state.removed])]
     told += [state.stage, repr(state.vigour), repr(state.entries), knowledge.poison_words(tree.species)]
     told += [reason.code.value for reason in plan.advice]
+    told += [f"silent since {plan.silent_since}"] if plan.silent_since else []
     return hashlib.sha256("\n".join(told).encode()).hexdigest()[:24]
 
 

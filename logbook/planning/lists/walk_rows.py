@@ -18,6 +18,7 @@ from ...season.mark import Mark
 from ..condition import Hold
 from ..garden import Garden
 from ..model import Job, Plan
+from .due_rows import heard_and_silent
 
 AHEAD_DAYS = 21
 WIRE_DAYS = 14  # wires that are due within so many days are one row
@@ -32,7 +33,7 @@ OPEN = "open"
 class Row:
     """One row: its trees, their job (None: only to be looked over), the job behind it, and wire that is none of the row's own.
 
-    `branches` are those whose wire is due; `off`: the first last day of the wire that is on, due or not.
+    `branches` are those whose wire is due, `is_all_wire`: it is all that the tree carries; `off`: the first last day of the wire that is on, due or not.
     """
 
     plans: tuple[Plan, ...]
@@ -42,6 +43,7 @@ class Row:
     off: date | None = None
     wired: tuple[str, ...] = ()
     is_wire_due: bool = False
+    is_all_wire: bool = False
 
     @property
     def plan(self) -> Plan:
@@ -70,11 +72,12 @@ class Open:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """A bench as one walks past it: its rows, and the plans of the trees that have none."""
+    """A bench as one walks past it: its rows, the plans of the trees that have none, and the tags of the garden's silent trees."""
 
     name: str
     rows: tuple[Row, ...]
     rest: tuple[Plan, ...] = ()
+    silent: frozenset[str] = frozenset()
 
     @property
     def tags(self) -> tuple[str, ...]:
@@ -83,8 +86,14 @@ class Bench:
 
     @property
     def idle(self) -> tuple[str, ...]:
-        """Those that need nothing: no work is open for them, and none is kept waiting."""
-        return _tags(plan for plan in self.rest if not plan.holds and open_job(plan) is None)
+        """Those that need nothing: no work is open for them, none is kept waiting, and something was written of them."""
+        heard = (plan for plan in self.rest if plan.tree.tag not in self.silent)
+        return _tags(plan for plan in heard if not plan.holds and open_job(plan) is None)
+
+    @property
+    def unheard(self) -> tuple[str, ...]:
+        """Trees without a row of which nothing was written for more than a year: whatever else, they want a look."""
+        return tuple(tag for tag in _tags(self.rest) if tag in self.silent)
 
     @property
     def still_open(self) -> tuple[Open, ...]:
@@ -110,7 +119,8 @@ def benches_of(plans: Sequence[Plan], *, everyone: bool = False, apart: bool = F
     benches: dict[str, list[Plan]] = {}
     for plan in plans:
         benches.setdefault(bench_part(plan.tree.bench), []).append(plan)
-    return tuple(_bench(name, found, everyone=everyone, apart=apart) for name, found in benches.items())
+    silent = frozenset(_tags(heard_and_silent(plans)[1]))
+    return tuple(_bench(name, found, silent, everyone=everyone, apart=apart) for name, found in benches.items())
 
 
 def bench_part(place: str) -> str:
@@ -118,7 +128,7 @@ def bench_part(place: str) -> str:
     return re.sub(r"[\s,]*\d+\s*(?:,.*)?$", "", place).strip() or place
 
 
-def _bench(name: str, plans: Sequence[Plan], *, everyone: bool, apart: bool) -> Bench:
+def _bench(name: str, plans: Sequence[Plan], silent: frozenset[str], *, everyone: bool, apart: bool) -> Bench:
     rows = [(plan, row_of(plan)) for plan in plans]
     wanted = [row or Row((plan,)) for plan, row in rows if row or everyone]
     places = dict.fromkeys(plan.tree.bench for plan in plans)
@@ -127,6 +137,7 @@ def _bench(name: str, plans: Sequence[Plan], *, everyone: bool, apart: bool) -> 
         told,
         tuple(wanted if apart else _neighbours(wanted)),
         tuple(plan for plan, row in rows if not (row or everyone)),
+        silent,
     )
 
 
@@ -157,7 +168,7 @@ def row_of(plan: Plan) -> Row | None:
     due = [job for job in wires if (day := last_day(job)) and day <= plan.today + timedelta(days=WIRE_DAYS)]
     if due:
         taking = next((j for j in due if j.record and Thing.WIRE in j.record.takes), due[0])
-        return Row((plan,), taking, _next(plan, asked, None), _joint(due), off, wired, True)
+        return Row((plan,), taking, _next(plan, asked, None), _joint(due), off, wired, True, _is_all(plan, due))
     job = next((j for j in (*asked, *wires) if is_near(j, plan.today)), None)
     return Row((plan,), job, _next(plan, asked, job), (), off, wired) if job else None
 
@@ -208,6 +219,12 @@ def _branches(plan: Plan) -> tuple[str, ...]:
     return tuple(dict.fromkeys(b for wire in wires for b in wire.branches)) if all(w.branches for w in wires) else ()
 
 
+def _is_all(plan: Plan, due: Sequence[Job]) -> bool:
+    """Whether these jobs are about all wire that is on the tree."""
+    told = {job.branches for job in due}
+    return all(wire.branches in told for wire in plan.state.wires)
+
+
 def _joint(due: Sequence[Job]) -> tuple[str, ...]:
     """The branches of several jobs; none where one of them means the whole tree."""
     return tuple(dict.fromkeys(b for job in due for b in job.branches)) if all(j.branches for j in due) else ()
@@ -234,7 +251,17 @@ def _alike(one: Row, other: Row) -> bool:
 def _said(row: Row) -> tuple[object, ...]:
     tree, job, follows = row.plan.tree, row.job, row.follows
     told = [(j.what, j.opens, j.closes, j.status, j.optional) if j else None for j in (job, follows)]
-    return (tree.species, tree.cultivar, tree.group, tree.bench, tree.count > 1, row.plan.state.stage, *told, row.off)
+    return (
+        tree.species,
+        tree.cultivar,
+        tree.group,
+        tree.bench,
+        tree.count > 1,
+        row.plan.state.stage,
+        row.plan.silent_since,
+        *told,
+        row.off,
+    )
 
 
 def _joined(rows: Sequence[Row]) -> Row:

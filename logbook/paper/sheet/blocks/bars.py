@@ -76,10 +76,10 @@ def bar_of(plan: Plan, wire: WireOn) -> WireBar:
     job = plan.wire_job(wire.branches)
     off = _off_by(plan, wire, job)
     overdue = bool(job and job.since) or bool(off and off < plan.today)
-    return WireBar(wire.branches, off, wire.bites, wire.keep, overdue, _where(wire))
+    return WireBar(wire.branches, off, wire.bites, wire.keep, overdue, where_of(wire))
 
 
-def _where(wire: WireOn) -> tuple[str, ...]:
+def where_of(wire: WireOn) -> tuple[str, ...]:
     """What the note of wire without a branch begins with, where that is short: most likely it says where the wire is."""
     first = tidy(re.split(r"[.;!?](?:\s|$)", wire.note, maxsplit=1)[0])
     return (first,) if first and not wire.branches and len(first) <= MOST_NOTE else ()

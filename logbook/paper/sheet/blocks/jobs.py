@@ -56,8 +56,11 @@ def jobs(sheet: SheetContext, given: Given) -> Chunk:
 
 
 def _nothing_needed(sheet: SheetContext) -> list[Piece]:
-    """That nothing is needed before a day, where no asked work is open."""
+    """That nothing is needed before a day, where no asked work is open; of a tree long silent, that a look comes first."""
     plan = sheet.plan
+    if plan.silent_since is not None:
+        rows = lines(say("look first", day=day_told(plan.silent_since)), NOTHING_PT, sheet.width, bold=True)
+        return kept([*rows, Piece(BELOW_MM)])
     first = first_needed(plan)
     if first is None or (plan.holds and not sheet.marked):
         return []
