@@ -189,9 +189,7 @@ def _year(day: date, today: date) -> date | None:
 
 
 def _must(row: Wanted, wording: Wording) -> Iterator[str]:
-    """What is never left out: a look at a tree long silent, what the job hangs on, wire that is none of it, and what must not be done."""
-    if row.plan.silent_since is not None:
-        yield say("look first", day=day_told(row.plan.silent_since))
+    """What is never left out: what the job hangs on, wire that is none of it, and what must not be done."""
     if row.job is not None and (told := wording.reasons(row.job.conditions[int(row.rates) :])):
         yield told
     wired = branch_ranges(row.wired)
@@ -208,7 +206,10 @@ def _must(row: Wanted, wording: Wording) -> Iterator[str]:
 
 
 def _may(row: Wanted) -> Iterator[str]:
-    """The sign and the job behind, as far as there is room."""
+    """The look at a tree long silent, the sign and the job behind, as far as there is room."""
+    if row.plan.silent_since is not None:
+        alone = len(row.tags) == 1
+        yield say("look first", day=day_told(row.plan.silent_since)) if alone else say("look at them first")
     yield _sign(row.job)
     if row.follows is not None:
         told = when(row.follows, row.plan.today)

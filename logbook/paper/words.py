@@ -234,6 +234,7 @@ WORDS: dict[str, str] = {
     "open for": "{tags} ({work})",
     "open until": "{work} until {day}",
     "idle": "nothing needed: {tags}",
+    "look at them first": "Look at them first: not written of for over a year",
     "unheard": "not written of for over a year, look: {tags}",
     "as meant": "what you meant",
     "several": "({count}) {name}",

@@ -258,7 +258,7 @@ def _said(row: Row) -> tuple[object, ...]:
         tree.bench,
         tree.count > 1,
         row.plan.state.stage,
-        row.plan.silent_since,
+        row.plan.silent_since is None,
         *told,
         row.off,
     )
