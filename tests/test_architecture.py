@@ -13,10 +13,11 @@ import pytest
 from logbook.horticulture.loader import shipped_knowledge
 
 ROOT = Path(__file__).resolve().parent.parent / "logbook"
-BASE = ("diagnostics", "extras")
+BASE = ("diagnostics", "escapes", "extras")
 # each room and the rooms it may import from
 ARROWS: dict[str, tuple[str, ...]] = {
-    "diagnostics": (),
+    "escapes": (),
+    "diagnostics": ("escapes",),
     "extras": ("diagnostics",),
     "shipped": (),
     "storage": BASE,

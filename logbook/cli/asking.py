@@ -11,6 +11,7 @@ from typing import Any, Protocol, TypedDict
 from ..collection.loose_table import Asked
 from ..collection.tree_table.grid import text_in
 from ..collection.yaml_reader import file_bytes
+from .results import ask, say
 
 STANDARD_INPUT = "-"
 FEW = 3  # choices that are typed as they stand; more are numbered
@@ -75,8 +76,7 @@ def asked(questions: Sequence[Asked]) -> dict[str, str]:
     for question in questions:
         numbered = len(question.choices) > FEW and not any(choice.isdigit() for choice in question.choices)
         shown = [f"{n} {choice}" if numbered else choice for n, choice in enumerate(question.choices, start=1)]
-        sys.stderr.write(f"{question.question}{f' [{SLASHED.join(shown)}]' if shown else ''} ")
-        sys.stderr.flush()
+        ask(f"{question.question}{f' [{SLASHED.join(shown)}]' if shown else ''}")
         said = sys.stdin.readline().strip()
         if numbered and said.isdigit() and 1 <= int(said) <= len(question.choices):
             said = question.choices[int(said) - 1]

@@ -44,6 +44,7 @@ from ..paper.layouts import Layout
 from ..paper.page import Page
 from ..planning.lists.care_list import care_of
 from ..planning.model import Job, Plan
+from ..storage.outputs import must_be_writable
 from ..storage.printed import Sheet, load_ledger
 from . import large_cards
 from .common import (
@@ -52,7 +53,6 @@ from .common import (
     chosen,
     json_argument,
     left_out,
-    must_be_writable,
     today_argument,
     tree_arguments,
 )

@@ -52,6 +52,10 @@ class Disk(Protocol):
         """Make the folder's names durable."""
         ...
 
+    def leads_to(self, path: str) -> str | None:
+        """Where a file really stands, if its name is a link; None where that is outside the collection."""
+        ...
+
 
 class RealDisk:
     """The disk under a collection's folder."""
@@ -69,7 +73,7 @@ class RealDisk:
     def names(self, folder: str) -> list[str]:
         """What a folder holds, sorted; nothing where there is no such folder."""
         try:
-            return sorted(os.listdir(self.root / folder))  # noqa: PTH208 - names, not paths
+            return names_in(self.root / folder)
         except FileNotFoundError:
             return []
 
@@ -112,6 +116,21 @@ class RealDisk:
     def sync_folder(self, folder: str) -> None:
         """Make the folder's names durable."""
         sync_folder(self.root / folder)
+
+    def leads_to(self, path: str) -> str | None:
+        """The path itself, or that of the file a link leads to; None for one that leads out of the collection or in a circle."""
+        whole = self.root / path
+        if not whole.is_symlink():
+            return path
+        try:
+            real = whole.resolve(strict=False)
+            beside, root = whole.parent.resolve(), self.root.resolve()
+        except (OSError, RuntimeError):
+            return None
+        folder = path.rpartition("/")[0]
+        if real.parent == beside:  # the folder itself may be a link, as one that is synced elsewhere is
+            return f"{folder}/{real.name}".lstrip("/")
+        return real.relative_to(root).as_posix() if real.is_relative_to(root) else None
 
 
 class Overlay:
@@ -164,6 +183,10 @@ class Overlay:
     def sync_folder(self, folder: str) -> None:
         """Nothing here needs to be made durable."""
 
+    def leads_to(self, path: str) -> str | None:
+        """Where a file really stands on the disk below."""
+        return self.under.leads_to(path)
+
     def _there(self, path: str) -> bytes:
         data = self.read(path)
         if data is None:
@@ -190,6 +213,16 @@ def read_regular(path: Path, limit: int) -> bytes:
     if len(data) > limit:
         raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(path))
     return data
+
+
+def names_in(folder: Path) -> list[str]:
+    """What a folder holds, sorted. Raises OSError where there is none, or it can't be read."""
+    return sorted(os.listdir(folder))  # noqa: PTH208 - names, not paths
+
+
+def why(error: Exception) -> str:
+    """A disk's refusal in a few words."""
+    return (getattr(error, "strerror", None) or str(error)).lower()
 
 
 def sync_folder(folder: Path) -> None:

@@ -15,9 +15,9 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from ..diagnostics import Place, Problem, ProblemsFound, counted
-from . import batch, placing
+from . import batch, known_trees, placing
 from .batch import Outcome
-from .disk import Disk, Overlay
+from .disk import Disk, Overlay, why
 from .journal import KEPT, Change, Hooks, Journal, NotNow, Row, last_done, next_id
 
 TREES, PRINTED = "trees", "printed"
@@ -91,6 +91,7 @@ class Store:
         self.finished: list[Outcome] = []
         self.set_aside: list[str] = []  # damaged records of batches
         self.kept: list[str] = []  # texts that nobody could place
+        self.gone: frozenset[str] = frozenset()  # trees' files that stood there the last time
 
     def recover(self) -> list[Outcome]:
         """Finish every batch that was cut short, and see to half-written files. To be called before anything else."""
@@ -103,6 +104,11 @@ class Store:
         self.kept = [name for name in self.disk.names(KEPT) if name not in before]
         return self.finished
 
+    def note_trees(self) -> None:
+        """Put on record which trees' files there are. To be called when the collection was found to be whole."""
+        if not self.dry_run:
+            self.gone = known_trees.note(self.disk)
+
     @property
     def instead(self) -> Mapping[str, bytes | None]:
         """What stands in memory in place of files, by path, for who reads the folder itself; None where a file is gone."""
@@ -113,6 +119,8 @@ class Store:
         aside = [f"a damaged record of a batch is kept in {KEPT}/{name}" for name in self.set_aside]
         if self.dry_run:
             return [CUT_SHORT] if self.finished else []
+        if self.gone:
+            aside.append(f"not there any more: {known_trees.gone_told(self.gone)}")
         return aside + [f"{KEEPSAKE}: {KEPT}/{name}" for name in self.kept] + [_told(o) for o in self.finished]
 
     def prepare(self, edits: Sequence[Edit]) -> Prepared:
@@ -137,6 +145,8 @@ class Store:
 
     def _change(self, edit: Edit) -> Change | None:
         """What an edit makes of its file; None where that stands there already. Raises NotNow, OSError, UnicodeDecodeError."""
+        if self.disk.leads_to(edit.path) is None:
+            raise NotNow(placing.LEADS_OUT)
         raw = self.disk.read(edit.path)
         if isinstance(edit, NewFile):
             if raw == edit.text.encode():
@@ -210,11 +220,6 @@ class Store:
         name = next_id(self.disk, day.isoformat())
         journal = Journal(name, day.isoformat(), last.notes, last.changes, tuple(rows), "undo", last.id)
         return batch.commit(self.disk, self.hooks, journal)
-
-
-def why(error: Exception) -> str:
-    """A disk's refusal in a few words."""
-    return (getattr(error, "strerror", None) or str(error)).lower()
 
 
 def _blocked(change: Change, reason: str) -> Problem:

@@ -72,6 +72,9 @@ class FailingDisk:
     def disarm(self) -> None:
         self.arm("", -1)
 
+    def leads_to(self, path: str) -> str:
+        return path
+
     # -- what happens --------------------------------------------------------------------------------------------------
 
     def _new(self, data: bytes, durable: bytes) -> int:
