@@ -11,8 +11,9 @@ import errno
 import os
 import stat
 from pathlib import Path
-from typing import Protocol
+from typing import Literal, Protocol
 
+Sort = Literal["", "file", "folder", "other"]
 AT_FDCWD, RENAME_EXCHANGE = -100, 2
 MOST_BYTES = 500_000_000  # of one file of a collection
 
@@ -56,6 +57,10 @@ class Disk(Protocol):
         """Where a file really stands, if its name is a link; None where that is outside the collection."""
         ...
 
+    def kind(self, path: str) -> Sort:
+        """What stands there: a regular file, a folder, something other; an empty text where nothing does."""
+        ...
+
 
 class RealDisk:
     """The disk under a collection's folder."""
@@ -81,7 +86,7 @@ class RealDisk:
         """Write and make durable, with the permissions of the file `like`; folders are made as needed. Raises OSError."""
         target = self.root / path
         target.parent.mkdir(parents=True, exist_ok=True)
-        with target.open("wb") as file:
+        with os.fdopen(fresh(target), "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
@@ -116,6 +121,18 @@ class RealDisk:
     def sync_folder(self, folder: str) -> None:
         """Make the folder's names durable."""
         sync_folder(self.root / folder)
+
+    def kind(self, path: str) -> Sort:
+        """What stands there, or where a link leads to; one that leads nowhere is something other."""
+        try:
+            mode = (self.root / path).stat().st_mode
+        except FileNotFoundError:
+            return "other" if (self.root / path).is_symlink() else ""
+        except NotADirectoryError:
+            return ""
+        except OSError:
+            return "other"
+        return "file" if stat.S_ISREG(mode) else "folder" if stat.S_ISDIR(mode) else "other"
 
     def leads_to(self, path: str) -> str | None:
         """The path itself, or that of the file a link leads to; None for one that leads out of the collection or in a circle."""
@@ -183,6 +200,12 @@ class Overlay:
     def sync_folder(self, folder: str) -> None:
         """Nothing here needs to be made durable."""
 
+    def kind(self, path: str) -> Sort:
+        """What would stand there."""
+        if path in self.changed:
+            return "" if self.changed[path] is None else "file"
+        return self.under.kind(path) or ("folder" if self.names(path) else "")
+
     def leads_to(self, path: str) -> str | None:
         """Where a file really stands on the disk below."""
         return self.under.leads_to(path)
@@ -213,6 +236,14 @@ def read_regular(path: Path, limit: int) -> bytes:
     if len(data) > limit:
         raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(path))
     return data
+
+
+def fresh(path: Path) -> int:
+    """A handle to write a file with, emptied; through no link that was laid there, and without waiting for a reader of a pipe."""
+    flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC
+    for name in ("O_NOFOLLOW", "O_NONBLOCK", "O_BINARY"):
+        flags |= getattr(os, name, 0)
+    return os.open(path, flags, 0o666)
 
 
 def names_in(folder: Path) -> list[str]:

@@ -86,6 +86,8 @@ def _locked(folder: Path) -> Iterator[None]:
     """One process at a time. Raises ProblemsFound where another one stays too long."""
     from filelock import FileLock, Timeout
 
+    if (folder / LOCK).is_symlink():
+        raise stop("the lock is a link: what it leads to would be emptied", path=str(folder / LOCK), hint="delete it")
     lock = FileLock(str(folder / LOCK))
     try:
         lock.acquire(timeout=PATIENCE_SECONDS)

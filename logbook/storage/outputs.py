@@ -18,7 +18,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
-from .disk import MOST_BYTES, read_regular
+from .disk import MOST_BYTES, fresh, read_regular
 
 SETTINGS, OWN_FOLDERS = "collection.yaml", frozenset(("trees", "notes", "printed", "weather"))
 TABLE_HEADS = (b"tag,name,work,branches,", b"tag,name,species,bench,came,value")
@@ -156,9 +156,7 @@ def write_outputs(
 
 def _written(part: Path, data: bytes) -> None:
     """A file under a hidden name, through no link that lies there."""
-    flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
-    handle = os.open(part, flags | getattr(os, "O_NONBLOCK", 0), 0o666)
-    with os.fdopen(handle, "wb") as file:
+    with os.fdopen(fresh(part), "wb") as file:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())

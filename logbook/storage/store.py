@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from ..diagnostics import Place, Problem, ProblemsFound, counted
-from . import batch, known_trees, placing
+from . import batch, in_the_way, known_trees, placing
 from .batch import Outcome
 from .disk import Disk, Overlay, why
 from .journal import KEPT, Change, Hooks, Journal, NotNow, Row, last_done, next_id
@@ -91,10 +91,13 @@ class Store:
         self.finished: list[Outcome] = []
         self.set_aside: list[str] = []  # damaged records of batches
         self.kept: list[str] = []  # texts that nobody could place
+        self.moved: list[str] = []  # what stood in the way of records
         self.gone: frozenset[str] = frozenset()  # trees' files that stood there the last time
 
     def recover(self) -> list[Outcome]:
         """Finish every batch that was cut short, and see to half-written files. To be called before anything else."""
+        if not self.dry_run:
+            self.moved = in_the_way.clear(self.disk)
         self.set_aside = batch.set_damaged_aside(self.disk)
         before = set(self.disk.names(KEPT))
         self.hooks.tidy(self.disk)
@@ -117,6 +120,7 @@ class Store:
     def told(self) -> list[str]:
         """What had to be done first, a line each."""
         aside = [f"a damaged record of a batch is kept in {KEPT}/{name}" for name in self.set_aside]
+        aside += [f"what stood in the place of a record is kept in {KEPT}/{name}" for name in self.moved]
         if self.dry_run:
             return [CUT_SHORT] if self.finished else []
         if self.gone:

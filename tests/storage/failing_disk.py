@@ -75,6 +75,11 @@ class FailingDisk:
     def leads_to(self, path: str) -> str:
         return path
 
+    def kind(self, path: str) -> str:
+        if path in self._names:
+            return "file"
+        return "folder" if any(name.startswith(f"{path}/") for name in self._names) else ""
+
     # -- what happens --------------------------------------------------------------------------------------------------
 
     def _new(self, data: bytes, durable: bytes) -> int:
