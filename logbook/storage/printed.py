@@ -22,11 +22,30 @@ from .printed_sheet import Offered, Sheet, Spot
 from .printed_text import read_run, run_text, spare_text
 
 __all__ = [
-    "FOLDER", "LETTERS", "SEEN", "SERIAL_FORM", "Ledger", "Offered", "Sheet", "Spot", "check_digit", "draw_serials", "field_name",
-    "is_serial", "load_ledger", "run_name", "run_text", "serial_in", "serial_typed", "spare_run", "with_page",
+    "FOLDER",
+    "LETTERS",
+    "SEEN",
+    "SERIAL_FORM",
+    "Ledger",
+    "Offered",
+    "Sheet",
+    "Spot",
+    "check_digit",
+    "draw_serials",
+    "field_name",
+    "is_serial",
+    "load_ledger",
+    "run_name",
+    "run_text",
+    "serial_in",
+    "serial_owners",
+    "serial_typed",
+    "spare_run",
+    "with_page",
 ]  # fmt: skip
 
 FOLDER = "printed"
+_DAMAGED = (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError)
 MOST_BYTES = 50_000_000  # of a run: a thousand sheets take one
 DIGITS = (5, 6)  # of a serial before its check digit
 SEEN = ("square", "code")
@@ -154,7 +173,7 @@ def load_ledger(folder: Path) -> Ledger:
     for name in _names(folder):
         try:
             found, numbers = read_run(read_regular(folder / FOLDER / name, MOST_BYTES).decode("utf-8"))
-        except (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError):
+        except _DAMAGED:
             problems.append(
                 Problem(
                     "this record of printed sheets is damaged",
@@ -171,6 +190,23 @@ def load_ledger(folder: Path) -> Ledger:
     for serial in doubled:
         del sheets[serial]
     return Ledger(sheets, frozenset(doubled), tuple(problems), tuple(spare))
+
+
+def serial_owners(folder: Path) -> dict[str, list[str]]:
+    """The records that name each serial."""
+    owners: dict[str, list[str]] = {}
+    for name in _names(folder):
+        for sheet in _run(folder, name)[0]:
+            owners.setdefault(sheet.serial, []).append(name)
+    return owners
+
+
+def _run(folder: Path, name: str) -> tuple[list[Sheet], list[str]]:
+    """A run's sheets and spare numbers; none where it is damaged."""
+    try:
+        return read_run(read_regular(folder / FOLDER / name, MOST_BYTES).decode("utf-8"))
+    except _DAMAGED:
+        return [], []
 
 
 def _names(folder: Path) -> list[str]:
