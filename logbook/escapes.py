@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping
 from urllib.parse import quote
 
-LONGEST_EXCERPT = 160
+LONGEST_LINE, LONGEST_EXCERPT = 5_000, 160
 # what moves a cursor, turns the order of what is read, or stands alone as half a character
 _CONTROLS = re.compile("[\x00-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff]")
@@ -39,7 +39,7 @@ def styled(text: str) -> str:
     """The same for a line that may carry the tool's own bold and red."""
     parts, styles = _OWN_STYLES.split(text), _OWN_STYLES.findall(text)
     if not styles:
-        return line(text)
+        return line(text, LONGEST_LINE)
     return "".join(part for pair in zip(map(line, parts), [*styles, ""], strict=True) for part in pair)
 
 
