@@ -5,7 +5,7 @@ examples:
   benchleaf due 004 014
   benchleaf due --within 60
   benchleaf due --why 014
-  benchleaf due --ics trees.ics --csv trees.csv
+  benchleaf due --ics due.ics --csv due.csv
 """
 
 from __future__ import annotations

@@ -157,7 +157,7 @@ def _astray(disk: Disk) -> Iterator[Problem]:
 
 def _done(disk: Disk) -> Mapping[str, Journal | None]:
     names = (name for name in _names(disk, DONE) if name.endswith(".json") and not name.startswith("."))
-    return {name: read_journal(disk, f"{DONE}/{name}") for name in names}
+    return {n: read_journal(disk, f"{DONE}/{n}") if disk.kind(f"{DONE}/{n}") == "file" else None for n in names}
 
 
 def _batches(disk: Disk, done: Mapping[str, Journal | None]) -> Iterator[Problem]:

@@ -218,17 +218,10 @@ def audit(disk: Disk) -> Audit:
 def _kept_lines(disk: Disk) -> Iterator[tuple[str, int, str]]:
     """Every line of the typed texts that were kept: its text's name, its number from 1, and its words."""
     for name in disk.names(FOLDER):
-        if name.endswith(".txt") and name != WAITING and not name.startswith("."):
-            text = (_read(disk, name) or b"").decode("utf-8-sig", "replace")
+        is_text = name.endswith(".txt") and name != WAITING and not name.startswith(".")
+        if is_text and disk.kind(f"{FOLDER}/{name}") == "file":  # `archive.damaged` tells of any other
+            text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
             yield from ((name, number, line) for number, line in enumerate(text.splitlines(), start=1))
-
-
-def _read(disk: Disk, name: str) -> bytes | None:
-    """A kept text; None where it can't be had, which `archive.damaged` tells."""
-    try:
-        return disk.read(f"{FOLDER}/{name}")
-    except OSError:
-        return None
 
 
 def _place_of(fates: set[str]) -> str:
@@ -261,14 +254,16 @@ _TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
 
 def runs_of(disk: Disk, path: str) -> list[Run] | None:
     """The runs of a record; none where there is no file, None where it is damaged."""
+    if disk.kind(path) in ("folder", "other"):
+        return None
+    raw = disk.read(path)
+    if raw is None:
+        return []
     try:
-        raw = disk.read(path)
-        if raw is None:
-            return []
         found = json.loads(raw.decode("utf-8"))["runs"]
         runs = [cast(Run, run) if isinstance(run, dict) else Run(batch="", rows=run) for run in found]
         sound = all(isinstance(run["batch"], str) and all(_is_row(row) for row in run["rows"]) for run in runs)
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         return None
     return runs if sound else None
 

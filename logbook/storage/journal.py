@@ -175,8 +175,8 @@ def journal_text(journal: Journal) -> str:
 
 def read_journal(disk: Disk, path: str) -> Journal | None:
     """A journal of either format; None where the file is none, its texts do not match their sums, or a name leads elsewhere."""
+    raw = disk.read(path)
     try:
-        raw = disk.read(path)
         said = json.loads((raw or b"").decode("utf-8"))
         changes = tuple(_change(f) for f in said["files"])
         sums = [(f["old_sha256"], f["new_sha256"]) for f in said["files"]]
@@ -184,7 +184,7 @@ def read_journal(disk: Disk, path: str) -> Journal | None:
             said["id"], said["day"], said["notes"], changes, tuple(said["fates"]), said["kind"], said["of"]
         )
         sound = sums == [(_sha(c.old), _sha(c.new)) for c in changes] and _is_sound(journal)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
     return journal if sound else None
 

@@ -22,7 +22,8 @@ from .disk import MOST_BYTES, fresh, read_regular
 
 SETTINGS, OWN_FOLDERS = "collection.yaml", frozenset(("trees", "notes", "printed", "weather"))
 TABLE_HEADS = (b"tag,name,work,branches,", b"tag,name,species,bench,came,value")
-_HEX = rb"(?P<sum>[0-9a-f]{64})"
+SUM = 32  # hexadecimal digits of a seal
+_HEX = rb"(?P<sum>[0-9a-f]{32})"
 # how a form begins; where its seal stands, from the front or (below 0) from the end; what leads the sum, and what follows it
 _FORMS: tuple[tuple[bytes, int | None, bytes, bytes], ...] = (
     (b"%PDF-", None, b"%benchleaf ", b"\n"),
@@ -31,7 +32,7 @@ _FORMS: tuple[tuple[bytes, int | None, bytes, bytes], ...] = (
     (b"{\n", 2, b'  "$comment": "benchleaf ', b'",\n'),
 )
 _PNG, _PNG_END = b"\x89PNG\r\n\x1a\n", 12  # the last chunk has no data
-_PNG_SEAL = re.compile(rb"\0\0\0\x4atEXtbenchleaf\0" + _HEX + rb"....", re.DOTALL)
+_PNG_SEAL = re.compile(rb"\0\0\0\x2atEXtbenchleaf\0" + _HEX + rb"....", re.DOTALL)
 
 
 def sealed(data: bytes) -> bytes:
@@ -58,14 +59,14 @@ def is_ours(data: bytes) -> bool:
 
 
 def _is_whole(data: bytes, at: int | None, lead: bytes, tail: bytes) -> bool:
-    length = len(lead) + 64 + len(tail)
+    length = len(lead) + SUM + len(tail)
     first = len(data) - length if at is None else at if at > 0 else len(data) + at - length
     seal = re.fullmatch(re.escape(lead) + _HEX + re.escape(tail), data[max(0, first) : first + length])
     return first >= 0 and seal is not None and _sum(data[:first] + data[first + length :]) == seal["sum"]
 
 
 def _sum(data: bytes) -> bytes:
-    return hashlib.sha256(data).hexdigest().encode()
+    return hashlib.sha256(data).hexdigest()[:SUM].encode()
 
 
 def must_be_writable(path: Path, option: str = "-o FILE") -> None:

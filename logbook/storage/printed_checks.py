@@ -14,7 +14,7 @@ from .printed_sheet import Offered, Sheet, Spot
 
 SERIAL_FORM = r"[0-9]{5,6}-[0-9]"
 MOST_LINES, LONGEST, FARTHEST = 5_000, 100_000, 10_000_000  # lines of a sheet, characters of a text, micrometres
-_BARE = re.compile(r"[^/\\\0]+")
+_BARE = re.compile(r"[^/\0]+")
 
 
 def is_sound(sheet: Sheet) -> bool:
