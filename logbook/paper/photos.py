@@ -15,9 +15,10 @@ from pathlib import Path
 from ..collection.model import Collection, Entry, Tree
 from ..diagnostics import Place, Problem
 from ..storage.disk import read_regular
-from ..storage.picture_limits import SCALED_PIXELS, most_pixels
+from ..storage.picture_limits import most_pixels
 
 PRINT_DPI = 300
+LARGEST_PIXELS = 150_000_000
 LARGEST_BYTES = 100_000_000
 QUALITY = 85
 
@@ -96,7 +97,7 @@ def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> 
             opened = Image.open(io.BytesIO(raw))
         with opened:
             width, height = opened.size
-            limit = most_pixels(opened.format, progressive=bool(opened.info.get("progressive")))
+            limit = min(LARGEST_PIXELS, most_pixels(opened.format, progressive=bool(opened.info.get("progressive"))))
             if width * height > limit:
                 return _too_large(shown, f"{width} × {height} pixels", place, limit)
             opened.draft("RGB", (wanted * 2, wanted * 2))
@@ -105,7 +106,7 @@ def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> 
     except FileNotFoundError:
         return Problem(f"there is no photo '{shown}'", place, "copy it there, or correct the path")
     except Image.DecompressionBombError:
-        return _too_large(shown, f"over {SCALED_PIXELS // 1_000_000} million pixels", place)
+        return _too_large(shown, f"over {LARGEST_PIXELS // 1_000_000} million pixels", place)
     except (OSError, ValueError, SyntaxError, EOFError, struct.error) as error:
         large = getattr(error, "errno", 0) == errno.EFBIG
         return (
@@ -122,7 +123,7 @@ def _no_picture(shown: str, place: Place) -> Problem:
     return Problem(f"the photo '{shown}' can't be read as a picture", place, "open and save it again as JPEG or PNG")
 
 
-def _too_large(shown: str, size: str, place: Place, pixels: int = SCALED_PIXELS) -> Problem:
+def _too_large(shown: str, size: str, place: Place, pixels: int = LARGEST_PIXELS) -> Problem:
     return Problem(
         f"the photo '{shown}' is too large to print: {size}",
         place,
