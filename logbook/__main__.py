@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
+import warnings
 
 NEW_OBJECTS = 200_000  # before the collector looks: a run is short, and what it reads is kept to its end
 FULL, STOPPED = 1, 130
@@ -32,6 +33,8 @@ def _run(arguments: list[str]) -> int:
             sys.stdout.write(versions_told())
             return 0
         gc.set_threshold(NEW_OBJECTS, 20, 20)
+        if not sys.warnoptions:
+            warnings.simplefilter("ignore")  # libraries warn of what is told in our own words
         from .cli.main import run
 
         return run(arguments)

@@ -106,7 +106,7 @@ def _date(year: int, month: int, day: int) -> date | None:
         year += 2000 if year < 70 else 1900
     try:
         return date(year, month, day)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None
 
 
