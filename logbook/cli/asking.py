@@ -78,7 +78,7 @@ def asked(questions: Sequence[Asked]) -> dict[str, str]:
         shown = [f"{n} {choice}" if numbered else choice for n, choice in enumerate(question.choices, start=1)]
         ask(f"{question.question}{f' [{SLASHED.join(shown)}]' if shown else ''}")
         said = sys.stdin.readline().strip()
-        if numbered and said.isdigit() and 1 <= int(said) <= len(question.choices):
+        if numbered and said.isdecimal() and 1 <= int(said) <= len(question.choices):
             said = question.choices[int(said) - 1]
         if said:
             found[question.field] = said

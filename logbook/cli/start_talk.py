@@ -136,7 +136,7 @@ def month_day_in(text: str) -> str:
     """`24 Apr`, `Apr 24`, `04-24` as a month and a day of the file; empty where it is none."""
     words = re.findall(r"[^\W\d_]{3,}|\d{1,2}", text)
     named = next((month_number(word) for word in words if word.isalpha()), 0)
-    figures = [int(word) for word in words if word.isdigit()]
+    figures = [int(word) for word in words if word.isdecimal()]
     said = f"{named:02d}-{figures[0]:02d}" if named and len(figures) == 1 else text.strip()
     try:
         month, day = read_month_day(said)

@@ -334,4 +334,4 @@ def bench_order(place: str) -> tuple[object, ...]:
 
 def _tag_order(tag: str) -> tuple[object, ...]:
     """Numbers by value, then text: 2, 9, 014, 014b, A1."""
-    return tuple((0, int(p), "") if p.isdigit() else (1, 0, p.casefold()) for p in re.findall(r"\d+|\D+", tag))
+    return tuple((0, int(p), "") if p.isdecimal() else (1, 0, p.casefold()) for p in re.findall(r"\d+|\D+", tag))

@@ -85,7 +85,7 @@ def _row_of(
     kind: str, ident: str, value: str, filled: Mapping[tuple[str, str], str], day: str, there: Collection[str]
 ) -> list[_Row]:
     if kind == "line":
-        return [(1, int(ident) if ident.isdigit() else 0, ident, f"{ident} {value}")]
+        return [(1, int(ident) if ident.isdecimal() else 0, ident, f"{ident} {value}")]
     if kind == "job":  # those without a day first: none may take another box's or line's
         own = filled.get(("day", ident), "") or ("" if ident in there else day)
         return [(2 if own else 0, 0, ident, f"{ident} {own}".rstrip())]

@@ -16,6 +16,8 @@ import pytest
 from .mutator import mutated
 from .targets import TARGETS, Target, outcome
 
+pytestmark = pytest.mark.filterwarnings("ignore")  # the command shows none of the libraries' warnings
+
 STEERS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 SECONDS, LONGEST = (
     5.0,
