@@ -98,9 +98,8 @@ def understood_told(understood: Sequence[tuple[str, str]]) -> list[str]:
 def confirmed(options: argparse.Namespace, lines: Sequence[str], question: str) -> bool:
     """Show what would be done, and ask on the terminal; in the evening Enter is yes, since undo is at hand."""
     yes = getattr(options, "enter_is_yes", False)
-    sys.stderr.write("".join(f"{line}\n" for line in lines))
-    sys.stderr.write(f"{question} {'[Y/n]' if yes else '[y/N]'} ")
-    sys.stderr.flush()
+    say(*lines)
+    ask(f"{question} {'[Y/n]' if yes else '[y/N]'}")
     said = sys.stdin.readline()
     return said.strip().casefold() in ("y", "yes") or bool(yes and said and not said.strip())
 

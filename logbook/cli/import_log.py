@@ -28,7 +28,7 @@ from ..intake.plan_items import UNSETTLED, Fate, Item, Plan
 from .asking import CellAsked, confirmed
 from .common import Opened, json_argument, today_argument
 from .plan_told import item_line
-from .results import DONE, PROBLEMS, QUESTION, Result, ask, say
+from .results import DONE, PROBLEMS, QUESTION, Result
 from .spreadsheet import file_grid
 from .writing import writing
 

@@ -81,14 +81,14 @@ def _not_too_many(problems: Sequence[Problem]) -> tuple[list[Problem], list[str]
     return kept, [escapes.line(f"{path or 'besides'}: {count:,} more like these") for path, count in over.items()]
 
 
-def say(*lines: str) -> None:
+def say(*lines: str, stream: TextIO | None = None) -> None:
     """Lines for whoever sits there, beside the result: what is asked about, and what is under way."""
-    _write(sys.stderr, map(escapes.styled, lines))
+    _write(stream or sys.stderr, map(escapes.styled, lines))
 
 
-def ask(question: str) -> None:
+def ask(question: str, *, stream: TextIO | None = None) -> None:
     """A question for whoever sits there; the answer is typed behind it."""
-    stream = sys.stderr
+    stream = stream or sys.stderr
     stream.write(_fit(f"{escapes.line(question)} ", stream))
     stream.flush()
 

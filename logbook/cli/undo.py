@@ -23,7 +23,7 @@ from ..storage.journal import Change, Journal
 from ..storage.store import Store
 from .asking import confirmed
 from .common import Opened, json_argument, today_argument
-from .results import DONE, PROBLEMS, QUESTION, Result, ask, say
+from .results import DONE, PROBLEMS, QUESTION, Result
 from .writing import writing
 
 Row = tuple[str, str]  # a file's path, and what goes out of it

@@ -168,8 +168,6 @@ def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, li
     return (None if value is FAILED else value), problems
 
 
-
-
 def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]) -> _Read:
     shown = path.relative_to(files.folder).as_posix()
     try:
