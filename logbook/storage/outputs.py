@@ -51,7 +51,7 @@ def is_ours(data: bytes) -> bool:
     """Whether these are the bytes of an output, whole and as it was written; of a table, whether its head is."""
     if data.startswith(_PNG):
         found = next(_PNG_SEAL.finditer(data, max(0, len(data) - 200)), None)
-        return found is not None and _sum(data[: found.start()] + data[found.end() :]) == found["sum"]
+        return found is not None and sealed(data[: found.start()] + data[found.end() :]) == data
     for begins, at, lead, tail in _FORMS:
         if data[: len(begins)].lower() == begins.lower():
             return _is_whole(data, at, lead, tail)
