@@ -206,9 +206,17 @@ def test_a_room_has_a_size_one_can_oversee(module: str) -> None:
 
 
 # who may write to a standard stream by hand: the one place that prints, the guard round it, and the process that answers its parent
-PRINTERS = ("cli.results", "__main__", "intake.pdf_form")
+PRINTERS = ("cli.results", "__main__", "intake.pdf_form", "camera.apart")
 # who may put a file on the disk by hand: the disk itself, what is given away, a strip that is looked at and thrown away, a report of a fault
-WRITERS = ("storage.disk", "storage.outputs", "cli.reconcile_pictures", "cli.main", "cli.double_click", "__main__")
+WRITERS = (
+    "storage.disk",
+    "storage.outputs",
+    "cli.reconcile_pictures",
+    "cli.main",
+    "cli.double_click",
+    "camera.apart",
+    "__main__",
+)
 
 
 def calls(module: str) -> Iterator[tuple[ast.Call, str]]:

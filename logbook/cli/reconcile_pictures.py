@@ -121,8 +121,8 @@ def _looked_at(
 ) -> tuple[list[SeenPage], list[Problem], dict[str, bytes]]:
     """One picture at a time, so that a thick scan needs no more memory than a page."""
     try:
+        from ..camera.apart import pictures_apart
         from ..camera.ink import kept_copy
-        from ..camera.pictures import pictures_in
         from ..camera.sheet_reader import read_pictures
     except ImportError:
         otherwise = "type the lines, or fill in a form: sheets --form"
@@ -133,7 +133,7 @@ def _looked_at(
     def each() -> Iterator[tuple[str, Gray]]:
         for name, raw in files:
             try:
-                for shown, gray in pictures_in(raw, name):
+                for shown, gray in pictures_apart(raw, name):
                     if keep:
                         data = kept_copy(gray)
                         kept[f"{hashlib.sha256(data).hexdigest()[:12]}.jpg"] = data

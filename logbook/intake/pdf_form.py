@@ -12,6 +12,7 @@ import logging
 import re
 import subprocess
 import sys
+import tempfile
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -103,7 +104,10 @@ def _fields_apart(raw: bytes) -> dict[str, str] | str:
     """The fields, or the name of what went wrong; read in another process."""
     words = [sys.executable, "-I", "-c", _HELPER, str(_ROOT)]
     try:
-        done = subprocess.run(words, input=raw, capture_output=True, timeout=MOST_SECONDS + 10, check=False)
+        with tempfile.TemporaryDirectory(prefix="benchleaf-form-") as folder:
+            done = subprocess.run(
+                words, input=raw, capture_output=True, timeout=MOST_SECONDS + 10, check=False, cwd=folder
+            )
     except subprocess.TimeoutExpired:
         return "limits"
     if done.returncode != 0:
