@@ -17,9 +17,9 @@ _RECORDS = (".json", ".txt", ".part")
 
 
 def clear(disk: Disk) -> list[str]:
-    """Move it to `.journal/kept/` and give the names it has there."""
-    _make_room(disk)
-    moved = [keep_aside(disk, path, path) for path in (NOTES, PRINTED) if disk.kind(path) in ("file", "other")]
+    """Move it to `.journal/kept/`, or beside the journal's own folders, and give the paths it has there."""
+    moved = _make_room(disk)
+    moved += [_aside(disk, path, path) for path in (NOTES, PRINTED) if disk.kind(path) in ("file", "other")]
     for folder, inner in _INNER.items():
         if disk.kind(folder) != "folder":
             continue
@@ -27,15 +27,22 @@ def clear(disk: Disk) -> list[str]:
             path = f"{folder}/{name}"
             kind = disk.kind(path)
             if path not in inner and kind != "file" and name.endswith(_RECORDS):
-                moved.append(keep_aside(disk, path, name))
+                moved.append(_aside(disk, path, name))
     return moved
 
 
-def _make_room(disk: Disk) -> None:
+def _aside(disk: Disk, path: str, name: str) -> str:
+    return f"{KEPT}/{keep_aside(disk, path, name)}"
+
+
+def _make_room(disk: Disk) -> list[str]:
     """The journal's own folders come first, since the rest is moved into them."""
+    moved = []
     for path in (FOLDER, KEPT, DONE):
         if disk.kind(path) in ("file", "other"):
             number = 1
             while disk.kind(f"{path}.kept-{number}"):
                 number += 1
             disk.rename(path, f"{path}.kept-{number}")
+            moved.append(f"{path}.kept-{number}")
+    return moved

@@ -120,7 +120,7 @@ class Store:
     def told(self) -> list[str]:
         """What had to be done first, a line each."""
         aside = [f"a damaged record of a batch is kept in {KEPT}/{name}" for name in self.set_aside]
-        aside += [f"what stood in the place of a record is kept in {KEPT}/{name}" for name in self.moved]
+        aside += [f"what stood in the place of a record is kept in {path}" for path in self.moved]
         if self.dry_run:
             return [CUT_SHORT] if self.finished else []
         if self.gone:
