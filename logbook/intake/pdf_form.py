@@ -122,8 +122,10 @@ def _limit_self() -> None:
         import resource
     except ImportError:
         return
-    resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS + 1))
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+    for what, most in ((resource.RLIMIT_CPU, MOST_SECONDS), (resource.RLIMIT_AS, MOST_MEMORY)):
+        _, hard = resource.getrlimit(what)
+        limit = most if hard == resource.RLIM_INFINITY else min(most, hard)  # a lower one that stands already stays
+        resource.setrlimit(what, (limit, limit))
 
 
 def _opens_freely(reader: PdfReader) -> bool:

@@ -54,12 +54,15 @@ def most_are_gone(before: frozenset[str], gone: frozenset[str]) -> bool:
     return len(gone) >= FEWEST and 2 * len(gone) >= len(before)
 
 
-def note(disk: Disk) -> frozenset[str]:
-    """Put on record what stands there now, and say what does no more."""
+def gone(disk: Disk) -> frozenset[str]:
+    """The names on record that stand there no more."""
     before = recorded(disk)
-    now = frozenset(filter(is_tree, disk.names(TREES)))
-    _put(disk, before, now)
-    return before - now
+    return before - frozenset(disk.names(TREES)) if before else before
+
+
+def note(disk: Disk) -> None:
+    """Put on record what stands there now."""
+    _put(disk, recorded(disk), frozenset(filter(is_tree, disk.names(TREES))))
 
 
 def follow(disk: Disk, journal: Journal, refused: Iterable[str]) -> None:

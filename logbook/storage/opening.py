@@ -41,8 +41,8 @@ def opened(
             store.recover()
         try:
             loaded = load(store.instead)
-            store.note_trees()
             yield store, loaded
+            store.note_trees()
         except ProblemsFound as found:
             first = tuple(Problem(line, severity="warning") for line in store.told())
             raise ProblemsFound((*first, *found.problems)) from None

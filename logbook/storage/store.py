@@ -10,6 +10,7 @@ there, so that what is planned is planned as if that had been done, and no byte 
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -105,12 +106,14 @@ class Store:
         placing.sweep(self.disk, EDITED, PRINTED)
         placing.clear_planted(self.disk, PLANTED)
         self.kept = [name for name in self.disk.names(KEPT) if name not in before]
+        self.gone = known_trees.gone(self.disk)
         return self.finished
 
     def note_trees(self) -> None:
-        """Put on record which trees' files there are. To be called when the collection was found to be whole."""
+        """Put on record which trees' files there are. To be called at the end of a run that was not refused."""
         if not self.dry_run:
-            self.gone = known_trees.note(self.disk)
+            with contextlib.suppress(OSError):  # what the run did is done; the next one takes note
+                known_trees.note(self.disk)
 
     @property
     def instead(self) -> Mapping[str, bytes | None]:
