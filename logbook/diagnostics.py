@@ -11,7 +11,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from . import escapes
+
 Severity = Literal["error", "warning"]
+LONGEST = 600  # characters of a message
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,7 @@ class Problem:
     def one_line(self) -> str:
         """`file:line:column: error: message` without excerpt or hint."""
         head = f"{self.place}: " if self.place else ""
-        return f"{head}{self.severity}: {self.message}"
+        return escapes.line(f"{head}{self.severity}: {self.message}", LONGEST)
 
     def told(self) -> str:
         """The long form: the line itself, a row of carets and the hint."""
@@ -50,7 +53,7 @@ class Problem:
         if self.place and self.place.line and self.place.source:
             rows += _excerpt(self.place)
         if self.hint:
-            rows.append(f"  hint: {self.hint}")
+            rows.append(escapes.line(f"  hint: {self.hint}", LONGEST))
         return "\n".join(rows)
 
     def as_data(self) -> dict[str, object]:
@@ -117,11 +120,20 @@ def nearest(word: str, known: Iterable[str], likeness: float = 0.7) -> str:
 
 def _excerpt(place: Place) -> list[str]:
     number = str(place.line).rjust(5)
-    before = place.source[: place.column - 1]
-    pointed = place.source[place.column - 1 : place.column - 1 + max(place.width, 1)] or " "
-    lead = "".join(c if c == "\t" else " " * cells(c) for c in before)
+    source, column = _cut_about(place)
+    pointed = source[column - 1 : column - 1 + max(place.width, 1)] or " "
+    lead = "".join(c if c == "\t" else " " * cells(c) for c in source[: column - 1])
     carets = "^" * max(1, cells(pointed))
-    return [f"{number} | {place.source}", f"      | {lead}{carets}"]
+    return [f"{number} | {source}", f"      | {lead}{carets}"]
+
+
+def _cut_about(place: Place) -> tuple[str, int]:
+    """A line as it can be shown, no longer than can be read, and the column of the place in it."""
+    wide, source = escapes.LONGEST_EXCERPT, place.source
+    first = max(0, place.column - 1 - wide // 2) if len(source) > wide else 0
+    cut = escapes.excerpt(source[first : first + wide])
+    ending = "…" if first + wide < len(source) else ""
+    return ("…" if first else "") + cut + ending, place.column - first + bool(first)
 
 
 def cells(text: str) -> int:

@@ -13,10 +13,11 @@ import pytest
 from logbook.horticulture.loader import shipped_knowledge
 
 ROOT = Path(__file__).resolve().parent.parent / "logbook"
-BASE = ("diagnostics", "extras")
+BASE = ("diagnostics", "escapes", "extras")
 # each room and the rooms it may import from
 ARROWS: dict[str, tuple[str, ...]] = {
-    "diagnostics": (),
+    "escapes": (),
+    "diagnostics": ("escapes",),
     "extras": ("diagnostics",),
     "shipped": (),
     "storage": BASE,
@@ -202,3 +203,71 @@ def test_a_room_has_a_size_one_can_oversee(module: str) -> None:
     path = ROOT / (module.replace(".", "/") + ("/__init__.py" if is_package(module) else ".py"))
     path = ROOT / "__init__.py" if module == "__init__" else path
     assert len(path.read_text("utf-8").splitlines()) <= 400
+
+
+# who may write to a standard stream by hand: the one place that prints, the guard round it, and the process that answers its parent
+PRINTERS = ("cli.results", "__main__", "intake.pdf_form", "camera.apart")
+# who may put a file on the disk by hand: the disk itself, what is given away, a strip that is looked at and thrown away, a report of a fault
+WRITERS = (
+    "storage.disk",
+    "storage.outputs",
+    "cli.reconcile_pictures",
+    "cli.main",
+    "cli.double_click",
+    "camera.apart",
+    "__main__",
+)
+
+
+def calls(module: str) -> Iterator[tuple[ast.Call, str]]:
+    for node in ast.walk(trees()[module]):
+        if isinstance(node, ast.Call):
+            yield node, ast.unparse(node.func)
+
+
+def test_nothing_reaches_a_screen_but_by_the_one_place_that_prints() -> None:
+    """What is shown may come from a file that anybody wrote: `cli.results` takes out what steers a terminal."""
+    raw = re.compile(r"print|sys\.(?:stdout|stderr)(?:\.buffer)?\.write(?:lines)?|pprint\.\w+")
+    wrong = [
+        f"{module}:{node.lineno} {name}"
+        for module in trees()
+        if module not in PRINTERS
+        for node, name in calls(module)
+        if raw.fullmatch(name)
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+def test_escaping_is_known_in_one_place() -> None:
+    """Pages and links are escaped by `escapes`, so that one mistake is one mistake."""
+    raw = re.compile(r"(?:html\.)?escape|(?:urllib\.parse\.)?quote")
+    own = {
+        "escapes",
+        "storage.json_text",
+        "storage.printed_text",
+        "storage.known_trees",
+        "intake.pdf_form",
+        "intake.archive",
+    }
+    wrong = [
+        f"{module}:{node.lineno} {name}"
+        for module in trees()
+        if module not in own
+        for node, name in calls(module)
+        if raw.fullmatch(name)
+    ]
+    assert not [one for one in wrong if not one.startswith(("cli.schema", "cli.explain"))], "\n".join(wrong)
+
+
+def test_files_are_written_and_read_in_few_places() -> None:
+    """No file is opened past the limits: what is read is a regular file of a bounded size, what is written is not another's."""
+    raw = re.compile(r".*\.(?:write_text|write_bytes|glob|rglob)|os\.open|open")
+    shipped = {"paper.layouts", "cli.start"}  # what they look through came with the tool
+    wrong = [
+        f"{module}:{node.lineno} {name}"
+        for module in trees()
+        if module not in WRITERS and module not in shipped
+        for node, name in calls(module)
+        if raw.fullmatch(name)
+    ]
+    assert not wrong, "\n".join(wrong)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import struct
 import warnings
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
@@ -11,12 +12,12 @@ import cv2
 import numpy as np
 
 from ..diagnostics import stop
+from ..storage.picture_limits import most_pixels
 from .registration import Gray
 
 if TYPE_CHECKING:
     from PIL.Image import Image as Opened
 
-MOST_PIXELS = 250_000_000  # of a file
 READ_PIXELS = 26_000_000  # what is worked on at most: larger pictures are halved while they are decoded
 MOST_PAGES = 500
 SCAN_DPI = 240
@@ -48,12 +49,12 @@ def _picture(raw: bytes, shown: str) -> Gray:
             warnings.simplefilter("ignore")  # the limit below is ours
             opened = Image.open(io.BytesIO(raw))
         wide, high = opened.size
-        if wide * high > MOST_PIXELS:
+        if wide * high > most_pixels(opened.format, progressive=bool(opened.info.get("progressive"))):
             raise stop(f"the picture is too large: {wide} × {high} pixels", path=shown, hint=_TOO_LARGE)
         gray = _decoded_jpeg(raw, wide * high) if opened.format == "JPEG" else _decoded(opened)
     except Image.DecompressionBombError:
         raise stop("the picture is too large", path=shown, hint=_TOO_LARGE) from None
-    except (OSError, UnidentifiedImageError, ValueError, SyntaxError, cv2.error, EOFError):
+    except (OSError, UnidentifiedImageError, ValueError, SyntaxError, cv2.error, EOFError, struct.error, MemoryError):
         gray = None
     if gray is None:
         raise stop("this can't be read as a picture", path=shown, hint="save it again as JPEG or PNG")
@@ -72,8 +73,9 @@ def _decoded(opened: Opened) -> Gray:
     if opened.mode in ("RGBA", "LA", "PA") or "transparency" in opened.info:
         from PIL import Image
 
-        shown = opened.convert("RGBA")
-        opened = Image.alpha_composite(Image.new("RGBA", shown.size, "white"), shown)
+        shown = opened.convert("LA")
+        opened = Image.new("L", shown.size, "white")
+        opened.paste(shown.getchannel("L"), mask=shown.getchannel("A"))
     gray = np.asarray(opened.convert("L") if not opened.mode.startswith("I") else _narrowed(opened), dtype=np.uint8)
     while gray.size > READ_PIXELS:
         gray = cv2.resize(gray, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA).astype(np.uint8)
@@ -82,7 +84,7 @@ def _decoded(opened: Opened) -> Gray:
 
 def _narrowed(opened: Opened) -> Gray:
     """Sixteen bits of gray as eight."""
-    return (np.asarray(opened, dtype=np.float64) / 257).clip(0, 255).astype(np.uint8)
+    return (np.asarray(opened, dtype=np.float32) / 257).clip(0, 255).astype(np.uint8)
 
 
 def _with_heic(shown: str) -> None:

@@ -172,7 +172,7 @@ def _is_whole(pot: object) -> bool:
 def _free_tags(there: Sequence[str], given: Sequence[str]) -> Callable[[], str]:
     """Tags behind the highest number, as wide as the widest."""
     taken = {tag_key(tag) for tag in (*there, *given)}
-    numbers = [tag for tag in (*there, *given) if tag.isdigit()]
+    numbers = [tag for tag in (*there, *given) if tag.isdecimal()]
     wide = max(map(len, numbers), default=3)
     at = max((int(tag) for tag in numbers), default=0)
 

@@ -11,6 +11,7 @@ from typing import Any, Protocol, TypedDict
 from ..collection.loose_table import Asked
 from ..collection.tree_table.grid import text_in
 from ..collection.yaml_reader import file_bytes
+from .results import ask, say
 
 STANDARD_INPUT = "-"
 FEW = 3  # choices that are typed as they stand; more are numbered
@@ -75,10 +76,9 @@ def asked(questions: Sequence[Asked]) -> dict[str, str]:
     for question in questions:
         numbered = len(question.choices) > FEW and not any(choice.isdigit() for choice in question.choices)
         shown = [f"{n} {choice}" if numbered else choice for n, choice in enumerate(question.choices, start=1)]
-        sys.stderr.write(f"{question.question}{f' [{SLASHED.join(shown)}]' if shown else ''} ")
-        sys.stderr.flush()
+        ask(f"{question.question}{f' [{SLASHED.join(shown)}]' if shown else ''}")
         said = sys.stdin.readline().strip()
-        if numbered and said.isdigit() and 1 <= int(said) <= len(question.choices):
+        if numbered and said.isdecimal() and 1 <= int(said) <= len(question.choices):
             said = question.choices[int(said) - 1]
         if said:
             found[question.field] = said
@@ -98,9 +98,8 @@ def understood_told(understood: Sequence[tuple[str, str]]) -> list[str]:
 def confirmed(options: argparse.Namespace, lines: Sequence[str], question: str) -> bool:
     """Show what would be done, and ask on the terminal; in the evening Enter is yes, since undo is at hand."""
     yes = getattr(options, "enter_is_yes", False)
-    sys.stderr.write("".join(f"{line}\n" for line in lines))
-    sys.stderr.write(f"{question} {'[Y/n]' if yes else '[y/N]'} ")
-    sys.stderr.flush()
+    say(*lines)
+    ask(f"{question} {'[Y/n]' if yes else '[y/N]'}")
     said = sys.stdin.readline()
     return said.strip().casefold() in ("y", "yes") or bool(yes and said and not said.strip())
 

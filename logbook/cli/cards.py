@@ -42,6 +42,7 @@ from ..paper.imposition import Grid, Leaf
 from ..paper.layouts import Layout
 from ..paper.page import Page
 from ..planning.lists.care_list import care_of
+from ..storage.outputs import must_be_writable
 from ..storage.printed import Sheet, load_ledger
 from . import large_cards
 from .common import (
@@ -50,7 +51,6 @@ from .common import (
     chosen,
     json_argument,
     left_out,
-    must_be_writable,
     today_argument,
     tree_arguments,
 )

@@ -1,6 +1,8 @@
 """Read every file of the collection and tell every fault, each with its place and what to do.
 
-example: benchleaf check
+examples:
+  benchleaf check
+  benchleaf check --deep
 """
 
 from __future__ import annotations
@@ -14,7 +16,7 @@ from typing import TypedDict
 from ..collection.model import Collection
 from ..diagnostics import Place, Problem, counted, errors_in, tally
 from ..storage.opening import cut_short
-from ..storage.printed import load_ledger
+from ..storage.printed import Ledger, load_ledger
 from .common import json_argument, the_day, today_argument, watched
 from .results import DONE, PROBLEMS, Result
 
@@ -32,6 +34,9 @@ SHAPE = CheckData
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The verb's options."""
+    parser.add_argument(
+        "--deep", action="store_true", help="also hold trees, notes, batches and printed sheets against each other"
+    )
     json_argument(parser)
     today_argument(parser)
 
@@ -43,9 +48,12 @@ def run(options: argparse.Namespace) -> Result:
 
     folder = Path(options.folder)
     collection = load(folder, shipped_knowledge(), lambda paths: watched(paths, "reading"))
+    ledger = load_ledger(folder)
+    counts, findings = _balance(folder, collection, ledger) if options.deep else ("", [])
     problems = (
         *collection.problems,
-        *load_ledger(folder).problems,
+        *ledger.problems,
+        *findings,
         *(Problem(words, severity="warning") for words in cut_short(folder)),
         *_no_photos(collection, folder),
         *_to_come(collection, the_day(options)),
@@ -57,14 +65,21 @@ def run(options: argparse.Namespace) -> Result:
     )
     data: CheckData = {"files": collection.files, "trees": len(collection.trees), "living": len(collection.living)}
     if not problems:
-        return Result(
-            lines=(
-                f"no problems in {counted(collection.files, 'file')}: {counted(len(collection.living), 'living tree')}",
-            ),
-            data=data,
-        )
+        told = f"no problems in {counted(collection.files, 'file')}: {counted(len(collection.living), 'living tree')}"
+        return Result(lines=(told, *filter(None, [counts])), data=data)
     code = PROBLEMS if errors_in(problems) else DONE
-    return Result(code, data=data, problems=problems, closing=tally(problems, collection.files), fold=True)
+    return Result(
+        code, tuple(filter(None, [counts])), data, problems, closing=tally(problems, collection.files), fold=True
+    )
+
+
+def _balance(folder: Path, collection: Collection, ledger: Ledger) -> tuple[str, list[Problem]]:
+    """What was held against each other, in a line, and the findings."""
+    from ..intake.balance import balance
+    from ..storage.disk import RealDisk
+
+    counts, findings = balance(folder, RealDisk(folder), collection, ledger)
+    return counts.told, findings
 
 
 def _no_photos(collection: Collection, folder: Path) -> Iterator[Problem]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -15,7 +14,7 @@ from ..collection.dates import NotADate, read_day
 from ..collection.load import SETTINGS_FILE, load
 from ..collection.model import Collection, Tree
 from ..collection.units import Units
-from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop, tally
+from ..diagnostics import Problem, ProblemsFound, counted, errors_in, stop, tally
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
 from ..planning.garden import Garden
@@ -241,31 +240,3 @@ def watched(items: Sequence[One], what: str) -> Iterable[One]:
 
     bar: Iterable[One] = tqdm(items, desc=what, leave=False)
     return bar
-
-
-def write_output(path: Path, data: bytes) -> None:
-    """Write a file the grower asked for. Raises ProblemsFound with its path."""
-    try:
-        path.write_bytes(data)
-    except OSError as error:
-        raise ProblemsFound(
-            [
-                Problem(
-                    f"can't be written: {(error.strerror or str(error)).lower()}",
-                    Place(str(path)),
-                    "name another with -o FILE",
-                )
-            ]
-        ) from None
-
-
-def must_be_writable(path: Path, option: str = "-o FILE") -> None:
-    """Find out before the work, not after it, whether the output can be written; `option` names another one."""
-    if path.is_dir():
-        raise stop("this is a folder", path=str(path), hint=f"name a file with {option}")
-    if not os.access(path if path.exists() else path.resolve().parent, os.W_OK) and path.resolve().parent.is_dir():
-        raise stop("can't be written", path=str(path), hint=f"name another with {option}")
-    if not path.resolve().parent.is_dir():
-        raise stop(
-            "its folder does not exist", path=str(path), hint=f"make the folder first, or name another with {option}"
-        )

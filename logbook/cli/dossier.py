@@ -13,7 +13,8 @@ from __future__ import annotations
 import argparse
 
 from ..diagnostics import counted
-from .common import json_argument, must_be_writable, no_tree, open_collection, today_argument
+from ..storage.outputs import must_be_writable
+from .common import json_argument, no_tree, open_collection, today_argument
 from .printing import PaperData, Run, page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
 from .results import Result
 

@@ -11,6 +11,9 @@ import shlex
 import sys
 from pathlib import Path
 
+from ..storage.disk import fresh, read_regular
+
+MOST_BYTES = 100_000
 READ_ME = "READ-ME-FIRST.txt"
 MARK = "opens a bonsai collection with benchleaf"
 READ_ME_TEXT = """What this folder is
@@ -69,9 +72,10 @@ def made_icon(folder: Path) -> str:
     """Make the file to double-click; its name, or nothing where another file stands there or none can be written."""
     path = icon_path(folder)
     try:
-        if path.exists() and MARK not in path.read_text("utf-8", "replace")[:1000]:
+        if os.path.lexists(path) and MARK.encode() not in read_regular(path, MOST_BYTES)[:1000]:
             return ""
-        path.write_bytes(icon_text(folder).encode())
+        with os.fdopen(fresh(path), "wb") as file:
+            file.write(icon_text(folder).encode())
         if os.name == "posix":
             path.chmod(0o755)
     except OSError:

@@ -5,7 +5,7 @@ examples:
   benchleaf due 004 014
   benchleaf due --within 60
   benchleaf due --why 014
-  benchleaf due --ics trees.ics --csv trees.csv
+  benchleaf due --ics due.ics --csv due.csv
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from __future__ import annotations
 import argparse
 import csv
 import io
-import json
 import os
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Literal, TypedDict
 
+from .. import escapes
 from ..collection.model import Tree
 from ..planning.asked import ask_words
 from ..planning.condition import Hold
@@ -28,6 +28,7 @@ from ..planning.model import Job, Plan
 from ..planning.scheduler import WEEKS, Schedule, bench_days, schedule, tasks_of
 from ..planning.wording import kind_of
 from ..season.reasons import Reason
+from ..storage.outputs import write_output
 from .common import (
     Opened,
     ReasonData,
@@ -39,7 +40,6 @@ from .common import (
     open_collection,
     today_argument,
     tree_arguments,
-    write_output,
 )
 from .due_lines import due_lines, plain_lines
 from .due_why import sentences
@@ -173,7 +173,7 @@ def _as_data(opened: Opened, trees: Sequence[Tree]) -> Result:
     plain = prints_plainly()
 
     def data_of(tree: Tree) -> str:
-        return json.dumps(plan_data(opened.plan(tree), opened), ensure_ascii=plain)
+        return escapes.json_text(plan_data(opened.plan(tree), opened), plain=plain)
 
     problems, closing, code = left_out(opened)
     data = {"today": opened.today.isoformat(), "trees": AsJson(in_two(trees, data_of))}
@@ -196,7 +196,7 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
 
         title, days = opened.collection.settings.title, _bench_plan(opened, plans)
         data = calendar_bytes(plans, title, opened.today, opened.wording, days=days, everything=options.all)
-        write_output(options.ics, data)
+        write_output(options.ics, data, "--ics FILE")
         lines.append(f"calendar: {options.ics}")
     if options.csv:
         text = io.StringIO()
@@ -220,23 +220,22 @@ def _write_files(options: argparse.Namespace, opened: Opened, plans: list[Plan],
         for plan in plans:
             for job in (*plan.jobs, *plan.care):
                 if job.opens is None or job.opens <= limit:
-                    rows.writerow(
-                        [
-                            plan.tree.tag,
-                            plan.tree.name,
-                            job.what,
-                            " ".join(job.branches),
-                            job.opens or "",
-                            job.best or "",
-                            job.closes or "",
-                            job.band,
-                            job.status,
-                            job.sign,
-                            job.too_late,
-                            opened.wording.reasons(job.conditions),
-                        ]
-                    )
-        write_output(options.csv, text.getvalue().encode("utf-8"))
+                    row = [
+                        plan.tree.tag,
+                        plan.tree.name,
+                        job.what,
+                        " ".join(job.branches),
+                        job.opens or "",
+                        job.best or "",
+                        job.closes or "",
+                        job.band,
+                        job.status,
+                        job.sign,
+                        job.too_late,
+                        opened.wording.reasons(job.conditions),
+                    ]
+                    rows.writerow(map(escapes.cell, row))
+        write_output(options.csv, text.getvalue().encode("utf-8"), "--csv FILE")
         lines.append(f"table: {options.csv}")
     return lines
 

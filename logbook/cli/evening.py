@@ -19,7 +19,7 @@ from ..storage.printed import load_ledger
 from .double_click import remade
 from .evening_state import Tonight, told, tonight
 from .inbox import INBOX, of_sheets, put_away
-from .results import Result
+from .results import Result, ask, say
 
 Do = Callable[
     [Sequence[str]], Result | None
@@ -254,14 +254,12 @@ _OTHERS: dict[str, tuple[str, Callable[[Evening, Tonight], None]]] = {
 
 
 def _say(*lines: str) -> None:
-    sys.stdout.write("".join(f"{line}\n" for line in lines))
-    sys.stdout.flush()
+    say(*lines, stream=sys.stdout)
 
 
 def _asked(prompt: str) -> str | None:
     """One answer; None where nobody is there any more."""
-    sys.stdout.write(prompt)
-    sys.stdout.flush()
+    ask(prompt.removesuffix(" "), stream=sys.stdout)
     try:
         said = sys.stdin.readline()
     except KeyboardInterrupt:

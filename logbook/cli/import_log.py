@@ -94,14 +94,14 @@ def _tree_of(opened: Opened) -> Callable[[str], str]:
     """The tag that a cell of a table names: itself, the same number in another width, the one tree of that name; a range of them."""
     trees = opened.collection.trees
     tags = {tag_key(tree.tag): tree.tag for tree in trees}
-    numbers = Counter(int(tree.tag) for tree in trees if tree.tag.isdigit())
-    by_number = {int(tree.tag): tree.tag for tree in trees if tree.tag.isdigit() and numbers[int(tree.tag)] == 1}
+    numbers = Counter(int(tree.tag) for tree in trees if tree.tag.isdecimal())
+    by_number = {int(tree.tag): tree.tag for tree in trees if tree.tag.isdecimal() and numbers[int(tree.tag)] == 1}
     names = Counter(tree.name.casefold() for tree in trees if tree.name)
     by_name = {tree.name.casefold(): tree.tag for tree in trees if tree.name and names[tree.name.casefold()] == 1}
 
     def tag(cell: str) -> str:
         bare = tags.get(tag_key(cell)) or by_name.get(cell.casefold()) or _range_of(cell, by_number)
-        return bare or (by_number.get(int(cell), cell) if cell.isdigit() and cell.isascii() else cell)
+        return bare or (by_number.get(int(cell), cell) if cell.isdecimal() and cell.isascii() else cell)
 
     return tag
 

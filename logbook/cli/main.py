@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import importlib
 import os
 import sys
@@ -14,7 +15,7 @@ from typing import Any
 from .. import __version__
 from ..collection.dates import read_day
 from ..diagnostics import ProblemsFound
-from .results import FAULT, PROBLEMS, USAGE, Result, show, show_problems
+from .results import FAULT, PROBLEMS, USAGE, Result, say, show, show_problems
 
 GROUPS = {
     "keep": {
@@ -62,6 +63,7 @@ GROUPS = {
     },
 }
 VERBS = {verb: told for group in GROUPS.values() for verb, told in group.items()}
+STOPPED = 130
 DAY = "--day"  # of the evening
 EPILOG = "Without a verb, in a collection on a terminal, it says what waits and asks what you want.\nVerbs take --help. The collection is the current folder, or the one given with -C FOLDER."
 
@@ -75,21 +77,35 @@ def _guarded(run_it: Callable[[], int]) -> int:
     try:
         return run_it()
     except ProblemsFound as found:
-        show_problems(found.problems)
+        with contextlib.suppress(BrokenPipeError):
+            show_problems(found.problems)
         return PROBLEMS
     except KeyboardInterrupt:
-        sys.stderr.write("\nstopped\n")
-        return 130
+        return _told(STOPPED, "", "stopped")
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except OSError as error:
         what = f"{error.filename}: " if error.filename else ""
-        sys.stderr.write(f"error: {what}{(error.strerror or str(error)).lower()}\n")
-        return PROBLEMS
+        return _told(PROBLEMS, f"error: {what}{(error.strerror or str(error)).lower()}")
     except Exception as error:
-        sys.stderr.write(_own_fault(error))
-        return FAULT
+        return _fault(error)
+
+
+def _fault(error: Exception) -> int:
+    """What nobody foresaw: a want of memory, a stop in the middle of an import, which comes as another error; else ours."""
+    if isinstance(error, MemoryError):
+        return _told(PROBLEMS, "error: there is not enough memory for this")
+    if isinstance(error.__cause__ or error.__context__, KeyboardInterrupt):
+        return _told(STOPPED, "", "stopped")
+    return _told(FAULT, _own_fault(error))
+
+
+def _told(code: int, *lines: str) -> int:
+    """The code, when the lines were said; a screen that takes none changes nothing."""
+    with contextlib.suppress(OSError):
+        say(*lines)
+    return code
 
 
 def _run(arguments: list[str]) -> int:
@@ -107,7 +123,10 @@ def _run(arguments: list[str]) -> int:
 def _carried_out(options: argparse.Namespace) -> Result:
     """What a verb gives, shown."""
     result: Result = module_of(options.verb).run(options)
-    show(result, as_json=getattr(options, "json", False))
+    try:
+        show(result, as_json=getattr(options, "json", False))
+    except BrokenPipeError:  # whoever read had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return result
 
 
@@ -157,8 +176,16 @@ def _verb_in(arguments: list[str]) -> str:
     return ""
 
 
+class _Parser(argparse.ArgumentParser):
+    """Help that can't be printed is told as any other output; a complaint that can't be is not."""
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        with contextlib.suppress(*([OSError] if file is not sys.stdout else [])):
+            (file or sys.stderr).write(message)
+
+
 def _parser(verb: str) -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="benchleaf",
         usage="benchleaf [-C FOLDER] VERB ...",
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -207,8 +234,12 @@ def _own_fault(error: Exception) -> str:
     import tempfile
     import traceback
 
-    with tempfile.NamedTemporaryFile(
-        "w", prefix="benchleaf-fault-", suffix=".txt", delete=False, encoding="utf-8"
-    ) as file:
-        file.write("".join(traceback.format_exception(error)))
-    return f"benchleaf met a fault of its own ({type(error).__name__}); the details are in {file.name}\n"
+    told = f"benchleaf met a fault of its own ({type(error).__name__})"
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", prefix="benchleaf-fault-", suffix=".txt", delete=False, encoding="utf-8", errors="replace"
+        ) as file:
+            file.write("".join(traceback.format_exception(error)))
+    except OSError:
+        return f"{told}, and there is no room for its details"
+    return f"{told}; the details are in {file.name}"

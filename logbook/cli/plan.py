@@ -23,14 +23,13 @@ from ..diagnostics import counted, stop
 from ..planning.lists.care_list import Cared, care_until
 from ..planning.scheduler import WEEKDAYS, WEEKS, Schedule, Unfit, bench_days, schedule, tasks_of
 from ..storage import printed
+from ..storage.outputs import must_be_writable, write_output
 from .common import (
     chosen,
     json_argument,
     left_out,
-    must_be_writable,
     today_argument,
     tree_arguments,
-    write_output,
 )
 from .due_lines import care_lines
 from .printing import Run, in_pairs, page_grid, print_out, print_run, record_arguments, sheet_layout
@@ -197,7 +196,7 @@ def _files(
     said: list[str] = []
     if options.ics and not options.dry_run:
         title = f"{opened.collection.settings.title}: bench days"
-        write_output(options.ics, bench_day_bytes(made, trees, title, opened.today))
+        write_output(options.ics, bench_day_bytes(made, trees, title, opened.today), "--ics FILE")
         said.append(f"calendar: {options.ics}")
     if options.output is None or not made.days:
         return said

@@ -12,15 +12,16 @@ from pathlib import Path
 from typing import TypedDict
 
 from ..collection.model import Tree
-from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..diagnostics import Problem, stop
 from ..extras import JAPANESE, how_to_install
 from ..paper.imposition import Grid, Leaf, Shift, grid_for
 from ..paper.layouts import Layout, large, layout
 from ..paper.page import Page, Paper, Text, enlarged
 from ..planning.planner import Plan
 from ..storage import printed
+from ..storage.outputs import must_be_writable, write_outputs
 from ..storage.store import Store
-from .common import Opened, chosen, must_be_writable, open_collection, output_arguments, watched
+from .common import Opened, chosen, open_collection, output_arguments, watched
 from .writing import writing
 
 EDGES = ("long", "short")
@@ -242,23 +243,10 @@ def print_out(
     if options.dry_run:
         return tap
     made = _files(options.output, data)
-    for path in made:
-        must_be_writable(path)
     if sheets:
         record = (printed.run_name(sheets), printed.run_text(sheets))
-    waiting = {path: path.with_name(f".{path.name}.part") for path in made}
-    try:
-        for path, part in waiting.items():
-            part.write_bytes(made[path])
-        if record:
-            _recorded(run, *record)
-        for path, part in waiting.items():
-            part.replace(path)
-    except OSError as error:
-        raise ProblemsFound([_unwritable(options.output, error)]) from None
-    finally:
-        for part in waiting.values():
-            part.unlink(missing_ok=True)
+    named = record
+    write_outputs(made, (lambda: _recorded(run, *named)) if named else None)
     tap.files = tuple(made)
     return tap
 
@@ -287,12 +275,6 @@ def _recorded(run: Run, name: str, text: str) -> None:
             path=f"{printed.FOLDER}/",
             hint="nothing was printed; give the collection's folder back its write permission",
         ) from None
-
-
-def _unwritable(path: Path, error: OSError) -> Problem:
-    return Problem(
-        f"can't be written: {(error.strerror or str(error)).lower()}", Place(str(path)), "name another with -o FILE"
-    )
 
 
 def where_told(options: argparse.Namespace, tap: Tap) -> str:

@@ -46,7 +46,7 @@ from .asking import confirmed
 from .common import Opened, json_argument, today_argument
 from .plan_told import item_line
 from .reconcile_pictures import Given
-from .results import DONE, PROBLEMS, QUESTION, Result
+from .results import DONE, PROBLEMS, QUESTION, Result, ask, say
 from .writing import writing
 
 
@@ -177,8 +177,7 @@ def _named(options: argparse.Namespace) -> str:
 
 def _terminal(lines: Sequence[str], typed: str = "") -> str:
     """Show something and read one answer; `typed` stands in the line to be mended, where the terminal can do that."""
-    for line in lines:
-        sys.stderr.write(line + "\n")
+    say(*lines)
     if typed and readline is not None and sys.stdin is sys.__stdin__:
         readline.set_startup_hook(lambda: readline.insert_text(typed))
         try:
@@ -187,28 +186,25 @@ def _terminal(lines: Sequence[str], typed: str = "") -> str:
             return ""
         finally:
             readline.set_startup_hook(None)
-    sys.stderr.write("> ")
-    sys.stderr.flush()
+    ask(">")
     return sys.stdin.readline().strip()
 
 
 def _prompted(opened: Opened) -> str:
     """Lines from a terminal, each echoed in words; an empty line ends."""
-    sys.stderr.write("begin with 'sheet 00142-4' or 'tree 014'; an empty line ends\n")
+    say("begin with 'sheet 00142-4' or 'tree 014'; an empty line ends")
     lines: list[str] = []
     planned = service.listener(opened, RealDisk(opened.folder))
     planned("tree\nlooked\n")  # what is read once is read before anybody waits for it
     while True:
-        sys.stderr.write("> ")
-        sys.stderr.flush()
+        ask(">")
         line = sys.stdin.readline()
         if not line.strip():
             return "".join(lines)
         lines.append(line)
         made = planned("".join(lines))
         last = [i for i in made.items if i.reading.number == len(lines)]
-        for item in last:
-            sys.stderr.write(f"  {item_line(item)}\n")
+        say(*(f"  {item_line(item)}" for item in last))
 
 
 def _agreed(made: Plan, given: Given, options: argparse.Namespace) -> bool:

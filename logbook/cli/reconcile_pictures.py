@@ -17,9 +17,11 @@ from ..intake.archive import PICTURES as KEPT
 from ..intake.grammar.lines import INTENTION, UNREAD
 from ..intake.grammar.tokens import leading_date
 from ..intake.pdf_form import is_pdf
+from ..storage.outputs import must_be_writable, write_output
 from ..storage.printed import Ledger, load_ledger
 from ..storage.store import Store
-from .common import Opened, must_be_writable, write_output
+from .common import Opened
+from .results import say
 
 if TYPE_CHECKING:
     from ..camera.registration import Gray
@@ -119,8 +121,8 @@ def _looked_at(
 ) -> tuple[list[SeenPage], list[Problem], dict[str, bytes]]:
     """One picture at a time, so that a thick scan needs no more memory than a page."""
     try:
+        from ..camera.apart import pictures_apart
         from ..camera.ink import kept_copy
-        from ..camera.pictures import pictures_in
         from ..camera.sheet_reader import read_pictures
     except ImportError:
         otherwise = "type the lines, or fill in a form: sheets --form"
@@ -131,7 +133,7 @@ def _looked_at(
     def each() -> Iterator[tuple[str, Gray]]:
         for name, raw in files:
             try:
-                for shown, gray in pictures_in(raw, name):
+                for shown, gray in pictures_apart(raw, name):
                     if keep:
                         data = kept_copy(gray)
                         kept[f"{hashlib.sha256(data).hexdigest()[:12]}.jpg"] = data
@@ -207,17 +209,11 @@ class _Opening:
 
 def _page_written(page: Path, pages: Sequence[SeenPage], opening: _Opening, *, dry: bool) -> list[str]:
     """Write the page to type on; never over anything but another such page."""
-    from ..intake.typing_page import MARK, Told, page_html
+    from ..intake.typing_page import Told, page_html
 
     if dry:
         return [f"to type the rest, a page would be written: {page}"]
     must_be_writable(page, "--page FILE.html")
-    if page.exists() and MARK.encode() not in page.read_bytes()[:200]:
-        raise stop(
-            "this file is there, and is no page of this command",
-            path=str(page),
-            hint="name another with --page FILE.html",
-        )
     jobs = {
         (seen.sheet.serial, job.letter): job.own if job.work == INTENTION else " ".join([job.work, *job.branches])
         for seen in pages
@@ -225,7 +221,7 @@ def _page_written(page: Path, pages: Sequence[SeenPage], opening: _Opening, *, d
     }
     names = {tree.tag: tree.name or tree.full_name for tree in opening.opened.collection.trees}
     file_name = f"answers-{pages[0].sheet.serial}-{page.stem}.json"
-    write_output(page, page_html(pages, opening.day, Told(jobs, names), file_name).encode())
+    write_output(page, page_html(pages, opening.day, Told(jobs, names), file_name).encode(), "--page FILE.html")
     return [f"type the rest on {page} in a browser, save the answers, and give them: benchleaf reconcile {file_name}"]
 
 
@@ -240,7 +236,7 @@ def _asked(
                 for name in [n for n, v in values[serial].items() if v == UNREAD]:
                     answers[serial][name] = _answer(pages, name, Path(folder), talk)
     except KeyboardInterrupt:
-        sys.stderr.write("\nthe rest waits\n")
+        say("", "the rest waits")
     return answers
 
 

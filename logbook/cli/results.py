@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import os
 import shutil
 import sys
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TextIO
 
+from .. import escapes
 from ..diagnostics import Problem
 
-LIKE_FAULTS, MOST_PLACES = 2, 8
+LIKE_FAULTS, MOST_PLACES, MOST_OF_A_FILE = 2, 8, 60
 DONE, PROBLEMS, USAGE, QUESTION, FAULT = 0, 1, 2, 3, 70
 
 
@@ -32,15 +33,15 @@ def show(result: Result, *, as_json: bool = False) -> None:
     """Print a result: words to standard output, problems to standard error; with `as_json` everything as data."""
     if as_json:
         data = {**result.data, "problems": [p.as_data() for p in result.problems]}
-        _write(sys.stdout, [json_text(data, plain=prints_plainly())])
+        _write(sys.stdout, json_text(data, plain=prints_plainly()).splitlines())
         return
-    _write(sys.stdout, result.lines)
+    _write(sys.stdout, map(escapes.styled, result.lines))
     show_problems(result.problems, result.closing, fold=result.fold)
 
 
 def json_text(data: Mapping[str, object], *, plain: bool = False) -> str:
     """Data as JSON text, a key to a line and an item of a list to a line: readable, and quick with thousands of items."""
-    rows = [f"  {json.dumps(key, ensure_ascii=plain)}: {_json_value(value, plain)}" for key, value in data.items()]
+    rows = [f"  {escapes.json_text(key, plain=plain)}: {_json_value(value, plain)}" for key, value in data.items()]
     return "{\n" + ",\n".join(rows) + "\n}"
 
 
@@ -55,15 +56,41 @@ def prints_plainly() -> bool:
 
 def _json_value(value: object, plain: bool) -> str:
     if not isinstance(value, list | tuple) or not value:
-        return json.dumps(value, ensure_ascii=plain)
-    items = value if isinstance(value, AsJson) else [json.dumps(item, ensure_ascii=plain) for item in value]
+        return escapes.json_text(value, plain=plain)
+    items = value if isinstance(value, AsJson) else [escapes.json_text(item, plain=plain) for item in value]
     return "[\n" + ",\n".join(f"    {item}" for item in items) + "\n  ]"
 
 
 def show_problems(problems: Sequence[Problem], closing: str = "", *, fold: bool = False) -> None:
     """Print problems to standard error, then the closing line where there are any."""
-    lines = folded(problems) if fold else [p.told() for p in problems]
-    _write(sys.stderr, [*lines, *([closing] if closing and problems else [])])
+    kept, more = _not_too_many(problems)
+    lines = folded(kept) if fold else [p.told() for p in kept]
+    _write(sys.stderr, [*lines, *more, *([escapes.line(closing)] if closing and problems else [])])
+
+
+def _not_too_many(problems: Sequence[Problem]) -> tuple[list[Problem], list[str]]:
+    """So many problems of a file as somebody may read, and a line for each file that has more; --json holds them all."""
+    of_file: Counter[str] = Counter()
+    kept = []
+    for problem in problems:
+        path = problem.place.path if problem.place else ""
+        of_file[path] += 1
+        if of_file[path] <= MOST_OF_A_FILE:
+            kept.append(problem)
+    over = {path: count - MOST_OF_A_FILE for path, count in of_file.items() if count > MOST_OF_A_FILE}
+    return kept, [escapes.line(f"{path or 'besides'}: {count:,} more like these") for path, count in over.items()]
+
+
+def say(*lines: str, stream: TextIO | None = None) -> None:
+    """Lines for whoever sits there, beside the result: what is asked about, and what is under way."""
+    _write(stream or sys.stderr, map(escapes.styled, lines))
+
+
+def ask(question: str, *, stream: TextIO | None = None) -> None:
+    """A question for whoever sits there; the answer is typed behind it."""
+    stream = stream or sys.stderr
+    stream.write(_fit(f"{escapes.line(question)} ", stream))
+    stream.flush()
 
 
 def folded(problems: Sequence[Problem]) -> list[str]:
@@ -87,12 +114,15 @@ def _speaks_utf8(stream: TextIO) -> bool:
     return "utf" in (getattr(stream, "encoding", None) or "utf-8").casefold()
 
 
-def _write(stream: TextIO, lines: Sequence[str]) -> None:
+def _write(stream: TextIO, lines: Iterable[str]) -> None:
     """Print lines even where the terminal can't show a character."""
-    text = "".join(line + "\n" for line in lines)
-    encoding = getattr(stream, "encoding", None) or "utf-8"
-    stream.write(text.encode(encoding, "replace").decode(encoding))
+    stream.write(_fit("".join(line + "\n" for line in lines), stream))
     stream.flush()
+
+
+def _fit(text: str, stream: TextIO) -> str:
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    return text.encode(encoding, "replace").decode(encoding)
 
 
 def table(rows: Sequence[Sequence[str]], head: Sequence[str]) -> list[str]:

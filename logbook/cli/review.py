@@ -17,12 +17,14 @@ from datetime import date
 from pathlib import Path
 from typing import TypedDict
 
+from .. import escapes
 from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..collection.units import Units
 from ..diagnostics import counted, stop
 from ..planning.lists.stock import Stock, came_on, kinds_of, stock_on, value_of
 from ..planning.season_review import Change, Review, review
+from ..storage.outputs import write_output
 from .common import (
     Opened,
     a_day,
@@ -32,7 +34,6 @@ from .common import (
     open_collection,
     today_argument,
     tree_arguments,
-    write_output,
 )
 from .results import Result
 
@@ -157,8 +158,9 @@ def _write_csv(path: Path, stock: Stock) -> bool:
     for tree in stock.after:
         came = came_on(tree)
         day = "" if came == date.min else came.isoformat()
-        rows.writerow([tree.tag, tree.name, tree.full_name, tree.bench, day, tree.value])
-    write_output(path, text.getvalue().encode("utf-8"))
+        row = (tree.tag, tree.name, tree.full_name, tree.bench, day, tree.value)
+        rows.writerow(map(escapes.cell, row))
+    write_output(path, text.getvalue().encode("utf-8"), "--csv FILE")
     return True
 
 

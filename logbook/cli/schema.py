@@ -19,7 +19,7 @@ from ..collection.kinds import Schema
 from ..collection.load import SETTINGS_FILE, load_settings
 from ..diagnostics import nearest, stop
 from ..horticulture.loader import shipped_knowledge
-from .common import write_output
+from ..storage.outputs import write_output
 from .json_shapes import output_schema
 from .results import Result
 
@@ -40,7 +40,7 @@ def run(options: argparse.Namespace) -> Result:
     if options.output:
         write_output(options.output, (text + "\n").encode())
         return Result(lines=(f"{options.kind} schema: {options.output}",))
-    return Result(lines=(text,))
+    return Result(lines=tuple(text.splitlines()))
 
 
 def schema(kind: str, folder: Path) -> Schema:

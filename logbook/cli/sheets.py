@@ -48,7 +48,7 @@ from .printing import (
     shift_of,
     where_told,
 )
-from .results import Result
+from .results import Result, say
 
 if TYPE_CHECKING:  # heavy to import, and only named here
     from ..paper.page import Paper
@@ -206,7 +206,7 @@ def _announce(options: argparse.Namespace, plan: Layout, count: int) -> None:
     grid = page_grid(plan, options.output)
     sides = 2 * math.ceil(count / grid.count)
     more = "; a tree that needs a second leaf takes more" if count > 1 or options.more else ""
-    sys.stderr.write(f"{counted(count, 'record sheet')}: {counted(sides, 'side')} of paper{more}\n")
+    say(f"{counted(count, 'record sheet')}: {counted(sides, 'side')} of paper{more}")
 
 
 def _to_do(options: argparse.Namespace) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import zipfile
 from datetime import date, datetime
 from pathlib import Path
 
@@ -12,6 +14,7 @@ from ..extras import SPREADSHEETS, lacking
 
 SUFFIXES = (".xlsx", ".xlsm")
 MOST_COLUMNS = 200
+MOST_UNPACKED = 100_000_000  # bytes
 
 
 def file_grid(path: Path) -> Grid:
@@ -22,14 +25,20 @@ def file_grid(path: Path) -> Grid:
 def spreadsheet_grid(path: Path) -> Grid:
     """The rows of the first sheet that hold anything. Raises ProblemsFound for a file that is no spreadsheet."""
     shown = str(path)
-    file_bytes(path, shown)  # no device, no giant
+    raw = file_bytes(path, shown)  # no device, no giant
+    if _unfolds_to(raw) > MOST_UNPACKED:
+        raise stop(
+            f"the spreadsheet unpacks to more than {MOST_UNPACKED // 1_000_000} MB",
+            path=shown,
+            hint="save the sheet alone as CSV and give that",
+        )
     try:
         import openpyxl  # type: ignore[import-untyped] # an extra
     except ImportError:
         otherwise = "save the sheet as CSV and give that"
         raise lacking("reading a spreadsheet", SPREADSHEETS, path=shown, otherwise=otherwise) from None
     try:
-        book = openpyxl.load_workbook(path, read_only=True, data_only=True)
+        book = openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
         sheet = book.worksheets[0]
         found = [
             GridRow(number, tuple(_told(value) for value in values[:MOST_COLUMNS]))
@@ -45,6 +54,15 @@ def spreadsheet_grid(path: Path) -> Grid:
         raise stop("the table is empty", path=shown, hint="its first row names the columns, as in: tag,species,name")
     more = f"; not read: {', '.join(names[1:])}" if len(names) > 1 else ""
     return Grid(rows, (("sheet", f"{names[0]}{more}"),))
+
+
+def _unfolds_to(raw: bytes) -> int:
+    """How many bytes a packed file says that it holds; none for what is no packed file."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(raw)) as packed:
+            return sum(part.file_size for part in packed.infolist())
+    except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError):
+        return 0
 
 
 def _told(value: object) -> str:

@@ -21,9 +21,10 @@ from pathlib import Path
 from typing import TypedDict
 
 from ..collection.coordinates import place_in
-from ..collection.load import SETTINGS_FILE, TREES_FOLDER, settings_from, settings_read
+from ..collection.load import SETTINGS_FILE, settings_from, settings_read
 from ..collection.settings_editor import with_normals
 from ..collection.template import Beginning, settings_text
+from ..collection.tree_folder import TREES_FOLDER
 from ..collection.units import METRIC, US
 from ..diagnostics import ProblemsFound, errors_in, stop
 from ..horticulture.loader import shipped_knowledge

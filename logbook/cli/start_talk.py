@@ -12,6 +12,7 @@ from ..collection.coordinates import place_in
 from ..collection.dates import NotADate, month_number, read_month_day
 from ..collection.fields import DAYS, hours_of
 from ..collection.loose_table import number
+from .results import ask, say
 
 TRIES = 3
 _FIRST = "A few questions; Enter leaves any of them open, and all of it can be told later."
@@ -20,7 +21,7 @@ _QUARTERS = {4: ("january", "july"), 8: ("january", "april", "july", "october")}
 
 def talk(options: argparse.Namespace) -> None:
     """Ask on the terminal, and put what was answered into the options."""
-    sys.stderr.write(f"{_FIRST}\n")
+    say(_FIRST)
     for question, take in _QUESTIONS:
         if take in _OF_A_PLACE and options.latitude is None:
             continue
@@ -32,16 +33,15 @@ def talk(options: argparse.Namespace) -> None:
 def _asked(question: str, take: Callable[[str, argparse.Namespace], str], options: argparse.Namespace) -> bool:
     """Ask until an answer is understood, or given up; whether anybody is there still."""
     for _ in range(TRIES):
-        sys.stderr.write(f"{question} ")
-        sys.stderr.flush()
+        ask(question)
         said = sys.stdin.readline()
         if not said:
-            sys.stderr.write("\n")
+            say("")
             return False
         wrong = take(said.strip(), options) if said.strip() else ""
         if not wrong:
             return True
-        sys.stderr.write(f"  {wrong}\n")
+        say(f"  {wrong}")
     return True
 
 
@@ -136,7 +136,7 @@ def month_day_in(text: str) -> str:
     """`24 Apr`, `Apr 24`, `04-24` as a month and a day of the file; empty where it is none."""
     words = re.findall(r"[^\W\d_]{3,}|\d{1,2}", text)
     named = next((month_number(word) for word in words if word.isalpha()), 0)
-    figures = [int(word) for word in words if word.isdigit()]
+    figures = [int(word) for word in words if word.isdecimal()]
     said = f"{named:02d}-{figures[0]:02d}" if named and len(figures) == 1 else text.strip()
     try:
         month, day = read_month_day(said)

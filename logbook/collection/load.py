@@ -17,10 +17,12 @@ from itertools import chain
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..storage import known_trees
 from .as_logged import as_logged
 from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
+from .tree_folder import TREES_FOLDER, gone, misnamed, tree_paths
 from .tree_text import Lexicon, empty, read_tree, tree_context
 from .units import Units
 from .weather_folder import read_folder
@@ -29,7 +31,6 @@ from .yaml_reader import Mapping as MappingNode
 
 SETTINGS_FILE = "collection.yaml"
 _COPY = re.compile(r"conflict|copy|\(\d+\)", re.IGNORECASE)
-TREES_FOLDER = "trees"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +64,14 @@ def load(
     trees: list[Tree] = []
     characters = _beyond_ascii(files.text(SETTINGS_FILE)) if settings else frozenset()
     paths = files.trees()
+    lost = gone(_if_there(files, known_trees.PATH), paths)
     with _all_is_kept():
         for read in each(lambda path: _read_tree(files, path, context), watch(paths)):
             problems += read.problems
             characters |= read.characters
             if read.tree is not None:
                 trees.append(read.tree)
-    problems += _misnamed(folder)
+    problems += [*lost, *misnamed(folder)]
     clashes, doubled = _tag_clashes(trees)
     problems += clashes + _cross_checks(folder, trees)
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
@@ -128,7 +130,7 @@ class _Files:
 
 def _is_tree(shown: str) -> bool:
     folder, _, name = shown.rpartition("/")
-    return folder == TREES_FOLDER and name.endswith(".yaml") and not name.startswith(".")
+    return folder == TREES_FOLDER and known_trees.is_tree(name)
 
 
 def load_settings(folder: Path, lexicon: Lexicon) -> tuple[Settings | None, list[Problem]]:
@@ -164,11 +166,6 @@ def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, li
     value = COLLECTION.read(root, context)
     problems += context.problems
     return (None if value is FAILED else value), problems
-
-
-def tree_paths(folder: Path) -> list[Path]:
-    """The trees' files, in order; hidden ones belong to editors and syncing programs."""
-    return sorted(path for path in (folder / TREES_FOLDER).glob("*.yaml") if not path.name.startswith("."))
 
 
 def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]) -> _Read:
@@ -244,18 +241,11 @@ def _is_southern(root: object) -> bool:
     return _scalar_at(root, "site", "latitude").startswith("-")
 
 
-def _misnamed(folder: Path) -> list[Problem]:
-    trees = folder / TREES_FOLDER
-    odd = list(trees.glob("*.yml")) if trees.is_dir() else []
-    return [
-        Problem(
-            "the file is not read: its name ends in .yml",
-            Place(f"{TREES_FOLDER}/{p.name}"),
-            f"rename it to {p.stem}.yaml",
-            "warning",
-        )
-        for p in sorted(odd)
-    ]
+def _if_there(files: _Files, shown: str) -> bytes | None:
+    try:
+        return files.bytes(shown)
+    except ProblemsFound:
+        return None
 
 
 def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
@@ -342,4 +332,4 @@ def bench_order(place: str) -> tuple[object, ...]:
 
 def _tag_order(tag: str) -> tuple[object, ...]:
     """Numbers by value, then text: 2, 9, 014, 014b, A1."""
-    return tuple((0, int(p), "") if p.isdigit() else (1, 0, p.casefold()) for p in re.findall(r"\d+|\D+", tag))
+    return tuple((0, int(p), "") if p.isdecimal() else (1, 0, p.casefold()) for p in re.findall(r"\d+|\D+", tag))

@@ -98,7 +98,7 @@ def _by_month(row: Sequence[str], at: Mapping[Kind, int]) -> date | None:
 
 def _whole(cell: str) -> int:
     bare = cell.strip().removesuffix(".0")
-    return int(bare) if bare.isdigit() else 0
+    return int(bare) if bare.isdecimal() else 0
 
 
 def _date(year: int, month: int, day: int) -> date | None:
@@ -106,7 +106,7 @@ def _date(year: int, month: int, day: int) -> date | None:
         year += 2000 if year < 70 else 1900
     try:
         return date(year, month, day)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None
 
 
@@ -129,7 +129,7 @@ def _read_day(text: str, order: str) -> date | None:
     named = [n for n, p in enumerate(parts) if month_of(p)]
     if named:
         return _named_month(parts, named[0])
-    if not all(p.isdigit() for p in parts):
+    if not all(p.isdecimal() for p in parts):
         return None
     return _ORDERED[order](parts)
 
@@ -137,7 +137,7 @@ def _read_day(text: str, order: str) -> date | None:
 def _named_month(parts: list[str], at: int) -> date | None:
     """`1 Mar 2026`, `Mar 1 2026`, `2026 Mar 1`, `1-Mar-26`: a name leaves no doubt but where both figures are short."""
     rest = [re.sub(r"(?<=\d)(?:st|nd|rd|th)$", "", p) for n, p in enumerate(parts) if n != at]
-    if not all(p.isdigit() for p in rest):
+    if not all(p.isdecimal() for p in rest):
         return None
     day, year = (rest[1], rest[0]) if len(rest[0]) == 4 else (rest[0], rest[1])
     return _date(int(year), month_of(parts[at]), int(day))
@@ -172,7 +172,7 @@ def _with_hour(day: date | None, time: str) -> Moment | None:
     if day is None:
         return None
     bare = time.strip()
-    if bare.isdigit() and len(bare) <= 4:
+    if bare.isdecimal() and len(bare) <= 4:
         number = int(bare)
         hour = float(number) if len(bare) <= 2 else number // 100 + number % 100 / 60
         return Moment(day, hour) if hour < 24 else Moment(day + timedelta(days=1), 0.0)

@@ -185,7 +185,7 @@ def _month_row(line: Line) -> tuple[int, list[str]]:
 def _numbered(table: LooseTable) -> list[tuple[Line, int, list[str]]]:
     """Rows that begin with 1 to 12, all twelve in order."""
     rows = [
-        (line, int(line.cells[0]), list(line.cells[1:]))
+        (line, int(line.cells[0].strip(" .")), list(line.cells[1:]))
         for line in table.lines
         if re.fullmatch(r"0?[1-9]|1[0-2]", line.cells[0].strip(" .")) and len(line.cells) > 2
     ]

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, ProblemsFound
+from ..storage.disk import names_in
 from .fields import Settings
 from .weather_file import HEADER, Days, Extremes, joined, read_weather_file, spliced, weather_texts
 from .weather_reader import read_weather
@@ -17,16 +18,26 @@ TABLES = (".csv", ".txt", ".tsv", ".dat")
 HAND_OVER = "hand it over with: benchleaf weather FILE"
 
 
-def weather_paths(folder: Path) -> list[Path]:
-    """The files of a collection's weather, in order; hidden ones belong to editors and syncing programs."""
-    return sorted(p for p in (folder / WEATHER_FOLDER).glob("*") if p.is_file() and not p.name.startswith("."))
-
-
 def read_folder(folder: Path, instead: Mapping[str, bytes | None], settings: Settings) -> tuple[Days, list[Problem]]:
     """All days of the folder, and what of it can't be read (warnings: dates are worked out from what can)."""
     known = {name: data for name, data in instead.items() if name.startswith(f"{WEATHER_FOLDER}/")}
-    names = {p.relative_to(folder).as_posix() for p in weather_paths(folder)} | set(known)
-    return joined(_read(folder, name, known, settings) for name in sorted(names) if known.get(name, b"") is not None)
+    there, faults = _names(folder)
+    names = {f"{WEATHER_FOLDER}/{name}" for name in there if not name.startswith(".")} | set(known)
+    days, problems = joined(
+        _read(folder, name, known, settings) for name in sorted(names) if known.get(name, b"") is not None
+    )
+    return days, [*faults, *problems]
+
+
+def _names(folder: Path) -> tuple[list[str], list[Problem]]:
+    """What the folder holds; hidden files belong to editors and syncing programs."""
+    try:
+        return names_in(folder / WEATHER_FOLDER), []
+    except FileNotFoundError:
+        return [], []
+    except OSError as error:
+        told = f"the folder can't be read: {(error.strerror or str(error)).lower()}"
+        return [], [Problem(told, Place(f"{WEATHER_FOLDER}/"), "no day of it counts until it can be", "warning")]
 
 
 def _read(

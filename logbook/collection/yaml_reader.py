@@ -14,6 +14,7 @@ from pathlib import Path
 
 import yaml
 
+from .. import escapes
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..storage.disk import read_regular
 from . import yaml_hints
@@ -199,6 +200,9 @@ class _Builder:
 
     def _scalar(self, event: Event) -> bool:
         node = Scalar(event.start_mark, event.end_mark, event.value, event.style or None)
+        if event.style == '"' and (steers := escapes.unfit(event.value)):  # written as an escape, it is still one
+            told = f"the control character U+{ord(steers):04X} can't stand in a text"
+            self._fault(event, told, "take its escape out of the quotes")
         if event.tag is not None:
             self._tag(event)
         if event.anchor is not None:

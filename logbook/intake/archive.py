@@ -138,7 +138,8 @@ def damaged(disk: Disk) -> list[Problem]:
     return [
         Problem("this record of typed notes is damaged", Place(f"{FOLDER}/{name}"), hint, "warning")
         for name in disk.names(FOLDER)
-        if name.endswith(".json") and runs_of(disk, f"{FOLDER}/{name}") is None
+        if (name.endswith(".json") and runs_of(disk, f"{FOLDER}/{name}") is None)
+        or (name.endswith(".txt") and disk.kind(f"{FOLDER}/{name}") != "file")
     ]
 
 

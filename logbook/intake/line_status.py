@@ -218,7 +218,8 @@ def audit(disk: Disk) -> Audit:
 def _kept_lines(disk: Disk) -> Iterator[tuple[str, int, str]]:
     """Every line of the typed texts that were kept: its text's name, its number from 1, and its words."""
     for name in disk.names(FOLDER):
-        if name.endswith(".txt") and name != WAITING and not name.startswith("."):
+        is_text = name.endswith(".txt") and name != WAITING and not name.startswith(".")
+        if is_text and disk.kind(f"{FOLDER}/{name}") == "file":  # `archive.damaged` tells of any other
             text = (disk.read(f"{FOLDER}/{name}") or b"").decode("utf-8-sig", "replace")
             yield from ((name, number, line) for number, line in enumerate(text.splitlines(), start=1))
 
@@ -253,6 +254,8 @@ _TEXTS = ("text", "header", "tag", "fate", "key", "why", "hint")
 
 def runs_of(disk: Disk, path: str) -> list[Run] | None:
     """The runs of a record; none where there is no file, None where it is damaged."""
+    if disk.kind(path) in ("folder", "other"):
+        return None
     raw = disk.read(path)
     if raw is None:
         return []

@@ -12,6 +12,7 @@ import logging
 import re
 import subprocess
 import sys
+import tempfile
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -85,7 +86,7 @@ def _row_of(
     kind: str, ident: str, value: str, filled: Mapping[tuple[str, str], str], day: str, there: Collection[str]
 ) -> list[_Row]:
     if kind == "line":
-        return [(1, int(ident) if ident.isdigit() else 0, ident, f"{ident} {value}")]
+        return [(1, int(ident) if ident.isdecimal() else 0, ident, f"{ident} {value}")]
     if kind == "job":  # those without a day first: none may take another box's or line's
         own = filled.get(("day", ident), "") or ("" if ident in there else day)
         return [(2 if own else 0, 0, ident, f"{ident} {own}".rstrip())]
@@ -103,7 +104,10 @@ def _fields_apart(raw: bytes) -> dict[str, str] | str:
     """The fields, or the name of what went wrong; read in another process."""
     words = [sys.executable, "-I", "-c", _HELPER, str(_ROOT)]
     try:
-        done = subprocess.run(words, input=raw, capture_output=True, timeout=MOST_SECONDS + 10, check=False)
+        with tempfile.TemporaryDirectory(prefix="benchleaf-form-") as folder:
+            done = subprocess.run(
+                words, input=raw, capture_output=True, timeout=MOST_SECONDS + 10, check=False, cwd=folder
+            )
     except subprocess.TimeoutExpired:
         return "limits"
     if done.returncode != 0:
@@ -118,8 +122,10 @@ def _limit_self() -> None:
         import resource
     except ImportError:
         return
-    resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS + 1))
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+    for what, most in ((resource.RLIMIT_CPU, MOST_SECONDS), (resource.RLIMIT_AS, MOST_MEMORY)):
+        _, hard = resource.getrlimit(what)
+        limit = most if hard == resource.RLIM_INFINITY else min(most, hard)  # a lower one that stands already stays
+        resource.setrlimit(what, (limit, limit))
 
 
 def _opens_freely(reader: PdfReader) -> bool:

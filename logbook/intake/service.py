@@ -15,9 +15,9 @@ from datetime import date
 from pathlib import Path
 from typing import Protocol
 
-from ..collection.load import tree_paths
 from ..collection.model import Collection, Tree, tag_key
 from ..collection.splicing import edited_since
+from ..collection.tree_folder import tree_paths
 from ..collection.tree_text import tree_context
 from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import decoded

@@ -10,8 +10,8 @@ import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
-from html import escape
 
+from .. import escapes
 from ..camera.sheet_reader import SeenPage, by_sheet
 from ..storage.printed import Sheet
 from .grammar.lines import UNREAD
@@ -41,15 +41,15 @@ def page_html(pages: Sequence[SeenPage], day: str, told: Told, file_name: str) -
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
 <meta http-equiv="Content-Security-Policy" content="{_POLICY}">
 <title>Type what stands on the sheets</title><style>{STYLE}</style></head>
-<body data-file="{escape(file_name, quote=True)}">
+<body data-file="{escapes.page(file_name)}">
 <h1>Type what stands on the sheets</h1>
 <p>Type each line below its picture as it was written, with its day first: <code>14 oct wired 1 2 copper 2.5</code>.
 Enter goes on to the next place. What you leave as <code>?</code> waits; what you clear says that nothing stands there. Nothing leaves this computer.</p>
 <noscript><p>Scripts are off in this browser: type the lines into a text file instead, under the header of each sheet.</p></noscript>
-<p><label>Day of ticked boxes that have none: <input id="day" class="day" value="{escape(day, quote=True)}"></label></p>
+<p><label>Day of ticked boxes that have none: <input id="day" class="day" value="{escapes.page(day)}"></label></p>
 {sections}
 <h2>When all is typed</h2>
-<p><button id="save" type="button">Save the answers</button> then: <code>benchleaf reconcile {escape(file_name)}</code></p>
+<p><button id="save" type="button">Save the answers</button> then: <code>benchleaf reconcile {escapes.page(file_name)}</code></p>
 <script>{SCRIPT}{HANDS}</script></body></html>
 """
 
@@ -65,7 +65,7 @@ class _Sheet:
     told: Told
 
     def job(self, ident: str) -> str:
-        return escape(self.told.jobs.get((self.sheet.serial, ident), ""))
+        return escapes.page(self.told.jobs.get((self.sheet.serial, ident), ""))
 
 
 def _section(serial: str, pages: Sequence[SeenPage], told: Told) -> str:
@@ -79,7 +79,7 @@ def _section(serial: str, pages: Sequence[SeenPage], told: Told) -> str:
     rows = [*_hand_row(made), *(_list_rows(made) if listed else _record_rows(made))]
     blank = [n for n in dict.fromkeys(names) if n.startswith("line") and n not in made.values]
     tag = sheet.tags[0]
-    about = "" if listed else escape(f", {tag} {told.names.get(tag, '')}".rstrip())
+    about = "" if listed else escapes.page(f", {tag} {told.names.get(tag, '')}".rstrip())
     return (
         f'<section data-serial="{serial}">'
         f"<h2>Sheet {serial}{about}</h2>{''.join(rows)}{_more(pages, blank)}</section>\n"
@@ -94,7 +94,7 @@ def _more(pages: Sequence[SeenPage], blank: Sequence[str]) -> str:
         for view in page.views
     )
     rows = "".join(
-        f'<div class="row"><b>{escape(parted(name)[1])}</b>{_input(name, "", f"line {parted(name)[1]}", "line")}</div>'
+        f'<div class="row"><b>{escapes.page(parted(name)[1])}</b>{_input(name, "", f"line {parted(name)[1]}", "line")}</div>'
         for name in blank
     )
     told = "The whole sheet, and lines that look blank" if blank else "The whole sheet"
@@ -158,7 +158,7 @@ def _list_rows(made: _Sheet) -> list[str]:
         job, vigour, text = f"job{line}", f"vigour{line}", f"line{line}"
         if not {job, vigour, text} & set(made.names):
             continue
-        named = escape(f"{tag} {made.told.names.get(tag, '')}".strip())
+        named = escapes.page(f"{tag} {made.told.names.get(tag, '')}".strip())
         fields = ""
         if job in made.names:
             box = _select(job, made.values.get(job, ""), f"box {line}")
@@ -195,22 +195,22 @@ def _tagged_row(made: _Sheet, ident: str, names: Sequence[str]) -> str:
     tag = made.sheet.lines.get(ident, ident)
     about = made.told.names.get(tag, "") if ident == tag else ""
     fields = [made.job(ident), *(_tagged_field(made, name, ident) for name in names)]
-    row = escape(f"{ident} {about}".rstrip())
+    row = escapes.page(f"{ident} {about}".rstrip())
     return f'<div class="row"><b>{row}</b> {" ".join(part for part in fields if part)}</div>'
 
 
 def _tagged_field(made: _Sheet, name: str, ident: str) -> str:
     kind, _ = parted(name)
-    value, shown = made.values.get(name, ""), escape(ident, quote=True)
+    value, shown = made.values.get(name, ""), escapes.page(ident)
     if kind == "vigour":
         return _scores(made, name, shown)
-    key = escape(name, quote=True)
+    key = escapes.page(name)
     if kind == "job" or kind.startswith(f"{SAY} "):
-        words = "done" if kind == "job" else escape(kind.partition(" ")[2], quote=True)
+        words = "done" if kind == "job" else escapes.page(kind.partition(" ")[2])
         return f"{words} {_image(made.strips, name, words)}{_select(key, value, f'{words}, {ident}')}"
     if kind == "line" and name not in made.values:
         return ""  # among the lines that look blank
-    words = "" if kind == "line" else escape(kind.removeprefix(f"{TOLD} ").replace(PLACE, "…"), quote=True)
+    words = "" if kind == "line" else escapes.page(kind.removeprefix(f"{TOLD} ").replace(PLACE, "…"))
     size = "line" if kind == "line" else "day"
     return (
         f"{words} {_image(made.strips, name, words or ident)}{_input(key, value, f'{words} {shown}'.strip(), size)}"
@@ -219,8 +219,8 @@ def _tagged_field(made: _Sheet, name: str, ident: str) -> str:
 
 def _radios(name: str, value: str, about: str) -> str:
     """A score as one row of choices; what holds the value is a field that is not shown."""
-    key = escape(name, quote=True)
-    kept = f'<input type="hidden" name="{key}" value="{escape(value, quote=True)}"{_asked(value)}>'
+    key = escapes.page(name)
+    kept = f'<input type="hidden" name="{key}" value="{escapes.page(value)}"{_asked(value)}>'
     return _choices(about, value, kept)
 
 
@@ -247,7 +247,7 @@ def _image(strips: Mapping[str, bytes], name: str, about: str) -> str:
     if not data:
         return ""
     small = ' class="small"' if name.startswith(("job", "vigour", "day", "say ", "told ", HAND)) else ""
-    return f'<img{small} alt="{escape(about, quote=True)}" src="data:image/jpeg;base64,{base64.b64encode(data).decode()}">'
+    return f'<img{small} alt="{escapes.page(about)}" src="data:image/jpeg;base64,{base64.b64encode(data).decode()}">'
 
 
 def _asks(value: str, kind: str) -> str:
@@ -256,7 +256,7 @@ def _asks(value: str, kind: str) -> str:
 
 
 def _input(name: str, value: str, about: str, kind: str) -> str:
-    shown = escape(value, quote=True)
+    shown = escapes.page(value)
     return f'<input name="{name}"{_asks(value, kind)} value="{shown}" aria-label="{about}" autocomplete="off">'
 
 

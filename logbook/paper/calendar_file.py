@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
+from .. import escapes
 from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..extras import CALENDAR, lacking
@@ -80,7 +81,7 @@ def _bytes(events: Iterable[Event], what: str, title: str) -> bytes:
     calendar = _library().Calendar()
     calendar.add("prodid", f"-//benchleaf//{what}//EN")
     calendar.add("version", "2.0")
-    calendar.add("x-wr-calname", title)
+    calendar.add("x-wr-calname", escapes.calendar(title))
     for event in events:
         calendar.add_component(event)
     result: bytes = calendar.to_ical()
@@ -106,12 +107,12 @@ def _dearest(job: Job) -> tuple[bool, int, date]:
 def _all_day(uid: str, first: date, last: date, summary: str, rows: Iterable[str], stamp: datetime) -> Event:
     """An event of whole days, both included, that blocks no time and rings no bell."""
     event: Event = _library().Event()
-    event.add("uid", f"{uid}@benchleaf")
+    event.add("uid", escapes.calendar(f"{uid}@benchleaf"))
     event.add("dtstamp", stamp)
     event.add("dtstart", first)
     event.add("dtend", last + DAY)
-    event.add("summary", summary)
-    event.add("description", "\n".join(row for row in rows if row))
+    event.add("summary", escapes.calendar(summary))
+    event.add("description", escapes.calendar("\n".join(row for row in rows if row)))
     event.add("transp", "TRANSPARENT")
     return event
 

@@ -5,13 +5,17 @@ The only importer of Pillow. What comes out is a fresh JPEG of bare pixels: no p
 
 from __future__ import annotations
 
+import errno
 import io
+import struct
 import warnings
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ..collection.model import Collection, Tree
+from ..collection.model import Collection, Entry, Tree
 from ..diagnostics import Place, Problem
+from ..storage.disk import read_regular
+from ..storage.picture_limits import most_pixels
 
 PRINT_DPI = 300
 LARGEST_PIXELS = 150_000_000
@@ -40,7 +44,7 @@ def latest_photo(collection: Collection, tree: Tree, longest_mm: float) -> tuple
     if not entries:
         return None, []
     entry = max(entries, key=lambda e: e.date.latest)
-    made = photo_for_paper(Path(collection.folder) / entry.photo, longest_mm, entry.place, entry.photo)
+    made = _photo_of(collection, entry, longest_mm)
     if isinstance(made, Problem):
         return None, [made]
     return Photo(made.jpeg, made.width, made.height, entry.date.told()), []
@@ -60,7 +64,7 @@ def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tup
     problems: list[Problem] = []
     for entry in tree.log:
         if entry.photo and entry.photo not in made:
-            photo = photo_for_paper(Path(collection.folder) / entry.photo, longest_mm, entry.place, entry.photo)
+            photo = _photo_of(collection, entry, longest_mm)
             if isinstance(photo, Problem):
                 problems.append(photo)
             else:
@@ -68,21 +72,34 @@ def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tup
     return made, problems
 
 
+def _photo_of(collection: Collection, entry: Entry, longest_mm: float) -> Photo | Problem:
+    """An entry's picture; one that lies outside the collection is on no paper, whatever it is."""
+    root = Path(collection.folder)
+    try:
+        inside = (root / entry.photo).resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError, ValueError):
+        inside = False
+    if not inside:
+        hint = "copy it into photos/ and name it from there"
+        return Problem(f"the photo '{entry.photo}' lies outside the collection", entry.place, hint)
+    return photo_for_paper(root / entry.photo, longest_mm, entry.place, entry.photo)
+
+
 def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> Photo | Problem:
     """Read, turn, shrink to print resolution and strip one picture."""
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image, ImageOps
 
     wanted = max(1, round(longest_mm / 25.4 * PRINT_DPI))
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            return _too_large(shown, f"{path.stat().st_size / 1e6:.0f} MB", place)
+        raw = read_regular(path, LARGEST_BYTES)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # the limit below is ours
-            opened = Image.open(path)
+            opened = Image.open(io.BytesIO(raw))
         with opened:
             width, height = opened.size
-            if width * height > LARGEST_PIXELS:
-                return _too_large(shown, f"{width} × {height} pixels", place)
+            limit = min(LARGEST_PIXELS, most_pixels(opened.format, progressive=bool(opened.info.get("progressive"))))
+            if width * height > limit:
+                return _too_large(shown, f"{width} × {height} pixels", place, limit)
             opened.draft("RGB", (wanted * 2, wanted * 2))
             upright = ImageOps.exif_transpose(opened) or opened
             plain = upright.convert("RGB")
@@ -90,9 +107,10 @@ def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> 
         return Problem(f"there is no photo '{shown}'", place, "copy it there, or correct the path")
     except Image.DecompressionBombError:
         return _too_large(shown, f"over {LARGEST_PIXELS // 1_000_000} million pixels", place)
-    except (OSError, UnidentifiedImageError, ValueError, SyntaxError):
-        return Problem(
-            f"the photo '{shown}' can't be read as a picture", place, "open and save it again as JPEG or PNG"
+    except (OSError, ValueError, SyntaxError, EOFError, struct.error) as error:
+        large = getattr(error, "errno", 0) == errno.EFBIG
+        return (
+            _too_large(shown, f"over {LARGEST_BYTES // 1_000_000} MB", place) if large else _no_picture(shown, place)
         )
     plain.thumbnail((wanted, wanted), Image.Resampling.LANCZOS)
     bare = Image.frombytes("RGB", plain.size, plain.tobytes())
@@ -101,9 +119,13 @@ def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> 
     return Photo(out.getvalue(), *bare.size)
 
 
-def _too_large(shown: str, size: str, place: Place) -> Problem:
+def _no_picture(shown: str, place: Place) -> Problem:
+    return Problem(f"the photo '{shown}' can't be read as a picture", place, "open and save it again as JPEG or PNG")
+
+
+def _too_large(shown: str, size: str, place: Place, pixels: int = LARGEST_PIXELS) -> Problem:
     return Problem(
         f"the photo '{shown}' is too large to print: {size}",
         place,
-        f"save a smaller copy, under {LARGEST_PIXELS // 1_000_000} million pixels and {LARGEST_BYTES // 1_000_000} MB",
+        f"save a smaller copy, under {pixels // 1_000_000} million pixels and {LARGEST_BYTES // 1_000_000} MB",
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from . import known_trees
 from .disk import Disk
 from .journal import DONE, FOLDER, KEPT, Hooks, Journal, NotNow, damaged, journal_text, read_journal
 from .placing import keep_aside, put
@@ -49,6 +50,7 @@ def finish(disk: Disk, hooks: Hooks, journal: Journal) -> Outcome:
         except OSError as error:
             refused[change.path] = f"the file can't be written: {(error.strerror or str(error)).lower()}"
             failed = True
+    known_trees.follow(disk, journal, refused)
     hooks.settle(disk, journal, refused)
     if not failed:
         _close(disk, journal)

@@ -11,8 +11,9 @@ import errno
 import os
 import stat
 from pathlib import Path
-from typing import Protocol
+from typing import Literal, Protocol
 
+Sort = Literal["", "file", "folder", "other"]
 AT_FDCWD, RENAME_EXCHANGE = -100, 2
 MOST_BYTES = 500_000_000  # of one file of a collection
 
@@ -52,6 +53,14 @@ class Disk(Protocol):
         """Make the folder's names durable."""
         ...
 
+    def leads_to(self, path: str) -> str | None:
+        """Where a file really stands, if its name is a link; None where that is outside the collection."""
+        ...
+
+    def kind(self, path: str) -> Sort:
+        """What stands there: a regular file, a folder, something other; an empty text where nothing does."""
+        ...
+
 
 class RealDisk:
     """The disk under a collection's folder."""
@@ -69,7 +78,7 @@ class RealDisk:
     def names(self, folder: str) -> list[str]:
         """What a folder holds, sorted; nothing where there is no such folder."""
         try:
-            return sorted(os.listdir(self.root / folder))  # noqa: PTH208 - names, not paths
+            return names_in(self.root / folder)
         except FileNotFoundError:
             return []
 
@@ -77,7 +86,7 @@ class RealDisk:
         """Write and make durable, with the permissions of the file `like`; folders are made as needed. Raises OSError."""
         target = self.root / path
         target.parent.mkdir(parents=True, exist_ok=True)
-        with target.open("wb") as file:
+        with os.fdopen(fresh(target), "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
@@ -112,6 +121,33 @@ class RealDisk:
     def sync_folder(self, folder: str) -> None:
         """Make the folder's names durable."""
         sync_folder(self.root / folder)
+
+    def kind(self, path: str) -> Sort:
+        """What stands there, or where a link leads to; one that leads nowhere is something other."""
+        try:
+            mode = (self.root / path).stat().st_mode
+        except FileNotFoundError:
+            return "other" if (self.root / path).is_symlink() else ""
+        except NotADirectoryError:
+            return ""
+        except OSError:
+            return "other"
+        return "file" if stat.S_ISREG(mode) else "folder" if stat.S_ISDIR(mode) else "other"
+
+    def leads_to(self, path: str) -> str | None:
+        """The path itself, or that of the file a link leads to; None for one that leads out of the collection or in a circle."""
+        whole = self.root / path
+        if not whole.is_symlink():
+            return path
+        try:
+            real = whole.resolve(strict=False)
+            beside, root = whole.parent.resolve(), self.root.resolve()
+        except (OSError, RuntimeError):
+            return None
+        folder = path.rpartition("/")[0]
+        if real.parent == beside:  # the folder itself may be a link, as one that is synced elsewhere is
+            return f"{folder}/{real.name}".lstrip("/")
+        return real.relative_to(root).as_posix() if real.is_relative_to(root) else None
 
 
 class Overlay:
@@ -164,6 +200,16 @@ class Overlay:
     def sync_folder(self, folder: str) -> None:
         """Nothing here needs to be made durable."""
 
+    def kind(self, path: str) -> Sort:
+        """What would stand there."""
+        if path in self.changed:
+            return "" if self.changed[path] is None else "file"
+        return self.under.kind(path) or ("folder" if self.names(path) else "")
+
+    def leads_to(self, path: str) -> str | None:
+        """Where a file really stands on the disk below."""
+        return self.under.leads_to(path)
+
     def _there(self, path: str) -> bytes:
         data = self.read(path)
         if data is None:
@@ -190,6 +236,24 @@ def read_regular(path: Path, limit: int) -> bytes:
     if len(data) > limit:
         raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(path))
     return data
+
+
+def fresh(path: Path) -> int:
+    """A handle to write a file with, emptied; through no link that was laid there, and without waiting for a reader of a pipe."""
+    flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC
+    for name in ("O_NOFOLLOW", "O_NONBLOCK", "O_BINARY"):
+        flags |= getattr(os, name, 0)
+    return os.open(path, flags, 0o666)
+
+
+def names_in(folder: Path) -> list[str]:
+    """What a folder holds, sorted. Raises OSError where there is none, or it can't be read."""
+    return sorted(os.listdir(folder))  # noqa: PTH208 - names, not paths
+
+
+def why(error: Exception) -> str:
+    """A disk's refusal in a few words."""
+    return (getattr(error, "strerror", None) or str(error)).lower()
 
 
 def sync_folder(folder: Path) -> None:

@@ -11,9 +11,9 @@ from typing import TypeVar
 
 from ..diagnostics import Problem, ProblemsFound, stop
 from . import placing
-from .disk import Disk, Overlay, RealDisk
+from .disk import Disk, Overlay, RealDisk, why
 from .journal import Hooks, unfinished
-from .store import CUT_SHORT, PLANTED, Store, why
+from .store import CUT_SHORT, PLANTED, Store
 
 LOCK = ".lock"
 PATIENCE_SECONDS = 30.0
@@ -40,7 +40,9 @@ def opened(
         if not dry_run or (folder / ".journal").is_dir():
             store.recover()
         try:
-            yield store, load(store.instead)
+            loaded = load(store.instead)
+            yield store, loaded
+            store.note_trees()
         except ProblemsFound as found:
             first = tuple(Problem(line, severity="warning") for line in store.told())
             raise ProblemsFound((*first, *found.problems)) from None
@@ -84,6 +86,8 @@ def _locked(folder: Path) -> Iterator[None]:
     """One process at a time. Raises ProblemsFound where another one stays too long."""
     from filelock import FileLock, Timeout
 
+    if (folder / LOCK).is_symlink():
+        raise stop("the lock is a link: what it leads to would be emptied", path=str(folder / LOCK), hint="delete it")
     lock = FileLock(str(folder / LOCK))
     try:
         lock.acquire(timeout=PATIENCE_SECONDS)

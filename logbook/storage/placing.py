@@ -10,18 +10,24 @@ import contextlib
 import errno
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from .disk import Disk
 from .journal import FOLDER, KEPT, Change, Hooks, Journal, NotNow
 
 TRIES = 8
 EDITED = "the file was edited since"
+LEADS_OUT = "the file is a link that leads out of the collection"
 _BATCHES_OWN = re.compile(r"\.(?P<name>.+)\.(?P<batch>\d{6}-\d{4}-\d{2}-\d{2}|\d+)\.(?:part|draft|old)")
 _CREATED = re.compile(r"\.(?:.+\.(?:json|yaml)|README\.md|READ-ME-FIRST\.txt)\.part")
 
 
 def put(disk: Disk, hooks: Hooks, journal: Journal, change: Change) -> None:
-    """Bring one file to where the batch wants it. Raises NotNow."""
+    """Bring one file to where the batch wants it; a link stays one, and what it leads to is written. Raises NotNow."""
+    real = disk.leads_to(change.path)
+    if real is None:
+        raise NotNow(LEADS_OUT)
+    change = replace(change, path=real)
     if change.kind != "new":
         _put_text(disk, hooks, journal, change)
     elif journal.kind == "write":

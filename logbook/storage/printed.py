@@ -16,17 +16,38 @@ from functools import cached_property
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, nearest, stop
+from .disk import names_in, read_regular, why
+from .printed_checks import SERIAL_FORM
 from .printed_sheet import Offered, Sheet, Spot
 from .printed_text import read_run, run_text, spare_text
 
 __all__ = [
-    "FOLDER", "LETTERS", "SEEN", "SERIAL_FORM", "Ledger", "Offered", "Sheet", "Spot", "check_digit", "draw_serials", "field_name",
-    "is_serial", "load_ledger", "run_name", "run_text", "serial_in", "serial_typed", "spare_run", "with_page",
+    "FOLDER",
+    "LETTERS",
+    "SEEN",
+    "SERIAL_FORM",
+    "Ledger",
+    "Offered",
+    "Sheet",
+    "Spot",
+    "check_digit",
+    "draw_serials",
+    "field_name",
+    "is_serial",
+    "load_ledger",
+    "run_name",
+    "run_text",
+    "serial_in",
+    "serial_owners",
+    "serial_typed",
+    "spare_run",
+    "with_page",
 ]  # fmt: skip
 
 FOLDER = "printed"
+_DAMAGED = (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError)
+MOST_BYTES = 50_000_000  # of a run: a thousand sheets take one
 DIGITS = (5, 6)  # of a serial before its check digit
-SERIAL_FORM = r"[0-9]{5,6}-[0-9]"
 SEEN = ("square", "code")
 LETTERS = "ACDEFGHJKLMNPQRTUWXY"  # no B I O S Z (read as digits) and no V (the vigour boxes)
 
@@ -141,19 +162,22 @@ def _digits(count: int, used: set[str]) -> int:
 
 
 def load_ledger(folder: Path) -> Ledger:
-    """Read every run in `printed/`. A damaged file is a problem, and the rest is still read."""
+    """Read every run in `printed/`. A damaged file is a problem, and the rest is still read.
+
+    Raises ProblemsFound where the folder is there and can't be read: every serial would look free.
+    """
     sheets: dict[str, Sheet] = {}
     doubled: set[str] = set()
     problems: list[Problem] = []
     spare: list[str] = []
-    for path in sorted((folder / FOLDER).glob("*.json")):
+    for name in _names(folder):
         try:
-            found, numbers = read_run(path.read_text("utf-8"))
-        except (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError):
+            found, numbers = read_run(read_regular(folder / FOLDER / name, MOST_BYTES).decode("utf-8"))
+        except _DAMAGED:
             problems.append(
                 Problem(
                     "this record of printed sheets is damaged",
-                    Place(f"{FOLDER}/{path.name}"),
+                    Place(f"{FOLDER}/{name}"),
                     "restore it from a backup; its sheets can't be typed in without it",
                 )
             )
@@ -166,6 +190,37 @@ def load_ledger(folder: Path) -> Ledger:
     for serial in doubled:
         del sheets[serial]
     return Ledger(sheets, frozenset(doubled), tuple(problems), tuple(spare))
+
+
+def serial_owners(folder: Path) -> dict[str, list[str]]:
+    """The records that name each serial."""
+    owners: dict[str, list[str]] = {}
+    for name in _names(folder):
+        for sheet in _run(folder, name)[0]:
+            owners.setdefault(sheet.serial, []).append(name)
+    return owners
+
+
+def _run(folder: Path, name: str) -> tuple[list[Sheet], list[str]]:
+    """A run's sheets and spare numbers; none where it is damaged."""
+    try:
+        return read_run(read_regular(folder / FOLDER / name, MOST_BYTES).decode("utf-8"))
+    except _DAMAGED:
+        return [], []
+
+
+def _names(folder: Path) -> list[str]:
+    try:
+        names = names_in(folder / FOLDER)
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise stop(
+            f"the records of printed sheets can't be read: {why(error)}",
+            path=f"{FOLDER}/",
+            hint="it has to be a folder that may be opened",
+        ) from None
+    return [name for name in names if name.endswith(".json") and not name.startswith(".")]
 
 
 def spare_run(day: date, tags: list[str]) -> tuple[str, str]:

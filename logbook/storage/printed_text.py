@@ -15,6 +15,8 @@ from datetime import date
 from itertools import groupby
 from typing import Any, overload
 
+from .. import escapes
+from .printed_checks import MOST_LINES, is_sound, shape_is_sound, spots_are_sound
 from .printed_sheet import Offered, Sheet, Spot
 
 FORMAT = 2
@@ -175,19 +177,30 @@ def _job_row(job: Offered) -> list[Any]:
 def read_run(text: str) -> tuple[list[Sheet], list[str]]:
     """The sheets of a run, and the numbers of its spare tags. Raises ValueError, KeyError, TypeError and their like for a damaged one."""
     run = json.loads(text)
-    spare = [str(tag) for tag in run.get("spare", ())]
+    spare = list(run.get("spare", ()))
+    if not all(isinstance(tag, str) and not escapes.unfit(tag) for tag in spare):
+        raise ValueError("no numbers")
     if run.get("format", 1) == 1:
-        return [_sheet_1(raw) for raw in run["sheets"]], spare
+        return _sound([_sheet_1(raw) for raw in run["sheets"]]), spare
     said = {key: value for key, value in run.items() if key not in ("format", "hash")}
     if run["format"] != FORMAT or run["hash"] != _hash(said):
         raise ValueError("another format, or changed since it was written")
     shapes = [tuple(shape) for shape in run["shapes"]]
-    return [_sheet_2(raw, shapes) for raw in run["sheets"]], spare
+    if not all(shape_is_sound(shape, PER_SPOT) for shape in shapes):
+        raise ValueError("no shapes")
+    return _sound([_sheet_2(raw, shapes) for raw in run["sheets"]]), spare
+
+
+def _sound(sheets: list[Sheet]) -> list[Sheet]:
+    """The sheets. Raises ValueError where one is none."""
+    if not all(is_sound(sheet) for sheet in sheets):
+        raise ValueError("no sheet")
+    return sheets
 
 
 def _sheet_2(raw: dict[str, Any], shapes: Sequence[Shape]) -> Sheet:
-    places = [(int(shape), int(page), int(top), str(tag)) for shape, page, top, tag in raw.get("places", ())]
-    if any(not 0 <= place[0] < len(shapes) for place in places):
+    places: list[Placed] = [tuple(place) for place in raw.get("places", ())]
+    if not all(map(_is_place, places)) or any(not 0 <= place[0] < len(shapes) for place in places):
         raise ValueError("no such shape")
     tags = _tags(raw)
     return Sheet(
@@ -208,6 +221,10 @@ def _sheet_2(raw: dict[str, Any], shapes: Sequence[Shape]) -> Sheet:
     )
 
 
+def _is_place(place: tuple[object, ...]) -> bool:
+    return [type(part) for part in place] == [int, int, int, str]
+
+
 def _tags(raw: dict[str, Any]) -> tuple[str, ...]:
     if not (isinstance(raw["serial"], str) and raw["lines"] and all(isinstance(t, str) for t in raw["tags"])):
         raise ValueError("no sheet")
@@ -216,6 +233,8 @@ def _tags(raw: dict[str, Any]) -> tuple[str, ...]:
 
 def _lines(raw: int | dict[str, str], first: str) -> dict[str, str]:
     if isinstance(raw, int):
+        if not 0 < raw <= MOST_LINES:
+            raise ValueError("no number of lines")
         return dict.fromkeys(map(str, range(1, raw + 1)), first)
     return {line: tag or line for line, tag in raw.items()}
 
@@ -227,6 +246,9 @@ def _job(row: Sequence[Any]) -> Offered:
 
 def _sheet_1(raw: dict[str, Any]) -> Sheet:
     """The first format: every place in full, no hash."""
+    spots = tuple(Spot(**spot) for spot in raw["spots"])
+    if not spots_are_sound(spots):
+        raise ValueError("no places")
     return Sheet(
         serial=raw["serial"],
         day=date.fromisoformat(raw["day"]),
@@ -236,7 +258,7 @@ def _sheet_1(raw: dict[str, Any]) -> Sheet:
         tags=_tags(raw),
         lines=dict(raw["lines"]),
         jobs=tuple(Offered(**{**job, "branches": tuple(job["branches"])}) for job in raw["jobs"]),
-        spots=tuple(Spot(**spot) for spot in raw["spots"]),
+        spots=spots,
         files=dict(raw["files"]),
         fronts=dict(raw["fronts"]),
         asks=tuple(raw.get("asks", ())),

@@ -10,14 +10,15 @@ there, so that what is planned is planned as if that had been done, and no byte 
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from ..diagnostics import Place, Problem, ProblemsFound, counted
-from . import batch, placing
+from . import batch, in_the_way, known_trees, placing
 from .batch import Outcome
-from .disk import Disk, Overlay
+from .disk import Disk, Overlay, why
 from .journal import KEPT, Change, Hooks, Journal, NotNow, Row, last_done, next_id
 
 TREES, PRINTED = "trees", "printed"
@@ -91,9 +92,13 @@ class Store:
         self.finished: list[Outcome] = []
         self.set_aside: list[str] = []  # damaged records of batches
         self.kept: list[str] = []  # texts that nobody could place
+        self.moved: list[str] = []  # what stood in the way of records
+        self.gone: frozenset[str] = frozenset()  # trees' files that stood there the last time
 
     def recover(self) -> list[Outcome]:
         """Finish every batch that was cut short, and see to half-written files. To be called before anything else."""
+        if not self.dry_run:
+            self.moved = in_the_way.clear(self.disk)
         self.set_aside = batch.set_damaged_aside(self.disk)
         before = set(self.disk.names(KEPT))
         self.hooks.tidy(self.disk)
@@ -101,7 +106,14 @@ class Store:
         placing.sweep(self.disk, EDITED, PRINTED)
         placing.clear_planted(self.disk, PLANTED)
         self.kept = [name for name in self.disk.names(KEPT) if name not in before]
+        self.gone = known_trees.gone(self.disk)
         return self.finished
+
+    def note_trees(self) -> None:
+        """Put on record which trees' files there are. To be called at the end of a run that was not refused."""
+        if not self.dry_run:
+            with contextlib.suppress(OSError):  # what the run did is done; the next one takes note
+                known_trees.note(self.disk)
 
     @property
     def instead(self) -> Mapping[str, bytes | None]:
@@ -111,8 +123,11 @@ class Store:
     def told(self) -> list[str]:
         """What had to be done first, a line each."""
         aside = [f"a damaged record of a batch is kept in {KEPT}/{name}" for name in self.set_aside]
+        aside += [f"what stood in the place of a record is kept in {path}" for path in self.moved]
         if self.dry_run:
             return [CUT_SHORT] if self.finished else []
+        if self.gone:
+            aside.append(f"not there any more: {known_trees.gone_told(self.gone)}")
         return aside + [f"{KEEPSAKE}: {KEPT}/{name}" for name in self.kept] + [_told(o) for o in self.finished]
 
     def prepare(self, edits: Sequence[Edit]) -> Prepared:
@@ -137,6 +152,8 @@ class Store:
 
     def _change(self, edit: Edit) -> Change | None:
         """What an edit makes of its file; None where that stands there already. Raises NotNow, OSError, UnicodeDecodeError."""
+        if self.disk.leads_to(edit.path) is None:
+            raise NotNow(placing.LEADS_OUT)
         raw = self.disk.read(edit.path)
         if isinstance(edit, NewFile):
             if raw == edit.text.encode():
@@ -210,11 +227,6 @@ class Store:
         name = next_id(self.disk, day.isoformat())
         journal = Journal(name, day.isoformat(), last.notes, last.changes, tuple(rows), "undo", last.id)
         return batch.commit(self.disk, self.hooks, journal)
-
-
-def why(error: Exception) -> str:
-    """A disk's refusal in a few words."""
-    return (getattr(error, "strerror", None) or str(error)).lower()
 
 
 def _blocked(change: Change, reason: str) -> Problem:

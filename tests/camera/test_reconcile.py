@@ -306,9 +306,14 @@ def test_nothing_but_a_page_of_its_own_is_written_over(
     printed: Leaf, demo: Path, tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = (demo / "trees" / "001.yaml").read_bytes()
-    for place in (demo / "trees" / "001.yaml", tmp_path / "photo.jpg", demo / "collection.yaml"):
+    own, other = "a place of the collection's own files", "was not made by this command"
+    for place, told in (
+        (demo / "trees" / "001.yaml", own),
+        (tmp_path / "photo.jpg", other),
+        (demo / "collection.yaml", own),
+    ):
         answer = given_picture(printed, demo, tmp_path, bench, "--yes", "--page", place)
-        assert answer.code == 1 and "no page of this command" in answer.err and "--page" in answer.err
+        assert answer.code == 1 and told in answer.err and "--page" in answer.err
     assert (demo / "trees" / "001.yaml").read_bytes() == before
     monkeypatch.chdir(tmp_path)
     (tmp_path / "photo.html").write_text("<p>mine</p>", encoding="utf-8")

@@ -225,7 +225,7 @@ def test_no_record_without_its_paper_and_no_paper_without_its_record(
     assert answer.code == 1 and "no space left" in answer.err
     assert list(tmp_path.glob("*.pdf*")) == [] and load_ledger(demo).sheets == {}
     monkeypatch.undo()
-    monkeypatch.setattr(Path, "write_bytes", full)
+    monkeypatch.setattr("logbook.storage.outputs.fresh", full)
     assert bench("sheets", "-o", tmp_path / "s.pdf", *TODAY, folder=demo).code == 1
     assert load_ledger(demo).sheets == {}
 

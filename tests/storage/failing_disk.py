@@ -72,6 +72,14 @@ class FailingDisk:
     def disarm(self) -> None:
         self.arm("", -1)
 
+    def leads_to(self, path: str) -> str:
+        return path
+
+    def kind(self, path: str) -> str:
+        if path in self._names:
+            return "file"
+        return "folder" if any(name.startswith(f"{path}/") for name in self._names) else ""
+
     # -- what happens --------------------------------------------------------------------------------------------------
 
     def _new(self, data: bytes, durable: bytes) -> int:

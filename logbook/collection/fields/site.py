@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
+from ... import escapes
 from ..few_normals import guessed
 from ..kinds import (
     DEGREES,
@@ -282,14 +283,10 @@ GROUP_NUMBERS = numbers(
 
 def _link_names_a_tree(values: Values, context: Context, node: MappingNode) -> bool:
     link = values.get("link", "")
-    if not link or "{file}" in link or "{tag}" in link:
-        return True
-    context.fault(
-        node.items["link"],
-        "the link names no tree",
-        "put {file} (trees/014.yaml) or {tag} (014) where the tree belongs",
-    )
-    return False
+    message, hint = escapes.link_fault(link) if link else ("", "")
+    if message:
+        context.fault(node.items["link"], message, hint)
+    return not message
 
 
 @record("a collection", _link_names_a_tree)

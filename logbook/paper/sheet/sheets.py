@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from ... import escapes
 from ...collection.dates import day_told
 from ...collection.model import Settings, Tree
 from ...horticulture.knowledge import Knowledge
@@ -35,7 +36,7 @@ def tree_link(settings: Settings, tree: Tree) -> str:
     """What the code on a pot opens; the bare tag where the collection has no link."""
     if not settings.link:
         return tree.tag
-    return settings.link.replace("{file}", tree.path).replace("{tag}", tree.tag)
+    return escapes.linked(settings.link, {"file": tree.path, "tag": tree.tag})
 
 
 def sheet_code(settings: Settings, tree: Tree, serial: str) -> str:
