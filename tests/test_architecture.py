@@ -25,7 +25,8 @@ ARROWS: dict[str, tuple[str, ...]] = {
     "formulas": (*BASE, "collection"),
     "season": (*BASE, "collection", "horticulture", "formulas"),
     "planning": (*BASE, "collection", "horticulture", "formulas", "season"),
-    "camera": (*BASE, "storage", "collection"),
+    "photographs": (*BASE, "collection"),
+    "camera": (*BASE, "storage", "collection", "photographs"),
     "paper": (*BASE, "storage", "collection", "horticulture", "formulas", "season", "planning", "shipped"),
     "intake": (*BASE, "storage", "collection", "horticulture", "formulas", "season", "planning", "camera"),
 }

@@ -20,6 +20,7 @@ GROUPS = {
     "keep": {
         "start": "make a new collection that explains itself, or a copy of the demo",
         "add": "add one tree, or many from a CSV table",
+        "photos": "file photographs under their trees: take the tag, then the tree",
         "import-log": "bring earlier years in from a table: day, tree, what was done",
         "check": "read every file and tell every fault",
         "find": "from what a phone read off a code, or a tag, to the tree's file",

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from logbook.cli.main import run
 from logbook.storage import opening
@@ -37,6 +39,7 @@ VERBS = {
     "end merged": ["end", "002", "--how", "merged", "--into", "001", *DAY],
     "weather": ["weather", "{home}/days.csv", "--yes", *DAY],
     "normals": ["normals", "--january", "-3", "4", "--july", "15", "27", "--coldest-night", "-13", "--yes", *DAY],
+    "photos": ["photos", "{home}/roll", "--yes", *DAY],
     "dismiss": ["waiting", "--dismiss", "1", *DAY],
     "sheets": ["sheets", "--tag", "001", "--seed", "1", "-o", "{home}/sheets.pdf", *DAY],
     "walk": ["walk", "--seed", "2", "-o", "{home}/walk.pdf", *DAY],
@@ -74,6 +77,10 @@ def a_home(home: Path) -> Path:
         (home / f"{name}.txt").write_text(text, encoding="utf-8")
     (home / "trees.csv").write_text(TABLE, encoding="utf-8")
     (home / "days.csv").write_text(DAYS, encoding="utf-8")
+    (home / "roll").mkdir()
+    for name, tone in (("001-front", 40), ("002-front", 90), ("001-back", 140)):
+        Image.new("RGB", (60, 40), (tone, 120, 60)).save(home / "roll" / f"{name}.png")
+        os.utime(home / "roll" / f"{name}.png", (1_790_000_000 + tone,) * 2)
     (folder / "weather").mkdir()
     (folder / "weather" / "2026.csv").write_text("date,tmin,tmax\n# mine\n2026-01-01,-3.5,2\n", encoding="utf-8")
     for name in ("open", "before"):
