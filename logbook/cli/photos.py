@@ -57,7 +57,7 @@ WHYS: Mapping[Why, str] = {
 }
 CLOCKS = {
     "name": "day by the file's name",
-    "day in name": "day by the file's name",
+    "day": "day by the file's name",
     "file": "day by the file's own time",
 }
 
@@ -226,11 +226,15 @@ def _lines(found: Sequence[Placed], collection: Collection) -> list[str]:
         lines.append(
             f"question: {_span(question['pictures'])}: {question['why']}  (--answer {question['file']}=TAG, or =-)"
         )
+    return lines + _left_lines(found)
+
+
+def _left_lines(found: Sequence[Placed]) -> list[str]:
     left: dict[str, list[str]] = {}
     for one in found:
         if one.fate == "leave":
             left.setdefault(WHYS.get(one.why, ""), []).append(one.shot.name)
-    return lines + [f"  left alone: {_span(names)}{f': {why}' if why else ''}" for why, names in left.items()]
+    return [f"  left alone: {_span(names)}{f': {why}' if why else ''}" for why, names in left.items()]
 
 
 def _result(

@@ -17,7 +17,8 @@ from typing import NotRequired, TypedDict
 from ..collection.splicing import as_told
 from ..collection.yaml_editor import entry_text
 from ..diagnostics import Place, Problem, counted
-from ..intake.service import Ahead, keepsakes, look_ahead, pictures_that_stay, take_back
+from ..intake.pictures_taken_down import pictures_that_stay
+from ..intake.service import Ahead, keepsakes, look_ahead, take_back
 from ..storage.batch import Outcome
 from ..storage.journal import Change, Journal
 from ..storage.store import Store

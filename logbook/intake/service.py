@@ -9,7 +9,6 @@ filed = carry_out(store, made, notes, context.today)
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -374,18 +373,6 @@ def look_ahead(store: Store, last: Journal) -> Ahead:
 def take_back(store: Store, last: Journal, day: date, stay: frozenset[str] = frozenset()) -> Outcome:
     """Undo a batch, but for the pictures that stay; what its notes wrote may be typed again."""
     return store.undo(last, day, archive.undone(last), stay)
-
-
-def pictures_that_stay(collection: Collection, last: Journal, ahead: Ahead) -> frozenset[str]:
-    """Pictures of a batch that a log still names when its own entries are out again."""
-    named = Counter((tree.path, entry.photo) for tree in collection.trees for entry in tree.log if entry.photo)
-    edited = {(path, str(entry.get("photo", ""))) for path, entry in ahead.edited}
-    for change in last.changes:
-        if change.kind == "new":
-            named = Counter({key: n for key, n in named.items() if key[0] != change.path})
-        named.subtract((change.path, str(entry.get("photo", ""))) for entry in change.entries)
-    left = {photo for (_, photo), count in named.items() if count > 0} | {photo for _, photo in edited}
-    return frozenset(c.path for c in last.changes if c.kind == "picture" and c.path in left)
 
 
 def dismiss(store: Store, numbers: Sequence[int], day: date) -> None:

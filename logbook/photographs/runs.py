@@ -88,7 +88,9 @@ def placed(shots: Iterable[Shot], today: date, answers: Mapping[str, str] | None
     streams: dict[tuple[str, str], list[Shot]] = {}
     for shot in sorted(shots, key=in_time):
         streams.setdefault((shot.taken.camera, shot.taken.clock), []).append(shot)
-    found = [one for stream in streams.values() for sitting in _sittings(stream) for one in _grouped(_sitting(sitting))]
+    found = [
+        one for stream in streams.values() for sitting in _sittings(stream) for one in _grouped(_sitting(sitting))
+    ]
     return [_of_its_day(_answered(one, answers or {}), today) for one in found]
 
 
@@ -131,21 +133,27 @@ def _sittings(stream: Sequence[Shot]) -> list[list[Shot]]:
 def _sitting(shots: Sequence[Shot]) -> list[Placed]:
     """One camera's pictures of one sitting, in order."""
     if not any(shot.codes or shot.unread or shot.named for shot in shots):
-        return [
-            Placed(shot, "there", shot.there) if shot.there else Placed(shot, "leave", why="alone") for shot in shots
-        ]
+        return [_there(Placed(shot, "leave", why="alone")) for shot in shots]
     pause = _longest_pause(shots)
     unsure = _out_of_order(shots)
     run, last, found = _Run(), None, []
     for shot in shots:
-        if last and run.since and pause and not shot.codes and _apart(last, shot) > pause:
+        if last and _is_paused(last, shot, run, pause):
             run = _Run(run.tag, why="pause")
         one, run = _next(shot, run)
         if one.fate == "file" and not shot.named and (unsure or _tied(shot, shots)):
             one = replace(one, fate="ask", why="unsure")
-        found.append(one)
+        found.append(_there(one))
         last = shot
-    return [Placed(one.shot, "there", one.shot.there) if one.shot.there else one for one in found]
+    return found
+
+
+def _there(one: Placed) -> Placed:
+    return Placed(one.shot, "there", one.shot.there) if one.shot.there else one
+
+
+def _is_paused(last: Shot, shot: Shot, run: _Run, pause: timedelta | None) -> bool:
+    return run.since is not None and pause is not None and not shot.codes and _apart(last, shot) > pause
 
 
 def _next(shot: Shot, run: _Run) -> tuple[Placed, _Run]:
@@ -175,7 +183,7 @@ def _view(shot: Shot, run: _Run) -> Placed:
     """A picture without a code: of the tree whose run it is, or nobody can say."""
     if run.since is None:
         return Placed(shot, "ask", run.tag, run.why)
-    if shot.taken.clock == "day in name":
+    if shot.taken.clock == "day":
         return Placed(shot, "ask", run.tag, "unsure")
     if shot.taken.moment - run.since.moment > LONGEST:
         return Placed(shot, "ask", run.tag, "late")

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from PIL.Image import Image as Opened
 
-Clock = Literal["camera", "name", "day in name", "file"]
+Clock = Literal["camera", "name", "day", "file"]
 _EXIF_IFD, _ORIGINAL, _SUBSEC = 0x8769, 0x9003, 0x9291
 _MAKE, _MODEL, _SERIAL = 0x010F, 0x0110, 0xA431
 _DAY = r"(?<!\d)((?:19|20)\d\d)[-_.]?(0[1-9]|1[0-2])[-_.]?(0[1-9]|[12]\d|3[01])"
@@ -79,5 +79,5 @@ def _by_name(name: str) -> tuple[datetime | None, Clock]:
             *parts, thousandths = found.groups()
             return datetime(*map(int, parts), int(thousandths or 0) * 1000), "name"  # type: ignore[arg-type, call-arg]
         if found := _DAY_ALONE.search(name):
-            return datetime(*map(int, found.groups())), "day in name"  # type: ignore[arg-type]
+            return datetime(*map(int, found.groups())), "day"  # type: ignore[arg-type]
     return None, "file"

@@ -43,6 +43,7 @@ class Shot:
 @dataclass
 class Roll:
     shots: list[Shot] = field(default_factory=list)
+    forgotten: int = 0  # tags that were not taken
 
     def put_into(self, folder: Path) -> Path:
         folder.mkdir(parents=True, exist_ok=True)
@@ -233,7 +234,7 @@ def roll(
         seen = np.ascontiguousarray(np.rot90(sensed(picture, rng), turned.get(how, 0)))
         data = as_jpeg(seen, moment, camera, f"{moment.microsecond // 1000:03d}", how)
         shots.append(Shot(f"P{int(number):05d}.jpg", data, kind, tag, moment))
-    return Roll([shots[int(i)] for i in rng.permutation(len(shots))])
+    return Roll([shots[int(i)] for i in rng.permutation(len(shots))], missing)
 
 
 def _meanwhile(rng: Rng, end: datetime) -> tuple[datetime, str]:
