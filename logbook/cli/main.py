@@ -25,6 +25,7 @@ GROUPS = {
         "check": "read every file and tell every fault",
         "find": "from what a phone read off a code, or a tag, to the tree's file",
         "history": "one tree's whole log in words, with charts in characters",
+        "handover": "give a tree away with its history: one archive, readable without this tool",
         "end": "say that a tree has left the collection",
     },
     "know when": {

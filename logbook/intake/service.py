@@ -224,7 +224,7 @@ def _grammar(context: Context, ledger: Ledger) -> Grammar:
 
 def _benches(collection: Collection) -> frozenset[str]:
     """Where trees stand or stood, and the places that the collection's own file names."""
-    logged = {entry.bench for tree in collection.trees for entry in tree.log if entry.bench}
+    logged = {entry.bench for tree in collection.trees for entry in tree.log if entry.bench and tree.was_here(entry)}
     return frozenset(
         {tree.bench for tree in collection.trees if tree.bench} | logged | set(collection.settings.places)
     )

@@ -49,6 +49,8 @@ CALLS: dict[str, tuple[str, ...]] = {
     "compare": ("compare", "trunk"),
     "history": ("history", "003"),
     "explain": ("explain", "fields"),
+    "handover": ("handover", "004", "-o", "{out}/004.zip", "--yes"),
+    "a tree from another garden": ("add", "--handover", "{out}/004.zip", "--yes"),
     "end": ("end", "011", "--how", "sold"),
 }
 
@@ -77,6 +79,8 @@ def test_it_prints_what_it_declares(name: str, demo: Path, tmp_path: Path, bench
     words = [word.format(out=out) for word in CALLS[name]]
     verb = words[0]
     day = ["--today", TODAY] if verb not in ("find", "wire", "pot", "compare", "explain", "start") else []
+    if "--handover" in words:
+        bench("handover", "004", "-o", out / "004.zip", "--yes", "--today", TODAY, folder=demo)
     if verb == "undo":
         bench("reconcile", out / "note.txt", "--yes", "--today", TODAY, folder=demo)
     told = bench(*words, *day, "--json", folder=demo)

@@ -73,7 +73,12 @@ def assert_bare(folder: Path, count: int) -> None:
             at += 2 + int.from_bytes(data[at + 2 : at + 4], "big")
         assert set(kinds) <= {0xE0, 0xDB, 0xC0, 0xC2, 0xC4, 0xDD}, [hex(kind) for kind in kinds]
         assert data[6:11] == b"JFIF\0" and int.from_bytes(data[4:6], "big") == 16, "a JFIF head without a preview"
-        for word in (b"Exif", b"GPS", b"Anycam", b"xpacket", b"ICC_PROFILE", b"Photoshop", b"2027:05"):
+        scan = at + 2 + int.from_bytes(data[at + 2 : at + 4], "big")
+        behind = {data[n + 1] for n in range(scan, len(data) - 2) if data[n] == 0xFF}
+        assert behind <= {0x00, *range(0xD0, 0xD8)}, "behind the head is the one scan and nothing else"
+        for word in (b"Exif", b"GPS"):  # three letters come by chance in a scan
+            assert word not in data[:scan]
+        for word in (b"Anycam", b"xpacket", b"ICC_PROFILE", b"Photoshop", b"2027:05"):
             assert word not in data
 
 
