@@ -80,7 +80,7 @@ def take_in(store: Store, opened: Opened, options: argparse.Namespace) -> Result
     done = (
         f"{'would add' if options.dry_run else 'added'} {tag} with {counted(len(come.tree.log), 'entry', 'entries')}"
     )
-    more = f" and {counted(len(come.pictures), 'photograph')}: {path}"
+    more = f" and {counted(len(come.pictures), 'picture')}: {path}"
     code = PROBLEMS if errors_in(problems) else DONE
     return Result(code, (*store.told(), *lines, done + more), _data(come, tag, added=True), problems)
 
@@ -206,7 +206,7 @@ def _lines(come: _Come, tag: str) -> list[str]:
         f"{tree.name or tree.full_name} ({_words(come)})",
         f"  its number here: {tag}",
         f"  {counted(len(tree.log), 'entry', 'entries')} of its log{span}, word for word",
-        f"  {counted(len(come.pictures), 'photograph')}",
+        f"  {counted(len(come.pictures), 'picture')}",
     ]
     left = [f"stood at '{tree.first_bench or tree.bench}'"] if tree.bench else []
     left += [f"had the numbers {', '.join(tree.also)} before"] if tree.also else []
@@ -214,7 +214,7 @@ def _lines(come: _Come, tag: str) -> list[str]:
 
 
 def _missing(come: _Come) -> list[Problem]:
-    told = f"{counted(len(come.missing), 'photograph')} that its log names did not come"
+    told = f"{counted(len(come.missing), 'picture')} that its log names did not come"
     return [
         Problem(told, hint=f"ask for them, or take the words 'photo: {PHOTOS}/{NOT_HERE}/…' out", severity="warning")
     ]

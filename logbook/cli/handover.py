@@ -178,7 +178,7 @@ def _texts(parcel: _Parcel, opened: Opened, tree: Tree, text: str) -> None:
 def _lines(tree: Tree, parcel: _Parcel, kept_back: Sequence[str], comments: int) -> list[str]:
     lines = [
         f"{tree.tag} {tree.name or tree.full_name}",
-        f"  {counted(len(tree.log), 'entry', 'entries')} of its log, {counted(len(parcel.photos), 'photograph')} without places",
+        f"  {counted(len(tree.log), 'entry', 'entries')} of its log, {counted(len(parcel.photos), 'picture')} without places",
         "  its dossier, and a text how to go on without this tool",
     ]
     lines += [f"  stays here: {', '.join(kept_back)} (--own gives them)"] if kept_back else []

@@ -150,7 +150,7 @@ def test_it_arrives_with_all_it_had(bench: Bench, gardens: tuple[Path, Path]) ->
         list((new / "trees").iterdir())
     ) == 3
     told = bench("add", "--handover", archive, "--yes", *TODAY, folder=new)
-    assert told.code == 0 and "1 photograph that its log names did not come" in told.err, told.all
+    assert told.code == 0 and "1 picture that its log names did not come" in told.err, told.all
     after = snapshot(new)
     assert {name: after[name] for name in before} == before, "not one byte of what stood there"
     text = (new / "trees/032.yaml").read_text()
