@@ -50,6 +50,7 @@ class AddData(TypedDict):
     understood: dict[str, str]
     questions: list[CellAsked]
     waiting: list[RowWaiting]
+    filed: NotRequired[bool]
     arriving: NotRequired[TreeArriving]
 
 

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import TypedDict
 
 from ..collection.handed_over import HANDOVER, Arrival, arrived
-from ..collection.load import read_tree, tree_context
 from ..collection.model import Tree, tag_key
+from ..collection.tree_text import read_tree, tree_context
 from ..collection.yaml_reader import MAX_BYTES, decoded, file_bytes
 from ..diagnostics import Problem, ProblemsFound, counted, errors_in, stop
 from ..intake.handover_texts import Manifest, manifest_in
@@ -65,14 +65,14 @@ def take_in(store: Store, opened: Opened, options: argparse.Namespace) -> Result
     there = _there(come, opened)
     if there is not None:
         line = f"{there.tag} came with this very archive ({_words(come)}): nothing to do"
-        return Result(DONE, (*store.told(), line), _data(come, there.tag, added=False))
+        return Result(DONE, (*store.told(), line), _data(come, there.tag, added=False, filed=True))
     _not_another_time(come, opened, options.tag)
     tag = _tag(options, opened, store)
     text, path = _text(come, tag, opened, store, options), f"trees/{tag}.yaml"
     lines = _lines(come, tag)
     if not agreed(options, "", lines, f"take it in as {tag}?"):
         told = (*store.told(), *lines, "nothing was written: run again with --yes")
-        return Result(QUESTION, told, _data(come, tag, added=False))
+        return Result(QUESTION, told, _data(come, tag, added=False, filed=False))
     edits: list[Edit] = [NewFile(path, text)]
     edits += [NewPicture(name, _giving(data)) for name, data in come.pictures.items()]
     outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
@@ -82,7 +82,12 @@ def take_in(store: Store, opened: Opened, options: argparse.Namespace) -> Result
     )
     more = f" and {counted(len(come.pictures), 'picture')}: {path}"
     code = PROBLEMS if errors_in(problems) else DONE
-    return Result(code, (*store.told(), *lines, done + more), _data(come, tag, added=True), problems)
+    return Result(
+        code,
+        (*store.told(), *lines, done + more),
+        _data(come, tag, added=True, filed=not (code or options.dry_run)),
+        problems,
+    )
 
 
 def _giving(data: bytes) -> Callable[[], bytes]:
@@ -220,7 +225,8 @@ def _missing(come: _Come) -> list[Problem]:
     ]
 
 
-def _data(come: _Come, tag: str, *, added: bool) -> dict[str, object]:
+def _data(come: _Come, tag: str, *, added: bool, filed: bool) -> dict[str, object]:
+    """What comes; `filed` says that all of it stands here now."""
     arriving: TreeArriving = {
         "tag": tag,
         "garden": come.manifest.garden,
@@ -231,10 +237,11 @@ def _data(come: _Come, tag: str, *, added: bool) -> dict[str, object]:
     path = f"trees/{tag}.yaml"
     return {
         "added": [path] if added else [],
-        "there": [] if added else [tag],
+        "there": [tag] if filed and not added else [],
         "parent": None,
         "understood": {},
         "questions": [],
         "waiting": [],
+        "filed": filed,
         "arriving": arriving,
     }

@@ -89,9 +89,10 @@ class PhotoAsked(TypedDict):
 
 
 class PhotosData(TypedDict):
-    """What the pictures come to."""
+    """What the pictures come to; `filed` says that nothing of them is left to do."""
 
-    filed: list[FiledPhoto]
+    filed: bool
+    photos: list[FiledPhoto]
     tags: list[str]
     there: list[str]
     left: list[LeftPhoto]
@@ -131,7 +132,7 @@ def run(options: argparse.Namespace) -> Result:
         filed = {one.shot.name: names.next(one.tag, _day(one)) for one in found if one.fate == "file"}
         lines = [*_lines(found, opened.collection)]
         if not filed:
-            return _result(store, seen, found, filed, [*lines, "nothing to file"])
+            return _result(store, seen, found, filed, [*lines, "nothing to file"], settled=not options.dry_run)
         if not agreed(options, "", lines, f"file {counted(len(filed), 'picture')}?"):
             told = [*lines, "nothing was written: run again with --yes"]
             return _result(store, seen, found, filed, told, QUESTION)
@@ -244,10 +245,13 @@ def _result(
     filed: Mapping[str, str],
     lines: Sequence[str],
     code: int = DONE,
+    *,
+    settled: bool = False,
 ) -> Result:
     questions = _questions(found)
     data: PhotosData = {
-        "filed": [
+        "filed": settled and not (questions or seen.problems),
+        "photos": [
             {
                 "file": p.shot.name,
                 "tag": p.tag,
@@ -295,7 +299,7 @@ def _written(
         outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
     seen.problems += refusals(outcome)
     told = f"filed {counted(len(filed), 'picture')} under {counted(len(entries), 'tree')}"
-    return _result(store, seen, found, filed, [*lines, told])
+    return _result(store, seen, found, filed, [*lines, told], settled=True)
 
 
 def _made(seen: Seen, found: Sequence[Placed], folder: Path) -> dict[str, Path]:

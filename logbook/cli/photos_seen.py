@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -68,7 +68,7 @@ def _files(paths: Sequence[Path], own: Path) -> dict[str, Path]:
     found: dict[str, Path] = {}
     for path in paths:
         if not path.is_dir():
-            found[str(path)] = path
+            found[_shown(str(path), found)] = path
             continue
         for one in sorted(path.rglob("*")):
             inner = one.relative_to(path)
@@ -79,7 +79,7 @@ def _files(paths: Sequence[Path], own: Path) -> dict[str, Path]:
                 and one.is_file()
                 and own.resolve() not in one.resolve().parents
             ):
-                found[inner.as_posix() if len(paths) == 1 else str(one)] = one
+                found[_shown(inner.as_posix() if len(paths) == 1 else str(one), found)] = one
     if not found:
         raise stop(
             "there is no picture in it", path=str(paths[0]), hint="give a folder of JPEG, PNG or HEIC pictures"
@@ -89,6 +89,12 @@ def _files(paths: Sequence[Path], own: Path) -> dict[str, Path]:
             f"{len(found):,} pictures were given; {MOST_PICTURES:,} are taken at once", hint="give them in parts"
         )
     return found
+
+
+def _shown(name: str, others: Container[str]) -> str:
+    """A name as a screen may show it, and no other file's."""
+    plain = "".join(c if c.isprintable() else "?" for c in name)
+    return plain if plain not in others else f"{plain} ({sum(map(ord, name))})"
 
 
 def _reader() -> tuple[Callable[[bytes, str], PictureCodes] | None, str]:

@@ -27,24 +27,24 @@ def judged(bench: Bench, home: Path, made: Roll, tags: list[str]) -> None:
     answer = bench("photos", pictures, "--yes", "--json", *TODAY, folder=folder)
     data = json.loads(answer.out)
     of = {shot.name: shot for shot in made.shots}
-    wrong = [f for f in data["filed"] if (of[f["file"]].kind, of[f["file"]].tag) != ("view", f["tag"])]
+    wrong = [f for f in data["photos"] if (of[f["file"]].kind, of[f["file"]].tag) != ("view", f["tag"])]
     assert not wrong
     asked = [name for question in data["questions"] for name in question["pictures"]]
     smears = len(made.of("smear")) + made.forgotten
     assert len(data["questions"]) <= smears + len(made.shots) / 40, "one for each lost tag, and few besides"
     lost = {shot.tag for shot in made.of("smear")} | _forgotten(made)
     clear = [shot for shot in made.of("view") if shot.tag not in lost]
-    unasked = [shot for shot in clear if shot.name in {f["file"] for f in data["filed"]}]
+    unasked = [shot for shot in clear if shot.name in {f["file"] for f in data["photos"]}]
     assert len(unasked) >= 0.95 * len(clear), sorted(set(asked) & {s.name for s in clear})
     assert not {f["file"] for f in data["left"]} & {shot.name for shot in made.of("view")}, (
         "a tree's picture was told to be none"
     )
-    assert all(of[f["file"]].moment.date().isoformat() == f["day"] for f in data["filed"])
-    assert_bare(folder / "photos", len(data["filed"]))
+    assert all(of[f["file"]].moment.date().isoformat() == f["day"] for f in data["photos"])
+    assert_bare(folder / "photos", len(data["photos"]))
     before = snapshot(folder)
     again = bench("photos", pictures, "--yes", "--json", *TODAY, folder=folder)
-    assert json.loads(again.out)["filed"] == []
-    assert len(json.loads(again.out)["there"]) == len(data["filed"])
+    assert json.loads(again.out)["photos"] == []
+    assert len(json.loads(again.out)["there"]) == len(data["photos"])
     assert snapshot(folder) == before and snapshot(pictures) == originals
     assert bench("check", folder=folder).code == 0
     undone = bench("undo", "--yes", *TODAY, folder=folder)

@@ -350,7 +350,7 @@ class Entry:
     )
     sources: tuple[str, ...] = key(
         Listing(SOURCE, "sheets and lines", lone=True, bared=True),
-        "sheet and line it was typed from, or a list of them",
+        "sheet and line it was typed from, or a list of them; the picture or the archive that it came with",
         default=(),
         name="from",
     )
