@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ..collection.model import Collection, tag_key
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, ProblemsFound, stop
+from ..extras import CAMERA, how_to_install
 from ..photographs.naming import PHOTOS, PICTURE, sum_of
 from ..photographs.opening import MOST_BYTES, SUFFIXES, open_picture
 from ..photographs.runs import Code, Shot, named_tag
@@ -25,7 +26,6 @@ MOST_PICTURES = 2_000
 NO_CAMERA = (
     "codes can't be read, since the library '{}' is not there: only pictures whose names begin with a tag are filed"
 )
-HINT_CAMERA = "in the project's folder: python -m pip install '.[camera]'; or name them: 014-front.jpg"
 
 
 @dataclass(slots=True)
@@ -42,7 +42,13 @@ def looked_at(options: argparse.Namespace, opened: Opened) -> Seen:
     seen = Seen(paths=_files(options.paths, opened.folder / PHOTOS))
     codes_in, missing = _reader()
     if missing:
-        seen.problems.append(Problem(NO_CAMERA.format(missing), hint=HINT_CAMERA, severity="warning"))
+        seen.problems.append(
+            Problem(
+                NO_CAMERA.format(missing),
+                hint=f"{how_to_install(CAMERA)}; or name them: 014-front.jpg",
+                severity="warning",
+            )
+        )
     texts = _texts(opened, options.link)
     tags = {tag_key(t.tag): t.tag for t in opened.collection.living}
     there = _on_record(opened.collection)
