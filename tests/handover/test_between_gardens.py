@@ -219,6 +219,8 @@ def test_its_dates_are_those_of_the_new_garden(bench: Bench, gardens: tuple[Path
     assert came_on(tree) == day("2027-05-02")
     stock = stock_on(collection.trees, day("2027-12-31"))
     assert tree in stock.came
+    review = json.loads(bench("review", "--season", "2026", "--json", "--today", "2027-05-02", folder=new).out)
+    assert "032" not in json.dumps(review), "no season of this garden before it came"
     told = bench("add", "034", "--from", "003", *TODAY, folder=new)
     assert told.code == 0, told.err
     told = bench("add", "031", "--from", "003", "--species", "Acer palmatum", *TODAY, folder=new)
