@@ -12,6 +12,7 @@ import cv2
 import numpy as np
 
 from ..diagnostics import stop
+from ..photographs.opening import is_heic, with_heic
 from ..storage.picture_limits import most_pixels
 from .registration import Gray
 
@@ -21,14 +22,8 @@ if TYPE_CHECKING:
 READ_PIXELS = 26_000_000  # what is worked on at most: larger pictures are halved while they are decoded
 MOST_PAGES = 500
 SCAN_DPI = 240
-_HEIC = (b"ftypheic", b"ftypheix", b"ftyphevc", b"ftypmif1", b"ftypmsf1", b"ftypheim", b"ftypheis")
 _HALVES = ((1, cv2.IMREAD_GRAYSCALE), (2, cv2.IMREAD_REDUCED_GRAYSCALE_2), (4, cv2.IMREAD_REDUCED_GRAYSCALE_4))
 _TOO_LARGE = "save a smaller copy; 12 million pixels are plenty"
-
-
-def is_heic(raw: bytes) -> bool:
-    """Whether these are a HEIC picture's bytes, by the brand they begin with."""
-    return raw[4:12] in _HEIC
 
 
 def pictures_in(raw: bytes, shown: str) -> Iterator[tuple[str, Gray]]:
@@ -43,7 +38,7 @@ def _picture(raw: bytes, shown: str) -> Gray:
     from PIL import Image, UnidentifiedImageError
 
     if is_heic(raw):
-        _with_heic(shown)
+        with_heic(shown)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the limit below is ours
@@ -85,19 +80,6 @@ def _decoded(opened: Opened) -> Gray:
 def _narrowed(opened: Opened) -> Gray:
     """Sixteen bits of gray as eight."""
     return (np.asarray(opened, dtype=np.float32) / 257).clip(0, 255).astype(np.uint8)
-
-
-def _with_heic(shown: str) -> None:
-    """Let Pillow read what telephones make. Raises ProblemsFound where the library for it is missing."""
-    try:
-        import pillow_heif
-    except ImportError:
-        raise stop(
-            "this is a HEIC picture, which needs one library more",
-            path=shown,
-            hint="python -m pip install pillow-heif, or save it as JPEG",
-        ) from None
-    pillow_heif.register_heif_opener()
 
 
 def _scan(raw: bytes, shown: str) -> Iterator[tuple[str, Gray]]:

@@ -5,6 +5,7 @@ examples:
   benchleaf add 031 --from 014 --how layer
   benchleaf add --table trees.csv --dry-run
   benchleaf add --table trees.csv --yes
+  benchleaf add --handover 014.zip --dry-run
 
 A table needs a column that tells the species (botanical or common names, or just `maple`), and may have any others: number, name,
 cultivar, where it stands, style, stage, health, last repotted, wired, acquired, height, trunk, crown, pot, aim, front, notes, value.
@@ -16,7 +17,8 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TypedDict
+from pathlib import Path
+from typing import NotRequired, TypedDict
 
 from ..collection.model import Tree, tag_key
 from ..collection.new_trees import COLUMNS, Checked, Ground, Row, checked, with_tally
@@ -26,6 +28,7 @@ from ..horticulture.species_advice import said_of, written_name
 from ..horticulture.species_names import named_in
 from ..intake.service import refusals
 from ..storage.store import Edit, Entries, NewFile, Store
+from .add_handover import TreeArriving, take_in
 from .add_table import RowWaiting, TableRead, questions_lines, table_arguments, table_read
 from .asking import CellAsked
 from .common import Opened, json_argument, no_tree, today_argument
@@ -47,6 +50,8 @@ class AddData(TypedDict):
     understood: dict[str, str]
     questions: list[CellAsked]
     waiting: list[RowWaiting]
+    filed: NotRequired[bool]
+    arriving: NotRequired[TreeArriving]
 
 
 SHAPE = AddData
@@ -61,6 +66,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--from", dest="parent", metavar="TAG", help="the tree it was taken from; its log says so too"
     )
     parser.add_argument("--how", choices=FROM_WAYS, default="layer", help="how it was taken (default: layer)")
+    parser.add_argument(
+        "--handover", type=Path, metavar="FILE.zip", help="a tree from another garden, as 'handover' gave it there"
+    )
     table_arguments(parser)
     parser.add_argument("--dry-run", action="store_true", help="tell what would be added; write nothing")
     json_argument(parser)
@@ -69,11 +77,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """Write the new trees, or the one taken from another, and tell them."""
-    if not (options.table or options.tag):
+    if not (options.table or options.tag or options.handover):
         raise stop(
             "give a tag with its species, or --table FILE.csv", hint="benchleaf add 014 --species 'Larix kaempferi'"
         )
     with writing(options) as (store, opened):
+        if options.handover:
+            return take_in(store, opened, options)
         if options.table:
             return _from_table(store, opened, options)
         if options.parent:
@@ -191,7 +201,7 @@ def _taken_from(store: Store, opened: Opened, options: argparse.Namespace) -> Re
 
 def _names(tree: Tree, tag: str) -> bool:
     """Whether a tree's log says that this one was taken from it."""
-    return any(tag_key(tag) in map(tag_key, entry.new) for entry in tree.log)
+    return any(tag_key(tag) in map(tag_key, entry.new) for entry in tree.log if tree.was_here(entry))
 
 
 def _not_anothers(opened: Opened, tag: str, parent: Tree) -> None:

@@ -12,9 +12,10 @@ from __future__ import annotations
 
 import argparse
 
+from ..collection.model import Tree
 from ..diagnostics import counted
 from ..storage.outputs import must_be_writable
-from .common import json_argument, no_tree, open_collection, today_argument
+from .common import Opened, json_argument, no_tree, open_collection, today_argument
 from .printing import PaperData, Run, page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
 from .results import Result
 
@@ -41,16 +42,21 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """Draw one tree's dossier, and tell where it went."""
-    from ..paper.dossier import Dossier, dossier_pages
-    from ..paper.imposition import impose
-    from ..paper.photos import all_photos
-
     opened = open_collection(options)
     tree = opened.collection.tree(options.tag)
     if tree is None:
         raise no_tree(opened, options.tag)
     if not options.dry_run:
         must_be_writable(options.output)
+    return draw(opened, tree, options)
+
+
+def draw(opened: Opened, tree: Tree, options: argparse.Namespace) -> Result:
+    """Draw the dossier of a tree as it is given here, which may tell less of it than its file does."""
+    from ..paper.dossier import Dossier, dossier_pages
+    from ..paper.imposition import impose
+    from ..paper.photos import all_photos
+
     plan = sheet_layout(opened, options, "dossier", "dossier-a4", "dossier-letter")
     photos, problems = all_photos(opened.collection, tree, PHOTO_MM)
     settings = opened.collection.settings

@@ -21,10 +21,12 @@ GROUPS = {
     "keep": {
         "start": "make a new collection that explains itself, or a copy of the demo",
         "add": "add one tree, or many from a CSV table",
+        "photos": "file photographs under their trees: take the tag, then the tree",
         "import-log": "bring earlier years in from a table: day, tree, what was done",
         "check": "read every file and tell every fault",
         "find": "from what a phone read off a code, or a tag, to the tree's file",
         "history": "one tree's whole log in words, with charts in characters",
+        "handover": "give a tree away with its history: one archive, readable without this tool",
         "end": "say that a tree has left the collection",
     },
     "know when": {

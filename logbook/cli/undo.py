@@ -17,6 +17,7 @@ from typing import NotRequired, TypedDict
 from ..collection.splicing import as_told
 from ..collection.yaml_editor import entry_text
 from ..diagnostics import Place, Problem, counted
+from ..intake.pictures_taken_down import pictures_that_stay
 from ..intake.service import Ahead, keepsakes, look_ahead, take_back
 from ..storage.batch import Outcome
 from ..storage.journal import Change, Journal
@@ -94,9 +95,10 @@ def _taken(store: Store, opened: Opened, last: Journal) -> Result:
     if ahead.blocked:
         lines = (*store.told(), "nothing was taken out; the batch can still be undone")
         return Result(PROBLEMS, lines, {"batch": last.id}, ahead.blocked)
-    outcome = take_back(store, last, opened.today)
+    stay = pictures_that_stay(opened.collection, last, ahead)
+    outcome = take_back(store, last, opened.today, stay)
     stays = {(path, entry_text(entry)) for path, entry in ahead.edited}
-    rows = [row for row in _rows(last) if row not in stays and row[0] not in outcome.refused]
+    rows = [row for row in _rows(last) if row not in stays and row[0] not in outcome.refused and row[0] not in stay]
     files = counted(len({path for path, _ in rows}), "file")
     lines = (*store.told(), *_lines(rows), f"taken out of {files}; {_kept(last)}")
     shown = _shown(last, lines, PROBLEMS if outcome.refused else DONE)
@@ -127,6 +129,8 @@ def _rows(last: Journal) -> list[Row]:
 def _texts(change: Change) -> list[str]:
     if change.kind == "new":
         return ["the whole file, as it was added"]
+    if change.kind == "picture":
+        return ["the picture, as it was copied"]
     if change.kind == "text":
         return ["the text as it was before"]
     amends = [as_told(amendment) for amendment in change.amends]

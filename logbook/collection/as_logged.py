@@ -8,7 +8,8 @@ from typing import TypeVar
 from .fields import Branch, Entry, Targets, Tree
 
 Told = TypeVar("Told", Branch, Targets)
-PLAIN = ("bench", "aim", "front", "style")
+BENCH = "bench"
+PLAIN = (BENCH, "aim", "front", "style")
 UNDECIDED = "undecided"  # what a branch is for where nobody says
 
 
@@ -18,13 +19,15 @@ def as_logged(tree: Tree) -> Tree:
         entry for entry in tree.log if entry.targets or entry.placed or any(getattr(entry, key) for key in PLAIN)
     ]
     tree = replace(tree, first_bench=tree.bench)
+    since = tree.came_over if telling else None
     for entry in sorted(telling, key=lambda entry: entry.date.earliest):
-        tree = _told(tree, entry)
+        tree = _told(tree, entry, here=since is None or entry.date.earliest >= since)
     return tree
 
 
-def _told(tree: Tree, entry: Entry) -> Tree:
-    said = {key: value for key in PLAIN if (value := getattr(entry, key))}
+def _told(tree: Tree, entry: Entry, *, here: bool) -> Tree:
+    """What an entry of another garden says of a bench is no bench here."""
+    said = {key: value for key in PLAIN if (value := getattr(entry, key)) and (here or key != BENCH)}
     targets = _over(tree.targets, entry.targets) if entry.targets else tree.targets
     return replace(tree, **said, targets=targets, branches=_placed(tree.branches, entry.placed))
 

@@ -224,7 +224,7 @@ def _grammar(context: Context, ledger: Ledger) -> Grammar:
 
 def _benches(collection: Collection) -> frozenset[str]:
     """Where trees stand or stood, and the places that the collection's own file names."""
-    logged = {entry.bench for tree in collection.trees for entry in tree.log if entry.bench}
+    logged = {entry.bench for tree in collection.trees for entry in tree.log if entry.bench and tree.was_here(entry)}
     return frozenset(
         {tree.bench for tree in collection.trees if tree.bench} | logged | set(collection.settings.places)
     )
@@ -370,9 +370,9 @@ def look_ahead(store: Store, last: Journal) -> Ahead:
     return Ahead(ahead.blocked, tuple(edited))
 
 
-def take_back(store: Store, last: Journal, day: date) -> Outcome:
-    """Undo a batch; what its notes wrote may be typed again."""
-    return store.undo(last, day, archive.undone(last))
+def take_back(store: Store, last: Journal, day: date, stay: frozenset[str] = frozenset()) -> Outcome:
+    """Undo a batch, but for the pictures that stay; what its notes wrote may be typed again."""
+    return store.undo(last, day, archive.undone(last), stay)
 
 
 def dismiss(store: Store, numbers: Sequence[int], day: date) -> None:

@@ -81,7 +81,7 @@ class Garden:
         """The place with a sky of its own where a tree stands on a day, by its log; empty where it is the garden."""
         if not self.settings.places:
             return HERE
-        moves = [e for e in tree.log if e.bench]
+        moves = [e for e in tree.log if e.bench and tree.was_here(e)]
         done = [e for e in moves if e.date.earliest <= day]
         bench = max(done, key=lambda e: e.date.earliest).bench if done else tree.first_bench if moves else tree.bench
         wanted = bench.casefold()
@@ -97,9 +97,11 @@ class Garden:
         for tree in self.trees:
             group = self.group_of(tree)
             replaced = {entry.replaces for entry in tree.log if entry.replaces}
+            since = tree.came_over or date.min
             for entry in tree.log:
-                if entry.saw and not (entry.source and entry.source in replaced) and entry.date.is_day and group:
-                    day = entry.date.earliest
+                day = entry.date.earliest
+                known = bool(entry.saw and group and entry.date.is_day and day >= since)
+                if known and not (entry.source and entry.source in replaced):
                     place = self.place_of(tree, day)
                     yield Seen(tree.tag, tree.species, group, entry.saw, day, place, entry.by)
 

@@ -96,12 +96,18 @@ def _thickens_from(season: int, garden: Garden) -> date:
 
 def _entries_in(tree: Tree, garden: Garden, first: date, last: date) -> list[Entry]:
     """The entries of a season that count."""
-    return [e for e in effective(tree.log, last, garden.knowledge) if first <= e.date.earliest]
+    since = max(first, tree.came_over or first)
+    return [e for e in effective(tree.log, last, garden.knowledge) if since <= e.date.earliest]
 
 
 def _came(tree: Tree, first: date, last: date) -> bool:
-    """Whether the tree's log begins in the season."""
-    return bool(tree.log) and first <= min(e.date.earliest for e in tree.log) <= last
+    """Whether the tree's log begins in the season, or it came over from another garden in it."""
+    return bool(tree.log) and first <= _begun(tree, first) <= last
+
+
+def _begun(tree: Tree, otherwise: date) -> date:
+    """The day from which its log tells of this garden."""
+    return tree.came_over or min((e.date.earliest for e in tree.log), default=otherwise)
 
 
 def _left(tree: Tree, first: date, last: date) -> bool:
@@ -116,7 +122,7 @@ def _counted(entries: Sequence[Entry]) -> dict[str, int]:
 
 def _stood(tree: Tree, first: date, last: date) -> bool:
     """Whether the tree was in the garden in the season: its log had begun, and it had not left before."""
-    begun = not tree.log or min(e.date.earliest for e in tree.log) <= last
+    begun = _begun(tree, last) <= last
     return begun and (tree.ended is None or tree.ended.date.latest >= first)
 
 
@@ -167,7 +173,7 @@ def _same_wire(entry: Entry, branches: tuple[str, ...]) -> bool:
 
 def _missed(trees: Sequence[Tree], garden: Garden, first: date, last: date) -> list[tuple[str, str]]:
     """Works that were due and whose window went by in the season without an entry of them."""
-    standing = (tree for tree in trees if tree.ended is None)
+    standing = (tree for tree in trees if tree.ended is None and _stood(tree, first, last))
     return [(tree.tag, work) for tree in standing for work in _missed_of(tree, garden, first, last)]
 
 
@@ -175,7 +181,7 @@ def _missed_of(tree: Tree, garden: Garden, first: date, last: date) -> list[str]
     looks = [first + timedelta(days=n) for n in range(0, (last - first).days + 1, LOOK_DAYS)] + [last]
     entries = effective(tree.log, last, garden.knowledge)
     done = {e.work for e in entries if e.work and e.date.latest >= first}
-    begun = min((e.date.earliest for e in tree.log), default=first)
+    begun = _begun(tree, first)
     missed: dict[str, None] = {}
     for today, following in pairwise(looks):
         jobs = plan_tree(tree, garden, today).jobs if begun <= today else ()

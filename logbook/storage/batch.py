@@ -6,13 +6,13 @@ moves to `.journal/done/`. A run that was cut short is finished by the next one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from . import known_trees
 from .disk import Disk
-from .journal import DONE, FOLDER, KEPT, Hooks, Journal, NotNow, damaged, journal_text, read_journal
-from .placing import keep_aside, put
+from .journal import DONE, FOLDER, KEPT, Change, Hooks, Journal, NotNow, damaged, journal_text, read_journal
+from .placing import keep_aside, lay_beside, put
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +24,13 @@ class Outcome:
     kept: tuple[str, ...] = ()
 
 
-def commit(disk: Disk, hooks: Hooks, journal: Journal) -> Outcome:
-    """Write the journal down, which is the point of no return, then finish it."""
+def commit(
+    disk: Disk, hooks: Hooks, journal: Journal, pictures: Mapping[str, Callable[[], bytes]] | None = None
+) -> Outcome:
+    """Write the journal down, which is the point of no return, then finish it. What `pictures` give is laid beside its place first."""
+    for change in journal.changes:
+        if change.kind == "picture" and pictures:
+            lay_beside(disk, journal, change, pictures[change.path]())
     part = f"{FOLDER}/{journal.id}.part"
     disk.write(part, journal_text(journal).encode())
     disk.rename(part, journal.path)
@@ -44,6 +49,7 @@ def finish(disk: Disk, hooks: Hooks, journal: Journal) -> Outcome:
     before = set(disk.names(KEPT))
     for change in journal.changes:
         try:
+            _has_its_pictures(change, journal, refused)
             put(disk, hooks, journal, change)
         except NotNow as why:
             refused[change.path] = str(why)
@@ -55,6 +61,15 @@ def finish(disk: Disk, hooks: Hooks, journal: Journal) -> Outcome:
     if not failed:
         _close(disk, journal)
     return Outcome(journal, refused, tuple(name for name in disk.names(KEPT) if name not in before))
+
+
+def _has_its_pictures(change: Change, journal: Journal, refused: Mapping[str, str]) -> None:
+    """Raises NotNow for a text that names a picture which could not be placed: it would name somebody else's."""
+    if journal.kind != "write" or change.kind == "picture":
+        return
+    for other in journal.changes:
+        if other.kind == "picture" and other.path in refused and other.path in change.new:
+            raise NotNow(f"its picture {other.path} could not be placed: {refused[other.path]}")
 
 
 def _close(disk: Disk, journal: Journal) -> None:

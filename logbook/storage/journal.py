@@ -22,12 +22,14 @@ DONE = f"{FOLDER}/done"
 KEPT = f"{FOLDER}/kept"
 
 Kind = Literal["write", "undo"]
-ChangeKind = Literal["entries", "new", "text"]
+ChangeKind = Literal["entries", "new", "text", "picture"]
 Row = Mapping[str, Any]  # an object of JSON, checked where it is read
 
 _ID = re.compile(r"\d{6}-\d{4}-\d{2}-\d{2}")
 _TREE = re.compile(r"trees/[^/\\.][^/\\]*")
 _WEATHER = re.compile(r"weather/[^/\\.][^/\\]*\.csv")
+_PICTURE = re.compile(r"photos/[^/\\.][^/\\]*\.jpg")
+_SUM = re.compile(r"[0-9a-f]{64}")
 
 
 class NotNow(Exception):  # noqa: N818 - reads as what it says
@@ -43,7 +45,8 @@ class Change:
     """One file of a batch: its text before and after, and what makes the difference.
 
     `entries`: log entries are spliced into the text, `amends` tell more of entries that stand there, and `keys` stand at its end. `new`: the file did not exist. `text`: the whole
-    text is replaced, if it is still the old one.
+    text is replaced, if it is still the old one. `picture`: a file of bytes that did not exist; `new` is their SHA-256, and the bytes
+    lie beside its place before the journal is written.
     """
 
     path: str
@@ -218,8 +221,10 @@ def _is_sound(journal: Journal) -> bool:
 def _is_change(change: Change) -> bool:
     settings = change.kind == "text" and change.path == "collection.yaml"
     days = change.kind != "entries" and _WEATHER.fullmatch(change.path) is not None
-    tree = change.kind != "text" and _TREE.fullmatch(change.path) is not None
-    place = settings or days or tree
+    tree = change.kind in ("entries", "new") and _TREE.fullmatch(change.path) is not None
+    place = tree or settings or days
+    if change.kind == "picture":
+        return _PICTURE.fullmatch(change.path) is not None and change.old == "" and bool(_SUM.fullmatch(change.new))
     return (
         change.kind in get_args(ChangeKind)
         and place

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import hashlib
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -28,7 +29,9 @@ def put(disk: Disk, hooks: Hooks, journal: Journal, change: Change) -> None:
     if real is None:
         raise NotNow(LEADS_OUT)
     change = replace(change, path=real)
-    if change.kind != "new":
+    if change.kind == "picture":
+        (_hang if journal.kind == "write" else _take_down)(disk, change, journal)
+    elif change.kind != "new":
         _put_text(disk, hooks, journal, change)
     elif journal.kind == "write":
         _create(disk, change, journal)
@@ -54,10 +57,11 @@ def create_now(disk: Disk, path: str, data: bytes) -> None:
         raise FileExistsError(errno.EEXIST, "There is a file of this name already", path)
 
 
-def sweep(disk: Disk, edited: Sequence[str], created: str) -> None:
+def sweep(disk: Disk, edited: Sequence[str], created: str, pictures: str) -> None:
     """See to half-written files that no open batch owns.
 
-    In the folders `edited` (empty: the collection's own) they may hold what somebody saved, so they are kept aside; in the folder `created` they are ours alone.
+    In the folders `edited` (empty: the collection's own) they may hold what somebody saved, so they are kept aside; in the folders `created` and
+    `pictures` they are ours alone.
     """
     still_open = {name.removesuffix(".json") for name in disk.names(FOLDER)}
     for folder in edited:
@@ -65,6 +69,10 @@ def sweep(disk: Disk, edited: Sequence[str], created: str) -> None:
             found = _BATCHES_OWN.fullmatch(name)
             if found and found["batch"] not in still_open:
                 keep_aside(disk, f"{folder}/{name}".lstrip("/"), f"left-over-{found['name']}")
+    for name in disk.names(pictures):
+        found = _BATCHES_OWN.fullmatch(name)
+        if found and found["batch"] not in still_open:
+            disk.unlink(f"{pictures}/{name}")
     for name in disk.names(created):
         if _CREATED.fullmatch(name):
             disk.unlink(f"{created}/{name}")
@@ -269,6 +277,58 @@ def _withdraw(disk: Disk, change: Change, journal: Journal) -> None:
         disk.rename(change.path, old)
         left = disk.read(old)
     if left != new:
+        _back(disk, old, change, journal)
+        raise NotNow(EDITED)
+    disk.sync_folder(folder)
+    disk.unlink(old)
+    disk.sync_folder(folder)
+
+
+# -- a picture that did not exist ------------------------------------------------------------------------------------
+
+
+def lay_beside(disk: Disk, journal: Journal, change: Change, data: bytes) -> None:
+    """Write a picture's bytes beside its place, before the journal that names them. Raises NotNow where they are not those."""
+    if sum_of(data) != change.new:
+        raise NotNow("the picture is not the one that was planned")
+    disk.write(beside(change.path, f"{journal.id}.part"), data)
+
+
+def sum_of(data: bytes) -> str:
+    """The SHA-256 of bytes, by which a picture is known."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def _is(disk: Disk, path: str, change: Change) -> bool:
+    data = disk.read(path)
+    return data is not None and sum_of(data) == change.new
+
+
+def _hang(disk: Disk, change: Change, journal: Journal) -> None:
+    """The picture takes a free name only. Raises NotNow where another one stands there, or its bytes are gone."""
+    part, folder = beside(change.path, f"{journal.id}.part"), folder_of(change.path)
+    if _is(disk, part, change):
+        disk.link(part, change.path)
+    disk.sync_folder(folder)
+    stands = _is(disk, change.path, change)
+    disk.unlink(part)
+    disk.sync_folder(folder)
+    if not stands:
+        there = disk.read(change.path) is not None
+        raise NotNow("there is a file of this name already" if there else "its bytes are gone")
+
+
+def _take_down(disk: Disk, change: Change, journal: Journal) -> None:
+    """The picture goes, if it is still byte for byte what the batch made: it steps aside first, and is looked at there."""
+    old, folder = beside(change.path, f"{journal.id}.old"), folder_of(change.path)
+    if disk.read(old) is None:
+        if disk.read(change.path) is None:
+            disk.sync_folder(folder)
+            return
+        if not _is(disk, change.path, change):
+            raise NotNow(EDITED)
+        disk.rename(change.path, old)
+    if not _is(disk, old, change):
         _back(disk, old, change, journal)
         raise NotNow(EDITED)
     disk.sync_folder(folder)

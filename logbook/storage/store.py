@@ -11,7 +11,7 @@ there, so that what is planned is planned as if that had been done, and no byte 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -21,7 +21,7 @@ from .batch import Outcome
 from .disk import Disk, Overlay, why
 from .journal import KEPT, Change, Hooks, Journal, NotNow, Row, last_done, next_id
 
-TREES, PRINTED = "trees", "printed"
+TREES, PRINTED, PHOTOS = "trees", "printed", "photos"
 EDITED = (TREES, "weather", "")  # the folders whose files a batch writes
 PLANTED = ("", TREES)  # the folders of a collection that is begun
 KEEPSAKE = "a text that was saved in the very moment of a run is kept"
@@ -55,7 +55,15 @@ class NewText:
     new: str
 
 
-Edit = Entries | NewFile | NewText
+@dataclass(frozen=True, slots=True)
+class NewPicture:
+    """A picture in `photos/` that must not exist yet; `data` gives its bytes, the same ones each time it is asked."""
+
+    path: str
+    data: Callable[[], bytes]
+
+
+Edit = Entries | NewFile | NewText | NewPicture
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +74,7 @@ class Prepared:
     refused: Mapping[str, str] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     unread: frozenset[str] = frozenset()
+    pictures: Mapping[str, Callable[[], bytes]] = field(default_factory=dict)
 
     def all_or_none(self) -> Prepared:
         """Itself. Raises ProblemsFound where any file refuses."""
@@ -103,7 +112,7 @@ class Store:
         before = set(self.disk.names(KEPT))
         self.hooks.tidy(self.disk)
         self.finished = batch.recover(self.disk, self.hooks)
-        placing.sweep(self.disk, EDITED, PRINTED)
+        placing.sweep(self.disk, EDITED, PRINTED, PHOTOS)
         placing.clear_planted(self.disk, PLANTED)
         self.kept = [name for name in self.disk.names(KEPT) if name not in before]
         self.gone = known_trees.gone(self.disk)
@@ -148,13 +157,17 @@ class Store:
                 problems.append(Problem(f"{edit.path} can't be written: {reason}"))
                 refused[edit.path] = f"the file can't be written: {reason}"
                 unread |= {edit.path} if isinstance(error, OSError) else set()
-        return Prepared(tuple(changes), refused, tuple(problems), frozenset(unread))
+        pictures = {edit.path: edit.data for edit in edits if isinstance(edit, NewPicture)}
+        changes.sort(key=lambda change: change.kind != "picture")  # no text names one before it is there
+        return Prepared(tuple(changes), refused, tuple(problems), frozenset(unread), pictures)
 
     def _change(self, edit: Edit) -> Change | None:
         """What an edit makes of its file; None where that stands there already. Raises NotNow, OSError, UnicodeDecodeError."""
         if self.disk.leads_to(edit.path) is None:
             raise NotNow(placing.LEADS_OUT)
         raw = self.disk.read(edit.path)
+        if isinstance(edit, NewPicture):
+            return self._new_picture(edit, raw)
         if isinstance(edit, NewFile):
             if raw == edit.text.encode():
                 return None
@@ -172,18 +185,33 @@ class Store:
         new = self.hooks.put_in(old, change)
         return replace(change, new=new) if new is not None else None
 
+    def _new_picture(self, edit: NewPicture, raw: bytes | None) -> Change | None:
+        wanted = placing.sum_of(edit.data())
+        if raw is None:
+            return Change(edit.path, "", wanted, kind="picture")
+        if placing.sum_of(raw) != wanted:
+            raise NotNow("there is a file of this name already")
+        return None
+
     def commit(self, prepared: Prepared, day: date, notes: str = "", rows: Sequence[Row] = ()) -> Outcome | None:
         """Write the batch down and carry it out; None where nothing is to be changed."""
-        return self._commit(prepared.changes, day, notes, rows) if prepared.changes else None
+        return self._commit(prepared.changes, day, notes, rows, prepared.pictures) if prepared.changes else None
 
     def settle(self, day: date, notes: str, rows: Sequence[Row]) -> Outcome:
         """A batch that changes no tree: the fates of typed lines alone. It is finished like any other, and never undone."""
         return self._commit((), day, notes, rows)
 
-    def _commit(self, changes: tuple[Change, ...], day: date, notes: str, rows: Sequence[Row]) -> Outcome:
+    def _commit(
+        self,
+        changes: tuple[Change, ...],
+        day: date,
+        notes: str,
+        rows: Sequence[Row],
+        pictures: Mapping[str, Callable[[], bytes]] | None = None,
+    ) -> Outcome:
         name = next_id(self.disk, day.isoformat())
         journal = Journal(name, day.isoformat(), notes, changes, tuple(rows))
-        return batch.commit(self.disk, self.hooks, journal)
+        return batch.commit(self.disk, self.hooks, journal, pictures)
 
     def create(self, path: str, data: bytes) -> None:
         """A new file at once, never over another one; no batch for `undo`. Raises FileExistsError, OSError."""
@@ -205,7 +233,10 @@ class Store:
         for change in last.changes:
             try:
                 raw = self.disk.read(change.path)
-                if raw is not None:
+                if change.kind == "picture":
+                    if raw is not None and placing.sum_of(raw) != change.new:
+                        raise NotNow(placing.EDITED)
+                elif raw is not None:
                     text = raw.decode("utf-8")
                     self._try_out(text, change)
                     texts.append((change, text))
@@ -222,10 +253,12 @@ class Store:
         elif text not in ((change.new,) if change.kind == "new" else (change.old, change.new)):
             raise NotNow(placing.EDITED)
 
-    def undo(self, last: Journal, day: date, rows: Sequence[Row] = ()) -> Outcome:
-        """Take a batch back, file by file. Files edited where it wrote refuse, with the reason."""
+    def undo(self, last: Journal, day: date, rows: Sequence[Row] = (), stay: Container[str] = ()) -> Outcome:
+        """Take a batch back, file by file, but for pictures that `stay`. Files edited where it wrote refuse, with the reason."""
         name = next_id(self.disk, day.isoformat())
-        journal = Journal(name, day.isoformat(), last.notes, last.changes, tuple(rows), "undo", last.id)
+        changes = [c for c in last.changes if c.kind != "picture" or c.path not in stay]
+        changes.sort(key=lambda change: change.kind == "picture")  # what names one goes before it
+        journal = Journal(name, day.isoformat(), last.notes, tuple(changes), tuple(rows), "undo", last.id)
         return batch.commit(self.disk, self.hooks, journal)
 
 

@@ -92,6 +92,12 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
         assert run(["-C", str(home), "sheets", "--tag", "014", "--today", "2026-10-01", *map(str, words)]) == 0
     with Image.open(home / "photo-2.png") as back:
         back.save(home / "photo.jpg")
+    for name in ("holiday/014-front.jpg", "P1040311.jpg", "P1040312.jpg", "camera/P1040330.jpg"):
+        (home / name).parent.mkdir(exist_ok=True)
+        Image.new("RGB", (60, 40), "green").save(home / name)
+    assert (
+        run(["-C", str(home), "handover", "014", "-o", str(home / "014.zip"), "--yes", "--today", "2026-10-01"]) == 0
+    )
     printed = Sheet("00142-4", date(2026, 10, 1), "pocket-a6", 1, "metric", ("014",), {"1": "014"})
     (home / "printed").mkdir(exist_ok=True)
     (home / "printed" / "2026-10-01-00142-4.json").write_text(run_text([printed]), encoding="utf-8")

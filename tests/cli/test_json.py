@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
 
 import jsonschema
 import pytest
+from PIL import Image
 
 from logbook.cli.main import VERBS
 
@@ -24,6 +26,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "season": ("season",),
     "normals": ("normals", "--january", "-3", "4", "--july", "15", "27", "--yes"),
     "import-log": ("import-log", "{out}/log.csv", "--yes"),
+    "photos": ("photos", "{out}/roll", "--yes"),
     "weather": ("weather", "{out}/days.csv", "--yes"),
     "plan": ("plan", "--saturday", "3h"),
     "sheets": ("sheets", "--tag", "004", "-o", "{out}/s.pdf"),
@@ -46,6 +49,8 @@ CALLS: dict[str, tuple[str, ...]] = {
     "compare": ("compare", "trunk"),
     "history": ("history", "003"),
     "explain": ("explain", "fields"),
+    "handover": ("handover", "004", "-o", "{out}/004.zip", "--yes"),
+    "a tree from another garden": ("add", "--handover", "{out}/004.zip", "--yes"),
     "end": ("end", "011", "--how", "sold"),
 }
 
@@ -67,9 +72,15 @@ def test_it_prints_what_it_declares(name: str, demo: Path, tmp_path: Path, bench
     (out / "note.txt").write_text(NOTE, encoding="utf-8")
     (out / "log.csv").write_text("date,tree,done\n2025-10-14,001,needles thinned\n", encoding="utf-8")
     (out / "days.csv").write_text("date,tmin,tmax\n2026-11-01,2.5,9\n2026-11-02,1,8.5\n", encoding="utf-8")
+    (out / "roll").mkdir()
+    for picture in (out / "roll/004-front.png", out / "roll/other.png"):
+        Image.new("RGB", (60, 40), "green").save(picture)
+        os.utime(picture, (1_790_000_000,) * 2)
     words = [word.format(out=out) for word in CALLS[name]]
     verb = words[0]
     day = ["--today", TODAY] if verb not in ("find", "wire", "pot", "compare", "explain", "start") else []
+    if "--handover" in words:
+        bench("handover", "004", "-o", out / "004.zip", "--yes", "--today", TODAY, folder=demo)
     if verb == "undo":
         bench("reconcile", out / "note.txt", "--yes", "--today", TODAY, folder=demo)
     told = bench(*words, *day, "--json", folder=demo)

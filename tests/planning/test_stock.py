@@ -12,29 +12,46 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.collection.dates import on_day
-from logbook.collection.model import Ended, Entry, Origin, Tree
-from logbook.planning.lists.stock import stock_on, value_of
+from logbook.collection.dates import on_day, read_when
+from logbook.collection.fields import ENDINGS
+from logbook.collection.model import Ended, Entry, Found, Origin, Tree
+from logbook.planning.lists.stock import came_on, stock_on, value_of
 
 from ..conftest import Answer
 
 days = st.dates(date(2015, 1, 1), date(2032, 12, 31))
+whens = st.one_of(
+    days.map(on_day),
+    days.map(lambda day: read_when(f"{day:%Y-%m}")),
+    days.map(lambda day: read_when(f"{day:%Y}~")),
+)
+
+
+@st.composite
+def entries(draw: st.DrawFn) -> Entry:
+    """An entry of a random log: anything that may tell when a tree came, partial days among them."""
+    acquired = draw(st.one_of(st.none(), whens))
+    kind = draw(st.sampled_from(["note", "found", "came over", "new", "merged"]))
+    found = Found(acquired=acquired) if kind in ("found", "came over") else None
+    sources = ("handover 0123456789abcdef",) if kind == "came over" else ()
+    new = ("101",) if kind == "new" else ()
+    return Entry(draw(whens), found=found, sources=sources, new=new, note="n" if kind == "note" else "")
 
 
 @st.composite
 def trees(draw: st.DrawFn) -> list[Tree]:
     made = []
     for n in range(draw(st.integers(0, 12))):
-        log = tuple(Entry(on_day(day)) for day in sorted(draw(st.lists(days, max_size=3))))
-        began = draw(st.one_of(st.none(), days))
-        ended = draw(st.one_of(st.none(), days))
-        how = draw(st.sampled_from(["died", "sold", "given", "lost"]))
+        log = tuple(draw(st.lists(entries(), max_size=6)))  # in no order: growers type late
+        began = draw(st.one_of(st.none(), whens))
+        ended = draw(st.one_of(st.none(), whens))
+        how = draw(st.sampled_from(ENDINGS))
         made.append(
             Tree(
                 f"{n:03d}",
                 log,
-                origin=Origin("bought", on_day(began)) if began else None,
-                ended=Ended(on_day(ended), how) if ended else None,
+                origin=Origin("bought", began) if began else None,
+                ended=Ended(ended, how) if ended else None,
             )
         )
     return made
@@ -47,6 +64,10 @@ def test_the_account_balances(some: list[Tree], last: date) -> None:
     assert len(stock.before) + len(stock.came) - left == len(stock.after)
     standing = {tree.tag for tree in stock.after}
     assert all(tree.ended is None or tree.ended.date.latest > last for tree in stock.after)
+    known = [tree for tree in some if came_on(tree) <= last]
+    assert {tree.tag for tree in stock.after} == {
+        tree.tag for tree in known if tree.ended is None or tree.ended.date.latest > last
+    }, "what stands is what came and has not left, be the year before as it may"
     assert not standing & {tree.tag for left in stock.left.values() for tree in left}
 
 

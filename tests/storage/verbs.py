@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from logbook.cli.main import run
 from logbook.storage import opening
 from logbook.storage.disk import RealDisk
+from logbook.storage.zipped import zipped
 
 from ..conftest import make_collection
 
@@ -33,10 +38,12 @@ VERBS = {
     "add": ["add", "031", "--species", "Acer palmatum", *DAY],
     "add --from": ["add", "032", "--from", "001", *DAY],
     "add --table": ["add", "--table", "{home}/trees.csv", *DAY],
+    "add --handover": ["add", "--handover", "{home}/014.zip", "--yes", *DAY],
     "end": ["end", "003", "--how", "died", *DAY],
     "end merged": ["end", "002", "--how", "merged", "--into", "001", *DAY],
     "weather": ["weather", "{home}/days.csv", "--yes", *DAY],
     "normals": ["normals", "--january", "-3", "4", "--july", "15", "27", "--coldest-night", "-13", "--yes", *DAY],
+    "photos": ["photos", "{home}/roll", "--yes", *DAY],
     "dismiss": ["waiting", "--dismiss", "1", *DAY],
     "sheets": ["sheets", "--tag", "001", "--seed", "1", "-o", "{home}/sheets.pdf", *DAY],
     "walk": ["walk", "--seed", "2", "-o", "{home}/walk.pdf", *DAY],
@@ -67,6 +74,18 @@ def do(home: Path, verb: str, *more: str) -> Said:
     return call("-C", str(home / "c"), *words, *more)
 
 
+def _given(picture: bytes) -> bytes:
+    """A tree from another garden, with a picture."""
+    log = "  - {date: 2025-07-01, photo: photos/a.jpg}\n  - {date: 2025-07-02, note: moss}\n"
+    manifest = {"format": 1, "garden": "Hill", "tag": "014", "units": "metric", "southern": False}
+    members = {
+        "tree.yaml": f'tag: "014"\nspecies: Acer palmatum\nlog:\n{log}'.encode(),
+        "manifest.json": json.dumps({**manifest, "photos": {"photos/a.jpg": "photos/a.jpg"}}).encode(),
+        "photos/a.jpg": picture,
+    }
+    return zipped(members, date(2026, 11, 1))
+
+
 def a_home(home: Path) -> Path:
     """A folder with a collection `c`: three trees, a batch that can be undone, two lines that wait."""
     folder = make_collection(home / "c", {f"00{n}": TREE.format(f"00{n}") for n in (1, 2, 3)}, SETTINGS)
@@ -74,6 +93,11 @@ def a_home(home: Path) -> Path:
         (home / f"{name}.txt").write_text(text, encoding="utf-8")
     (home / "trees.csv").write_text(TABLE, encoding="utf-8")
     (home / "days.csv").write_text(DAYS, encoding="utf-8")
+    (home / "roll").mkdir()
+    for name, tone in (("001-front", 40), ("002-front", 90), ("001-back", 140)):
+        Image.new("RGB", (60, 40), (tone, 120, 60)).save(home / "roll" / f"{name}.png")
+        os.utime(home / "roll" / f"{name}.png", (1_790_000_000 + tone,) * 2)
+    (home / "014.zip").write_bytes(_given((home / "roll" / "001-front.png").read_bytes()))
     (folder / "weather").mkdir()
     (folder / "weather" / "2026.csv").write_text("date,tmin,tmax\n# mine\n2026-01-01,-3.5,2\n", encoding="utf-8")
     for name in ("open", "before"):

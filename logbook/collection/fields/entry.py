@@ -43,7 +43,7 @@ from .declare import NOWHERE, apart, key, place_of, record, record_of
 from .found import MEASURED, Found
 from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of
 
-SOURCE_FORM = r"\d{5,6}-\d/[^\s/:;,]{1,40}|log [^\s:][^:]{0,60}:\d{1,6}"
+SOURCE_FORM = r"\d{5,6}-\d/[^\s/:;,]{1,40}|log [^\s:][^:]{0,60}:\d{1,6}|(?:picture|handover) [0-9a-f]{16}"
 FEED_FORM = r"\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?-\d{1,2}(?:\.\d)?"
 TROUBLES = ("roots", "pot", "pests", "disease", "frost", "drought", "damage", "over")
 POT_SHAPES = ("rectangle", "oval", "round", "drum", "bowl", "other")
@@ -350,7 +350,7 @@ class Entry:
     )
     sources: tuple[str, ...] = key(
         Listing(SOURCE, "sheets and lines", lone=True, bared=True),
-        "sheet and line it was typed from, or a list of them",
+        "sheet and line it was typed from, or a list of them; the picture or the archive that it came with",
         default=(),
         name="from",
     )

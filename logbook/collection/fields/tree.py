@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 from ...diagnostics import Place
 from ..dates import When
@@ -14,6 +15,7 @@ from .entry import ENTRY, Entry
 from .shared import COUNT, GROUP, TAG
 
 ENDINGS = ("died", "sold", "given", "lost", "stolen", "planted out", "merged")
+HANDED_OVER = "handover "  # how the source of an entry begins that tells where a tree came from
 ORIGINS = ("seed", "cutting", "layer", "nursery", "collected", "bought", "gift", "graft", "split")
 
 
@@ -78,6 +80,16 @@ class Tree:
     also: tuple[str, ...] = key(Listing(TAG, "tags", lone=True), "older numbers", default=())
     ended: Ended | None = key(record_of(Ended), "the tree has left the collection", default=None)
     place: Place = apart(default=NOWHERE, source=place_of)
+
+    @property
+    def came_over(self) -> date | None:
+        """The day it came from another garden with its log: what that tells of earlier days was elsewhere. None for any other tree."""
+        return next((e.date.earliest for e in self.log if e.found and e.source.startswith(HANDED_OVER)), None)
+
+    def was_here(self, entry: Entry) -> bool:
+        """Whether an entry of its log is of this garden."""
+        over = self.came_over
+        return over is None or entry.date.earliest >= over
 
     @property
     def full_name(self) -> str:

@@ -63,10 +63,10 @@ def _looks(garden: Garden, group: str) -> Iterator[_Look]:
 
 def _looks_at(tree: Tree, garden: Garden, group: str) -> Iterator[_Look]:
     entries = effective(tree.log, date.max, garden.knowledge)
-    stage = ""
+    stage, since = "", tree.came_over or date.min
     for index, entry in enumerate(entries):
         stage = entry.stage or (entry.found.stage if entry.found and entry.found.stage else stage)
-        if not entry.bite or not entry.date.is_day:
+        if not entry.bite or not entry.date.is_day or entry.date.earliest < since:
             continue
         for wire in wires_on(entries[:index], garden.knowledge, tree):
             if entry.branches and wire.branches and not set(entry.branches) & set(wire.branches):

@@ -46,6 +46,8 @@ def _year_before(day: date) -> date:
 
 def came_on(tree: Tree) -> date:
     """The first day that is known of a tree's time here: when it was acquired, begun or first written of."""
+    if tree.came_over is not None:
+        return tree.came_over
     found = (entry.found.acquired for entry in tree.log if entry.found and entry.found.acquired)
     days = [when.earliest for when in found]
     days += [tree.origin.date.earliest] if tree.origin and tree.origin.date else []
