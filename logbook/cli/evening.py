@@ -5,6 +5,7 @@ Enter takes the likeliest. Each answer names the command that was run, so that w
 
 from __future__ import annotations
 
+import re
 import shlex
 import sys
 from collections.abc import Callable, Sequence
@@ -21,9 +22,7 @@ from .evening_state import Tonight, told, tonight
 from .inbox import INBOX, of_sheets, put_away
 from .results import Result, ask, say
 
-Do = Callable[
-    [Sequence[str]], Result | None
-]  # runs a verb and shows what it gives; None where it was stopped or refused
+Do = Callable[..., Result | None]  # runs a verb's words and shows what it gives; None where it was stopped or refused
 PRINT = "print"
 TYPE, READ, NEXT, CARRY, ELSE = "12345"
 MENU = {
@@ -34,6 +33,7 @@ MENU = {
     ELSE: "something else",
 }
 _LEAVING = ENDINGS[:-1]  # what was merged wants the other tree named as well
+_NOTES = re.compile(r"(?:trees?|sheet|walk|bench|list)\s*:?\s+\S|\d{5,6}-\d\b", re.IGNORECASE)
 _AWAY = ("q", "quit", "exit", "bye")
 
 
@@ -46,9 +46,9 @@ class Evening:
     do: Do
     done: set[str] = field(default_factory=set)
 
-    def verb(self, *words: str) -> Result | None:
-        """Run a verb and name it."""
-        result = self.do(words)
+    def verb(self, *words: str, begun: str = "") -> Result | None:
+        """Run a verb and name it; `begun`: the first line of notes, where it is known."""
+        result = self.do(words, begun) if begun else self.do(words)
         _say(f"  (benchleaf {shlex.join(words)})")
         return result
 
@@ -80,6 +80,10 @@ def evening(folders: Sequence[Path], day: date | None, do_in: Callable[[Path], D
         if said is None or said.casefold() in _AWAY or not (said or likely):
             return 0
         choice = said or likely
+        if _NOTES.match(choice):  # typed at once, without asking for the place to type
+            sitting.done.add(TYPE)
+            sitting.verb("reconcile", "-", "--ask", begun=choice)
+            continue
         if choice not in _CHOICES:
             _say(f"'{choice}' is not on the list: a number from 1 to 5, or q to leave")
             continue

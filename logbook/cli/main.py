@@ -142,15 +142,15 @@ def _evening() -> Any:
     return importlib.import_module(".evening", __package__)
 
 
-def _doer(folder: Path, day: date | None) -> Callable[[Sequence[str]], Result | None]:
+def _doer(folder: Path, day: date | None) -> Callable[..., Result | None]:
     """What runs a verb in the evening: a fault of one step ends the step, not the evening."""
 
-    def do(words: Sequence[str]) -> Result | None:
+    def do(words: Sequence[str], begun: str = "") -> Result | None:
         given: list[Result] = []
 
         def once() -> int:
             arguments = ["-C", str(folder), *words]
-            options = _parser(words[0]).parse_args(arguments, argparse.Namespace(enter_is_yes=True))
+            options = _parser(words[0]).parse_args(arguments, argparse.Namespace(enter_is_yes=True, begun=begun))
             if day is not None and getattr(options, "today", day) is None:
                 options.today = day
             given.append(_carried_out(options))

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     pass
 
 LEFT_ALONE = "-"
+NO_DAY: Why = "no day"
 WHYS: Mapping[Why, str] = {
     "before": "taken before any tag",
     "late": "taken more than 20 minutes after the tag",
@@ -53,7 +54,7 @@ WHYS: Mapping[Why, str] = {
     "left": "behind the tag of a tree that has left",
     "unsure": "its time does not tell where in the roll it belongs",
     "alone": "no tag was seen in what its camera took",
-    "no day": "its day is still to come: see the camera's clock",
+    NO_DAY: "its day is still to come: see the camera's clock",
 }
 CLOCKS = {
     "name": "day by the file's name",
@@ -249,7 +250,7 @@ def _result(
 ) -> Result:
     questions = _questions(found)
     data: PhotosData = {
-        "filed": settled and not (questions or seen.problems),
+        "filed": settled and not (questions or seen.problems or any(p.why == NO_DAY for p in found)),
         "photos": [
             {
                 "file": p.shot.name,

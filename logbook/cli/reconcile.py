@@ -147,7 +147,11 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
     if first == "-":
         reconcile_pictures.not_for_notes(options)
     if len(options.files) == 1 and first == "-":
-        return Given(_prompted(opened).encode() if sys.stdin.isatty() else _from_standard_input())
+        return Given(
+            _prompted(opened, getattr(options, "begun", "")).encode()
+            if sys.stdin.isatty()
+            else _from_standard_input()
+        )
     read = [(name, file_bytes(Path(name), name, reconcile_pictures.MOST_BYTES)) for name in options.files]
     if len(read) == 1 and is_answers(read[0][1]):
         reconcile_pictures.not_for_notes(options)
@@ -190,15 +194,15 @@ def _terminal(lines: Sequence[str], typed: str = "") -> str:
     return sys.stdin.readline().strip()
 
 
-def _prompted(opened: Opened) -> str:
-    """Lines from a terminal, each echoed in words; an empty line ends."""
-    say("begin with 'sheet 00142-4' or 'tree 014'; an empty line ends")
+def _prompted(opened: Opened, begun: str) -> str:
+    """Lines from a terminal, each echoed in words; an empty line ends. `begun`: the first of them, where it was typed before."""
+    say("an empty line ends" if begun else "begin with 'sheet 00142-4' or 'tree 014'; an empty line ends")
     lines: list[str] = []
     planned = service.listener(opened, RealDisk(opened.folder))
     planned("tree\nlooked\n")  # what is read once is read before anybody waits for it
     while True:
-        ask(">")
-        line = sys.stdin.readline()
+        ask(f"> {begun}" if begun else ">")
+        line, begun = (f"{begun}\n", "") if begun else (sys.stdin.readline(), "")
         if not line.strip():
             return "".join(lines)
         lines.append(line)

@@ -31,9 +31,9 @@ class Asked:
     ran: list[tuple[str, ...]] = field(default_factory=list)
     result: Result | None = field(default_factory=lambda: Result(data={"filed": True}))
 
-    def do(self, _folder: Path) -> Callable[[Sequence[str]], Result | None]:
-        def run(words: Sequence[str]) -> Result | None:
-            self.ran.append(tuple(words))
+    def do(self, _folder: Path) -> Callable[..., Result | None]:
+        def run(words: Sequence[str], begun: str = "") -> Result | None:
+            self.ran.append((*words, begun) if begun else tuple(words))
             return self.result
 
         return run
@@ -106,6 +106,13 @@ def test_nobody_there_any_more_ends_it(sitting: Callable[..., str]) -> None:
     asked = Asked()
     sitting(asked)
     assert not asked.ran
+
+
+@pytest.mark.parametrize("typed", ["tree 014", "Walk 00142-4", "sheet: 00142-4", "00142-4", "trees 3 14"])
+def test_notes_typed_at_the_menu_are_notes(sitting: Callable[..., str], typed: str) -> None:
+    asked = Asked()
+    sitting(asked, typed, "q")
+    assert asked.ran == [("reconcile", "-", "--ask", typed)]
 
 
 @pytest.mark.parametrize("away", ["q", "Quit", "exit"])
