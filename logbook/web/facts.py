@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -20,18 +20,22 @@ from ..paper.sheet.words import say as say_on_paper
 from ..planning.asked import ask_words
 from ..planning.condition import Hold
 from ..planning.model import Job, Plan
+from .crowding import crowding
 from .pictures import LAYOUT, Drawn, charts_drawn, measures_told, tree_drawn, year_drawn
 from .spoken import headline
 from .words import say
 
+PARTS = ";"  # parts two facts of a line
+
 
 @dataclass(frozen=True, slots=True)
 class BarTold:
-    """A bar: what is on the tree or waits, when that ends, and what is to be known besides."""
+    """A bar: what is on the tree or waits, when that ends; `short` is how the first screen says it, `why` what is to be known besides."""
 
     lead: str
     end: str
     why: str = ""
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +91,7 @@ class TreeFacts:
     headline: str
     facts: tuple[str, ...]
     bars: tuple[BarTold, ...]
+    more_bars: tuple[BarTold, ...]
     nothing: str
     first: JobTold | None
     jobs: tuple[JobTold, ...]
@@ -100,6 +105,7 @@ class TreeFacts:
     shots: tuple[Shot, ...]
     log: tuple[tuple[str, str], ...]
     good_to: date
+    crowded: str = ""
     keeper: Keeper | None = None
 
 
@@ -119,17 +125,19 @@ def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
     sheet = SheetContext(plan, garden.settings, garden.knowledge, LAYOUT, LAYOUT.page[0], offers.front)
     tree, names_rows = plan.tree, measures_told(sheet)
     jobs = [_job(sheet, marked) for marked in offers.front]
-    return TreeFacts(
+    wires, holds = list(_wire_bars(plan)), list(_hold_bars(sheet))
+    facts = TreeFacts(
         tree.tag,
         tree.name or tree.full_name,
         tree.full_name if tree.name else "",
         headline(plan, sheet.wording),
         tuple(facts_of(plan, aged=plan.vigour_aged)),
-        (*_wire_bars(plan), *_hold_bars(sheet)),
+        (*wires[:1], *holds[:1]),
+        (*wires[1:], *holds[1:]),
         _nothing(plan, offers),
         jobs[0] if jobs else None,
         tuple(jobs[1:]),
-        tuple(_job(sheet, marked) for marked in _further(offers)),
+        tuple(_said_once(_job(sheet, marked) for marked in _further(offers))),
         tuple(care_told(sheet, job) for job in vital_care(plan)),
         tuple((", ".join(works), sheet.wording.reason(why)) for why, works in refused_by_reason(plan).items()),
         (*map(sheet.wording.reason, plan.advice), *cautions_of(sheet)),
@@ -139,8 +147,21 @@ def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
         _shots(plan, garden),
         tuple(_log(sheet)),
         good_to(plan),
-        _keeper(sheet, yaml) if garden.own else None,
+        keeper=_keeper(sheet, yaml) if garden.own else None,
     )
+    return replace(facts, crowded=_crowded(facts))
+
+
+def _crowded(facts: TreeFacts) -> str:
+    lines = [(f"{facts.tag} {facts.name}", 1.3, 90.0), (facts.nothing, 1.15, 0.0)]
+    for bar in facts.bars:
+        lines += [(bar.short, 1.0, 36.0)] if bar.short else [(bar.lead, 1.0, 36.0), (bar.end, 1.0, 36.0)]
+    first, gaps = facts.first, 18.0 + 18.0 * len(facts.bars) + (14.0 if facts.nothing else 0.0)
+    if first:
+        lines += [(first.title, 1.15, 0.0), (first.when, 1.0, 0.0), (first.must, 1.0, 0.0)]
+        lines += [(f"when {first.sign}", 1.0, 0.0), (f"too late: {first.too_late}", 1.0, 0.0)]
+        gaps += 16.0
+    return crowding(lines, gaps)
 
 
 def _wire_bars(plan: Plan) -> Iterator[BarTold]:
@@ -159,7 +180,7 @@ def _hold_bar(sheet: SheetContext, holds: Sequence[Hold]) -> BarTold:
     *others, last = holds
     why = [f"{wording.hold_ends(hold)} · {wording.hold_why(hold)}" for hold in others]
     why += [wording.hold_why(last), still_done(holds), *feeding_words(sheet.plan)]
-    return BarTold(wording.hold_what(last), wording.hold_ends(last), " · ".join(why))
+    return BarTold(wording.hold_what(last), wording.hold_ends(last), " · ".join(why), wording.held(last))
 
 
 def _nothing(plan: Plan, offers: Offers) -> str:
@@ -189,10 +210,19 @@ def _job(sheet: SheetContext, marked: Marked) -> JobTold:
     )
 
 
+def _said_once(jobs: Iterable[JobTold]) -> Iterator[JobTold]:
+    """The jobs, without the signs that one before them has already: several wires are looked at alike."""
+    seen = set()
+    for job in jobs:
+        signs = job.must, job.sign, job.too_late, job.how
+        yield replace(job, must="", sign="", too_late="", how="") if signs in seen else job
+        seen.add(signs)
+
+
 def line_of(job: Job) -> str:
-    """What a note says once a job is done."""
+    """What a note says once a job is done; nothing for words of the grower's own that a note would take for two facts."""
     if job.record is None:
-        return say("done", own=job.own)
+        return "" if PARTS in job.own else say("done", own=job.own)
     return " ".join(part for part in (job.work, ", ".join(job.branches)) if part)
 
 

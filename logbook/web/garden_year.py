@@ -55,7 +55,7 @@ def garden_year(rows: Sequence[WallRow], today: date, wording: Wording, *, own: 
     low = max(block.y + block.height for block in page.blocks)
     lifted = [_lifted(item, top) for item in (*_whole_lines(months), *items)]
     told = tuple(_told(row, living, wording) for _, row in placed)
-    return YearFacts(svg(lifted, WIDE_MM, low - top, say("wall")), told, year.first, year.last)
+    return YearFacts(svg(lifted, WIDE_MM, low - top, say("wall"), sized=True), told, year.first, year.last)
 
 
 def _is_month_line(item: Item) -> bool:

@@ -131,7 +131,8 @@ def _script(*names: str) -> str:
 
 @cache
 def _text(name: str) -> str:
-    return (FOLDER / name).read_text("utf-8")
+    """A style or a script without the white at the beginning of its lines."""
+    return "".join(row.lstrip() for row in (FOLDER / name).read_text("utf-8").splitlines(keepends=True))
 
 
 @cache

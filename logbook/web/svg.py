@@ -15,13 +15,20 @@ from ..paper.page import MM_PER_POINT, Box, Item, Rule, Shape, Text
 PX_PER_MM = 96 / 25.4
 
 
-def svg(items: Iterable[Item], width: float, height: float, told: str) -> str:
-    """A drawing of this size, mm; `told` is what stands in its place for whoever does not see it."""
-    inside = "".join(_painted(kind, list(some)) for kind, some in groupby(items, key=_style))
+def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized: bool = False) -> str:
+    """A drawing of this size, mm; `told` is what stands in its place for whoever does not see it. `sized`: shown at its own size."""
+    size = f' width="{_n(width * PX_PER_MM)}" height="{_n(height * PX_PER_MM)}"' if sized else ""
+    ordered = sorted(items, key=_level)
+    inside = "".join(_painted(kind, list(some)) for kind, some in groupby(ordered, key=_style))
     return (
-        f'<svg role="img" aria-label="{escape(told, quote=True)}" viewBox="0 0 {_n(width)} {_n(height)}" '
-        f'width="{_n(width * PX_PER_MM)}" height="{_n(height * PX_PER_MM)}" fill="none" stroke="currentColor">{inside}</svg>'
+        f'<svg role="img" aria-label="{escape(told, quote=True)}" viewBox="0 0 {_n(width)} {_n(height)}"{size} '
+        f'fill="none" stroke="currentColor">{inside}</svg>'
     )
+
+
+def _level(item: Item) -> tuple[int, float, bool, bool]:
+    """Words lie on top of all else, those of one style together: nothing is ever drawn over a word."""
+    return (1, item.size_pt, item.bold, item.white) if isinstance(item, Text) else (0, 0.0, False, False)
 
 
 def _style(item: Item) -> tuple[object, ...]:
@@ -75,17 +82,18 @@ def _outline(item: Box | Shape) -> str:
 def _texts(items: list[Item]) -> str:
     texts = [item for item in items if isinstance(item, Text)]
     first = texts[0]
-    kind = ("b" if first.bold else "r") + (" w" if first.white else " k")
+    kind = " ".join(name for name, there in (("b", first.bold), ("w", first.white)) if there)
     size = _n(first.size_pt * MM_PER_POINT)
-    return f'<g class="{kind}" font-size="{size}">{"".join(map(_text, texts))}</g>'
+    named = f' class="{kind}"' if kind else ""
+    return f'<g{named} font-size="{size}">{"".join(map(_text, texts))}</g>'
 
 
 def _text(item: Text) -> str:
-    if len(item.text) == 1 and not item.turn:  # a letter is centred, not stretched
-        return f'<text x="{_n(item.x + item.width / 2)}" y="{_n(item.y)}" text-anchor="middle">{escape(item.text, quote=False)}</text>'
+    if len(item.text) == 1 and not item.turn:  # one letter is centred, not stretched
+        return f'<text x="{_n(item.x + item.width / 2)}" y="{_n(item.y)}" text-anchor="middle">{escape(item.text)}</text>'
     wide = f' textLength="{_n(item.width)}" lengthAdjust="spacingAndGlyphs"' if item.width else ""
     turned = f' transform="rotate({-90 * item.turn} {_n(item.x)} {_n(item.y)})"' if item.turn else ""
-    return f'<text x="{_n(item.x)}" y="{_n(item.y)}"{wide}{turned}>{escape(item.text, quote=False)}</text>'
+    return f'<text x="{_n(item.x)}" y="{_n(item.y)}"{wide}{turned}>{escape(item.text)}</text>'
 
 
 _PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, Text: _texts}

@@ -35,7 +35,9 @@ def on_disk(folder: Path, trees: Iterable[Tree], settings: str = SETTINGS) -> Pa
     texts = {}
     for tree in trees:
         keys = {key: value for key, value in TREE.written(tree, METRIC).items() if key != "log"}
-        texts[tree.tag] = file_with(keys, [dict(e) for e in TREE.written(tree, METRIC)["log"]]).replace("trouble: pest}", "trouble: pests}")
+        texts[tree.tag] = file_with(keys, [dict(e) for e in TREE.written(tree, METRIC)["log"]]).replace(
+            "trouble: pest}", "trouble: pests}"
+        )
     return make_collection(folder, texts, settings)
 
 
@@ -45,7 +47,17 @@ CLOSES = "</textarea></pre></style></title><img src=x onerror=window.broken=4>"
 TEMPLATE = "{{ 7*7 }}{% raw %}{# x #}"
 LONG = "W" * 120
 TURNED = "\u202eevil\u202c"
-HOSTILE_NAMES = (BREAKS, ATTRIBUTE, CLOSES, TEMPLATE, LONG, TURNED, "javascript:window.broken=5", "&lt;b&gt;&amp;", "夕霧 ünïcødé 🌲")
+HOSTILE_NAMES = (
+    BREAKS,
+    ATTRIBUTE,
+    CLOSES,
+    TEMPLATE,
+    LONG,
+    TURNED,
+    "javascript:window.broken=5",
+    "&lt;b&gt;&amp;",
+    "夕霧 ünïcødé 🌲",
+)
 HOSTILE_TAGS = ("index", "year", "a&b=1", "50%25", "(1)", "é9", "夕1", "{tag}", "x+y@z", "-->9")
 
 
@@ -55,10 +67,21 @@ def hostile(folder: Path) -> Path:
         "format": 1,
         "title": f"{CLOSES}{BREAKS}",
         "link": "https://trees.example.org/{tag}.html",
-        "works": {"moss care": {"groups": "all", "window": "open / open + 10 / midsummer", "sign": BREAKS, "typed": ["moss done"]}},
+        "works": {
+            "moss care": {
+                "groups": "all",
+                "window": "open / open + 10 / midsummer",
+                "sign": BREAKS,
+                "typed": ["moss done"],
+            }
+        },
         "site": yaml.safe_load(SITE)["site"],
     }
-    texts = {tag: yaml.safe_dump(_hostile_tree(n, tag), allow_unicode=True) for n, tag in enumerate(HOSTILE_TAGS) if ">" not in tag}
+    texts = {
+        tag: yaml.safe_dump(_hostile_tree(n, tag), allow_unicode=True)
+        for n, tag in enumerate(HOSTILE_TAGS)
+        if ">" not in tag
+    }
     made = make_collection(folder, texts, yaml.safe_dump(settings, allow_unicode=True))
     for n in range(len(HOSTILE_TAGS)):
         place = folder / _photo(n)
@@ -68,7 +91,7 @@ def hostile(folder: Path) -> Path:
 
 
 def _photo(number: int) -> str:
-    return f"photos/{number} \"><img src=x onerror=window.broken=6>.jpg"
+    return f'photos/{number} "><img src=x onerror=window.broken=6>.jpg'
 
 
 def _hostile_tree(number: int, tag: str) -> dict[str, object]:

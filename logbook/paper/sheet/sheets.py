@@ -22,7 +22,6 @@ from .front import front_pages
 from .offers import Marked, Offers, offers_of
 from .said import front_said
 
-
 @dataclass(frozen=True, slots=True)
 class RecordSheet:
     """Leaves (front, back) of one tree, what the ledger keeps of them (None for a draft), and what the front says, as `said` keeps it."""
@@ -33,7 +32,7 @@ class RecordSheet:
 
 
 def tree_link(settings: Settings, tree: Tree) -> str:
-    """What the code on a pot opens; the bare tag where the collection has no link."""
+    """What the code on a pot opens; the bare tag where the collection has no link. Odd characters are written as addresses do (RFC 3986)."""
     if not settings.link:
         return tree.tag
     return escapes.linked(settings.link, {"file": tree.path, "tag": tree.tag})

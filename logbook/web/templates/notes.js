@@ -2,7 +2,7 @@
   "use strict";
   var panel = document.querySelector("[data-notes]");
   if (!panel) return;
-  var KEY = "benchleaf lines " + location.pathname.replace(/[^/]*$/, ""), keeps = true, memory = {};
+  var KEY = "benchleaf lines " + location.pathname.replace(/[^/]*$/, ""), keeps = true, memory = {}, LOST = "This browser keeps nothing: save or copy the lines before you leave this page.";
   function one(name, where) { return (where || document).querySelector("[data-" + name + "]"); }
   function all(name) { return Array.from(document.querySelectorAll("[data-" + name + "]")); }
   function read(name) {
@@ -24,6 +24,7 @@
     }).join("");
   }
   function tagOf(part) { return part.closest("[data-tag]").dataset.tag; }
+  function slot(button) { return button.dataset.slot || button.dataset.line; }
   function said(words) { all("said").forEach(function (place) { place.textContent = words; }); }
   function keep(tag, line, slot) {
     var rows = read("").filter(function (row) { return !slot || row[0] !== tag || row[1] !== day() || row[3] !== slot; });
@@ -33,19 +34,19 @@
     said(day() + ": " + line);
   }
   function show() {
-    var rows = read(""), lines = one("lines"), warn = !keeps;
+    var rows = read(""), lines = one("lines");
     lines.value = text(rows);
     lines.rows = Math.max(3, Math.min(12, lines.value.split("\n").length));
-    one("kept").textContent = warn ? "This browser keeps nothing: save or copy the lines before you leave this page." :
+    one("kept").textContent = !keeps ? LOST :
       rows.length ? rows.length + " kept in this browser until they are saved or shared." : "Nothing is kept yet.";
-    one("kept").className = warn ? "alert" : "";
+    one("kept").className = keeps ? "" : "alert";
     all("back").forEach(function (button) { button.disabled = !rows.length; });
     ["save", "share", "copy"].forEach(function (name) { one(name).disabled = !rows.length; });
     one("again").hidden = !read(" saved").length;
-    all("slot").forEach(function (button) {
+    all("line").forEach(function (button) {
       var tag = tagOf(button);
       button.setAttribute("aria-pressed", String(rows.some(function (row) {
-        return row[0] === tag && row[1] === day() && row[2] === button.dataset.line && row[3] === button.dataset.slot;
+        return row[0] === tag && row[1] === day() && row[2] === button.dataset.line && row[3] === slot(button);
       })));
     });
   }
@@ -70,7 +71,7 @@
     var button = event.target.closest("button");
     if (!button) return;
     var told = button.dataset, rows = read("");
-    if ("slot" in told) keep(tagOf(button), told.line, told.slot);
+    if ("line" in told) keep(tagOf(button), told.line, slot(button));
     else if ("back" in told && rows.length) { var gone = rows.pop(); write("", rows); show(); said("taken back: " + gone[2]); }
     else if ("write" in told) one("text", button.closest("[data-tag]")).focus();
     else if ("save" in told) { load(file(), file().name); handedIn("saved as " + file().name); }
@@ -105,5 +106,5 @@
   write(" probe", [1]);
   show();
   said("Noted for " + day() + ".");
-  if (!keeps) said("This browser keeps nothing: save or copy the lines before you leave this page.");
+  if (!keeps) said(LOST);
 })();
