@@ -253,10 +253,8 @@ def _lines(options: argparse.Namespace, opened: Opened, output: Path, made: Outc
     photos = len(made.written) - len(pages)
     told = f"{counted(len(pages), 'page')} written{_would(options)}, {made.same} as before: {output / found.index}"
     lines = [told, *_warned(options)]
-    lines += (
-        [f"{counted(photos, 'photograph')} made small, without what the camera wrote into them"] if photos else []
-    )
-    lines += [f"{counted(len(made.removed), 'photograph')} removed that no page shows"] if made.removed else []
+    lines += [f"{counted(photos, 'picture')} made small, without what the camera wrote into them"] if photos else []
+    lines += [f"{counted(len(made.removed), 'picture')} removed that no page shows"] if made.removed else []
     if made.strays:
         named = ", ".join(made.strays[:MOST_NAMED]) + (" …" if len(made.strays) > MOST_NAMED else "")
         lines.append(f"{counted(len(made.strays), 'page')} of no tree here: {named}; delete what nobody should see")

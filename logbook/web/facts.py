@@ -125,12 +125,13 @@ def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
     sheet = SheetContext(plan, garden.settings, garden.knowledge, LAYOUT, LAYOUT.page[0], offers.front)
     tree, names_rows = plan.tree, measures_told(sheet)
     jobs = [_job(sheet, marked) for marked in offers.front]
-    wires, holds = list(_wire_bars(plan)), list(_hold_bars(sheet))
+    on = wire_bars(plan)
+    wires, holds = [BarTold(*wire_words(bar)) for bar in on], list(_hold_bars(sheet))
     facts = TreeFacts(
         tree.tag,
         tree.name or tree.full_name,
         tree.full_name if tree.name else "",
-        headline(plan, sheet.wording),
+        headline(plan, on, offers.front, sheet.wording),
         tuple(facts_of(plan, aged=plan.vigour_aged)),
         (*wires[:1], *holds[:1]),
         (*wires[1:], *holds[1:]),
@@ -162,11 +163,6 @@ def _crowded(facts: TreeFacts) -> str:
         lines += [(f"when {first.sign}", 1.0, 0.0), (f"too late: {first.too_late}", 1.0, 0.0)]
         gaps += 16.0
     return crowding(lines, gaps)
-
-
-def _wire_bars(plan: Plan) -> Iterator[BarTold]:
-    for bar in wire_bars(plan):
-        yield BarTold(*wire_words(bar))
 
 
 def _hold_bars(sheet: SheetContext) -> Iterator[BarTold]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..collection.load import bench_order
 from ..collection.model import Tree
 from ..paper.sheet.blocks.jobs import title_of, when_told
-from ..planning.lists.due_rows import GROUPS, LATER, SOON, Shown, due_rows
+from ..planning.lists.due_rows import GROUPS, SOON, Shown, due_rows
 from ..planning.lists.walk_rows import bench_part
 from ..planning.model import Plan
 from .render import Front, Row
@@ -34,6 +34,9 @@ class TreeDue:
     logged: bool
 
 
+Found = tuple[Tree, TreeDue, str]  # a tree, what is due of it, and the address of its page
+
+
 def tree_due(plan: Plan, *, logged: bool) -> TreeDue:
     """What is due of a tree within thirty days."""
     rows = tuple(
@@ -43,27 +46,30 @@ def tree_due(plan: Plan, *, logged: bool) -> TreeDue:
     return TreeDue(rows, plan.silent_since is not None, logged)
 
 
-def front_of(
-    title: str, found: Sequence[tuple[Tree, TreeDue, str]], left: Iterable[tuple[str, str]], *, own: bool
-) -> Front:
+def front_of(title: str, found: Sequence[Found], left: Iterable[tuple[str, str]], *, own: bool) -> Front:
     """The index of these trees, each with the address of its page; `left`: tags and addresses of those that have left."""
-    groups: dict[str, list[tuple[tuple[object, ...], Row]]] = {name: [] for name in GROUPS if name != LATER}
-    heard = any(due.logged and not due.silent for _, due, _ in found)
-    silent = []
-    for tree, due, address in found:
-        if due.silent and heard:
-            silent.append(_row(tree, address))
-            continue
-        for told in due.rows:
-            groups[told.group].append((told.order, _row(tree, address, told.what, told.when)))
-    lists = [(name, [row for _, row in sorted(rows, key=lambda r: r[0])]) for name, rows in groups.items()]
-    lists.append((say("silent"), silent))
+    lists = [*_groups(found), (say("silent"), [_row(tree, address) for tree, _, address in _silent(found)])]
     gone = [Row(tag, "", address, words=tag.casefold()) for tag, address in left] if own else []
     places = [*_places(found, own=own), (say("gone"), gone)]
     return Front(title, [(n, r) for n, r in lists if r], [(n, r) for n, r in places if r])
 
 
-def _places(found: Sequence[tuple[Tree, TreeDue, str]], *, own: bool) -> Iterator[tuple[str, Sequence[Row]]]:
+def _silent(found: Sequence[Found]) -> Sequence[Found]:
+    """The trees of which nothing was written for over a year; none in a garden of which nothing ever was."""
+    heard = any(due.logged and not due.silent for _, due, _ in found)
+    return [one for one in found if one[1].silent and heard]
+
+
+def _groups(found: Sequence[Found]) -> Iterator[tuple[str, Sequence[Row]]]:
+    """What is due of the others, under its headings, the dearest first."""
+    silent = {tree.tag for tree, _, _ in _silent(found)}
+    rows = [(told, tree, address) for tree, due, address in found if tree.tag not in silent for told in due.rows]
+    for name in GROUPS:
+        own = sorted((row for row in rows if row[0].group == name), key=lambda row: row[0].order)
+        yield name, [_row(tree, address, told.what, told.when) for told, tree, address in own]
+
+
+def _places(found: Sequence[Found], *, own: bool) -> Iterator[tuple[str, Sequence[Row]]]:
     if not own:
         yield say("all"), [_row(tree, address) for tree, _, address in found]
         return

@@ -6,7 +6,7 @@ import base64
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,6 +19,7 @@ from .pictures import span_told
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
 
 FOLDER = Path(__file__).with_name("templates")
 
@@ -146,5 +147,27 @@ def _environment() -> Environment:
         trim_blocks=True,
         auto_reload=False,
     )
-    made.filters |= {"told": day_told, "short": lambda day: f"{day.day} {MONTHS[day.month - 1]}"}
+    made.filters.update(told=day_told, short=_short, dated=_dated, near=_near)
     return made
+
+
+def _time(day: date, told: str) -> Markup:
+    from markupsafe import Markup
+
+    return Markup(f'<time datetime="{day.isoformat()}">{told}</time>')
+
+
+@lru_cache(maxsize=4096)
+def _short(day: date) -> Markup:
+    """A day of the drawn year, which says in its title which year it is."""
+    return _time(day, f"{day.day} {MONTHS[day.month - 1]}")
+
+
+@lru_cache(maxsize=4096)
+def _dated(day: date) -> Markup:
+    return _time(day, day_told(day))
+
+
+def _near(day: date, first: date, last: date) -> Markup:
+    """A day with its year where it lies outside of these."""
+    return _short(day) if first <= day <= last else _dated(day)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from ..paper.sheet.blocks.bars import WireBar, wire_bars
+from ..paper.sheet.blocks.bars import WireBar
 from ..paper.sheet.blocks.jobs import first_needed, title_of, when_told
-from ..paper.sheet.offers import offers_of
+from ..paper.sheet.offers import Marked
 from ..paper.sheet.words import say as say_on_paper
 from ..planning.model import Plan
 from ..planning.wording import Wording
@@ -16,16 +16,15 @@ from .words import say
 FAR_DAYS = 300  # beyond which a day carries its year
 
 
-def headline(plan: Plan, wording: Wording) -> str:
+def headline(plan: Plan, wires: Sequence[WireBar], jobs: Sequence[Marked], wording: Wording) -> str:
     """The first of: wire that is on, what waits, the first job, from when on something is needed."""
-    wires = wire_bars(plan)
     if wires:
         return _wire(wires[0], plan.today)
     if plan.holds:
         return wording.held(plan.holds[0]).lower()
-    first = next(iter(offers_of(plan).front), None)
-    if first is not None:
-        return ", ".join(part for part in (title_of(first.job), when_told(first.job, plan.today)) if part)
+    if jobs:
+        first = jobs[0].job
+        return ", ".join(part for part in (title_of(first), when_told(first, plan.today)) if part)
     day = first_needed(plan)
     return say_on_paper("nothing needed", day=day_spoken(day, plan.today)).lower() if day else ""
 
