@@ -47,6 +47,14 @@ def stress_pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def heavy_pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three of the sixty whose first screen is the fullest."""
+    folder = tmp_path_factory.mktemp("heavy")
+    made(on_disk(folder / "garden", [stress()[n - 1] for n in (5, 15, 35)]), "--own", "-o", folder / "own")
+    return folder
+
+
+@pytest.fixture(scope="session")
 def hostile_pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("hostile")
     return pages_of(hostile(folder / "garden"), folder)

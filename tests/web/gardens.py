@@ -83,10 +83,11 @@ def hostile(folder: Path) -> Path:
         if ">" not in tag
     }
     made = make_collection(folder, texts, yaml.safe_dump(settings, allow_unicode=True))
+    picture = photo(f"{BREAKS} at 47.123456, 9.654321", (1100, 800))
     for n in range(len(HOSTILE_TAGS)):
         place = folder / _photo(n)
         place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_bytes(photo(f"{BREAKS} at 47.123456, 9.654321"))
+        place.write_bytes(picture)
     return made
 
 

@@ -65,7 +65,7 @@ def trees_in(folder: Path) -> list[Path]:
 
 @pytest.mark.long
 def test_pages_of_the_demo_and_a_sample_of_the_others(
-    browser: Browser, demo_pages: Path, stress_pages: Path, hostile_pages: Path
+    browser: Browser, demo_pages: Path, heavy_pages: Path, hostile_pages: Path
 ) -> None:
     """The sweep over all of them is the soak's."""
     demo = trees_in(demo_pages / "own")
@@ -76,7 +76,7 @@ def test_pages_of_the_demo_and_a_sample_of_the_others(
     wrong += looked_at(browser, demo[3], (USUAL, WIDE), is_tree=True, axe=False)
     for name in ("035", "015", "005"):
         wrong += looked_at(
-            browser, stress_pages / "own" / f"{name}.html", (SMALL, USUAL), is_tree=True, axe=name == "035"
+            browser, heavy_pages / "own" / f"{name}.html", (SMALL, USUAL), is_tree=True, axe=name == "035"
         )
     for page in trees_in(hostile_pages / "own")[:3]:
         wrong += looked_at(browser, page, (SMALL,), is_tree=False, axe=False)
