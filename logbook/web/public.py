@@ -12,7 +12,7 @@ from datetime import date
 from ..collection.dates import on_day
 from ..collection.model import Branch, Entry, Origin, Tree
 from ..planning.grounds import ByLog
-from ..planning.model import Job, Plan
+from ..planning.model import Job, Plan, Visit
 from ..planning.tree_state import State
 
 OF_TREE = (
@@ -40,15 +40,16 @@ _NOTHING = [bare for _, _, bare in _FIELDS]
 
 def public_plan(plan: Plan) -> Plan:
     """The plan of a tree as anybody may see it."""
+    jobs = {id(job): _job(job) for job in plan.jobs if job.record is not None}
     return replace(
         plan,
         tree=public_tree(plan.tree),
         state=_state(plan.state),
-        jobs=tuple(_job(job) for job in plan.jobs if job.record is not None),
+        jobs=tuple(jobs.values()),
         refusals=tuple(
             r for r in plan.refusals if not any(reason.code is ByLog.MEANT for reason in (r.why, *r.reasons))
         ),
-        visits=(),
+        visits=tuple(Visit(v.day, tuple(jobs[id(j)] for j in v.jobs if id(j) in jobs)) for v in plan.visits),
     )
 
 
