@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict
 
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 FOLDER = Path("pages")
 MOST_NAMED = 4
+EVEN = 0.48  # of the pages, by the other process: texts reach this one at once
 
 
 class PagesData(TypedDict):
@@ -156,7 +157,7 @@ def _built(opened: Opened, garden: Garden, found: Names | None) -> list[_Built]:
             return _Built(wall.trees[0], due, wall, facts=facts)
         return _Built(wall.trees[0], due, wall, tree_page(facts, href(found.index), opened.today))
 
-    return in_two(list(opened.collection.living), build, OBJECTS)
+    return in_two(list(opened.collection.living), build, replace(OBJECTS, share=EVEN))
 
 
 def _yaml(opened: Opened, tree: Tree) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from ..collection.entry_text import month_told, render_entry, render_intention
@@ -21,7 +21,7 @@ from ..planning.asked import ask_words
 from ..planning.condition import Hold
 from ..planning.model import Job, Plan
 from .crowding import crowding
-from .pictures import LAYOUT, Drawn, charts_drawn, measures_told, tree_drawn, year_drawn
+from .pictures import LAYOUT, Drawn, Years, charts_drawn, measures_told, tree_drawn, year_drawn
 from .spoken import headline
 from .words import say
 
@@ -117,6 +117,7 @@ class Garden:
     knowledge: Knowledge
     own: bool
     shots: Mapping[str, Shot]
+    years: Years = field(default_factory=dict, repr=False)  # those drawn in this run
 
 
 def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
@@ -142,7 +143,7 @@ def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
         tuple(care_told(sheet, job) for job in vital_care(plan)),
         tuple((", ".join(works), sheet.wording.reason(why)) for why, works in refused_by_reason(plan).items()),
         (*map(sheet.wording.reason, plan.advice), *cautions_of(sheet)),
-        year_drawn(sheet),
+        year_drawn(sheet, garden.years),
         tree_drawn(sheet),
         Measures(charts_drawn(sheet), *names_rows),
         _shots(plan, garden),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, stop
-from .marks import Readers, mark_of
+from .marks import HEAD_BYTES, Readers, checksum_in, mark_of, readers_of
 from .photographs import FOLDER as PHOTOS
 from .photographs import is_ours
 
@@ -37,27 +37,29 @@ def write_pages(
         made.removed.append(f"{PHOTOS}/{path.name}")
         if not dry_run:
             path.unlink()
-    made.strays = sorted(path.name for path in _pages_of(folder) if path.name not in pages)
+    made.strays = [path.name for path, _ in _pages_of(folder) if path.name not in pages]
     return made
 
 
 def must_be_for(folder: Path, readers: Readers) -> None:
     """Raises ProblemsFound where the folder holds pages for others: the keeper's must never stand among those for anybody."""
-    for path in _pages_of(folder):
-        mark = mark_of(path.read_bytes())
-        if mark and mark.readers is not readers:
+    for path, found in _pages_of(folder):
+        if found is not readers:
             raise stop(
-                f"this folder holds pages for {mark.readers}",
+                f"this folder holds pages for {found}",
                 path=str(path),
                 hint="give another folder with -o: pages for the keeper and pages for anybody never share one",
             )
 
 
-def _pages_of(folder: Path) -> Iterator[Path]:
-    """The pages in the folder itself that were made here."""
+def _pages_of(folder: Path) -> Iterator[tuple[Path, Readers]]:
+    """The pages in the folder itself that were made here, and for whom."""
     for path in sorted(folder.glob("*.html")) if folder.is_dir() else ():
-        if path.is_file() and not path.is_symlink() and mark_of(path.read_bytes()):
-            yield path
+        if path.is_file() and not path.is_symlink():
+            with path.open("rb") as file:
+                found = readers_of(file.read(HEAD_BYTES))
+            if found:
+                yield path, found
 
 
 def put(folder: Path, name: str, data: bytes, made: Outcome, *, dry_run: bool) -> None:
@@ -81,12 +83,12 @@ def _standing(path: Path, data: bytes) -> tuple[str, bool]:
         return "this is no page that was made here", False
     if not path.exists():
         return "", False
-    old, new = mark_of(path.read_bytes()), mark_of(data)
+    old = mark_of(path.read_bytes())
     if old is None:
         return "this page was not made here", False
     if not old.intact:
         return "this page was changed by hand", False
-    return "", new is not None and old.checksum == new.checksum
+    return "", old.checksum == checksum_in(data)
 
 
 def _place(path: Path, data: bytes, *, dry_run: bool) -> None:

@@ -11,6 +11,7 @@ from enum import StrEnum
 from hashlib import sha256
 
 DOCTYPE = "<!DOCTYPE html>\n"
+HEAD_BYTES = 200
 _MARK = re.compile(
     r"<!DOCTYPE html>\n<!-- made by benchleaf pages for (anybody|the keeper alone): ([0-9a-f]{64}) -->\n"
 )
@@ -36,6 +37,18 @@ class Mark:
 def marked(body: str, readers: Readers) -> str:
     """The page under its mark; `body` begins behind the document type."""
     return f"{DOCTYPE}<!-- made by benchleaf pages for {readers}: {_checksum(body)} -->\n{body}"
+
+
+def checksum_in(page: bytes) -> str:
+    """The checksum that a page just made carries."""
+    found = _MARK.match(page[:HEAD_BYTES].decode("utf-8", "replace"))
+    return found[2] if found else ""
+
+
+def readers_of(head: bytes) -> Readers | None:
+    """For whom a page is, by its first bytes; None where it has no mark."""
+    found = _MARK.match(head.decode("utf-8", "replace").replace("\r\n", "\n"))
+    return Readers(found[1]) if found else None
 
 
 def mark_of(page: bytes) -> Mark | None:

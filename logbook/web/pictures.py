@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -65,11 +65,24 @@ class BranchRow:
     wired: bool
 
 
-def year_drawn(sheet: SheetContext) -> Drawn | None:
-    """The fixed year with every row a front may have, without the day of the plan: a page stands for longer than a day."""
+Years = dict[tuple[object, ...], Drawn]
+
+
+def year_drawn(sheet: SheetContext, years: Years) -> Drawn | None:
+    """The fixed year with every row a front may have, without the day of the plan: a page stands for longer than a day.
+
+    `years` are those of one run that were drawn already: trees of one kind often have the same.
+    """
     rows = rows_of(sheet)
     if not rows:
         return None
+    said = tuple((row.mark, row.name, row.weight, tuple(row.spans)) for row in rows)
+    if said not in years:
+        years[said] = _year(sheet, rows)
+    return years[said]
+
+
+def _year(sheet: SheetContext, rows: Sequence[Row]) -> Drawn:
     piece = strip(sheet, Given(0, len(rows)), rows, day=False)
     told = tuple(_year_row(row) for row in rows)
     year = fixed_year(sheet.plan.today)

@@ -86,4 +86,4 @@ def _state(state: State) -> State:
 
 def _job(job: Job) -> Job:
     """The job under its work's name, where the grower meant it in words of their own."""
-    return replace(job, own="", by=None, reasons=())
+    return replace(job, own="", by=None, reasons=()) if job.own or job.by else job

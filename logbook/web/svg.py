@@ -7,6 +7,7 @@ browser has, so that nothing runs into its neighbour.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 from html import escape
 from itertools import groupby
 
@@ -18,17 +19,23 @@ PX_PER_MM = 96 / 25.4
 def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized: bool = False) -> str:
     """A drawing of this size, mm; `told` is what stands in its place for whoever does not see it. `sized`: shown at its own size."""
     size = f' width="{_n(width * PX_PER_MM)}" height="{_n(height * PX_PER_MM)}"' if sized else ""
-    ordered = sorted(items, key=_level)
-    inside = "".join(_painted(kind, list(some)) for kind, some in groupby(ordered, key=_style))
+    drawn: list[Item] = []
+    words: list[Text] = []
+    for item in items:
+        if isinstance(item, Text):
+            words.append(item)
+        else:
+            drawn.append(item)
+    words.sort(key=_face)  # on top of all else, those of one style together: nothing is ever drawn over a word
+    inside = "".join(_painted(kind, list(some)) for kind, some in groupby((*drawn, *words), key=_style))
     return (
         f'<svg role="img" aria-label="{escape(told, quote=True)}" viewBox="0 0 {_n(width)} {_n(height)}"{size} '
         f'fill="none" stroke="currentColor">{inside}</svg>'
     )
 
 
-def _level(item: Item) -> tuple[int, float, bool, bool]:
-    """Words lie on top of all else, those of one style together: nothing is ever drawn over a word."""
-    return (1, item.size_pt, item.bold, item.white) if isinstance(item, Text) else (0, 0.0, False, False)
+def _face(item: Text) -> tuple[float, bool, bool]:
+    return item.size_pt, item.bold, item.white
 
 
 def _style(item: Item) -> tuple[object, ...]:
@@ -99,6 +106,7 @@ def _text(item: Text) -> str:
 _PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, Text: _texts}
 
 
+@lru_cache(maxsize=1 << 16)
 def _n(value: float) -> str:
     """A number with two digits behind the point, and no more than it needs."""
     told = f"{value:.2f}".rstrip("0").rstrip(".")
