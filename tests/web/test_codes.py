@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import shutil
 import threading
+import time
 from collections.abc import Callable, Iterator
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -80,6 +81,7 @@ def test_a_code_opens_its_trees_page(
     for _ in range(50):
         if browser.driver.title.startswith("007 "):
             break
+        time.sleep(0.05)
     assert browser.driver.title.startswith("007 The Old Satsuki from the Ropewalk Garden Sale")
     tags = "return [...document.querySelectorAll('.tag')].filter(e => e.offsetParent).map(e => e.textContent)"
     assert browser.run(tags) == ["007"]
