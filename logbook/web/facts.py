@@ -16,7 +16,7 @@ from ..paper.sheet.blocks.leave import care_told, cautions_of, refused_by_reason
 from ..paper.sheet.context import SheetContext, day_on_paper
 from ..paper.sheet.good_to import good_to
 from ..paper.sheet.offers import Marked, Offers, offers_of
-from ..paper.sheet.words import say as say_on_paper
+from ..paper.words import say as say_on_paper
 from ..planning.asked import ask_words
 from ..planning.condition import Hold
 from ..planning.model import Job, Plan

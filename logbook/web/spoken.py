@@ -8,7 +8,7 @@ from datetime import date
 from ..paper.sheet.blocks.bars import WireBar
 from ..paper.sheet.blocks.jobs import first_needed, title_of, when_told
 from ..paper.sheet.offers import Marked
-from ..paper.sheet.words import say as say_on_paper
+from ..paper.words import say as say_on_paper
 from ..planning.model import Plan
 from ..planning.wording import Wording
 from .words import say
