@@ -220,6 +220,7 @@ WRITERS = (
     "cli.double_click",
     "cli.photos",
     "camera.apart",
+    "web.folder",  # pages carry a mark of their own
     "__main__",
 )
 

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, TypedDict
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
 from ..diagnostics import Place, Problem, ProblemsFound, counted, stop
-from .common import Opened, json_argument, left_out, must_be_writable, open_collection, today_argument, watched
+from .common import Opened, json_argument, left_out, open_collection, today_argument, watched
 from .in_two import OBJECTS, in_two
 from .results import PROBLEMS, Result
 
@@ -207,7 +207,10 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
     path: Path = options.one
     if options.output:
         raise stop("a folder or one file, not both", hint="leave out -o or --one")
-    must_be_writable(path, "--one FILE")
+    if path.is_dir() or not path.resolve().parent.is_dir():
+        raise stop(
+            "no file can be written here", path=str(path), hint="name a file in a folder that exists with --one FILE"
+        )
     garden = _garden(options, opened, Photographs())
     built = _built(opened, garden, None)
     gone = [tree for tree in opened.collection.trees if tree.ended is not None]
@@ -222,7 +225,10 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
     left = [(tree.tag, left_when(tree)) for tree in gone]
     data = one_page(front, trees, left, opened.today, own=garden.own).encode("utf-8")
     made = folder.Outcome()
-    folder.put(path.parent, path.name, data, made, dry_run=options.dry_run)
+    try:
+        folder.put(path.parent, path.name, data, made, dry_run=options.dry_run)
+    except OSError as error:
+        raise ProblemsFound([_refused(path, error)]) from None
     told = [
         f"{counted(len(trees), 'tree')} in one file of {len(data) / 1e6:.1f} MB{_would(options)}: {path}",
         *_warned(options),

@@ -54,8 +54,8 @@ def must_be_for(folder: Path, readers: Readers) -> None:
 
 def _pages_of(folder: Path) -> Iterator[tuple[Path, Readers]]:
     """The pages in the folder itself that were made here, and for whom."""
-    for path in sorted(folder.glob("*.html")) if folder.is_dir() else ():
-        if path.is_file() and not path.is_symlink():
+    for path in sorted(folder.iterdir()) if folder.is_dir() else ():
+        if path.suffix == ".html" and path.is_file() and not path.is_symlink():
             with path.open("rb") as file:
                 found = readers_of(file.read(HEAD_BYTES))
             if found:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from urllib.parse import quote, unquote
+from urllib.parse import unquote
 
 from ..collection.model import Settings, Tree
+from ..escapes import linked
 
 USUAL = "{tag}.html"
 PAGE = (".html", ".htm")
@@ -42,7 +43,7 @@ def behind_the_folder(link: str) -> str:
 
 def href(path: str) -> str:
     """A path as a link writes it."""
-    return quote(path)
+    return linked("{file}", {"file": path})
 
 
 def _named(form: str, tree: Tree) -> str:

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import lru_cache
-from html import escape
 from itertools import groupby
 
+from ..escapes import page as escaped
 from ..paper.page import MM_PER_POINT, Box, Item, Rule, Shape, Text
 
 PX_PER_MM = 96 / 25.4
@@ -29,7 +29,7 @@ def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized:
     words.sort(key=_face)  # on top of all else, those of one style together: nothing is ever drawn over a word
     inside = "".join(_painted(kind, list(some)) for kind, some in groupby((*drawn, *words), key=_style))
     return (
-        f'<svg role="img" aria-label="{escape(told, quote=True)}" viewBox="0 0 {_n(width)} {_n(height)}"{size} '
+        f'<svg role="img" aria-label="{escaped(told)}" viewBox="0 0 {_n(width)} {_n(height)}"{size} '
         f'fill="none" stroke="currentColor">{inside}</svg>'
     )
 
@@ -97,10 +97,10 @@ def _texts(items: list[Item]) -> str:
 
 def _text(item: Text) -> str:
     if len(item.text) == 1 and not item.turn:  # one letter is centred, not stretched
-        return f'<text x="{_n(item.x + item.width / 2)}" y="{_n(item.y)}" text-anchor="middle">{escape(item.text)}</text>'
+        return f'<text x="{_n(item.x + item.width / 2)}" y="{_n(item.y)}" text-anchor="middle">{escaped(item.text)}</text>'
     wide = f' textLength="{_n(item.width)}" lengthAdjust="spacingAndGlyphs"' if item.width else ""
     turned = f' transform="rotate({-90 * item.turn} {_n(item.x)} {_n(item.y)})"' if item.turn else ""
-    return f'<text x="{_n(item.x)}" y="{_n(item.y)}"{wide}{turned}>{escape(item.text)}</text>'
+    return f'<text x="{_n(item.x)}" y="{_n(item.y)}"{wide}{turned}>{escaped(item.text)}</text>'
 
 
 _PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, Text: _texts}

@@ -22,6 +22,7 @@ from .front import front_pages
 from .offers import Marked, Offers, offers_of
 from .said import front_said
 
+
 @dataclass(frozen=True, slots=True)
 class RecordSheet:
     """Leaves (front, back) of one tree, what the ledger keeps of them (None for a draft), and what the front says, as `said` keeps it."""
