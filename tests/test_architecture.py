@@ -29,6 +29,7 @@ ARROWS: dict[str, tuple[str, ...]] = {
     "photographs": (*BASE, "collection"),
     "camera": (*BASE, "storage", "collection", "photographs"),
     "paper": (*BASE, "storage", "collection", "horticulture", "formulas", "season", "planning", "shipped"),
+    "web": (*BASE, "collection", "horticulture", "planning", "paper"),
     "intake": (*BASE, "storage", "collection", "horticulture", "formulas", "season", "planning", "camera"),
 }
 ANYTHING = ("cli", "__main__", "__init__")
@@ -42,6 +43,8 @@ HEAVY = {
     "fontTools",
     "fontpkg_ibm_plex_sans_condensed",
     "icalendar",
+    "jinja2",
+    "markupsafe",
     "noto_cjk_sans_jp_regular",
     "numpy",
     "pillow_heif",
@@ -217,6 +220,7 @@ WRITERS = (
     "cli.double_click",
     "cli.photos",
     "camera.apart",
+    "web.folder",  # pages carry a mark of their own
     "__main__",
 )
 

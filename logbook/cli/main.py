@@ -43,6 +43,7 @@ GROUPS = {
         "tags": "print pot tags",
         "cards": "print cards: season, wiring, repotting, minder, and a page that tries the printer",
         "dossier": "one tree's whole record on paper, for a new keeper, a show, an insurer or an heir",
+        "pages": "pages for a telephone, where the codes on pots lead; or the whole garden in one file",
     },
     "write back": {
         "reconcile": "read typed notes back into the trees' files",

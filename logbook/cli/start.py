@@ -185,7 +185,7 @@ def _next_steps(folder: Path, options: argparse.Namespace, has_normals: bool) ->
         )
     if not options.table:
         steps.append(f"then add trees: {here} add --table trees.csv, or {here} add 001 --species 'Larix kaempferi'")
-    steps.append(f"then print: {here} sheets -o sheets.pdf")
+    steps += [f"then print: {here} sheets -o sheets.pdf", f"for a phone: {here} pages -o pages"]
     return [*steps, *_to_come_back(folder)]
 
 

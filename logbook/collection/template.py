@@ -12,9 +12,9 @@ TEMPLATE = """# A bonsai collection: this file, and one file a tree in trees/. P
 format: 1
 title: {title}
 
-# Where a code on a tag leads: {{file}} becomes trees/014.yaml, {{tag}} becomes 014. Put your own address here, for
-# instance of a shared folder or a repository. Without a link the code holds the bare tag, and a phone shows it as text.
-# link: "https://trees.example.org/{{file}}"
+# Where a code on a tag leads: {{tag}} becomes 014, {{file}} becomes trees/014.yaml. benchleaf pages makes a page for each tree;
+# put the address here where you lay them. Without a link the code holds the bare tag, and a phone shows it as text.
+# link: "https://trees.example.org/{{tag}}.html"
 
 # metric, or us: inches, °F and feet in these files, letter paper.
 units: {units}

@@ -34,6 +34,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "tags": ("tags", "--tag", "004", "-o", "{out}/t.pdf"),
     "cards": ("cards", "season", "-o", "{out}/c.pdf"),
     "dossier": ("dossier", "004", "-o", "{out}/d.pdf"),
+    "pages": ("pages", "-o", "{out}/pages"),
     "reconcile": ("reconcile", "{out}/note.txt", "--yes"),
     "waiting": ("waiting",),
     "words": ("words", "004"),

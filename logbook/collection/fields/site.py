@@ -295,7 +295,11 @@ class Settings:
 
     format: int = key(Whole("the format", 1, 1), "1", default=1, required=True, kw_only=True)
     title: str = key(Text("a title"), "what you call the collection")
-    link: str = key(Text("a link"), "what the code on a tag opens", default="")
+    link: str = key(
+        Text("a link"),
+        "what the code on a tag opens: the address of a tree's page, as benchleaf pages makes them, with {tag} in it",
+        default="",
+    )
     units: Units = key(Named(Word("units", tuple(UNITS)), UNITS), "metric or us", default=METRIC)
     site: Site | None = key(record_of(Site), "where the trees stand", default=None)
     bench_days: Mapping[str, float] = key(

@@ -33,7 +33,7 @@ class RecordSheet:
 
 
 def tree_link(settings: Settings, tree: Tree) -> str:
-    """What the code on a pot opens; the bare tag where the collection has no link."""
+    """What the code on a pot opens; the bare tag where the collection has no link. Odd characters are written as addresses do (RFC 3986)."""
     if not settings.link:
         return tree.tag
     return escapes.linked(settings.link, {"file": tree.path, "tag": tree.tag})

@@ -92,12 +92,18 @@ def _off_by(plan: Plan, wire: WireOn, job: Job | None) -> date | None:
     return (found.since or found.closes) if found and not wire.keep else None
 
 
-def _wire(sheet: SheetContext, bar: WireBar) -> Piece:
+def wire_words(bar: WireBar) -> tuple[str, str]:
+    """What is on the tree, and when it comes off."""
     branches = folded(sorted(bar.branches, key=_by_number))
     if bar.notes and not branches:
         branches = say("wire where", note=", ".join(bar.notes))
-    lead = say("wire bites" if bar.bites else "wire on" if branches else "wire", branches=branches).strip()
-    end = _ending(bar)
+    return say("wire bites" if bar.bites else "wire on" if branches else "wire", branches=branches).strip(), _ending(
+        bar
+    )
+
+
+def _wire(sheet: SheetContext, bar: WireBar) -> Piece:
+    lead, end = wire_words(bar)
     room = sheet.width - INSET_MM - 2.0
     row = both_ends(lead, end, room, (BAR_PT, BAR_PT))
     rows = [row] if row else at_ends(lead, end, room, (BAR_SMALL_PT, BAR_SMALL_PT))
@@ -125,11 +131,11 @@ def _holds(sheet: SheetContext, given: Given, holds: Sequence[Hold]) -> Piece:
     for hold in holds[:-1]:
         rows += lines(f"{wording.hold_ends(hold)} · {wording.hold_why(hold)}", size, room, bold=True)
     rows += lines(wording.hold_ends(holds[-1]), size, room, bold=True)
-    usual = " · ".join([wording.hold_why(holds[-1]), _besides(holds), *feeding_words(sheet.plan)])
+    usual = " · ".join([wording.hold_why(holds[-1]), still_done(holds), *feeding_words(sheet.plan)])
     return _framed(rows + lines(usual, size, room), sheet.width)
 
 
-def _besides(holds: Sequence[Hold]) -> str:
+def still_done(holds: Sequence[Hold]) -> str:
     """What is still done; that of ailing roots, where one of the states is theirs."""
     return besides(next((hold for hold in holds if hold.roots_ail), holds[-1]))
 

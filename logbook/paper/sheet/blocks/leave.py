@@ -24,7 +24,7 @@ def leave(sheet: SheetContext, given: Given) -> Chunk:
     """Refusals with their end, those of one reason together; whether it can live there; the question that the record most wants answered; cautions once."""
     size, width = sheet.bench(given), sheet.width
     pieces: list[Piece] = []
-    for why, works in _by_reason(sheet.plan).items():
+    for why, works in refused_by_reason(sheet.plan).items():
         pieces += led(say("refused", works=", ".join(works)), sheet.wording.reason(why), size, width)
     rest = sheet.plan.state.resting
     if rest and pieces and not sheet.plan.holds:
@@ -40,7 +40,7 @@ def leave(sheet: SheetContext, given: Given) -> Chunk:
     return Chunk("leave", tuple(pieces), 0.8)
 
 
-def _by_reason(plan: Plan) -> dict[Reason, list[str]]:
+def refused_by_reason(plan: Plan) -> dict[Reason, list[str]]:
     """Works by why they are refused; what a no-work bar says of all of them is not said again."""
     barred = {hold.reason for hold in plan.holds}
     found: dict[Reason, list[str]] = {}
@@ -65,7 +65,7 @@ def _is_heavy(plan: Plan) -> bool:
 
 def care(sheet: SheetContext, given: Given) -> Chunk:
     """Care that a tree may die without: where to before which night, and the weeks after hard work."""
-    told = [_told(sheet, job) for job in vital_care(sheet.plan)]
+    told = [care_told(sheet, job) for job in vital_care(sheet.plan)]
     if not told:
         return Chunk("care", ())
     return Chunk("care", tuple(led(say("care"), "; ".join(told), sheet.bench(given), sheet.width)), 0.8)
@@ -79,7 +79,8 @@ def vital_care(plan: Plan) -> Iterator[Job]:
             yield job
 
 
-def _told(sheet: SheetContext, job: Job) -> str:
+def care_told(sheet: SheetContext, job: Job) -> str:
+    """A care with its days and its conditions."""
     span = say("care span", what=job.what, span=when_told(job, sheet.plan.today)).strip()
     return ", ".join([span, *(_condition(sheet, reason) for reason in job.conditions)])
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import IntEnum
+from functools import lru_cache
 
 from ....collection.dates import MONTHS
 from ....horticulture.work import OnSheet
@@ -187,8 +188,13 @@ class _Scale:
         return [date(self.first.year + n // 12, n % 12 + 1, 1) for n in count]
 
 
-def _months(scale: _Scale, size: float, top: float, foot: float) -> Iterator[Item]:
-    """Month letters over thin lines; the year's turn in bold."""
+@lru_cache(maxsize=64)
+def _months(scale: _Scale, size: float, top: float, foot: float) -> tuple[Item, ...]:
+    """Month letters over thin lines; the year's turn in bold. The same for all sheets of a run with so many rows."""
+    return tuple(_month_items(scale, size, top, foot))
+
+
+def _month_items(scale: _Scale, size: float, top: float, foot: float) -> Iterator[Item]:
     starts = scale.months
     for number, start in enumerate(starts):
         turn = start.month == JANUARY

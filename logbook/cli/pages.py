@@ -1,0 +1,296 @@
+"""Make pages for a telephone: one a tree, an index and the garden's year, for the address that link: in collection.yaml names.
+
+Anybody may open them, so they say nothing of place, value, provenance and remarks; --own makes the keeper's set, with all of it and with
+places to tick and write. What was ticked comes back as a text that `benchleaf reconcile` reads. Pages ask no other computer for anything.
+
+examples:
+  benchleaf pages -o pages
+  benchleaf pages --own -o own-pages
+  benchleaf pages --own --one trees.html
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, TypedDict
+
+from ..collection.load import SETTINGS_FILE
+from ..collection.model import Tree
+from ..diagnostics import Place, Problem, ProblemsFound, counted, stop
+from .common import Opened, json_argument, left_out, open_collection, today_argument, watched
+from .in_two import OBJECTS, in_two
+from .results import PROBLEMS, Result
+
+if TYPE_CHECKING:
+    from ..planning.lists.wall_rows import WallRow
+    from ..web.facts import Garden, TreeFacts
+    from ..web.folder import Outcome
+    from ..web.index import TreeDue
+    from ..web.names import Names
+    from ..web.photographs import Photographs
+
+FOLDER = Path("pages")
+MOST_NAMED = 4
+EVEN = 0.48  # of the pages, by the other process: texts reach this one at once
+
+
+class PagesData(TypedDict):
+    """What was made: for whom, the files that were written, how many were the same as before, and what no page shows or names any more."""
+
+    own: bool
+    trees: int
+    written: list[str]
+    same: int
+    removed: list[str]
+    strays: list[str]
+
+
+SHAPE = PagesData
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The verb's options."""
+    parser.add_argument(
+        "-o", dest="output", type=Path, metavar="FOLDER", help="the folder to make them in (default: pages)"
+    )
+    parser.add_argument(
+        "--one", type=Path, metavar="FILE", help="instead: the whole garden in one file, for a telephone"
+    )
+    parser.add_argument(
+        "--own", action="store_true", help="the keeper's own: with everything, and to tick and write on"
+    )
+    parser.add_argument("--no-photos", action="store_true", help="leave photographs out")
+    parser.add_argument("--dry-run", action="store_true", help="tell what would be written; write nothing")
+    json_argument(parser)
+    today_argument(parser)
+
+
+@dataclass(frozen=True, slots=True)
+class _Built:
+    """What is made of one tree: its page (for a folder) or its facts (for one file), what is due of it, its row of the year."""
+
+    tree: Tree
+    due: TreeDue
+    wall: WallRow
+    page: str = ""
+    facts: TreeFacts | None = None
+
+
+def run(options: argparse.Namespace) -> Result:
+    """Make the pages, and tell what became of them."""
+    opened = open_collection(options)
+    if options.one:
+        return _one(options, opened)
+    return _folder(options, opened)
+
+
+# -- a folder ------------------------------------------------------------------------------------------------------
+
+
+def _folder(options: argparse.Namespace, opened: Opened) -> Result:
+    from ..web import folder, names
+    from ..web.marks import Readers
+    from ..web.photographs import Photographs, photographs
+
+    output: Path = options.output or FOLDER
+    _must_be_fit(output, opened.folder)
+    folder.must_be_for(output, Readers.KEEPER if options.own else Readers.ANYBODY)
+    collection = opened.collection
+    found = names.names_for(collection.settings, collection.trees)
+    shots = Photographs()
+    if not options.no_photos:
+        shots = photographs(collection.folder, watched(collection.living, "photographs"), output)
+    garden = _garden(options, opened, shots)
+    built = _built(opened, garden, found)
+    pages = _pages(opened, garden, found, built)
+    try:
+        shown = {shot.file for shot in shots.shots.values()}
+        made = folder.write_pages(output, pages, shots.new, shown, dry_run=options.dry_run)
+    except OSError as error:
+        raise ProblemsFound([_refused(output, error)]) from None
+    return _told(
+        options, opened, made, [*shots.problems, *made.problems], _lines(options, opened, output, made, found)
+    )
+
+
+def _must_be_fit(output: Path, collection: Path) -> None:
+    """Raises ProblemsFound for a folder in which more would be seen than the pages."""
+    whole, ours = output.resolve(), collection.resolve()
+    if output.exists() and not output.is_dir():
+        raise stop("this is a file", path=str(output), hint="name a folder with -o, or one file with --one")
+    if whole == ours or ours.is_relative_to(whole) or (whole / SETTINGS_FILE).exists():
+        raise stop(
+            "the collection itself lies in this folder",
+            path=str(output),
+            hint="name a folder of its own with -o: what lies in it is meant to be seen",
+        )
+
+
+def _garden(options: argparse.Namespace, opened: Opened, shots: Photographs) -> Garden:
+    from ..web.facts import Garden
+
+    return Garden(opened.collection.settings, opened.knowledge, options.own, shots.shots)
+
+
+def _built(opened: Opened, garden: Garden, found: Names | None) -> list[_Built]:
+    """What is made of each living tree, by two processes where the machine has two."""
+    from ..planning.fixed_year import fixed_year
+    from ..planning.lists.wall_rows import row_of
+    from ..web.facts import tree_facts
+    from ..web.garden_year import slim
+    from ..web.index import tree_due
+    from ..web.names import href
+    from ..web.public import public_plan
+    from ..web.render import tree_page
+
+    year = fixed_year(opened.today)
+
+    def build(tree: Tree) -> _Built:
+        plan = opened.plan(tree) if garden.own else public_plan(opened.plan(tree))
+        facts = tree_facts(plan, garden, _yaml(opened, tree) if garden.own else "")
+        wall = slim(row_of(plan, year))
+        due = tree_due(plan, logged=bool(tree.log))
+        if found is None:
+            return _Built(wall.trees[0], due, wall, facts=facts)
+        return _Built(wall.trees[0], due, wall, tree_page(facts, href(found.index), opened.today))
+
+    return in_two(list(opened.collection.living), build, replace(OBJECTS, share=EVEN))
+
+
+def _yaml(opened: Opened, tree: Tree) -> str:
+    return (opened.folder / tree.path).read_text("utf-8", errors="replace")
+
+
+def _pages(opened: Opened, garden: Garden, found: Names, built: Sequence[_Built]) -> dict[str, str]:
+    """All pages by the path of their file."""
+    from ..web.facts import left_when
+    from ..web.garden_year import garden_year
+    from ..web.index import front_of
+    from ..web.names import href
+    from ..web.render import index_page, lead_page, left_page, year_page
+    from ..web.words import say
+
+    own, today = garden.own, opened.today
+    gone = [tree for tree in opened.collection.trees if tree.ended is not None]
+    pages = {found.pages[one.tree.tag]: one.page for one in built}
+    pages |= {found.pages[tree.tag]: left_page(tree.tag, left_when(tree), own=own) for tree in gone}
+    pages |= {path: lead_page(_up(path) + href(page), own=own) for path, page in found.leads.items()}
+    title = garden.settings.title if own else say("garden")
+    rows = [(one.tree, one.due, href(found.pages[one.tree.tag])) for one in built]
+    left = [(tree.tag, href(found.pages[tree.tag])) for tree in gone]
+    pages[found.index] = index_page(front_of(title, rows, left, own=own), href(found.year), today, own=own)
+    if built:
+        drawn = garden_year([one.wall for one in built], today, opened.wording, own=own)
+        pages[found.year] = year_page(drawn, say("tree year"), href(found.index), today, own=own)
+    return pages
+
+
+def _up(path: str) -> str:
+    return "../" * path.count("/")
+
+
+# -- one file ------------------------------------------------------------------------------------------------------
+
+
+def _one(options: argparse.Namespace, opened: Opened) -> Result:
+    from ..web import folder
+    from ..web.facts import left_when
+    from ..web.index import front_of
+    from ..web.names import href
+    from ..web.photographs import Photographs
+    from ..web.render import one_page
+    from ..web.words import say
+
+    path: Path = options.one
+    if options.output:
+        raise stop("a folder or one file, not both", hint="leave out -o or --one")
+    if path.is_dir() or not path.resolve().parent.is_dir():
+        raise stop(
+            "no file can be written here", path=str(path), hint="name a file in a folder that exists with --one FILE"
+        )
+    garden = _garden(options, opened, Photographs())
+    built = _built(opened, garden, None)
+    gone = [tree for tree in opened.collection.trees if tree.ended is not None]
+    title = garden.settings.title if garden.own else say("garden")
+    front = front_of(
+        title,
+        [(one.tree, one.due, f"#{href(one.tree.tag)}") for one in built],
+        [(tree.tag, f"#{href(tree.tag)}") for tree in gone],
+        own=garden.own,
+    )
+    trees = [one.facts for one in built if one.facts]
+    left = [(tree.tag, left_when(tree)) for tree in gone]
+    data = one_page(front, trees, left, opened.today, own=garden.own).encode("utf-8")
+    made = folder.Outcome()
+    try:
+        folder.put(path.parent, path.name, data, made, dry_run=options.dry_run)
+    except OSError as error:
+        raise ProblemsFound([_refused(path, error)]) from None
+    told = [
+        f"{counted(len(trees), 'tree')} in one file of {len(data) / 1e6:.1f} MB{_would(options)}: {path}",
+        *_warned(options),
+    ]
+    return _told(options, opened, made, made.problems, told)
+
+
+# -- what is told --------------------------------------------------------------------------------------------------
+
+
+def _told(
+    options: argparse.Namespace, opened: Opened, made: Outcome, found: Iterable[Problem], lines: Sequence[str]
+) -> Result:
+    problems, closing, code = left_out(opened)
+    others = tuple(found)
+    data: PagesData = {
+        "own": options.own,
+        "trees": len(opened.collection.living),
+        "written": made.written,
+        "same": made.same,
+        "removed": made.removed,
+        "strays": made.strays,
+    }
+    return Result(PROBLEMS if others else code, tuple(lines), data, (*others, *problems), closing)
+
+
+def _lines(options: argparse.Namespace, opened: Opened, output: Path, made: Outcome, found: Names) -> list[str]:
+    pages = [name for name in made.written if name.endswith(".html")]
+    photos = len(made.written) - len(pages)
+    told = f"{counted(len(pages), 'page')} written{_would(options)}, {made.same} as before: {output / found.index}"
+    lines = [told, *_warned(options)]
+    lines += [f"{counted(photos, 'picture')} made small, without what the camera wrote into them"] if photos else []
+    lines += [f"{counted(len(made.removed), 'picture')} removed that no page shows"] if made.removed else []
+    if made.strays:
+        named = ", ".join(made.strays[:MOST_NAMED]) + (" …" if len(made.strays) > MOST_NAMED else "")
+        lines.append(f"{counted(len(made.strays), 'page')} of no tree here: {named}; delete what nobody should see")
+    return [*lines, *_where_codes_lead(opened)]
+
+
+def _would(options: argparse.Namespace) -> str:
+    return " (--dry-run: nothing was)" if options.dry_run else ""
+
+
+def _warned(options: argparse.Namespace) -> list[str]:
+    return (
+        ["these pages show what the trees are worth and where they stand: for the keeper alone"]
+        if options.own
+        else []
+    )
+
+
+def _where_codes_lead(opened: Opened) -> list[str]:
+    """What to write into collection.yaml, where the codes on pots do not lead to a page."""
+    link = opened.collection.settings.link
+    if not link:
+        return [
+            "no link: in collection.yaml yet: put the pages' address there, as in https://trees.example.org/{tag}.html"
+        ]
+    return []
+
+
+def _refused(path: Path, error: OSError) -> Problem:
+    return Problem(
+        f"can't be written: {(error.strerror or str(error)).lower()}", Place(str(path)), "name another with -o"
+    )

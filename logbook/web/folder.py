@@ -1,0 +1,108 @@
+"""Pages into a folder: only what changed is written, and nothing is written over that was not made here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..diagnostics import Place, Problem, stop
+from .marks import HEAD_BYTES, Readers, checksum_in, mark_of, readers_of
+from .photographs import FOLDER as PHOTOS
+from .photographs import is_ours
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What became of a folder's pages: those written, how many were the same, photographs that no page shows and pages of no tree."""
+
+    written: list[str] = field(default_factory=list)
+    same: int = 0
+    removed: list[str] = field(default_factory=list)
+    strays: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+
+def write_pages(
+    folder: Path, pages: Mapping[str, str], photos: Mapping[str, bytes], shown: Collection[str], *, dry_run: bool
+) -> Outcome:
+    """Write pages and new photographs; `shown` are all photographs that a page names. Raises OSError where the disk refuses."""
+    made = Outcome()
+    for name, text in pages.items():
+        put(folder, name, text.encode("utf-8"), made, dry_run=dry_run)
+    for name, data in photos.items():
+        _place(folder / name, data, dry_run=dry_run)
+        made.written.append(name)
+    for path in list(_unshown(folder, shown)):
+        made.removed.append(f"{PHOTOS}/{path.name}")
+        if not dry_run:
+            path.unlink()
+    made.strays = [path.name for path, _ in _pages_of(folder) if path.name not in pages]
+    return made
+
+
+def must_be_for(folder: Path, readers: Readers) -> None:
+    """Raises ProblemsFound where the folder holds pages for others: the keeper's must never stand among those for anybody."""
+    for path, found in _pages_of(folder):
+        if found is not readers:
+            raise stop(
+                f"this folder holds pages for {found}",
+                path=str(path),
+                hint="give another folder with -o: pages for the keeper and pages for anybody never share one",
+            )
+
+
+def _pages_of(folder: Path) -> Iterator[tuple[Path, Readers]]:
+    """The pages in the folder itself that were made here, and for whom."""
+    for path in sorted(folder.iterdir()) if folder.is_dir() else ():
+        if path.suffix == ".html" and path.is_file() and not path.is_symlink():
+            with path.open("rb") as file:
+                found = readers_of(file.read(HEAD_BYTES))
+            if found:
+                yield path, found
+
+
+def put(folder: Path, name: str, data: bytes, made: Outcome, *, dry_run: bool) -> None:
+    """Write one page whole, or not at all; what stands there and was not made here stays."""
+    path = folder / name
+    why, same = _standing(path, data)
+    if why:
+        made.problems.append(
+            Problem(why, Place(str(path)), "it stays as it is; move it away, or give another folder")
+        )
+    elif same:
+        made.same += 1
+    else:
+        _place(path, data, dry_run=dry_run)
+        made.written.append(name)
+
+
+def _standing(path: Path, data: bytes) -> tuple[str, bool]:
+    """Why what stands there may not be written over, and whether it says the same already."""
+    if path.is_symlink() or path.is_dir():
+        return "this is no page that was made here", False
+    if not path.exists():
+        return "", False
+    old = mark_of(path.read_bytes())
+    if old is None:
+        return "this page was not made here", False
+    if not old.intact:
+        return "this page was changed by hand", False
+    return "", old.checksum == checksum_in(data)
+
+
+def _place(path: Path, data: bytes, *, dry_run: bool) -> None:
+    if dry_run:
+        return
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f".{path.name}.part")
+    part.write_bytes(data)
+    part.replace(path)
+
+
+def _unshown(folder: Path, shown: Collection[str]) -> Iterator[Path]:
+    """Photographs made here that no page shows any more."""
+    photos = folder / PHOTOS
+    for path in sorted(photos.iterdir()) if photos.is_dir() else ():
+        if path.is_file() and f"{PHOTOS}/{path.name}" not in shown and is_ours(path):
+            yield path

@@ -1,0 +1,96 @@
+"""The year of all trees: the wall chart as a drawing, and the same rows as lists."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from ..paper.layouts import Layout
+from ..paper.page import Item, Rule, Shape, Text, moved
+from ..paper.row_words import branch_ranges
+from ..paper.wall import Wall, by_bench, row_label, wall_pages
+from ..planning.fixed_year import fixed_year
+from ..planning.lists.wall_rows import Bar, Frost, WallRow
+from ..planning.wording import Wording
+from .svg import svg
+from .words import say
+
+WIDE_MM, LOW_MM, PER_ROW_MM = 240.0, 60.0, 60.0
+SIDES = ("title", "printed")  # blocks that the page says itself
+
+
+@dataclass(frozen=True, slots=True)
+class RowTold:
+    """A tree's year: its windows, the last days of its wire, what waits."""
+
+    tags: str
+    name: str
+    bars: tuple[Bar, ...]
+    wires: tuple[tuple[date, str], ...]
+    rests: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YearFacts:
+    """The drawing and the rows it is made of."""
+
+    svg: str
+    rows: tuple[RowTold, ...]
+    first: date
+    last: date
+
+
+def garden_year(rows: Sequence[WallRow], today: date, wording: Wording, *, own: bool) -> YearFacts:
+    """The rows drawn over twelve fixed months; by bench on the keeper's own page."""
+    living = [tree.tag for row in rows for tree in row.trees]
+    placed = by_bench(rows) if own else [("", row) for row in rows]
+    year = fixed_year(today)
+    wall = Wall("", today, year, placed, Frost(None, None), (), living)
+    layout = Layout("page", 1, "wall", (WIDE_MM, LOW_MM), (WIDE_MM, LOW_MM + PER_ROW_MM * len(rows)), margin=0.0)
+    (page,) = wall_pages(wall, layout, wording)
+    items = [item for item in page.items if not (item.block in SIDES or _is_month_line(item))]
+    months = [item for item in page.items if _is_month_line(item)]
+    top = min(map(_top, items))
+    low = max(block.y + block.height for block in page.blocks)
+    lifted = [_lifted(item, top) for item in (*_whole_lines(months), *items)]
+    told = tuple(_told(row, living, wording) for _, row in placed)
+    return YearFacts(svg(lifted, WIDE_MM, low - top, say("wall"), sized=True), told, year.first, year.last)
+
+
+def _is_month_line(item: Item) -> bool:
+    return isinstance(item, Rule) and item.dash > 0
+
+
+def _whole_lines(lines: Sequence[Item]) -> list[Item]:
+    """A month's line in one piece: there is one page, so it need not begin anew at each row."""
+    found: dict[float, Rule] = {}
+    for line in lines:
+        if isinstance(line, Rule):
+            found[line.x1] = replace(found.get(line.x1, line), y2=line.y2)
+    return list(found.values())
+
+
+def _top(item: Item) -> float:
+    if isinstance(item, Rule):
+        return min(item.y1, item.y2)
+    if isinstance(item, Shape):
+        return min(y for _, y in item.points)
+    return item.y - 4.0 if isinstance(item, Text) else item.y
+
+
+def _lifted(item: Item, by: float) -> Item:
+    return moved(item, 0.0, -by)
+
+
+def _told(row: WallRow, living: Sequence[str], wording: Wording) -> RowTold:
+    tags, name = row_label(row, living)
+    wires = tuple(
+        (day, " ".join(p for p in ("wire", branch_ranges(branches), "off") if p)) for day, branches in row.wires
+    )
+    return RowTold(tags, name, row.bars, wires, tuple(wording.held(rest.hold) for rest in row.rests))
+
+
+def slim(row: WallRow) -> WallRow:
+    """The row without what its trees hold beyond what it says of them."""
+    return replace(row, trees=tuple(replace(tree, log=(), branches=()) for tree in row.trees))

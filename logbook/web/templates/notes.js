@@ -1,0 +1,110 @@
+(function () {
+  "use strict";
+  var panel = document.querySelector("[data-notes]");
+  if (!panel) return;
+  var KEY = "benchleaf lines " + location.pathname.replace(/[^/]*$/, ""), keeps = true, memory = {}, LOST = "This browser keeps nothing: save or copy the lines before you leave this page.";
+  function one(name, where) { return (where || document).querySelector("[data-" + name + "]"); }
+  function all(name) { return Array.from(document.querySelectorAll("[data-" + name + "]")); }
+  function read(name) {
+    try { if (keeps) memory[name] = JSON.parse(localStorage.getItem(KEY + name)); } catch (error) { keeps = keeps && error instanceof SyntaxError; }
+    return Array.isArray(memory[name]) ? memory[name] : [];
+  }
+  function write(name, rows) {
+    memory[name] = rows;
+    try { if (keeps) localStorage.setItem(KEY + name, JSON.stringify(rows)); } catch (error) { keeps = false; }
+  }
+  function today() { var now = new Date(); return [now.getFullYear(), ("0" + (now.getMonth() + 1)).slice(-2), ("0" + now.getDate()).slice(-2)].join("-"); }
+  function day() { return one("day").value || today(); }
+  function text(rows) {
+    var tag = "";
+    return rows.map(function (row) {
+      var head = row[0] === tag ? "" : "tree " + row[0] + "\n";
+      tag = row[0];
+      return head + row[1] + " " + row[2] + "\n";
+    }).join("");
+  }
+  function tagOf(part) { return part.closest("[data-tag]").dataset.tag; }
+  function slot(button) { return button.dataset.slot || button.dataset.line; }
+  function said(words) { all("said").forEach(function (place) { place.textContent = words; }); }
+  function keep(tag, line, slot) {
+    var rows = read("").filter(function (row) { return !slot || row[0] !== tag || row[1] !== day() || row[3] !== slot; });
+    rows.push([tag, day(), line, slot]);
+    write("", rows);
+    show();
+    said(day() + ": " + line);
+  }
+  function show() {
+    var rows = read(""), lines = one("lines");
+    lines.value = text(rows);
+    lines.rows = Math.max(3, Math.min(12, lines.value.split("\n").length));
+    one("kept").textContent = !keeps ? LOST :
+      rows.length ? rows.length + " kept in this browser until they are saved or shared." : "Nothing is kept yet.";
+    one("kept").className = keeps ? "" : "alert";
+    all("back").forEach(function (button) { button.disabled = !rows.length; });
+    ["save", "share", "copy"].forEach(function (name) { one(name).disabled = !rows.length; });
+    one("again").hidden = !read(" saved").length;
+    all("line").forEach(function (button) {
+      var tag = tagOf(button);
+      button.setAttribute("aria-pressed", String(rows.some(function (row) {
+        return row[0] === tag && row[1] === day() && row[2] === button.dataset.line && row[3] === slot(button);
+      })));
+    });
+  }
+  function load(data, name) {
+    var link = document.createElement("a");
+    link.href = URL.createObjectURL(data);
+    link.download = name;
+    link.click();
+  }
+  function file() { return new File([text(read(""))], "notes-" + today() + ".txt", { type: "text/plain" }); }
+  function handedIn(how) {
+    write(" saved", read(" saved").concat(read("")).slice(-500));
+    write("", []);
+    show();
+    said(how);
+  }
+  document.querySelectorAll(".act").forEach(function (part) { part.hidden = false; });
+  var set = read(" day");
+  one("day").value = set[1] === today() ? set[0] : today();
+  one("day").addEventListener("change", function () { write(" day", [day(), today()]); show(); said("Noted for " + day() + "."); });
+  document.addEventListener("click", function (event) {
+    var button = event.target.closest("button");
+    if (!button) return;
+    var told = button.dataset, rows = read("");
+    if ("line" in told) keep(tagOf(button), told.line, slot(button));
+    else if ("back" in told && rows.length) { var gone = rows.pop(); write("", rows); show(); said("taken back: " + gone[2]); }
+    else if ("write" in told) one("text", button.closest("[data-tag]")).focus();
+    else if ("save" in told) { load(file(), file().name); handedIn("saved as " + file().name); }
+    else if ("share" in told) navigator.share({ files: [file()] }).then(function () { handedIn("shared"); }, function () {});
+    else if ("copy" in told) { one("lines").focus(); one("lines").select(); document.execCommand("copy"); said("copied"); }
+    else if ("again" in told) { write("", read(" saved").concat(rows)); write(" saved", []); show(); }
+  });
+  all("form").forEach(function (form) {
+    form.addEventListener("submit", function (event) {
+      var field = one("text", form);
+      event.preventDefault();
+      if (!field.value.trim()) return;
+      keep(tagOf(form), field.value, "");
+      field.value = "";
+    });
+  });
+  all("photo").forEach(function (field) {
+    field.addEventListener("change", function () {
+      var picture = field.files[0];
+      if (!picture) return;
+      var tag = tagOf(field), number = 1, end = (/\.[a-z0-9]{2,4}$/i.exec(picture.name) || [".jpg"])[0].toLowerCase();
+      function taken() { return read("").concat(read(" saved")).some(function (row) { return row[3] === "photo " + number && row[0] === tag && row[1] === day(); }); }
+      while (taken()) number += 1;
+      var name = tag + "-" + day() + (number > 1 ? "-" + number : "") + end;
+      load(picture, name);
+      keep(tag, "photo photos/" + name, "photo " + number);
+      field.value = "";
+    });
+  });
+  window.addEventListener("storage", show);
+  try { if (navigator.canShare({ files: [new File(["x"], "x.txt", { type: "text/plain" })] })) one("share").hidden = false; } catch (error) { /* it can't */ }
+  write(" probe", [1]);
+  show();
+  said("Noted for " + day() + ".");
+  if (!keeps) said(LOST);
+})();

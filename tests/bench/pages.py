@@ -1,0 +1,66 @@
+"""Pages of 1,000 trees: time against working out their plans, in the same run; and what a run costs in which nothing changed.
+
+Goal: making all pages ≤ 1.5× the time of the plans, with the two processes that a machine of two cores has.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import statistics
+import tempfile
+import time
+from datetime import date
+from pathlib import Path
+
+from logbook.cli import pages
+from logbook.cli.common import Opened, open_collection
+from tests.paper.gardens import generated
+from tests.web.gardens import on_disk
+
+TODAY = date(2026, 11, 25)
+COUNT = 1000
+
+
+def opened(folder: Path) -> Opened:
+    """The collection as a command has it: what was planned before is not remembered."""
+    return open_collection(argparse.Namespace(folder=str(folder), today=TODAY))
+
+
+def planning(folder: Path) -> float:
+    """Seconds for the plans alone, by one process."""
+    collection = opened(folder)
+    begun = time.perf_counter()
+    for tree in collection.collection.living:
+        collection.plan(tree)
+    return time.perf_counter() - begun
+
+
+def making(folder: Path, out: Path, *, own: bool) -> float:
+    """Seconds for all pages, plans with them, from the collection as it was read."""
+    collection = opened(folder)
+    options = argparse.Namespace(output=out, one=None, own=own, no_photos=False, dry_run=False)
+    begun = time.perf_counter()
+    pages._folder(options, collection)
+    return time.perf_counter() - begun
+
+
+def main() -> None:
+    gc.set_threshold(100_000)
+    with tempfile.TemporaryDirectory() as place:
+        folder = on_disk(Path(place) / "garden", generated(COUNT, 1))
+        for own in (False, True):
+            rounds = []
+            for n in range(3):
+                out = Path(place) / f"pages-{own}-{n}"
+                rounds.append((planning(folder), making(folder, out, own=own), making(folder, out, own=own)))
+            ratio = statistics.median(made / planned for planned, made, _ in rounds)
+            again = statistics.median(same / planned for planned, _, same in rounds)
+            planned = statistics.median(one[0] for one in rounds)
+            print(
+                f"{COUNT} trees, for {'the keeper' if own else 'anybody'}: plans {planned:.2f} s; all pages {ratio:.2f}×, again {again:.2f}× (goal 1.5×)"
+            )
+
+
+if __name__ == "__main__":
+    main()
