@@ -44,7 +44,8 @@ def _picture(raw: bytes, shown: str) -> Gray:
             warnings.simplefilter("ignore")  # the limit below is ours
             opened = Image.open(io.BytesIO(raw))
         wide, high = opened.size
-        if wide * high > most_pixels(opened.format, progressive=bool(opened.info.get("progressive"))):
+        progressive = bool(opened.info.get("progressive"))
+        if wide * high > most_pixels(opened.format, opened.mode, progressive=progressive):
             raise stop(f"the picture is too large: {wide} × {high} pixels", path=shown, hint=_TOO_LARGE)
         gray = _decoded_jpeg(raw, wide * high) if opened.format == "JPEG" else _decoded(opened)
     except Image.DecompressionBombError:

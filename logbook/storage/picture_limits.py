@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 SCALED_PIXELS = 250_000_000  # of one that its decoder can make smaller as it goes, a few rows at a time
-WHOLE_PIXELS = 40_000_000  # of one that is in memory whole, with a copy or two
+WHOLE_BYTES = 120_000_000  # of one that is in memory whole, with a copy or two
+GRAY = ("1", "L")
 
 
-def most_pixels(kind: str | None, *, progressive: bool) -> int:
-    """The limit for a picture of this format; a progressive JPEG is held whole while it is decoded."""
-    return SCALED_PIXELS if kind in ("JPEG", "MPO") and not progressive else WHOLE_PIXELS
+def most_pixels(kind: str | None, mode: str = "RGB", *, progressive: bool) -> int:
+    """The limit for a picture of this format and mode; a progressive JPEG is held whole while it is decoded."""
+    if kind in ("JPEG", "MPO") and not progressive:
+        return SCALED_PIXELS
+    return WHOLE_BYTES if mode in GRAY else WHOLE_BYTES // 3

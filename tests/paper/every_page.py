@@ -90,7 +90,7 @@ def all_pages(
 
     def kept(papers: Iterable[Paper], *_: object) -> bytes:
         drawn.extend(placed.page for paper in papers for placed in paper.placed)
-        return b"%PDF"
+        return b"%PDF-1.4\n"
 
     monkeypatch.setattr(pdf, "render", kept)
     for command in wanted:
