@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -140,16 +141,26 @@ def map_in_two(read: Callable[[Path], One], paths: Iterable[Path]) -> Iterable[O
 
 
 def open_collection(
-    options: argparse.Namespace, instead: Mapping[str, bytes | None] | None = None, *, waits: bool = False
+    options: argparse.Namespace,
+    instead: Mapping[str, bytes | None] | None = None,
+    *,
+    waits: bool = False,
+    only: str = "",
 ) -> Opened:
     """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out.
 
-    `instead`: bytes that stand in place of files, by path. `waits`: a sign that is not in the log has not been seen by today.
+    `instead`: bytes that stand in place of files, by path. `waits`: a sign that is not in the log has not been seen by today. `only`: the tag
+    of the one tree that is asked for.
     """
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
     collection = load(
-        folder, knowledge, lambda paths: watched(paths, "reading"), instead, map_in_two if instead is None else map
+        folder,
+        knowledge,
+        lambda paths: watched(paths, "reading"),
+        instead,
+        map if only or instead is not None else map_in_two,
+        only,
     )
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
@@ -159,6 +170,17 @@ def open_collection(
     weather = Weather(collection.weather).before(today)
     garden = Garden(collection.settings, knowledge, collection.trees, weather, today if waits else None)
     return Opened(folder, collection, garden, today)
+
+
+def open_for(options: argparse.Namespace, tag: str, *, waits: bool = False) -> Opened:
+    """The collection for one tree that is asked for: where there is a tree of that tag, little besides it is read."""
+    near = open_collection(options, waits=waits, only=tag) if is_bare(tag) else None
+    return near if near and near.collection.tree(tag) else open_collection(options, waits=waits)
+
+
+def is_bare(tag: str) -> bool:
+    """Whether a text may be a tag and nothing more."""
+    return bool(tag) and not re.search(r"[\s/\\\0]", tag)
 
 
 def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = False) -> list[Tree]:

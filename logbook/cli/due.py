@@ -38,6 +38,7 @@ from .common import (
     left_out,
     no_tree,
     open_collection,
+    open_for,
     today_argument,
     tree_arguments,
 )
@@ -148,7 +149,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """The works of all trees by date, and the files asked for; or one tree with all its reasons."""
-    opened = open_collection(options, waits=True)
+    asked = [*options.tag, *options.trees]
+    alone = len(asked) == 1 and not (options.why or options.bench or options.ics)
+    opened = open_for(options, asked[0], waits=True) if alone else open_collection(options, waits=True)
     if options.why:
         return _why(opened, options.why)
     options.tag = [*options.tag, *options.trees]

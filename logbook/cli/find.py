@@ -20,7 +20,7 @@ from urllib.parse import unquote, urlsplit
 from ..collection.model import Collection, Tree
 from ..diagnostics import ProblemsFound, stop
 from ..storage.printed import load_ledger, serial_in
-from .common import json_argument, left_out, near_tags, open_collection, today_argument
+from .common import is_bare, json_argument, left_out, near_tags, open_collection, open_for, today_argument
 from .find_by_sight import SHOWN, found_by_sight, rows
 from .results import Result, table
 
@@ -53,8 +53,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """The trees that a code, a tag or a serial names."""
-    opened = open_collection(options)
     text = " ".join(options.text).strip()
+    tag = next((one for one in _tags_in(text) if is_bare(one)), "")
+    opened = open_for(options, tag) if tag else open_collection(options)
     problems, closing, code = left_out(opened)
     try:
         trees = found(text, opened.collection, opened.folder)
@@ -71,16 +72,21 @@ def _data(trees: Sequence[Tree]) -> FindData:
     return {"trees": [{"tag": t.tag, "name": t.name, "file": t.path} for t in trees]}
 
 
-def found(text: str, collection: Collection, folder: object) -> list[Tree]:
-    """The trees a text leads to. Raises ProblemsFound where it leads nowhere."""
-    from pathlib import Path
-
+def _tags_in(text: str) -> list[str]:
+    """What may be a tag in a text: the last part of a link, or all of it."""
     try:
         link = urlsplit(text)
     except ValueError:
         link = urlsplit("")
     last = unquote(re.split(r"[/\\]", link.path.rstrip("/\\"))[-1])
-    candidates = [last.removesuffix(".yaml").removesuffix(".yml"), last, text]
+    return [last.removesuffix(".yaml").removesuffix(".yml"), last, text]
+
+
+def found(text: str, collection: Collection, folder: object) -> list[Tree]:
+    """The trees a text leads to. Raises ProblemsFound where it leads nowhere."""
+    from pathlib import Path
+
+    candidates = _tags_in(text)
     for tag in candidates:
         tree = collection.tree(tag)
         if tree is not None:

@@ -18,7 +18,7 @@ from ..diagnostics import counted
 from ..planning.lists.trunk_growth import trunk_growth
 from ..planning.tree_state import Reading, State, effective, state_of
 from ..planning.wording import Wording
-from .common import json_argument, no_tree, open_collection, today_argument
+from .common import json_argument, no_tree, open_for, today_argument
 from .results import Result
 
 BAR = "▏▎▍▌▋▊▉█"
@@ -52,7 +52,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """What the verb does; the result it prints."""
-    opened = open_collection(options)
+    opened = open_for(options, options.tag)
     tree = opened.collection.tree(options.tag)
     if tree is None:
         raise no_tree(opened, options.tag)

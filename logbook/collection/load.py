@@ -49,11 +49,13 @@ def load(
     watch: Callable[[list[Path]], Iterable[Path]] = list,
     instead: Mapping[str, bytes | None] | None = None,
     each: Each = map,
+    only: str = "",
 ) -> Collection:
     """Read a collection. Raises ProblemsFound where the folder is none; other faults are in `problems`.
 
     `watch` may wrap the list of tree files, to show progress. `instead` holds bytes that stand in place of files, by path; None
-    where a file is gone. `each` reads the files, in their order, in whatever processes.
+    where a file is gone. `each` reads the files, in their order, in whatever processes. `only`: a tag; then of the other trees those are
+    read that tell of the spring or claim the same tag, and nothing is said of the rest.
     """
     files = _Files(folder, instead or {})
     settings, problems = _settings_of(files, lexicon)
@@ -65,15 +67,16 @@ def load(
     characters = _beyond_ascii(files.text(SETTINGS_FILE)) if settings else frozenset()
     paths = files.trees()
     lost = gone(_if_there(files, known_trees.PATH), paths)
+    if only:
+        paths = [path for path in paths if _concerns(files, path, only)]
     with _all_is_kept():
         for read in each(lambda path: _read_tree(files, path, context), watch(paths)):
             problems += read.problems
             characters |= read.characters
             if read.tree is not None:
                 trees.append(read.tree)
-    problems += [*lost, *misnamed(folder)]
     clashes, doubled = _tag_clashes(trees)
-    problems += clashes + _cross_checks(folder, trees)
+    problems += clashes if only else [*lost, *misnamed(folder), *clashes, *_cross_checks(folder, trees)]
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
     problems += faults
     sound = tuple(sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag)))
@@ -86,6 +89,21 @@ def load(
         characters,
         weather,
     )
+
+
+_SIGNS = b"saw"  # the key by which one tree tells of the spring of all
+
+
+def _concerns(files: _Files, path: Path, tag: str) -> bool:
+    """Whether a file has to be read where one tree is asked for; what can't be read is none of it."""
+    if tag_key(path.stem) == tag_key(tag):
+        return True
+    try:
+        raw = files.bytes(path.relative_to(files.folder).as_posix())
+    except ProblemsFound:
+        return False
+    claims = re.compile(rb"\btag[\"']?\s*:\s*[\"']?" + re.escape(tag.encode()) + rb"(?![\w-])", re.IGNORECASE)
+    return _SIGNS in raw or claims.search(raw) is not None
 
 
 FAR_APART = 100_000  # new objects between two looks of the collector: so only the command itself sets it
