@@ -185,7 +185,13 @@ class Garden(RuleBasedStateMachine):
         assert set(self.typed) <= kept
 
 
+class LongGarden(Garden):
+    """The same, for a soak."""
+
+
 Garden.TestCase.settings = settings(
-    max_examples=60, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=25, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck)
 )
+LongGarden.TestCase.settings = settings(Garden.TestCase.settings, max_examples=400)
 TestGarden = pytest.mark.long(Garden.TestCase)
+TestLongGarden = pytest.mark.soak(LongGarden.TestCase)
