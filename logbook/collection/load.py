@@ -63,18 +63,15 @@ def load(
         lexicon, faults = lexicon.own(settings)
         problems += faults
     context = tree_context(settings or Settings(folder.name), lexicon)
-    trees: list[Tree] = []
     characters = _beyond_ascii(files.text(SETTINGS_FILE)) if settings else frozenset()
     paths = files.trees()
     lost = gone(_if_there(files, known_trees.PATH), paths)
-    if only:
-        paths = [path for path in paths if _concerns(files, path, only)]
+    paths = _concerning(files, paths, only) if only else paths
     with _all_is_kept():
-        for read in each(lambda path: _read_tree(files, path, context), watch(paths)):
-            problems += read.problems
-            characters |= read.characters
-            if read.tree is not None:
-                trees.append(read.tree)
+        reads = list(each(lambda path: _read_tree(files, path, context), watch(paths)))
+    trees = [tree for tree in (read.tree for read in reads) if tree is not None]
+    problems += chain.from_iterable(read.problems for read in reads)
+    characters = characters.union(*(read.characters for read in reads))
     clashes, doubled = _tag_clashes(trees)
     problems += clashes if only else [*lost, *misnamed(folder), *clashes, *_cross_checks(folder, trees)]
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
@@ -94,8 +91,13 @@ def load(
 _SIGNS = b"saw"  # the key by which one tree tells of the spring of all
 
 
+def _concerning(files: _Files, paths: Iterable[Path], tag: str) -> list[Path]:
+    """The files that have to be read where one tree is asked for."""
+    return [path for path in paths if _concerns(files, path, tag)]
+
+
 def _concerns(files: _Files, path: Path, tag: str) -> bool:
-    """Whether a file has to be read where one tree is asked for; what can't be read is none of it."""
+    """Whether a file is the tree's own, or tells something of it; what can't be read does not."""
     if tag_key(path.stem) == tag_key(tag):
         return True
     try:

@@ -93,18 +93,25 @@ def _typed_and_gone(rows: Iterable[KeptRow], collection: Collection) -> Iterator
 
 def _batches_gone(journals: Iterable[Journal], collection: Collection) -> Iterator[Problem]:
     """Entries without a sheet's line that a batch wrote, of whose day the tree has none."""
-    found = list(journals)
-    undone = {journal.of for journal in found if journal.kind == "undo"}
     days = {tree.path: {entry.date.text for entry in tree.log} for tree in collection.trees}
-    for journal in found:
-        if journal.kind == "undo" or journal.id in undone:
-            continue
-        for change in journal.changes:
-            for entry in change.entries if change.path in days else ():
-                if "from" not in entry and str(entry.get("date", "")) not in days[change.path]:
-                    where = f"{FOLDER}/{journal.notes}" if journal.notes else f"{DONE}/{journal.id}.json"
-                    told = f"an entry of {entry.get('date')} that was written on {journal.day} is not there ({where})"
-                    yield Problem(told, Place(change.path, 1), AGAIN, "warning")
+    for journal in _standing(list(journals)):
+        for path, day in _days_written(journal):
+            if path in days and day not in days[path]:
+                where = f"{FOLDER}/{journal.notes}" if journal.notes else f"{DONE}/{journal.id}.json"
+                told = f"an entry of {day} that was written on {journal.day} is not there ({where})"
+                yield Problem(told, Place(path, 1), AGAIN, "warning")
+
+
+def _standing(journals: Sequence[Journal]) -> list[Journal]:
+    """The batches that were not taken back."""
+    undone = {journal.of for journal in journals if journal.kind == "undo"}
+    return [journal for journal in journals if journal.kind != "undo" and journal.id not in undone]
+
+
+def _days_written(journal: Journal) -> Iterator[tuple[str, str]]:
+    """The file and the day of each entry of a batch that names no sheet's line."""
+    for change in journal.changes:
+        yield from ((change.path, str(entry.get("date", ""))) for entry in change.entries if "from" not in entry)
 
 
 def _from_nowhere(rows: Iterable[KeptRow], collection: Collection, ledger: Ledger) -> Iterator[Problem]:
