@@ -18,6 +18,7 @@ from typing import IO
 import numpy as np
 
 from ..diagnostics import ProblemsFound, stop
+from ..storage.own_limits import limit_self
 from .pictures import pictures_in
 from .registration import Gray
 
@@ -66,21 +67,9 @@ def _received(stream: IO[bytes], shown: str) -> Iterator[tuple[str, Gray]]:
     raise stop(_LIMITS, path=shown, hint=_SMALLER)
 
 
-def _limit_self() -> None:
-    """Give this process an end, where the system knows limits."""
-    try:
-        import resource
-    except ImportError:
-        return
-    for what, most in ((resource.RLIMIT_CPU, MOST_SECONDS), (resource.RLIMIT_AS, MOST_MEMORY)):
-        _, hard = resource.getrlimit(what)
-        limit = most if hard == resource.RLIM_INFINITY else min(most, hard)  # a lower one that stands already stays
-        resource.setrlimit(what, (limit, limit))
-
-
 def main(shown: str) -> None:
     """Decode what comes by standard input, in a process of its own."""
-    _limit_self()
+    limit_self(MOST_SECONDS, MOST_MEMORY)
     out = sys.stdout.buffer
 
     def told(**said: object) -> None:

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..diagnostics import stop
+from ..storage.own_limits import limit_self
 
 if TYPE_CHECKING:
     from pypdf import PdfReader
@@ -116,18 +117,6 @@ def _fields_apart(raw: bytes) -> dict[str, str] | str:
     return str(told["failure"]) if told.get("failure") else dict(told["fields"])
 
 
-def _limit_self() -> None:
-    """Give this process an end, where the system knows limits."""
-    try:
-        import resource
-    except ImportError:
-        return
-    for what, most in ((resource.RLIMIT_CPU, MOST_SECONDS), (resource.RLIMIT_AS, MOST_MEMORY)):
-        _, hard = resource.getrlimit(what)
-        limit = most if hard == resource.RLIM_INFINITY else min(most, hard)  # a lower one that stands already stays
-        resource.setrlimit(what, (limit, limit))
-
-
 def _opens_freely(reader: PdfReader) -> bool:
     """Whether the PDF opens without a password, as one does that is only kept from being changed."""
     from pypdf.errors import DependencyError
@@ -187,7 +176,7 @@ def _fields_of(form: Any) -> Iterator[tuple[str, Any]]:
 
 def main() -> None:
     """Read a form from standard input in a process of its own, with limits, and print its values as JSON."""
-    _limit_self()
+    limit_self(MOST_SECONDS, MOST_MEMORY)
     raw = sys.stdin.buffer.read(MOST_BYTES + 1)
     try:
         told = read_fields(raw)

@@ -156,8 +156,8 @@ def _due(row: Wanted) -> str:
     return say("by", day=day_told(row.off, _year(row.off, today)))
 
 
-def branch_ranges(branches: Sequence[str]) -> str:
-    """`1–3, 5, S1`: three and more numbers in a row as a range, numbers before what has letters."""
+def branch_ranges(branches: Sequence[str], to: str = "–") -> str:
+    """`1–3, 5, S1`: three and more numbers in a row as a range, numbers before what has letters; `to` joins its ends."""
     numbers = sorted({int(b) for b in branches if b.isascii() and b.isdecimal()})
     runs: list[list[int]] = []
     for number in numbers:
@@ -165,7 +165,7 @@ def branch_ranges(branches: Sequence[str]) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    told = [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
+    told = [part for run in runs for part in ([f"{run[0]}{to}{run[-1]}"] if len(run) > 2 else map(str, run))]
     return ", ".join([*told, *(b for b in dict.fromkeys(branches) if not (b.isascii() and b.isdecimal()))])
 
 

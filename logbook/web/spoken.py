@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from ..paper.row_words import branch_ranges
 from ..paper.sheet.blocks.bars import WireBar
 from ..paper.sheet.blocks.jobs import first_needed, title_of, when_told
 from ..paper.sheet.offers import Marked
@@ -40,15 +41,7 @@ def _wire(bar: WireBar, today: date) -> str:
 
 def branches_spoken(branches: Sequence[str]) -> str:
     """`1 to 3, 5, S1`: three and more numbers in a row as a range."""
-    numbers = sorted({int(b) for b in branches if b.isascii() and b.isdecimal()})
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and runs[-1][-1] + 1 == number:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    told = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))]
-    return ", ".join([*told, *(b for b in dict.fromkeys(branches) if not (b.isascii() and b.isdecimal()))])
+    return branch_ranges(branches, " to ")
 
 
 def day_spoken(day: date, today: date) -> str:

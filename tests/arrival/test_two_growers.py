@@ -5,12 +5,7 @@ By a talk on a terminal, and by options. Goals: five commands at most, no refusa
 
 from __future__ import annotations
 
-import os
-import pty
 import random
-import select
-import sys
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,6 +14,7 @@ import pypdf
 import pytest
 
 from ..conftest import Answer
+from ..evening.terminal import sit
 
 TODAY = "2026-11-25"
 KINDS = (
@@ -151,30 +147,10 @@ class Desk:
     def types(self, *words: str, answers: tuple[str, ...] = ()) -> str:
         """Run a command on a pseudo-terminal, answering questions as they come; returns what it showed."""
         self.commands.append(" ".join(words))
-        pid, terminal = pty.fork()
-        if pid == 0:
-            os.chdir(self.folder)
-            os.environ["COLUMNS"] = "120"
-            os.execv(sys.executable, [sys.executable, "-m", "logbook", *words])
-        shown, waiting, last = b"", list(answers), time.monotonic()
-        while True:
-            ready, _, _ = select.select([terminal], [], [], 0.2)
-            if ready:
-                try:
-                    part = os.read(terminal, 1 << 16)
-                except OSError:
-                    part = b""
-                if not part:
-                    break
-                shown, last = shown + part, time.monotonic()
-            elif waiting and shown.endswith((b"? ", b"] ", b") ", b"table ")) and time.monotonic() - last > 0.2:
-                os.write(terminal, f"{waiting.pop(0)}\n".encode())
-                last = time.monotonic()
-            assert time.monotonic() - last < 60, shown.decode()
-        _, status = os.waitpid(pid, 0)
-        text = shown.decode().replace("\r\n", "\n")
-        assert os.waitstatus_to_exitcode(status) == 0, text
-        assert not waiting, (waiting, text)
+        sat = sit(self.folder, answers, *words, prompts=(b"? ", b"] ", b") ", b"table "))
+        text = sat.screen
+        assert sat.code == 0, text
+        assert not sat.left, (sat.left, text)
         self.screen += text
         return text
 

@@ -24,7 +24,7 @@ class Sat:
     left: tuple[str, ...]
 
 
-def sit(folder: Path, answers: Sequence[str], *words: str) -> Sat:
+def sit(folder: Path, answers: Sequence[str], *words: str, prompts: tuple[bytes, ...] = PROMPTS) -> Sat:
     """Run the command in a folder, and answer its prompts one by one."""
     pid, terminal = pty.fork()
     if pid == 0:
@@ -42,7 +42,7 @@ def sit(folder: Path, answers: Sequence[str], *words: str) -> Sat:
             if not part:
                 break
             shown, last = shown + part, time.monotonic()
-        elif waiting and shown.endswith(PROMPTS) and time.monotonic() - last > QUIET_SECONDS:
+        elif waiting and shown.endswith(prompts) and time.monotonic() - last > QUIET_SECONDS:
             os.write(terminal, f"{waiting.pop(0)}\n".encode())
             last = time.monotonic()
         assert time.monotonic() - last < 90, shown.decode()
