@@ -99,9 +99,19 @@ def confirmed(options: argparse.Namespace, lines: Sequence[str], question: str) 
     """Show what would be done, and ask on the terminal; in the evening Enter is yes, since undo is at hand."""
     yes = getattr(options, "enter_is_yes", False)
     say(*lines)
-    ask(f"{question} {'[Y/n]' if yes else '[y/N]'}")
-    said = sys.stdin.readline()
-    return said.strip().casefold() in ("y", "yes") or bool(yes and said and not said.strip())
+    while True:
+        ask(f"{question} {'[Y/n]' if yes else '[y/N]'}")
+        try:
+            said = sys.stdin.readline()
+        except KeyboardInterrupt:
+            return False
+        if not said or said.strip().casefold() in ("n", "no"):
+            return False
+        if said.strip().casefold() in ("y", "yes"):
+            return True
+        if not said.strip():
+            return yes
+        say("y or n?")
 
 
 def agreed(options: argparse.Namespace, named: str, lines: Sequence[str], question: str) -> bool:

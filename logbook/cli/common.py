@@ -196,13 +196,13 @@ def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = 
 
 
 def _tree_of(opened: Opened, tag: str) -> Tree:
-    tree = opened.collection.tree(tag) or _by_number_or_name(opened.collection, tag)
+    tree = opened.collection.tree(tag) or by_number_or_name(opened.collection, tag)
     if tree is None:
         raise no_tree(opened, tag)
     return tree
 
 
-def _by_number_or_name(collection: Collection, said: str) -> Tree | None:
+def by_number_or_name(collection: Collection, said: str) -> Tree | None:
     """The one living tree whose tag is this number without its zeros, or whose name is this or begins so."""
     bare, name = said.lstrip("0"), said.casefold()
     living = collection.living

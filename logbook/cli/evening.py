@@ -11,12 +11,14 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import count
 from pathlib import Path
 
 from ..collection.fields import ENDINGS
 from ..collection.load import SETTINGS_FILE
-from ..collection.model import tag_key
+from ..collection.model import Tree
 from ..storage.printed import load_ledger
+from .common import by_number_or_name
 from .double_click import remade
 from .evening_state import Tonight, told, tonight
 from .inbox import INBOX, of_sheets, put_away
@@ -94,13 +96,11 @@ def evening(folders: Sequence[Path], day: date | None, do_in: Callable[[Path], D
 def _which(folders: Sequence[Path]) -> Path | None:
     """The one of several collections that is meant."""
     _say("Which collection?", *(f"{n} {folder.name}" for n, folder in enumerate(folders, start=1)))
-    said = _asked("[1] ")
-    if said is None:
-        return None
-    number = int(said or 1) if (said or "1").isdigit() else 0
-    if 1 <= number <= len(folders):
-        return folders[number - 1]
-    _say(f"'{said}' is not on the list")
+    while (said := _asked("[1] ")) is not None and said.casefold() not in _AWAY:
+        number = int(said or 1) if (said or "1").isdecimal() else 0
+        if 1 <= number <= len(folders):
+            return folders[number - 1]
+        _say(f"'{said}' is not on the list: a number, or q to leave")
     return None
 
 
@@ -149,7 +149,7 @@ def _next(sitting: Evening, now: Tonight) -> None:
     """What is due, and on request why."""
     sitting.verb("due")
     while said := _asked("a tree's number tells why; Enter goes back: "):
-        tree = now.opened.collection.tree(said)
+        tree = _tree(now, said)
         sitting.verb(*(("due", "--why", tree.tag) if tree else ("due", said)))
 
 
@@ -163,7 +163,8 @@ def _carry(sitting: Evening, now: Tonight) -> None:
 def _paper(sitting: Evening, now: Tonight, name: str) -> str:
     room = sitting.folder / PRINT
     room.mkdir(exist_ok=True)
-    return str(room / f"{name} {now.today}.pdf")
+    numbered = (room / f"{name} {now.today}{f' {n}' if n > 1 else ''}.pdf" for n in count(1))
+    return str(next(path for path in numbered if not path.exists()))
 
 
 def _else(sitting: Evening, now: Tonight) -> None:
@@ -177,10 +178,17 @@ def _else(sitting: Evening, now: Tonight) -> None:
 
 
 def _answer(sitting: Evening, now: Tonight) -> None:
-    if not now.lines:
+    if not (now.lines or now.unread):
         _say("nothing waits")
         return
-    sitting.verb("reconcile", str(sitting.folder / "notes" / "waiting.txt"), "--ask")
+    for name in (*now.unread, *(["waiting.txt"] if now.lines else [])):
+        sitting.verb("reconcile", str(sitting.folder / "notes" / name), "--ask")
+    while tonight(sitting.folder, sitting.day).lines:
+        sitting.verb("waiting")
+        said = _asked("a number sets that line aside for good; Enter leaves them waiting: ")
+        if not said or not said.isdecimal():
+            return
+        sitting.verb("waiting", "--dismiss", said)
 
 
 def _first_look(sitting: Evening, now: Tonight) -> None:
@@ -214,14 +222,24 @@ def _add(sitting: Evening, now: Tonight) -> None:
 
 def _left(sitting: Evening, now: Tonight) -> None:
     tag = _asked("which tree left? its number: ")
-    tree = now.opened.collection.tree(tag) if tag else None
+    tree = _tree(now, tag) if tag else None
     if tag and tree is None:
-        _say(f"there is no tree {tag_key(tag)}")
+        _say(f"there is no tree {tag}")
     how = (_asked(f"{', '.join(_LEAVING)}? ") or "").casefold() if tree else ""
     if tree and how.replace("dead", "died") in _LEAVING:
-        sitting.verb("end", tree.tag, "--how", how.replace("dead", "died"))
+        sure = _asked(
+            f"{tree.tag} {tree.name or tree.full_name}, {how}: is that so? (5, then 8 takes it back) [Y/n] "
+        )
+        if sure is not None and sure.casefold() in ("", "y", "yes"):
+            sitting.verb("end", tree.tag, "--how", how.replace("dead", "died"))
     elif how:
         _say(f"'{how}' is none of these: nothing was written")
+
+
+def _tree(now: Tonight, said: str) -> Tree | None:
+    """A tree by its number, with or without zeros in front, or by its name."""
+    collection = now.opened.collection
+    return collection.tree(said) or by_number_or_name(collection, said)
 
 
 def _undo(sitting: Evening, _now: Tonight) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from ..collection.dates import day_told
 from ..diagnostics import counted, errors_in
+from ..intake.archive import unread
 from ..intake.line_status import waiting
 from ..planning.lists.due_rows import FIRST, OPEN, Shown, due_rows, heard_and_silent, takes_wire
 from ..planning.model import Plan, Status
@@ -18,6 +19,7 @@ from ..storage.printed import load_ledger
 from .common import Opened, open_collection
 from .inbox import INBOX, Inbox, look_into
 
+KEPT_IN_MIND = timedelta(days=31)  # how long a text that was typed and not written is spoken of
 WIRE_SOON = timedelta(days=14)
 MOST_WIRES = 3
 SILENT_SHARE = 4  # one tree in so many without a note for a year: a first look is offered
@@ -30,6 +32,7 @@ class Tonight:
     opened: Opened
     inbox: Inbox
     lines: int
+    unread: tuple[str, ...]
     wires: tuple[str, ...]
     first: str
     printed: bool
@@ -52,6 +55,7 @@ def tonight(folder: Path, day: date | None) -> Tonight:
         opened,
         look_into(folder),
         len(waiting(RealDisk(folder))),
+        tuple(name for name in unread(RealDisk(folder)) if name >= (opened.today - KEPT_IN_MIND).isoformat()),
         tuple(_wires(plans, opened.today)),
         _named(first.plan, ", ".join(job.what for job in first.jobs)) if first else "",
         bool(load_ledger(folder).sheets),
@@ -91,7 +95,11 @@ def told(now: Tonight) -> list[str]:
         lines.append(f"in {INBOX}/: {', '.join(now.inbox.told())}")
     elif now.inbox.strange:
         lines.append(f"in {INBOX}/: {now.inbox.strange[0].name} is nothing that can be read")
-    if now.lines:
+    if now.unread:
+        lines.append(
+            f"{counted(len(now.unread), 'text')} you typed and did not write yet: {now.unread[-1]} (5, then 1)"
+        )
+    elif now.lines:
         lines.append(
             f"{counted(now.lines, 'line')} you wrote {'waits' if now.lines == 1 else 'wait'} for an answer (5)"
         )

@@ -15,6 +15,7 @@ from typing import Any
 from .. import __version__
 from ..collection.dates import read_day
 from ..diagnostics import ProblemsFound
+from ..storage.outputs import SETTINGS
 from .results import FAULT, PROBLEMS, USAGE, Result, say, show, show_problems
 
 GROUPS = {
@@ -120,6 +121,8 @@ def _run(arguments: list[str]) -> int:
     if folders:
         return int(_evening().evening(folders, options.day, lambda folder: _doer(folder, options.day)))
     parser.print_help()
+    if not Path(options.folder, SETTINGS).is_file():
+        say("", "there is no collection here yet: 'benchleaf start my-trees' makes one", stream=sys.stdout)
     return USAGE
 
 

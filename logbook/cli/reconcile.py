@@ -21,8 +21,11 @@ the notes:
 from __future__ import annotations
 
 import argparse
+import contextlib
+import signal
 import sys
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TypedDict
 
@@ -198,13 +201,41 @@ def _prompted(opened: Opened, begun: str) -> str:
     """Lines from a terminal, each echoed in words; an empty line ends. `begun`: the first of them, where it was typed before."""
     say("an empty line ends" if begun else "begin with 'sheet 00142-4' or 'tree 014'; an empty line ends")
     lines: list[str] = []
+    with contextlib.suppress(_HungUp, KeyboardInterrupt), _hung_up_told():
+        _echoed(lines, opened, begun)
+    return "".join(lines)
+
+
+class _HungUp(Exception):  # noqa: N818 - no error, an end
+    """The terminal was closed."""
+
+
+@contextlib.contextmanager
+def _hung_up_told() -> Iterator[None]:
+    """While lines are typed a closed window ends the typing, and what was typed is kept."""
+    if not hasattr(signal, "SIGHUP") or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def hung_up(*_: object) -> None:
+        raise _HungUp
+
+    before = signal.signal(signal.SIGHUP, hung_up)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGHUP, before)
+
+
+def _echoed(lines: list[str], opened: Opened, begun: str) -> None:
+    """Take lines, each echoed in words as it will be read, until an empty one."""
     planned = service.listener(opened, RealDisk(opened.folder))
     planned("tree\nlooked\n")  # what is read once is read before anybody waits for it
     while True:
         ask(f"> {begun}" if begun else ">")
         line, begun = (f"{begun}\n", "") if begun else (sys.stdin.readline(), "")
         if not line.strip():
-            return "".join(lines)
+            return
         lines.append(line)
         made = planned("".join(lines))
         last = [i for i in made.items if i.reading.number == len(lines)]

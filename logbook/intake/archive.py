@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
@@ -45,6 +46,13 @@ def keep_text(disk: Disk, raw: bytes, day: date) -> str:
     disk.unlink(part)
     disk.sync_folder(FOLDER)
     return name
+
+
+def unread(disk: Disk) -> list[str]:
+    """Texts that were kept, and of whose lines nothing was ever decided: somebody stopped, or said no. The newest last."""
+    names = disk.names(FOLDER)
+    kept = (name for name in names if re.fullmatch(r"\d{4}-\d\d-\d\d-[0-9a-f]{12}\.txt", name))
+    return sorted(name for name in kept if f"{name.removesuffix('.txt')}.json" not in names)
 
 
 def hooks() -> Hooks:

@@ -67,7 +67,7 @@ def test_each_answer_names_its_command(sitting: Callable[..., str]) -> None:
         ("reconcile", "-", "--ask"),
         ("due",),
         ("due", "--why", "004"),
-        ("due", "slow water"),
+        ("due", "--why", "004"),
         ("find", "larch, east"),
     ]
 
@@ -82,8 +82,10 @@ def test_each_answer_names_its_command(sitting: Callable[..., str]) -> None:
         (("5", "4"), [("cards", "roll")]),
         (("5", "6", "Larix decidua", ""), [("add", "013", "--species", "Larix decidua")]),
         (("5", "6", "larch", "77"), [("add", "77", "--species", "larch")]),
-        (("5", "7", "003", "Sold"), [("end", "003", "--how", "sold")]),
-        (("5", "7", "003", "dead"), [("end", "003", "--how", "died")]),
+        (("5", "7", "003", "Sold", ""), [("end", "003", "--how", "sold")]),
+        (("5", "7", "slow water", "sold", "y"), [("end", "004", "--how", "sold")]),
+        (("5", "7", "3", "sold", "no"), []),
+        (("5", "7", "3", "dead", ""), [("end", "003", "--how", "died")]),
         (("5", "7", "003", "eaten"), []),
         (("5", "7", "999"), []),
         (("5", "8"), [("undo",)]),
@@ -223,6 +225,43 @@ def test_after_a_silence_a_first_look_comes_before_dates(demo: Path) -> None:
     assert now.silent and told(now)[-1].startswith("of many trees nothing was written for a year")
 
 
+def test_what_was_typed_and_not_written_is_told_and_read_again(demo: Path, sitting: Callable[..., str]) -> None:
+    (demo / "notes").mkdir(exist_ok=True)
+    name = "2026-11-24-0123456789ab.txt"
+    (demo / "notes" / name).write_text("tree 003\n14 oct looked\n", encoding="utf-8")
+    asked = Asked()
+    screen = sitting(asked, "5", "1", "q")
+    assert f"1 text you typed and did not write yet: {name}" in screen
+    assert asked.ran == [("reconcile", str(demo / "notes" / name), "--ask")]
+    (demo / "notes" / name).rename(demo / "notes" / "2026-09-24-0123456789ab.txt")
+    assert "did not write" not in sitting(Asked(), "q")
+
+
+def test_what_no_question_can_settle_may_be_set_aside(demo: Path, bench: Bench, sitting: Callable[..., str]) -> None:
+    (demo.parent / "n.txt").write_text("tree 999\n14 oct looked\n", encoding="utf-8")
+    bench("reconcile", demo.parent / "n.txt", "--yes", "--today", DAY, folder=demo)
+    asked = Asked()
+    sitting(asked, "5", "1", "1", "", "q")
+    assert [words[0] for words in asked.ran] == ["reconcile", "waiting", "waiting", "waiting"]
+    assert ("waiting", "--dismiss", "1") in asked.ran
+
+
+def test_paper_of_one_day_does_not_take_the_others_place(demo: Path, sitting: Callable[..., str]) -> None:
+    (demo / "print").mkdir()
+    (demo / "print" / "walk 2026-11-25.pdf").write_bytes(b"%PDF-")
+    asked = Asked()
+    sitting(asked, "4", "q")
+    assert [words[-1].rpartition("/")[2] for words in asked.ran] == [
+        "sheets 2026-11-25.pdf",
+        "walk 2026-11-25 2.pdf",
+    ]
+
+
+def test_where_there_is_no_collection_the_help_says_how_one_begins(tmp_path: Path, bench: Bench) -> None:
+    answer = bench(folder=tmp_path)
+    assert answer.code == 2 and "'benchleaf start my-trees' makes one" in answer.out
+
+
 def test_near_collections(demo: Path, bench: Bench) -> None:
     assert collection_near(demo) == [demo] and collection_near(demo / "trees") == [demo.resolve()]
     assert collection_near(demo.parent) == [demo]
@@ -232,7 +271,7 @@ def test_near_collections(demo: Path, bench: Bench) -> None:
 
 
 def test_which_of_several(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for typed, opened in (("2\nq\n", 1), ("\nq\n", 1), ("7\n", 0), ("x\n", 0), ("", 0)):
+    for typed, opened in (("2\nq\n", 1), ("\nq\n", 1), ("7\nq\n", 0), ("x\n2\nq\n", 1), ("x\n", 0), ("", 0)):
         asked: list[Path] = []
 
         def do_in(folder: Path, asked: list[Path] = asked) -> Callable[[Sequence[str]], Result | None]:

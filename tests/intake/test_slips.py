@@ -249,3 +249,11 @@ def test_zeros_in_front_of_a_number_may_be_left_out_where_no_slip_can_make_it_of
     for header, grammar in (("tree 14", many), ("tree 01", few)):  # 114 with a figure left out looks like 14
         told = read("14 oct looked", header, grammar)
         assert told and not {"001", "014", "114"} & {tag for r in told for tag in r.tags}
+
+
+def test_a_line_that_begins_with_another_trees_name_is_asked() -> None:
+    named = replace(GRAMMAR, names={"threshold beech": "006", "slow water": "004", "moss": "007"})
+    (other,) = read("14 oct Threshold beech repotted", "tree 004", named)
+    assert "is the name of tree 006" in other.question and set(other.parts[0]) == {"note"}
+    for own in ("14 oct Slow Water repotted", "14 oct moss gone yellow", "14 oct repotted beside threshold beech"):
+        assert "is the name of" not in read(own, "tree 004", named)[0].question

@@ -22,6 +22,7 @@ from .words import Token, tokens_of
 
 UNREAD_PARTS = {UNREAD: "what stands there", "done ?": "is its box ticked", "vigour ?": "which vigour box is ticked"}
 VIGOUR_LINE = "V"
+LEAST_NAME = 5  # letters of a name that no line begins with by chance
 _BY_BEHIND_DAY = re.compile(r"(?:([A-Za-z]{1,2})[:.]|([b-hj-uwyz]))\s+(?=[^\W\d_]{2})")
 _BY_AT_END = re.compile(r"[\s,]+by ([A-Za-z](?:/[A-Za-z])*)\.?$")
 _DAYISH = re.compile(r"\d{1,2}[-–/.]\d{1,4}(?:[-/.]\d+)?\.?|\d{5,8}|\d{4}-\d{1,2}|\d{1,2}[a-z]{3,9}", re.IGNORECASE)
@@ -110,6 +111,8 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
         return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, at.number))
     if not rest:
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
+    if other := _named_at_the_head(rest, tags, grammar):
+        return replace(base, question=other, parts=({"note": original_rest(raw, rest)},))
     heard = _heard_once(rest, ear_for(under, grammar, tags, dated.day), grammar)
     if heard.nothing_read and under.ticked:
         told = _under_a_tick(rest, under, grammar, tags, dated.day)
@@ -119,6 +122,16 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
         under.last_date = None
         return replace(base, question=doubt, parts=({"note": original_rest(raw, rest)},), date=base.date)
     return heard_as(base, heard, dated.by or under.by, raw, rest)
+
+
+def _named_at_the_head(rest: str, tags: tuple[str, ...], grammar: Grammar) -> str:
+    """The question about a line that begins with the name of another tree; an empty string where it does not."""
+    low = rest.casefold()
+    for name, tag in grammar.names.items():
+        behind = low[len(name) : len(name) + 1]
+        if len(name) >= LEAST_NAME and low.startswith(name) and not behind.isalnum() and tag not in tags:
+            return f"'{rest[: len(name)]}' is the name of tree {tag}: is this line of that tree?"
+    return ""
 
 
 def _heard_once(rest: str, ear: Ear, grammar: Grammar) -> Heard:
