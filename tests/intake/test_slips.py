@@ -257,3 +257,9 @@ def test_a_line_that_begins_with_another_trees_name_is_asked() -> None:
     assert "is the name of tree 006" in other.question and set(other.parts[0]) == {"note"}
     for own in ("14 oct Slow Water repotted", "14 oct moss gone yellow", "14 oct repotted beside threshold beech"):
         assert "is the name of" not in read(own, "tree 004", named)[0].question
+
+
+def test_a_second_day_behind_a_comma_is_asked() -> None:
+    (reading,) = read("21.4. looked, 22.4. wired 1 2 mm")
+    assert "two days stand on this line" in reading.question
+    assert not read("21.4. trunk 38.5, height 22.4")[0].question

@@ -35,6 +35,7 @@ _FORMS = (
     re.compile(r"(?P<first>\d{1,2})(?P<dot>\.)(?P<second>\d{1,2})\.(?=[\s;]|$)"),
     re.compile(r"(?P<first>\d{1,2})(?P<dot>\.)(?P<second>\d{1,2}):?(?=\s+[a-z])", re.IGNORECASE),
 )
+_DOTTED = re.compile(r"\d{1,2}\.\d{1,2}\.\s")  # with both stops and behind a comma a day: 21.4. watered, 22.4. wired
 _BEGINS = re.compile(rf"\d|the\s|{_NAMED}", re.IGNORECASE)  # how every form of a whole day does
 _RELATIVE = re.compile(
     r"(?:(?P<today>today|this morning|this afternoon|this evening)|(?P<yesterday>yesterday|last night)"
@@ -239,7 +240,8 @@ def _inner(text: str, at: int, order: str | None, partial: bool) -> TypedDate | 
         re.search(rf"{_NAMED}|\d{{4}}", typed.words, re.IGNORECASE) or re.search(r"\d[./]\d+[./]\d", typed.words)
     )
     on = typed is not None and re.search(r"\bon\s+$", text[:at], re.IGNORECASE) is not None and "/" in typed.words
-    if typed is not None and (sure or on):
+    dotted = typed is not None and bool(re.search(r"[,;]\s*$", text[:at])) and bool(_DOTTED.match(piece))
+    if typed is not None and (sure or on or dotted):
         return typed
     if re.match(r"(?:today|yesterday)(?!\w)", piece, re.IGNORECASE):
         return _relative(piece)
