@@ -19,7 +19,7 @@ from logbook.planning.wording import Wording
 from logbook.season.reasons import Reason
 from logbook.season.site_year import SiteYear
 
-settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=45)
+settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=40)
 settings.load_profile("suite")
 
 DEMO = Path(__file__).resolve().parent.parent / "demo_collection"

@@ -36,7 +36,7 @@ def typed(folder: Path, then: str) -> str:
         elif not sent and shown.endswith(b"> ") and time.monotonic() - last > 0.3:
             os.write(terminal, LINES)
             sent, last = True, time.monotonic()
-        elif sent and time.monotonic() - last > 0.6:
+        elif sent and shown.count(b"> ") > LINES.count(b"\n") and time.monotonic() - last > 0.3:
             if then == "hangup":
                 os.kill(pid, signal.SIGHUP)
                 os.close(terminal)
