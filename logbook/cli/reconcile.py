@@ -218,13 +218,17 @@ def _hung_up_told() -> Iterator[None]:
         return
 
     def hung_up(*_: object) -> None:
+        signal.signal(
+            signal.SIGHUP, signal.SIG_IGN
+        )  # it is told more than once, and what was typed is still to be kept
         raise _HungUp
 
     before = signal.signal(signal.SIGHUP, hung_up)
     try:
         yield
     finally:
-        signal.signal(signal.SIGHUP, before)
+        if signal.getsignal(signal.SIGHUP) is hung_up:
+            signal.signal(signal.SIGHUP, before)
 
 
 def _echoed(lines: list[str], opened: Opened, begun: str) -> None:
