@@ -24,7 +24,8 @@ from .evening_state import Tonight, told, tonight
 from .inbox import INBOX, of_sheets, put_away
 from .results import Result, ask, say
 
-Do = Callable[..., Result | None]  # runs a verb's words and shows what it gives; None where it was stopped or refused
+# runs a verb's words and shows what it gives; None where it was stopped or refused
+Do = Callable[..., Result | None]
 PRINT = "print"
 TYPE, READ, NEXT, CARRY, ELSE = "12345"
 MENU = {
@@ -213,8 +214,10 @@ def _find(sitting: Evening, _now: Tonight) -> None:
 
 
 def _add(sitting: Evening, now: Tonight) -> None:
-    numbers = [int(tree.tag) for tree in now.opened.collection.trees if tree.tag.isdigit()]
-    free = f"{max(numbers, default=0) + 1:03d}"
+    from ..paper.tags import free_tags
+
+    used = [tag for tree in now.opened.collection.trees for tag in (tree.tag, *tree.also)]
+    free = free_tags([*used, *load_ledger(sitting.folder).spare], 1)[0]
     species = _asked("its species, in Latin or as you call it: ")
     if species:
         sitting.verb("add", _asked(f"its number [{free}]: ") or free, "--species", species)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
+from ..collection.yaml_reader import file_bytes
 from ..diagnostics import ProblemsFound
 from ..intake.page_answers import is_answers
 from ..intake.pdf_form import is_pdf
@@ -89,7 +90,7 @@ def of_sheets(pictures: list[Path], ledger: Ledger) -> tuple[list[Path], list[Pa
     Where codes can't be read (the extra is not there), a picture that is named by a tree's number is of the tree.
     """
     try:
-        from ..camera.pictures import pictures_in
+        from ..camera.apart import pictures_apart
         from ..camera.registration import find_codes
     except ImportError:
         named = [path for path in pictures if re.match(r"\d{2,4}(?!\d)", path.stem)]
@@ -98,17 +99,16 @@ def of_sheets(pictures: list[Path], ledger: Ledger) -> tuple[list[Path], list[Pa
     others: list[Path] = []
     for path in pictures:
         try:
-            codes = [code for _, gray in pictures_in(_bytes(path), path.name) for code in find_codes(gray)]
-        except (ProblemsFound, OSError):
+            codes = [
+                code
+                for _, gray in pictures_apart(file_bytes(path, path.name, MOST_BYTES), path.name)
+                for code in find_codes(gray)
+            ]
+        except ProblemsFound:
             others.append(path)
             continue
         (sheets if any(serial_in(code.text)[0] in ledger.sheets for code in codes) else others).append(path)
     return sheets, others
-
-
-def _bytes(path: Path) -> bytes:
-    with path.open("rb") as file:
-        return file.read(MOST_BYTES)
 
 
 def put_away(folder: Path, files: list[Path], today: date) -> None:

@@ -218,9 +218,8 @@ def _hung_up_told() -> Iterator[None]:
         return
 
     def hung_up(*_: object) -> None:
-        signal.signal(
-            signal.SIGHUP, signal.SIG_IGN
-        )  # it is told more than once, and what was typed is still to be kept
+        # it is told more than once, and what was typed is still to be kept
+        signal.signal(signal.SIGHUP, signal.SIG_IGN)
         raise _HungUp
 
     before = signal.signal(signal.SIGHUP, hung_up)
