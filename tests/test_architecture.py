@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -75,6 +74,13 @@ def trees() -> dict[str, ast.Module]:
     return {name: ast.parse(path.read_text("utf-8"), str(path)) for name, path in FILES.items()}
 
 
+@cache
+def nodes(module: str) -> tuple[ast.AST, ...]:
+    """Every node of a module, gathered once for all that look at them."""
+    return tuple(ast.walk(trees()[module]))
+
+
+@cache
 def is_package(module: str) -> bool:
     return (ROOT / module.replace(".", "/")).is_dir() or module == "__init__"
 
@@ -91,19 +97,18 @@ def targets(module: str, node: ast.ImportFrom) -> list[str]:
     return [one if one in trees() else whole for one in found if one in trees() or whole]
 
 
-def typing_only(tree: ast.Module) -> set[int]:
+@cache
+def typing_only(module: str) -> set[int]:
     """Imports that only a type checker runs."""
-    guarded = (n for n in ast.walk(tree) if isinstance(n, ast.If) and ast.unparse(n.test) == "TYPE_CHECKING")
+    guarded = (n for n in nodes(module) if isinstance(n, ast.If) and ast.unparse(n.test) == "TYPE_CHECKING")
     return {id(inner) for node in guarded for inner in ast.walk(node)}
 
 
-def imports(module: str) -> Iterator[tuple[ast.ImportFrom, str]]:
-    tree = trees()[module]
-    skipped = typing_only(tree)
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ImportFrom) and id(node) not in skipped:
-            for target in targets(module, node):
-                yield node, target
+@cache
+def imports(module: str) -> list[tuple[ast.ImportFrom, str]]:
+    skipped = typing_only(module)
+    found = [n for n in nodes(module) if isinstance(n, ast.ImportFrom) and id(n) not in skipped]
+    return [(node, target) for node in found for target in targets(module, node)]
 
 
 def test_arrows() -> None:
@@ -145,8 +150,8 @@ def test_imports_stand_at_the_top() -> None:
     for module, tree in trees().items():
         if module.split(".")[0] in ANYTHING:
             continue
-        top, typed = {id(n) for n in tree.body}, typing_only(tree)
-        for node in ast.walk(tree):
+        top, typed = {id(n) for n in tree.body}, typing_only(module)
+        for node in nodes(module):
             if not isinstance(node, ast.Import | ast.ImportFrom) or id(node) in top | typed:
                 continue
             library = (node.module or "") if isinstance(node, ast.ImportFrom) else node.names[0].name
@@ -155,9 +160,9 @@ def test_imports_stand_at_the_top() -> None:
     assert not wrong, "\n".join(wrong)
 
 
-def docstrings(tree: ast.Module) -> set[int]:
+def docstrings(module: str) -> set[int]:
     places = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
-    bodies = (n.body for n in ast.walk(tree) if isinstance(n, places) and n.body)
+    bodies = (n.body for n in nodes(module) if isinstance(n, places) and n.body)
     return {id(b[0].value) for b in bodies if isinstance(b[0], ast.Expr) and isinstance(b[0].value, ast.Constant)}
 
 
@@ -166,11 +171,11 @@ def test_no_work_is_named_outside_its_rule() -> None:
     works = set(shipped_knowledge().works)
     cards = {"wiring", "repotting"}
     wrong = []
-    for module, tree in trees().items():
+    for module in trees():
         if module.startswith("planning.rules"):
             continue
-        told = docstrings(tree)
-        for node in ast.walk(tree):
+        told = docstrings(module)
+        for node in nodes(module):
             named = isinstance(node, ast.Constant) and node.value in works and id(node) not in told
             if named and not (module == "cli.cards" and node.value in cards):  # type: ignore[attr-defined]
                 wrong.append(f"{module}:{node.lineno} {node.value!r}")  # type: ignore[attr-defined]
@@ -186,10 +191,10 @@ def prose(node: ast.AST) -> bool:
 def test_nothing_is_decided_by_a_sentence() -> None:
     """Sentences are made at the edge; only the grammar of notes reads them."""
     wrong = []
-    for module, tree in trees().items():
+    for module in trees():
         if module.startswith("intake.grammar"):
             continue
-        for node in ast.walk(tree):
+        for node in nodes(module):
             compared = isinstance(node, ast.Compare) and any(map(prose, [node.left, *node.comparators]))
             searched = (
                 isinstance(node, ast.Call)
@@ -225,10 +230,9 @@ WRITERS = (
 )
 
 
-def calls(module: str) -> Iterator[tuple[ast.Call, str]]:
-    for node in ast.walk(trees()[module]):
-        if isinstance(node, ast.Call):
-            yield node, ast.unparse(node.func)
+@cache
+def calls(module: str) -> list[tuple[ast.Call, str]]:
+    return [(node, ast.unparse(node.func)) for node in nodes(module) if isinstance(node, ast.Call)]
 
 
 def test_nothing_reaches_a_screen_but_by_the_one_place_that_prints() -> None:

@@ -25,6 +25,7 @@ from .species_register import Genus, Known, SpeciesRegister, possible
 from .window_syntax import MARKS
 from .work import Row, Thing, Work
 
+DAYS_A_WEEK = 7
 NO_OWN: Mapping[str, str] = MappingProxyType({})
 
 
@@ -94,6 +95,12 @@ class Knowledge:
         """The mean daily maximum (°C) from which midday shade is usual: its species' answer, else its group's."""
         known = self.species_of(species)
         return known.shade_above_c if known else self.groups[group].shade
+
+    def weeks_after(self, work: Work) -> tuple[int, int]:
+        """Whole weeks without frost, and without feeding, that a finished work asks for; 0 for none."""
+        frost = (line.days for line in self.aftercare if line.frost_free and line.after.was(work, "", ""))
+        feeding = (pause.days for pause in self.feeding_pauses if pause.after.was(work, "", ""))
+        return max(frost, default=0) // DAYS_A_WEEK, max(feeding, default=0) // DAYS_A_WEEK
 
     def active_night(self, species: str) -> float | None:
         """The mean night minimum (°C) from which a species grows where no winter gives it a calendar; None: its group's."""

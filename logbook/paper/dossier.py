@@ -138,7 +138,7 @@ def _facts(dossier: Dossier, width: float, size: float) -> list[Piece]:
     ]
     rows: list[Piece] = [Piece(2.0)]
     for name, value in facts:
-        rows += _fact(say(f"fact {name}"), value, width, size) if value else []
+        rows += _fact(say(f"fact {name}"), value, width, size) if value.strip() else []
     return rows
 
 

@@ -138,7 +138,7 @@ def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[
     lines: list[str] = []
     line: list[str] = []
     filled = 0.0
-    for word in tidy(text).split(" "):
+    for word in words_of(text):
         wide = _em(word, bold)
         if line and filled + space + wide <= room:
             line.append(word)
@@ -150,6 +150,11 @@ def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[
         lines += full
         line, filled = ([word], _em(word, bold)) if word else ([], 0.0)
     return [*lines, " ".join(line)] if line else lines
+
+
+def words_of(text: str) -> list[str]:
+    """What a line may be broken between: a number stays with its degrees."""
+    return re.split(" (?!°)", tidy(text)) if "°" in text else tidy(text).split(" ")
 
 
 def _broken(word: str, size_pt: float, room_mm: float, bold: bool) -> list[str]:

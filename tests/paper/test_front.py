@@ -12,18 +12,19 @@ import pytest
 
 from logbook.collection.dates import read_when
 from logbook.collection.load import load
-from logbook.collection.model import Entry, Settings, Tree
+from logbook.collection.model import Entry, Found, Intention, Settings, Tree
 from logbook.collection.units import METRIC, US, Units
 from logbook.diagnostics import ProblemsFound
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper.layouts import FORMER_BLOCKS, FRONT_BLOCKS, layout
 from logbook.paper.page import Box, Page, Shape, Text
 from logbook.paper.sheet.back import HEAD_MM
-from logbook.paper.sheet.blocks.year import OUTLINE_MM
+from logbook.paper.sheet.blocks.year import LABEL_MM, OUTLINE_MM, ROW_MM
 from logbook.paper.sheet.front import BLOCKS
 from logbook.paper.sheet.good_to import good_to
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import RecordSheet, record_sheet
+from logbook.paper.typesetting import wrap
 from logbook.planning.fixed_year import fixed_year
 from logbook.planning.garden import Garden
 from logbook.planning.model import Plan
@@ -35,6 +36,7 @@ from .pages import eroded, nothing_is_dropped, proved
 
 KNOWLEDGE = shipped_knowledge()
 NEVER = re.compile(r"\b(now|today)\b", re.IGNORECASE)
+MARGIN_MM = 6.0
 LEAST_BENCH_PT, LEAST_SMALLER_PT = 9.0, 7.5
 
 
@@ -258,6 +260,64 @@ def test_what_is_open_and_what_is_best_is_told_beside_the_year() -> None:
 def test_a_tree_without_a_stage_says_that_it_is_not_known() -> None:
     said = " ".join(t.text for t in texts(front_of(Tree("4", (), species="Acer palmatum"), DAYS[2])))
     assert "stage not known: only in" in said and not re.search("(?<!stage not known: )only in (ramif|refin)", said)
+
+
+# -- what two strangers could not tell from twenty fronts --------------------------------------------------------------
+
+
+def said_on(page: Page, block: str) -> str:
+    return " ".join(item.text for item in texts(page) if item.block == block)
+
+
+def test_feeding_is_drawn_or_said_and_each_row_of_the_year_has_a_name() -> None:
+    """A row that gave way, or had no name, was read as no feeding at all, or as a mistake."""
+    garden = garden_at()
+    for tree in stress()[::4]:
+        plan = plan_tree(tree, garden, day(DAYS[2]))
+        page = sheet_of(plan, "pocket-a6", METRIC, garden).leaves[0][0]
+        feeding = [j for j in plan.care if j.work == "feeding" and j.opens and j.opens <= day("2027-11-19")]
+        year, care = said_on(page, "year"), said_on(page, "care")
+        assert not feeding or "feed" in f"{year} {care}", tree.tag
+        names = [t for t in texts(page) if t.block == "year" and t.x < MARGIN_MM + LABEL_MM and t.text.strip()]
+        windows = [i for i in page.items if isinstance(i, Shape) and i.block == "year" and i.fill is None]
+        for top in {min(y for _, y in window.points) for window in windows}:
+            assert any(top - 1.0 < t.y < top + ROW_MM for t in names), f"{tree.tag}: a window without a name"
+
+
+def test_what_was_meant_for_later_has_a_name_in_the_year() -> None:
+    """It has no mark yet, and its own words are too long for the row."""
+    meant = Intention("take the low branch off above the second fork", read_when("2028"))
+    page = front_of(Tree("4", (entry("2026-10-01", intend=meant),), species="Acer palmatum"), DAYS[0])
+    assert "as you meant" in said_on(page, "year")
+
+
+def test_water_is_said_where_no_bar_says_it() -> None:
+    assert "water as the soil dries" in said_on(front_of(Tree("4", (), species="Acer palmatum"), DAYS[2]), "care")
+    resting = front_of(Tree("4", (entry("2027-05-01", vigour=1),), species="Acer palmatum"), DAYS[2])
+    assert "water and shelter as usual" in said_on(resting, "bars") and "water" not in said_on(resting, "care")
+
+
+def test_fresh_roots_are_told_with_the_work_that_makes_them() -> None:
+    """Six weeks without frost, four without feeding: common practice, no source; aftercare.yaml says the same once it is done."""
+    found = entry("2026-10-01", found=Found(stage="trunk growing", vigour=5, repotted=read_when("2022")))
+    page = front_of(Tree("4", (found,), species="Acer palmatum"), DAYS[1])
+    assert "repotting" in said_on(page, "jobs")
+    assert "then no frost for 6 weeks, no feeding for 4" in said_on(page, "jobs")
+    assert "no frost" not in said_on(front_of(Tree("4", (found,), species="Acer palmatum"), DAYS[3]), "jobs")
+
+
+def test_wire_that_may_have_grown_in_is_told_how_to_come_off() -> None:
+    old = entry("2025-05-10", work="wiring", metal="copper", branches=("1",))
+    fresh = entry("2027-05-01", work="wiring", metal="copper", branches=("2",))
+    assert "do not unwind" in said_on(front_of(Tree("4", (old,), species="Acer palmatum"), DAYS[2]), "bars")
+    assert "unwind" not in said_on(front_of(Tree("4", (fresh,), species="Acer palmatum"), DAYS[2]), "bars")
+
+
+def test_a_number_stays_with_its_degrees() -> None:
+    for room in range(8, 60):
+        assert not any(
+            line.startswith("°") for line in wrap("before a night under -6 °C, in midwinter -10 °C", 9.0, room)
+        )
 
 
 def test_the_heaviest_front_of_a_quarter_letter_stays_on_one_leaf() -> None:

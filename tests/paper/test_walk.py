@@ -383,12 +383,12 @@ def test_a_tree_long_silent_wants_a_look_and_is_not_among_those_that_need_nothin
     assert "2" not in bench.idle
     said = said_of(trees, "2026-10-14")
     assert "not written of for over a year, look: 2" in said and "Look at it first" not in said
-    assert "Look at it first: last written of" in said_of(trees, "2026-11-25"), "a row says it before its work"
+    assert "Look at it first: nothing written since" in said_of(trees, "2026-11-25"), "a row says it before its work"
     front = record_sheet(plans[1], Settings("Garden"), shipped_knowledge(), layout("pocket-a6"), "00142-4").leaves[0][
         0
     ]
     words = " ".join(item.text for item in front.items if isinstance(item, Text))
-    assert "Look at it first: last written of 1 Oct 2024" in words and "Nothing needed" not in words
+    assert "Look at it first: nothing written since 1 Oct 2024" in words and "No work" not in words
     heard = record_sheet(plans[0], Settings("Garden"), shipped_knowledge(), layout("pocket-a6"), "00142-4").leaves[0][
         0
     ]

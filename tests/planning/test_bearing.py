@@ -247,6 +247,13 @@ def test_feeding_stops_for_candles_and_begins_again_on_a_day() -> None:
     assert fed(story("Pinus thunbergii", *young, today="2026-06-08"))[0][0] == date(2026, 7, 5)
 
 
+def test_a_few_days_of_feeding_before_a_planned_pause_are_not_begun() -> None:
+    """A tree whose roots are to be cut in a week is not fed first: common practice, no source."""
+    for when in ("2026-02-01", "2026-03-10"):
+        spans = fed(story("Pinus thunbergii", known("2026-01-01", repotted="2019-04"), today=when))
+        assert spans and all((closes - opens).days >= 14 for opens, closes in spans if opens and closes)
+
+
 def test_cut_roots_are_not_fed_and_are_kept_from_frost() -> None:
     """Four weeks without feeding; no frost at all, or for hardy conifers no more than two degrees of it."""
     for species, night in (("Larix decidua", "-2"), ("Acer palmatum", "0")):

@@ -26,6 +26,7 @@ EARLY_FED = ("two-flush pine", "scale juniper", "cypress")
 STOPS_BEFORE_GROWTH_ENDS = timedelta(days=21)
 WEAKENED = (HeldState.RESTING, HeldState.RESCUED, HeldState.TROUBLE, HeldState.LIFTED, HeldState.LIFTED_CONIFER)
 LONGEST_PAUSE = timedelta(days=400)
+LEAST_DAYS = 14  # of feeding before a pause: fewer days are not worth beginning
 
 
 def fed_in(site: SiteYear, group: Group, season: int, stage: str) -> Answer:
@@ -76,7 +77,8 @@ def _parted(context: Context, job: Job, works: Iterable[tuple[date, Work]]) -> I
             continue
         until = day + timedelta(days=days)
         why = because(ByMark.FEEDING_PAUSE, days=days, work=work.name, day=day)
-        yield replace(job, closes=day, reasons=(*job.reasons, why))
+        if (day - job.opens).days >= LEAST_DAYS:
+            yield replace(job, closes=day, reasons=(*job.reasons, why))
         if until >= job.closes:
             return
         job = replace(job, opens=until, best=until, status=Status.AHEAD, reasons=(*job.reasons, why))

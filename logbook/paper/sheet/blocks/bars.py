@@ -45,7 +45,7 @@ class WireBar:
 
 def bars(sheet: SheetContext, given: Given) -> Chunk:
     """Outlined bars with a striped end: wire first, then what waits."""
-    pieces = [_wire(sheet, bar) for bar in wire_bars(sheet.plan)]
+    pieces = [_wire(sheet, bar, sheet.small(given)) for bar in wire_bars(sheet.plan)]
     pieces += [_holds(sheet, given, holds) for holds in holds_together(sheet.plan.holds)]
     return Chunk("bars", tuple(pieces), 0.6)
 
@@ -102,12 +102,14 @@ def wire_words(bar: WireBar) -> tuple[str, str]:
     )
 
 
-def _wire(sheet: SheetContext, bar: WireBar) -> Piece:
+def _wire(sheet: SheetContext, bar: WireBar, size: float) -> Piece:
+    """A wire's bar; how it comes off, where it may have grown in."""
     lead, end = wire_words(bar)
     room = sheet.width - INSET_MM - 2.0
     row = both_ends(lead, end, room, (BAR_PT, BAR_PT))
     rows = [row] if row else at_ends(lead, end, room, (BAR_SMALL_PT, BAR_SMALL_PT))
-    return _framed(rows, sheet.width)
+    how = lines(say("cut it off"), size, room) if bar.overdue or bar.bites else []
+    return _framed([*rows, *how], sheet.width)
 
 
 def _by_number(ident: str) -> tuple[bool, int, str]:

@@ -9,6 +9,7 @@ from datetime import date
 from ....collection.dates import day_told
 from ....collection.entry_text import month_told, render_intention
 from ....collection.model import Entry
+from ....planning.grounds import ByState
 from ....planning.model import Job, Plan, Status
 from ...flow import Chunk, Piece, baseline_text, lines
 from ...page import Item, Shape, moved
@@ -85,7 +86,7 @@ def _signed(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
     rows += _conditions(sheet, job, size)
     signs = [say("when", sign=job.sign)] if job.sign else []
     signs += [say("too late", sign=job.too_late)] if job.too_late else []
-    how = [say("how", how=job.how)] if job.how else []
+    how = [*([say("how", how=job.how)] if job.how else []), *_afterwards(sheet, job)]
     for text in (
         _joined([*signs, *how], size, width - INDENT_MM)
         if given.dense
@@ -99,6 +100,14 @@ def _conditions(sheet: SheetContext, job: Job, size: float) -> list[Piece]:
     """What must be true, where the record does not say."""
     told = sheet.wording.reasons(job.conditions)
     return lines(told, size, sheet.width, bold=True, indent=INDENT_MM) if told else []
+
+
+def _afterwards(sheet: SheetContext, job: Job) -> list[str]:
+    """What fresh roots want in the weeks that follow, where the job's own conditions do not say it."""
+    if job.record is None or any(reason.code is ByState.AFTERCARE for reason in job.conditions):
+        return []
+    frost, feeding = sheet.knowledge.weeks_after(job.record)
+    return [say("afterwards", frost=frost, feeding=feeding)] if frost and feeding else []
 
 
 def _joined(told: Sequence[str], size: float, room: float) -> list[str]:
@@ -130,7 +139,7 @@ def _further(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
     centred = moved(mark, max(0.0, (BADGE_MM - mark.width) / 2), 0.0)
     size, job = sheet.bench(given), marked.job
     wanted = sheet.wording.reasons(job.conditions)
-    how = say("how", how=job.how) if job.how else ""
+    how = "; ".join([*([say("how", how=job.how)] if job.how else []), *_afterwards(sheet, job)])
     told = led(f"{wanted}{JOINER}" if how else wanted, how, size, sheet.width, indent=INDENT_MM) if wanted else []
     told = told or (lines(how, size, sheet.width, indent=INDENT_MM) if how else [])
     return [Piece(whole.height, (centred, *whole.items)), *told]

@@ -16,6 +16,7 @@ from ..context import Given, SheetContext
 from ..offers import is_near
 from .jobs import when_told
 from .lettering import led
+from .year import Weight, kept_rows, rows_of, short_name
 
 HEAVY_POT = "heavy pot"  # the name of the caution in cautions.yaml
 
@@ -36,7 +37,7 @@ def leave(sheet: SheetContext, given: Given) -> Chunk:
         told = ask_words(ask, sheet.knowledge.stages)
         pieces += lines(say("please note", ask=told), size, width, bold=True)
     for caution in cautions_of(sheet):
-        pieces += lines(caution, sheet.small(given), width)
+        pieces += lines(caution, sheet.small(given) if given.dense else size, width)
     return Chunk("leave", tuple(pieces), 0.8)
 
 
@@ -64,19 +65,35 @@ def _is_heavy(plan: Plan) -> bool:
 
 
 def care(sheet: SheetContext, given: Given) -> Chunk:
-    """Care that a tree may die without: where to before which night, and the weeks after hard work."""
-    told = [care_told(sheet, job) for job in vital_care(sheet.plan)]
+    """Care that a tree may die without: water, where to before which night, the weeks after hard work; feeding where the year has no room for it."""
+    plan = sheet.plan
+    drawn = {row.name for row in kept_rows(rows_of(sheet), given.rows) if row.weight is Weight.CARE}
+    told = [] if plan.holds or given.tight else [say("water")]  # a bar says how
+    told += [care_told(sheet, job) for job in _plain_care(plan) if short_name(job) not in drawn and not given.tight]
+    told += [care_told(sheet, job) for job in vital_care(plan)]
     if not told:
         return Chunk("care", ())
     return Chunk("care", tuple(led(say("care"), "; ".join(told), sheet.bench(given), sheet.width)), 0.8)
 
 
 def vital_care(plan: Plan) -> Iterator[Job]:
-    """Care within half a year that says a night, a condition or a line of its own; feeding is drawn."""
+    """Care within half a year that says a night, a condition or a line of its own."""
+    return (job for job in _near_care(plan) if _is_vital(job))
+
+
+def _plain_care(plan: Plan) -> Iterator[Job]:
+    """Care within half a year that is days alone, such as feeding: drawn in the year where it has room."""
+    return (job for job in _near_care(plan) if not _is_vital(job))
+
+
+def _near_care(plan: Plan) -> Iterator[Job]:
     for job in plan.care:
-        shown = job.record is not None and job.record.sheet is OnSheet.LATER
-        if shown and is_near(job, plan.today) and (job.says or job.night is not None):
+        if job.record is not None and job.record.sheet is OnSheet.LATER and is_near(job, plan.today):
             yield job
+
+
+def _is_vital(job: Job) -> bool:
+    return bool(job.says) or job.night is not None
 
 
 def care_told(sheet: SheetContext, job: Job) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ...flow import Piece, baseline_text, line, lines, right_text
 from ...page import moved
-from ...typesetting import line_mm, tidy, width_mm, wrap
+from ...typesetting import line_mm, tidy, width_mm, words_of, wrap
 
 APART_MM = 2.5
 JOINER = " ·"
@@ -30,7 +30,7 @@ def led(lead: str, text: str, size: float, room: float, *, indent: float = 0.0) 
 
 def _parted(text: str, size: float, room: float) -> tuple[str, str]:
     """The words that fit a first line of this room, and the rest."""
-    words = tidy(text).split(" ")
+    words = words_of(text)
     count = 0
     while count < len(words) and width_mm(" ".join(words[: count + 1]), size) <= room:
         count += 1

@@ -108,12 +108,17 @@ def _drawn_jobs(plan: Plan) -> Iterator[Job]:
 
 def _row_of(sheet: SheetContext, job: Job) -> Row:
     marked = next((m.mark for m in sheet.marked if m.job is job), "")
-    short = job.record.short if job.record and job.record.short else job.what
+    short = short_name(job)
     if job.record and job.record.is_upkeep:
         return Row("", short, Weight.CARE)
     own = job.record.mark if job.record else ""
     asked = Weight.OFFERED if is_near(job, sheet.plan.today) else Weight.ASKED
     return Row(marked or own, short, Weight.OPTIONAL if job.optional else asked)
+
+
+def short_name(job: Job) -> str:
+    """A work's name where there is little room."""
+    return job.record.short if job.record and job.record.short else job.what
 
 
 def _span_of(job: Job, first: date, last: date) -> Span | None:
@@ -213,8 +218,9 @@ def _row(scale: _Scale, row: Row, size: float, y: float) -> Iterator[Item]:
         yield moved(baseline_text(row.mark, 0.0, ROW_MM, size, bold=True), 0.0, y)
     room = scale.left - left - 1.0
     name = baseline_text(row.name, left, ROW_MM, shrunk(row.name, size, room))
-    if name.width <= room:  # a grower's own words stand among the jobs
-        yield moved(name, 0.0, y)
+    if name.width > room:  # a grower's own words stand in full among the jobs, where they have a mark
+        name = baseline_text("" if row.mark else say("own work"), left, ROW_MM, size)
+    yield moved(name, 0.0, y)
     for span in row.spans:
         if row.weight is Weight.WIRE:
             yield from _triangle(scale.x(span.first), y + 0.4, up=False)
