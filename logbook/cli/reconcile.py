@@ -37,6 +37,7 @@ except ImportError:  # not everywhere
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, counted, errors_in, stop
 from ..intake import archive, service
+from ..intake.leaving import LATER
 from ..intake.line_status import WAITING
 from ..intake.page_answers import is_answers, notes_of_answers
 from ..intake.plan_items import Fate, Item, Plan
@@ -135,7 +136,7 @@ def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: G
     text = service.decoded_notes(given.raw, _named(options), kept)
     take_new = options.take == "new"
     made = service.plan_notes(opened, store.disk, text, take_new=take_new)
-    if not options.ask or options.dry_run:
+    if not options.ask or options.dry_run or given.left:
         return made
     if not sys.stdin.isatty():
         given.problems += (Problem("--ask needs a terminal: nothing was asked", severity="warning"),)
@@ -183,18 +184,22 @@ def _named(options: argparse.Namespace) -> str:
 
 
 def _terminal(lines: Sequence[str], typed: str = "") -> str:
-    """Show something and read one answer; `typed` stands in the line to be mended, where the terminal can do that."""
+    """Show something and read one answer; `typed` stands in the line to be mended, where the terminal can do that.
+
+    Where nobody is there any more, nobody answered: it is left for later.
+    """
     say(*lines)
     if typed and readline is not None and sys.stdin is sys.__stdin__:
         readline.set_startup_hook(lambda: readline.insert_text(typed))
         try:
             return input("> ").strip()
         except EOFError:
-            return ""
+            return LATER
         finally:
             readline.set_startup_hook(None)
     ask(">")
-    return sys.stdin.readline().strip()
+    said = sys.stdin.readline()
+    return said.strip() if said else LATER
 
 
 def _prompted(opened: Opened, begun: str) -> str:

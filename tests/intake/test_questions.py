@@ -274,24 +274,55 @@ def test_enter_takes_the_likeliest(garden: Garden, answers: Callable[..., None])
 
 
 @pytest.mark.parametrize(
-    ("typed", "enter"),
-    [
-        ("repoted roots light", "w"),
-        ("new pot, clay", "r"),
-        ("cut 2 off", "r"),
-        ("prunned 2", "w"),
-        ("trunk choped", "w"),
-        ("repot", "r"),
-    ],
+    "typed", ["repoted roots light", "new pot, clay", "cut 2 off", "prunned 2", "trunk choped", "repot"]
 )
-def test_enter_never_writes_a_hard_work_that_was_guessed(
-    garden: Garden, answers: Callable[..., None], typed: str, enter: str
+def test_enter_never_settles_a_hard_work_that_was_guessed(
+    garden: Garden, answers: Callable[..., None], typed: str
 ) -> None:
-    """A slip, words that may say it, a verb that may be a plan: it is kept as a remark, word for word."""
-    answers("")
-    said = garden.type(f"tree 001\n14 oct {typed}\n", "--ask")
-    assert f"Enter: {enter}" in said.err
-    assert "work:" not in garden.tree() and "2026-10-14, note: " in garden.tree() and typed in garden.tree()
+    """A slip, words that may say it, a verb that may be a plan: it waits as it was typed, and is asked again the next time."""
+    before = garden.tree()
+    for _ in range(2):
+        answers("")
+        said = garden.type(f"tree 001\n14 oct {typed}\n", "--ask")
+        assert "Enter leaves it waiting" in said.err and garden.tree() == before
+        assert f"14 oct {typed}" in garden.bench("waiting", folder=garden.folder).out
+    answers("w")
+    garden.type(f"tree 001\n14 oct {typed}\n", "--ask")
+    assert "2026-10-14" in garden.tree() and "nothing waits" in garden.bench("waiting", folder=garden.folder).out
+
+
+@pytest.mark.parametrize("away", ["later", "Q", "quit", None])
+def test_whoever_leaves_a_run_of_questions_keeps_what_was_answered(
+    garden: Garden, answers: Callable[..., None], away: str | None
+) -> None:
+    """By a word, or because nobody is there any more: nothing is taken for an answer that was none."""
+    answers("w", *([away] if away else []))
+    text = "tree 001\n14 oct wire off 1\n15 oct wierd 2\n16 oct wire off 3\n"
+    said = garden.type(text, "--ask")
+    assert said.err.count("later (or q) leaves") == 1, "said once, at the first question"
+    assert said.err.index("later (or q) leaves") < said.err.index("question 2")
+    assert "question 3" not in said.err
+    assert "2026-10-14" in garden.tree() and "2026-10-15" not in garden.tree() and "2026-10-16" not in garden.tree()
+    waits = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)
+    assert [w["text"] for w in waits["waiting"]] == ["15 oct wierd 2", "16 oct wire off 3"]
+    assert waits["audit"]["balanced"] and waits["audit"]["written"] == 1
+
+
+def test_ctrl_c_leaves_a_run_of_questions_too(garden: Garden, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Hand(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+        def readline(self, *_: object) -> str:  # type: ignore[override]
+            line = super().readline()
+            if not line:
+                raise KeyboardInterrupt
+            return line
+
+    monkeypatch.setattr("sys.stdin", Hand("w\n"))
+    said = garden.type("tree 001\n14 oct wire off 1\n16 oct wire off 3\n", "--ask")
+    assert said.code == 3 and "2026-10-14" in garden.tree() and "2026-10-16" not in garden.tree()
+    assert "16 oct wire off 3" in garden.bench("waiting", folder=garden.folder).out
 
 
 @pytest.mark.parametrize(
