@@ -191,12 +191,16 @@ def _as_undone(row: Row) -> Row:
 def history(disk: Disk) -> History:
     """What earlier notes have written, by key."""
     written: dict[str, str] = {}
+    moved: set[str] = set()
     for row in rows_of(disk):
+        if row["fate"] in ("write", "there"):
+            moved |= set(row.get("instead", ()))
         if row["fate"] == "write":
             written[row["key"]] = row["text"]
         elif row["fate"] == "undone":
             written.pop(row["key"], None)
-    return History(written)
+            moved -= set(row.get("instead", ()))
+    return History(written, frozenset(moved))
 
 
 def waiting_text(rows: Iterable[Waiting]) -> str:
@@ -235,7 +239,11 @@ def _fate(item: Item) -> Row:
         "hint": item.hint,
         "path": item.path,
     }
-    return {**row, "mends": list(reading.mends)} if reading.mends else row
+    if item.instead:
+        row["instead"] = list(item.instead)
+    if reading.mends:
+        row["mends"] = list(reading.mends)
+    return row
 
 
 def header_told(reading: Reading) -> str:

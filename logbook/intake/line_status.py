@@ -19,7 +19,7 @@ class Row(TypedDict):
     """What became of one line, as `notes/*.json` and the journal keep it.
 
     `of`: the text it belongs to, where that is not the record's own; `nth`: its number in the list of what waits; `mends`: the
-    text and line that this one was made of.
+    text and line that this one was made of; `instead`: the keys that it had under another tree.
     """
 
     number: int
@@ -35,6 +35,7 @@ class Row(TypedDict):
     of: NotRequired[str]
     nth: NotRequired[int]
     mends: NotRequired[Sequence[str | int]]
+    instead: NotRequired[Sequence[str]]
 
 
 class KeptRow(Row):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from typing import Protocol
@@ -14,6 +14,7 @@ from ..diagnostics import Problem
 from ..horticulture.work import Hard
 from .archive import with_answers
 from .leaving import LATER, TOLD, is_later
+from .other_tree import Trees
 from .plan import as_meant, as_new, old_entry
 from .plan_items import UNSETTLED, Item, Plan, PlanContext
 
@@ -26,7 +27,14 @@ class Talk(Protocol):
         ...
 
 
-Reread = Callable[[Item, str], Sequence[Item]]
+class Reread(Protocol):
+    """Makes items of a line as it is typed now, or as a line of the tree `tag`."""
+
+    def __call__(self, item: Item, text: str, tag: str = "") -> Sequence[Item]:
+        """The items."""
+        ...
+
+
 CHOICES: Mapping[str, str] = {
     "m": "that is what was meant",
     "w": "write it as read",
@@ -113,6 +121,7 @@ def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = 
     """
     answers: dict[int, Sequence[Item]] = {}
     lines = Counter(item.reading.number for item in plan.items)
+    trees = Trees(context.collection, plan.items, reread)
     questions = [(n, item) for n, item in enumerate(plan.items) if item.fate == "question"]
     with suppress(KeyboardInterrupt):
         for place, (number, item) in enumerate(questions, start=1):
@@ -121,22 +130,33 @@ def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = 
                 allowed = (*allowed[:-1], "t", allowed[-1])
             asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
             leave = [f"  {TOLD}"] if place == 1 else []
-            shown = ["", asks, *_shown(item, context), *_offered(item, allowed, context), *leave]
-            settled = _settled(item, talk, shown, allowed, context, reread)
+            other = trees.asked_of(item)
+            shown = ["", asks, *_shown(item, context), *_offered(item, allowed, context), *other, *leave]
+            if number in answers:  # it went to another tree with the line that it is a part of
+                continue
+            settled = _settled(item, talk, shown, allowed, context, reread, trees if other else None)
             if settled is None:
                 break
-            answers[number] = settled
+            answers |= trees.parted(number, item, settled)
     return with_answers(plan, answers)
 
 
 def _settled(
-    item: Item, talk: Talk, shown: Sequence[str], allowed: Sequence[str], context: PlanContext, reread: Reread | None
+    item: Item,
+    talk: Talk,
+    shown: Sequence[str],
+    allowed: Sequence[str],
+    context: PlanContext,
+    reread: Reread | None,
+    trees: Trees | None,
 ) -> Sequence[Item] | None:
     """What the grower makes of a question; None where they leave. A line that was not typed anew after all comes back to the menu."""
     while True:
-        answer = _answer(talk, shown, allowed) or likeliest(item, context)
+        answer = _answer(talk, shown, allowed, trees) or likeliest(item, context)
         if answer == LATER:
             return None
+        if trees and answer not in allowed and answer:
+            return trees.moved(item, answer)
         if answer != "t" or reread is None:
             return (answered(context, item, answer),) if answer else (item,)
         if made := _anew(item, talk, reread):
@@ -176,13 +196,15 @@ def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
     return ()
 
 
-def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:
-    """One of the letters, or that they leave; an empty string where nothing was answered, or nothing that fits three times."""
+def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str], trees: Trees | None) -> str:
+    """One of the letters, a tree's tag, or that they leave; an empty string where nothing was answered, or nothing that fits three times."""
     for _ in range(3):
         said = talk(shown).casefold()
         if is_later(said):
             return LATER
         if not said or said in allowed:
             return said
+        if trees and (tag := trees.named_in(said)):
+            return tag
         shown = [f"  '{said[:20]}' is none of {', '.join(allowed)}; empty leaves it waiting"]
     return ""

@@ -254,15 +254,18 @@ def plan_context(
 
 
 def rereader(context: Context, disk: Disk) -> Reread:
-    """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept."""
+    """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept.
+
+    With a `tag` it is a line of that tree, without the row of the sheet that it stood on.
+    """
     planned = listener(context, disk)
 
-    def reread(item: Item, text: str) -> list[Item]:
+    def reread(item: Item, text: str, tag: str = "") -> list[Item]:
         old = item.reading
         own = old.line and text.split(" ")[0].casefold() == old.line.casefold()
         ident, _, rest = text.partition(" ") if own else (old.line, "", text)
-        line = f"{ident} {_with_day(old, rest, context)}".strip()
-        made = planned(f"{archive.header_told(old)}\n{line}\n").items
+        line = f"{'' if tag else ident} {_with_day(old, rest, context)}".strip()
+        made = planned(f"{f'tree {tag}' if tag else archive.header_told(old)}\n{line}\n").items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
 
     return reread
