@@ -305,6 +305,9 @@ def _written(
         edits += [Entries(path, some) for path, some in entries.items()]
         outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
     seen.problems += refusals(outcome)
+    if outcome and outcome.refused:
+        told = "nothing was filed: the originals are where they were"
+        return _result(store, seen, found, {}, [*lines, told], PROBLEMS)
     told = f"filed {counted(len(filed), 'picture')} under {counted(len(entries), 'tree')}"
     return _result(store, seen, found, filed, [*lines, told], settled=True)
 

@@ -48,7 +48,7 @@ from ..storage.store import Store
 from . import reconcile_pictures
 from .asking import confirmed
 from .common import Opened, json_argument, today_argument
-from .plan_told import item_line
+from .plan_told import item_line, typed_told
 from .reconcile_pictures import Given
 from .results import DONE, PROBLEMS, QUESTION, Result, ask, say
 from .writing import writing
@@ -273,18 +273,19 @@ def _result(
     }
     if given.seen:
         data["seen"], data["page"] = list(given.seen), str(given.page) if given.page else None
-    lines = [line for line in _lines(made) if line not in given.shown]
+    both = zip(_lines(made), _lines(made, written=filed), strict=True)
+    lines = [line for planned, line in both if planned not in given.shown]
     return Result(code, (*before, *given.told, *lines, told), data, given.problems)
 
 
-def _lines(made: Plan) -> list[str]:
-    """The plan for the eye, by tree; questions and leftovers last, with what to do."""
-    lines = [item_line(item) for item in made.items if item.fate in ("write", "there")]
+def _lines(made: Plan, *, written: bool = False) -> list[str]:
+    """The plan for the eye, by tree; questions and leftovers last, with what to do. `written`: it was carried out."""
+    lines = [item_line(item, written=written) for item in made.items if item.fate in ("write", "there")]
     for item in (*made.of("question"), *made.of("left over")):
         lines.append(item_line(item))
         if item.reading.unread:
             continue
-        lines.append(f"      typed: {item.reading.text}")
+        lines.append(f"      typed: {typed_told(item.reading)}")
         lines += [f"      hint: {item.hint}"] if item.hint else []
     return lines
 
@@ -292,7 +293,7 @@ def _lines(made: Plan) -> list[str]:
 def _item_data(item: Item) -> ItemData:
     return {
         "line": item.reading.number,
-        "typed": item.reading.text,
+        "typed": item.reading.typed or item.reading.text,
         "fate": item.fate,
         "tag": item.tag,
         "entry": dict(item.entry),

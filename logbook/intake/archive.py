@@ -211,7 +211,9 @@ def waiting_text(rows: Iterable[Waiting]) -> str:
         if row.header != header:
             blocks.append(row.header)
             header = row.header
-        why = f"? {row.notes} line {row.number}: {row.why}" + (f" ({row.hint})" if row.hint else "")
+        more = [f"({row.hint})"] if row.hint else []
+        more += [f"(typed: {row.typed}; {row.day})"] if row.day else []
+        why = " ".join([f"? {row.notes} line {row.number}: {row.why}", *more])
         blocks += [why, row.text if row.text != row.header else "? (the header itself)"]
     return "\n".join(b for b in blocks if b) + ("\n" if blocks else "")
 
@@ -241,6 +243,8 @@ def _fate(item: Item) -> Row:
     }
     if item.instead:
         row["instead"] = list(item.instead)
+    if reading.typed:
+        row["typed"] = reading.typed
     if reading.mends:
         row["mends"] = list(reading.mends)
     return row

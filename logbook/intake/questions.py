@@ -14,6 +14,7 @@ from ..diagnostics import Problem
 from ..horticulture.work import Hard
 from .archive import with_answers
 from .leaving import LATER, TOLD, is_later
+from .line_status import day_from_above
 from .other_tree import Trees
 from .plan import as_meant, as_new, old_entry
 from .plan_items import UNSETTLED, Item, Plan, PlanContext
@@ -165,7 +166,9 @@ def _settled(
 
 def _shown(item: Item, context: PlanContext) -> list[str]:
     """What was typed and read, what stands in the file of the same line, and the hint."""
-    shown = [f"  typed: {item.reading.text}"]
+    reading = item.reading
+    day = day_from_above(reading.typed, reading.text) if reading.typed else ""
+    shown = [f"  typed: {reading.typed or reading.text}", *([f"  {day}"] if day else [])]
     shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
     old = old_entry(context, item)
     if old is not None and old.place.path:

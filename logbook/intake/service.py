@@ -34,7 +34,7 @@ from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
 from .log_table import AsNotes, told_by
-from .mended import mended_in
+from .mended import as_typed, mended_in
 from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
 from .plan import entry_reader, plan
@@ -184,7 +184,9 @@ def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = Fals
     ledger = load_ledger(context.folder)
     against = plan_context(context, disk, ledger, take_new=take_new)
     readings, mends = read_notes(text, _grammar(context, ledger)), mended_in(disk, text)
-    return plan(against, [replace(r, mends=r.mends or mends.get(r.number)) for r in readings] if mends else readings)
+    if mends:
+        readings = [replace(r, mends=r.mends or mends.get(r.number)) for r in readings]
+    return plan(against, as_typed(readings, disk))
 
 
 def listener(context: Context, disk: Disk, *, take_new: bool = False) -> Callable[[str], Plan]:

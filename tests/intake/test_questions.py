@@ -395,3 +395,34 @@ def test_a_line_that_was_answered_is_there_when_it_is_given_again(
     before = garden.tree()
     assert garden.fates(notes) == [("there", "")]
     assert garden.tree() == before
+
+
+def test_a_line_shown_back_is_told_as_it_was_typed_and_its_day_beside_it(
+    garden: Garden, answers: Callable[..., None]
+) -> None:
+    """What took its day from the line above stands with that day to be given again, but was not typed so."""
+    garden.type("tree 001\n14 oct looked\nwire off 3\n")
+    told = garden.bench("waiting", folder=garden.folder).out
+    assert "tree 001: wire off 3\n     its day, from a line above: 14 oct\n" in told
+    for _ in range(2):  # left waiting, it is the same the next time
+        waits = (garden.folder / "notes/waiting.txt").read_text("utf-8")
+        assert "(typed: wire off 3; its day, from a line above: 14 oct)\n14 oct wire off 3\n" in waits
+        answers("l")
+        said = garden.type(waits, "--ask")
+        assert "  typed: wire off 3\n  its day, from a line above: 14 oct\n" in said.err
+        assert "typed: wire off 3  (its day, from a line above: 14 oct)" in said.out
+    row = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)["waiting"][-1]
+    assert (row["typed"], row["text"]) == ("wire off 3", "14 oct wire off 3")
+    answers("w")
+    garden.type((garden.folder / "notes/waiting.txt").read_text("utf-8"), "--ask")
+    assert "date: 2026-10-14, work: wire off" in garden.tree()
+    stands = json.loads(garden.bench("waiting", "--json", folder=garden.folder).out)
+    assert not stands["waiting"] and stands["audit"]["balanced"]
+
+
+def test_nothing_is_told_to_be_written_before_it_is(garden: Garden, answers: Callable[..., None]) -> None:
+    dry = garden.type("tree 001\n14 oct looked\n", "--dry-run")
+    assert "reads    001 2026-10-14" in dry.out and "written  " not in dry.out
+    answers("l")
+    said = garden.type("tree 001\n14 oct looked\n15 oct wire off 3\n", "--ask")
+    assert "written  001 2026-10-14" in said.out and "written  " not in said.err

@@ -28,7 +28,7 @@ class Reading:
     details of a work that was ticked. `bare_wire`: it may only tell that wire is on. `proposal`: what else may follow of it. `row`: the row of
     a table that it is of, as `from` tells it. `less`: how many of a tray are `gone`, by which way. `header`: it is a
     header, or looks like one. `guessed`: its work, or that of `meant`, was only guessed. `other`: the tree that its first words name,
-    which is not the one above it.
+    which is not the one above it. `typed`: how it was typed first, where `text` is the line as it was given back, with its day.
     """
 
     number: int
@@ -58,3 +58,4 @@ class Reading:
     header: bool = False
     guessed: bool = False
     other: str = ""
+    typed: str = ""
