@@ -11,6 +11,8 @@ from typing import Any, Protocol, TypedDict
 from ..collection.loose_table import Asked
 from ..collection.tree_table.grid import text_in
 from ..collection.yaml_reader import file_bytes
+from ..intake.leaving import TOLD as LEAVING
+from ..intake.leaving import is_later
 from .results import ask, say
 
 STANDARD_INPUT = "-"
@@ -71,13 +73,16 @@ def can_ask(options: argparse.Namespace, named: str) -> bool:
 
 
 def asked(questions: Sequence[Asked]) -> dict[str, str]:
-    """What is answered on the terminal; an empty line leaves a question open."""
+    """What is answered on the terminal; an empty line leaves a question open, and a word leaves all of them."""
     found: dict[str, str] = {}
+    say(*([LEAVING] if len(questions) > 1 else []))
     for question in questions:
         numbered = len(question.choices) > FEW and not any(choice.isdigit() for choice in question.choices)
         shown = [f"{n} {choice}" if numbered else choice for n, choice in enumerate(question.choices, start=1)]
         ask(f"{question.question}{f' [{SLASHED.join(shown)}]' if shown else ''}")
         said = sys.stdin.readline().strip()
+        if is_later(said) and said not in question.choices:
+            break
         if numbered and said.isdecimal() and 1 <= int(said) <= len(question.choices):
             said = question.choices[int(said) - 1]
         if said:

@@ -63,6 +63,8 @@ def run(options: argparse.Namespace) -> Result:
     told = f"{tree.tag} {tree.name or tree.full_name}: {options.how} {ended['date']}"
     if options.dry_run:
         more = "nothing written (--dry-run)"
+    elif problems:
+        more = f"nothing was written into {tree.path}: run it again"
     elif prepared.changes:
         more = f"written into {tree.path}; its tag is never given again"
     else:

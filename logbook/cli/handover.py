@@ -1,7 +1,7 @@
 """Give a tree to another garden with its history: one archive with its file, its photographs without places, its dossier, and how to go on.
 
-The text in it says how to go on without this tool. Its value, its provenance and keys of your own go along only with --own. Whoever gets
-it takes it in with: benchleaf add --handover 014.zip
+A page for a telephone lies in it too, which anybody may see. The text in it says how to go on without this tool. Its value, its
+provenance and keys of your own go along only with --own. Whoever gets it takes it in with: benchleaf add --handover 014.zip
 
 examples:
   benchleaf handover 014 -o 014.zip --dry-run
@@ -27,7 +27,7 @@ from ..collection.yaml_reader import file_bytes, file_text
 from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop
 from ..intake.handover_texts import READ_ME, Manifest, read_me
 from ..photographs.naming import Names
-from ..photographs.opening import MOST_BYTES
+from ..photographs.opening import MOST_BYTES, open_picture
 from ..photographs.stripped import stripped
 from ..storage.outputs import must_be_writable, write_output
 from ..storage.zipped import MOST_MEMBERS, zipped
@@ -36,7 +36,7 @@ from .asking import agreed, can_ask
 from .common import Opened, json_argument, no_tree, open_collection, today_argument
 from .results import DONE, PROBLEMS, QUESTION, Result, ask
 
-TREE, MANIFEST, DOSSIER = "tree.yaml", "manifest.json", "dossier.pdf"
+TREE, MANIFEST, DOSSIER, PAGE = "tree.yaml", "manifest.json", "dossier.pdf", "page.html"
 WAYS = ("sold", "given")
 
 
@@ -138,6 +138,7 @@ def _day(when: When) -> str:
 
 def _papers(parcel: _Parcel, opened: Opened, tree: Tree, options: argparse.Namespace) -> None:
     """What is for people's eyes, by the name it has in the archive. Whatever else shows a tree joins here."""
+    parcel.members[PAGE] = _page(parcel, opened, tree)
     with tempfile.TemporaryDirectory(prefix="benchleaf-handover-") as folder:
         path = Path(folder) / DOSSIER
         parser = argparse.ArgumentParser()
@@ -147,6 +148,19 @@ def _papers(parcel: _Parcel, opened: Opened, tree: Tree, options: argparse.Names
         )
         dossier.draw(opened, tree, words)
         parcel.members[DOSSIER] = path.read_bytes()
+
+
+def _page(parcel: _Parcel, opened: Opened, tree: Tree) -> bytes:
+    """The page that anybody may see, with the photographs that lie beside it in the archive."""
+    from ..web.alone import page_alone
+    from ..web.facts import Shot
+
+    shots = {}
+    for path, name in parcel.photos.items():
+        with open_picture(parcel.members[name], name) as picture:
+            shots[path] = Shot(name, picture.width, picture.height)
+    settings, knowledge = opened.collection.settings, opened.knowledge
+    return page_alone(opened.plan(tree), settings, knowledge, shots, opened.today).encode()
 
 
 def _texts(parcel: _Parcel, opened: Opened, tree: Tree, text: str) -> None:
@@ -166,7 +180,7 @@ def _lines(tree: Tree, parcel: _Parcel, kept_back: Sequence[str], comments: int)
     lines = [
         f"{tree.tag} {tree.name or tree.full_name}",
         f"  {counted(len(tree.log), 'entry', 'entries')} of its log, {counted(len(parcel.photos), 'picture')} without places",
-        "  its dossier, and a text how to go on without this tool",
+        "  its dossier, a page for a telephone, and a text how to go on without this tool",
     ]
     lines += [f"  stays here: {', '.join(kept_back)} (--own gives them)"] if kept_back else []
     lines += [f"  with {counted(comments, 'line')} of your own comments in its file"] if comments else []

@@ -83,7 +83,7 @@ def run(options: argparse.Namespace) -> Result:
     told = f"wrote {counted(len(wrote), 'entry', 'entries')} into {counted(len({i.path for i in wrote}), 'file')}"
     if standing.waiting:
         told += f"; {counted(len(standing.waiting), 'line')} waiting in notes/{WAITING}"
-    result = _result(options, notes, filed.plan, told)
+    result = _result(options, notes, filed.plan, told, written=True)
     problems = (*filed.problems, *standing.doubts)
     return Result(
         PROBLEMS if errors_in(problems) else result.code, (*store.told(), *result.lines), result.data, problems
@@ -123,10 +123,11 @@ def _row_of(notes: AsNotes, item: Item) -> int:
     return notes.rows[item.reading.number].number
 
 
-def _lines(notes: AsNotes, made: Plan) -> list[str]:
-    """The plan for the eye; what is there already is only counted."""
+def _lines(notes: AsNotes, made: Plan, *, written: bool = False) -> list[str]:
+    """The plan for the eye; what is there already is only counted. `written`: it was carried out."""
     there = len(made.of("there"))
-    lines = [item_line(item, f"row {_row_of(notes, item)}") for item in made.items if item.fate != "there"]
+    items = [item for item in made.items if item.fate != "there"]
+    lines = [item_line(item, f"row {_row_of(notes, item)}", written=written) for item in items]
     return lines + ([f"  {counted(there, 'entry', 'entries')} already there"] if there else [])
 
 
@@ -142,7 +143,9 @@ def _asked(options: argparse.Namespace, row: LogRow, item: Item) -> CellAsked:
     }
 
 
-def _result(options: argparse.Namespace, notes: AsNotes, made: Plan, told: str, code: int = DONE) -> Result:
+def _result(
+    options: argparse.Namespace, notes: AsNotes, made: Plan, told: str, code: int = DONE, *, written: bool = False
+) -> Result:
     waits = (*made.of("question"), *made.of("left over"))
     data: ImportData = {
         "told": told,
@@ -153,7 +156,7 @@ def _result(options: argparse.Namespace, notes: AsNotes, made: Plan, told: str, 
         "questions": [_asked(options, notes.rows[i.reading.number], i) for i in waits],
     }
     code = QUESTION if waits and code == DONE else code
-    return Result(code, (*_lines(notes, made), _sum(notes, made), told), data)
+    return Result(code, (*_lines(notes, made, written=written), _sum(notes, made), told), data)
 
 
 def _sum(notes: AsNotes, made: Plan) -> str:

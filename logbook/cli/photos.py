@@ -14,6 +14,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
 import tempfile
 from collections.abc import Mapping, Sequence
@@ -24,6 +25,8 @@ from ..collection.model import Collection
 from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import ProblemsFound, counted, errors_in, stop
+from ..intake.leaving import TOLD as LEAVING
+from ..intake.leaving import is_later
 from ..intake.service import refusals
 from ..photographs.naming import PHOTOS, Names, source_of, sum_of
 from ..photographs.opening import MOST_BYTES
@@ -163,28 +166,32 @@ def _living(opened: Opened, said: str) -> str:
 
 
 def _asked(found: Sequence[Placed], opened: Opened) -> dict[str, str]:
-    """What the grower says of each group of pictures; Ctrl-C leaves the rest alone."""
+    """What the grower says of each group of pictures; whoever leaves is asked about the rest the next time."""
     answers: dict[str, str] = {}
-    try:
-        for question in _questions(found):
-            say(f"{_span(question['pictures'])}: {question['why']}")
+    with contextlib.suppress(KeyboardInterrupt):
+        for place, question in enumerate(_questions(found)):
+            say(f"{_span(question['pictures'])}: {question['why']}", *([] if place else [f"  {LEAVING}"]))
             likely = f", y for {question['likely']}" if question["likely"] else ""
             said = _tag_said(f"  which tree? (its tag{likely}; Enter leaves them alone)", question["likely"], opened)
+            if said is None:
+                break
             answers[question["file"]] = said
-    except KeyboardInterrupt:
-        say("", "the rest is left alone")
     return answers
 
 
-def _tag_said(prompt: str, likely: str, opened: Opened) -> str:
+def _tag_said(prompt: str, likely: str, opened: Opened) -> str | None:
+    """The tree's tag, empty for none; None where the grower leaves, or is not there any more."""
     while True:
         ask(prompt)
-        said = sys.stdin.readline().strip()
-        if said in ("", LEFT_ALONE):
+        line = sys.stdin.readline()
+        said = line.strip()
+        if line and said in ("", LEFT_ALONE):
             return ""
         tag = _living(opened, likely if likely and said.casefold() in ("y", "yes") else said)
         if tag:
             return tag
+        if not line or is_later(said):
+            return None
         say(f"  there is no living tree {said}")
 
 
@@ -298,6 +305,9 @@ def _written(
         edits += [Entries(path, some) for path, some in entries.items()]
         outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
     seen.problems += refusals(outcome)
+    if outcome and outcome.refused:
+        told = "nothing was filed: the originals are where they were"
+        return _result(store, seen, found, {}, [*lines, told], PROBLEMS)
     told = f"filed {counted(len(filed), 'picture')} under {counted(len(entries), 'tree')}"
     return _result(store, seen, found, filed, [*lines, told], settled=True)
 

@@ -37,6 +37,7 @@ except ImportError:  # not everywhere
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, counted, errors_in, stop
 from ..intake import archive, service
+from ..intake.leaving import LATER
 from ..intake.line_status import WAITING
 from ..intake.page_answers import is_answers, notes_of_answers
 from ..intake.plan_items import Fate, Item, Plan
@@ -47,7 +48,7 @@ from ..storage.store import Store
 from . import reconcile_pictures
 from .asking import confirmed
 from .common import Opened, json_argument, today_argument
-from .plan_told import item_line
+from .plan_told import item_line, typed_told
 from .reconcile_pictures import Given
 from .results import DONE, PROBLEMS, QUESTION, Result, ask, say
 from .writing import writing
@@ -135,7 +136,7 @@ def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: G
     text = service.decoded_notes(given.raw, _named(options), kept)
     take_new = options.take == "new"
     made = service.plan_notes(opened, store.disk, text, take_new=take_new)
-    if not options.ask or options.dry_run:
+    if not options.ask or options.dry_run or given.left:
         return made
     if not sys.stdin.isatty():
         given.problems += (Problem("--ask needs a terminal: nothing was asked", severity="warning"),)
@@ -183,18 +184,22 @@ def _named(options: argparse.Namespace) -> str:
 
 
 def _terminal(lines: Sequence[str], typed: str = "") -> str:
-    """Show something and read one answer; `typed` stands in the line to be mended, where the terminal can do that."""
+    """Show something and read one answer; `typed` stands in the line to be mended, where the terminal can do that.
+
+    Where nobody is there any more, nobody answered: it is left for later.
+    """
     say(*lines)
     if typed and readline is not None and sys.stdin is sys.__stdin__:
         readline.set_startup_hook(lambda: readline.insert_text(typed))
         try:
             return input("> ").strip()
         except EOFError:
-            return ""
+            return LATER
         finally:
             readline.set_startup_hook(None)
     ask(">")
-    return sys.stdin.readline().strip()
+    said = sys.stdin.readline()
+    return said.strip() if said else LATER
 
 
 def _prompted(opened: Opened, begun: str) -> str:
@@ -268,18 +273,19 @@ def _result(
     }
     if given.seen:
         data["seen"], data["page"] = list(given.seen), str(given.page) if given.page else None
-    lines = [line for line in _lines(made) if line not in given.shown]
+    both = zip(_lines(made), _lines(made, written=filed), strict=True)
+    lines = [line for planned, line in both if planned not in given.shown]
     return Result(code, (*before, *given.told, *lines, told), data, given.problems)
 
 
-def _lines(made: Plan) -> list[str]:
-    """The plan for the eye, by tree; questions and leftovers last, with what to do."""
-    lines = [item_line(item) for item in made.items if item.fate in ("write", "there")]
+def _lines(made: Plan, *, written: bool = False) -> list[str]:
+    """The plan for the eye, by tree; questions and leftovers last, with what to do. `written`: it was carried out."""
+    lines = [item_line(item, written=written) for item in made.items if item.fate in ("write", "there")]
     for item in (*made.of("question"), *made.of("left over")):
         lines.append(item_line(item))
         if item.reading.unread:
             continue
-        lines.append(f"      typed: {item.reading.text}")
+        lines.append(f"      typed: {typed_told(item.reading)}")
         lines += [f"      hint: {item.hint}"] if item.hint else []
     return lines
 
@@ -287,7 +293,7 @@ def _lines(made: Plan) -> list[str]:
 def _item_data(item: Item) -> ItemData:
     return {
         "line": item.reading.number,
-        "typed": item.reading.text,
+        "typed": item.reading.typed or item.reading.text,
         "fate": item.fate,
         "tag": item.tag,
         "entry": dict(item.entry),

@@ -16,6 +16,8 @@ from ..extras import CAMERA, lacking
 from ..intake.archive import PICTURES as KEPT
 from ..intake.grammar.lines import INTENTION, UNREAD
 from ..intake.grammar.tokens import leading_date
+from ..intake.leaving import TOLD as LEAVING
+from ..intake.leaving import is_later
 from ..intake.pdf_form import is_pdf
 from ..storage.outputs import must_be_writable, write_output
 from ..storage.printed import Ledger, load_ledger
@@ -43,6 +45,7 @@ class Given:
     page: Path | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)
     shown: frozenset[str] = frozenset()
+    left: bool = False  # whoever was asked about them left: nothing more is asked
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -102,13 +105,14 @@ def read(
     values = {serial: values_of(found) for serial, found in sheets.items()}
     told = [_told(found, values[serial]) for serial, found in sheets.items()]
     there = typed_before(opened.collection, sheets)
+    left = False
     if options.ask and sys.stdin.isatty():
-        values = _asked(sheets, values, talk)
+        values, left = _asked(sheets, values, talk)
     text = "".join(
         sheet_notes(serial, is_list(found[0].sheet), values[serial], day, there[serial])
         for serial, found in sheets.items()
     )
-    given = Given(text.encode(), problems=tuple(problems), seen=_data(pages), kept=kept)
+    given = Given(text.encode(), problems=tuple(problems), seen=_data(pages), kept=kept, left=left)
     if UNREAD in {v for of_sheet in values.values() for v in of_sheet.values()}:
         given.page = options.page or Path(f"{Path(files[0][0]).stem}.html")
         told += _page_written(given.page, pages, _Opening(opened, day), dry=options.dry_run)
@@ -225,19 +229,33 @@ def _page_written(page: Path, pages: Sequence[SeenPage], opening: _Opening, *, d
     return [f"type the rest on {page} in a browser, save the answers, and give them: benchleaf reconcile {file_name}"]
 
 
+class _Left(Exception):  # noqa: N818 - no error, an end
+    """Whoever was asked is gone."""
+
+
 def _asked(
     sheets: Mapping[str, Sequence[SeenPage]], values: Mapping[str, Values], talk: Talk
-) -> dict[str, dict[str, str]]:
-    """Ask for each place that was not read; Ctrl-C ends the asking and loses no answer."""
+) -> tuple[dict[str, dict[str, str]], bool]:
+    """Ask for each place that was not read, and tell whether whoever was asked left, which loses no answer."""
     answers = {serial: dict(of_sheet) for serial, of_sheet in values.items()}
+    lead = [f"  {LEAVING}"]
+
+    def saying(lines: Sequence[str]) -> str:
+        said = talk([*lines, *lead])
+        lead.clear()
+        if is_later(said):
+            raise _Left
+        return said
+
     try:
         for serial, pages in sheets.items():
             with tempfile.TemporaryDirectory(prefix="benchleaf-strips-") as folder:
                 for name in [n for n, v in values[serial].items() if v == UNREAD]:
-                    answers[serial][name] = _answer(pages, name, Path(folder), talk)
-    except KeyboardInterrupt:
+                    answers[serial][name] = _answer(pages, name, Path(folder), saying)
+    except (KeyboardInterrupt, _Left):
         say("", "the rest waits")
-    return answers
+        return answers, True
+    return answers, False
 
 
 def _answer(pages: Sequence[SeenPage], name: str, folder: Path, talk: Talk) -> str:

@@ -12,10 +12,11 @@ from ..collection.coordinates import place_in
 from ..collection.dates import NotADate, month_number, read_month_day
 from ..collection.fields import DAYS, hours_of
 from ..collection.loose_table import number
+from ..intake.leaving import is_later
 from .results import ask, say
 
 TRIES = 3
-_FIRST = "A few questions; Enter leaves any of them open, and all of it can be told later."
+_FIRST = "A few questions; Enter leaves any of them open, q all that follow, and all of it can be told later."
 _QUARTERS = {4: ("january", "july"), 8: ("january", "april", "july", "october")}
 
 
@@ -35,8 +36,8 @@ def _asked(question: str, take: Callable[[str, argparse.Namespace], str], option
     for _ in range(TRIES):
         ask(question)
         said = sys.stdin.readline()
-        if not said:
-            say("")
+        if not said or is_later(said):
+            say(*([] if said else [""]))
             return False
         wrong = take(said.strip(), options) if said.strip() else ""
         if not wrong:

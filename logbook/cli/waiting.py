@@ -22,7 +22,10 @@ from .writing import writing
 
 
 class WaitingData(TypedDict):
-    """A line that was not written: where it stands, why, what to do; `key` names it for good."""
+    """A line that was not written: where it stands, why, what to do; `key` names it for good.
+
+    `text` can be given by itself; `typed` is how it was typed, and `day` what it took from a line above.
+    """
 
     notes: str
     number: int
@@ -32,6 +35,8 @@ class WaitingData(TypedDict):
     hint: str
     key: str
     tag: str
+    typed: str
+    day: str
 
 
 class AuditData(TypedDict):
@@ -82,7 +87,8 @@ def _result(disk: Disk, before: list[str]) -> Result:
     rows, audit = line_status.waiting(disk), line_status.audit(disk)
     lines = []
     for number, row in enumerate(rows, start=1):
-        lines.append(f"{number:3}  {row.header + ': ' if row.header and row.header != row.text else ''}{row.text}")
+        lines.append(f"{number:3}  {row.header + ': ' if row.header and row.header != row.text else ''}{row.typed}")
+        lines += [f"     {row.day}"] if row.day else []
         lines.append(
             f"     {row.why}" + (f" ({row.hint})" if row.hint else "") + f"  [{row.notes} line {row.number}]"
         )
@@ -112,6 +118,8 @@ def _data(rows: Sequence[line_status.Waiting], audit: line_status.Audit) -> AllW
                 "hint": row.hint,
                 "key": row.key,
                 "tag": row.tag,
+                "typed": row.typed,
+                "day": row.day,
             }
             for row in rows
         ],

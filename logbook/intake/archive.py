@@ -191,12 +191,16 @@ def _as_undone(row: Row) -> Row:
 def history(disk: Disk) -> History:
     """What earlier notes have written, by key."""
     written: dict[str, str] = {}
+    moved: set[str] = set()
     for row in rows_of(disk):
+        if row["fate"] in ("write", "there"):
+            moved |= set(row.get("instead", ()))
         if row["fate"] == "write":
             written[row["key"]] = row["text"]
         elif row["fate"] == "undone":
             written.pop(row["key"], None)
-    return History(written)
+            moved -= set(row.get("instead", ()))
+    return History(written, frozenset(moved))
 
 
 def waiting_text(rows: Iterable[Waiting]) -> str:
@@ -207,7 +211,9 @@ def waiting_text(rows: Iterable[Waiting]) -> str:
         if row.header != header:
             blocks.append(row.header)
             header = row.header
-        why = f"? {row.notes} line {row.number}: {row.why}" + (f" ({row.hint})" if row.hint else "")
+        more = [f"({row.hint})"] if row.hint else []
+        more += [f"(typed: {row.typed}; {row.day})"] if row.day else []
+        why = " ".join([f"? {row.notes} line {row.number}: {row.why}", *more])
         blocks += [why, row.text if row.text != row.header else "? (the header itself)"]
     return "\n".join(b for b in blocks if b) + ("\n" if blocks else "")
 
@@ -235,7 +241,13 @@ def _fate(item: Item) -> Row:
         "hint": item.hint,
         "path": item.path,
     }
-    return {**row, "mends": list(reading.mends)} if reading.mends else row
+    if item.instead:
+        row["instead"] = list(item.instead)
+    if reading.typed:
+        row["typed"] = reading.typed
+    if reading.mends:
+        row["mends"] = list(reading.mends)
+    return row
 
 
 def header_told(reading: Reading) -> str:

@@ -21,6 +21,7 @@ What lies here
   tree.yaml    its whole record: what it is, and its log, an entry a line, the oldest first or last as it was kept
   photos/      {photos}, named by their days
   dossier.pdf  the same to read and to print
+  page.html    the same in short, for a telephone: unpack all of it, then open this in any browser; anybody may see it
   manifest.json is for programs
 
 How to go on without any program

@@ -19,7 +19,8 @@ class Row(TypedDict):
     """What became of one line, as `notes/*.json` and the journal keep it.
 
     `of`: the text it belongs to, where that is not the record's own; `nth`: its number in the list of what waits; `mends`: the
-    text and line that this one was made of.
+    text and line that this one was made of; `instead`: the keys that it had under another tree;
+    `typed`: how it was typed first.
     """
 
     number: int
@@ -35,6 +36,8 @@ class Row(TypedDict):
     of: NotRequired[str]
     nth: NotRequired[int]
     mends: NotRequired[Sequence[str | int]]
+    instead: NotRequired[Sequence[str]]
+    typed: NotRequired[str]
 
 
 class KeptRow(Row):
@@ -52,7 +55,7 @@ class Run(TypedDict):
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """A line that was not written: its header, its text, why, and what to do."""
+    """A line that was not written: its header, its text, why, and what to do. `typed`: the same without a day that it took from above."""
 
     notes: str
     number: int
@@ -62,6 +65,22 @@ class Waiting:
     hint: str
     key: str
     tag: str = ""
+    typed: str = ""
+
+    @property
+    def day(self) -> str:
+        """The day that stands in its text and was typed on a line above; in words, empty where there is none."""
+        return day_from_above(self.typed, self.text) if self.typed else ""
+
+
+def day_from_above(typed: str, again: str) -> str:
+    """What a line took of a day from above when it was made to stand by itself, in words; empty where it took none."""
+    own, more = typed.split(), again.split()
+    longer = len(more) - len(own)
+    for at in (0, 1):
+        if longer > 0 and own[:at] == more[:at] and own[at:] == more[at + longer :]:
+            return f"its day, from a line above: {' '.join(more[at : at + longer])}"
+    return ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,8 +195,10 @@ def _set_aside(states: dict[_Spot, tuple[str, Waiting | None]], spot: _Spot, row
 
 
 def _waiting(row: KeptRow) -> Waiting:
-    text = row.get("again", row["text"])
-    return Waiting(row["notes"], row["number"], row["header"], text, row["why"], row["hint"], row["key"], row["tag"])
+    text, typed = row.get("again", row["text"]), row.get("typed", row["text"])
+    return Waiting(
+        row["notes"], row["number"], row["header"], text, row["why"], row["hint"], row["key"], row["tag"], typed
+    )
 
 
 def _is_settled(key: str, settled: set[str]) -> bool:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from difflib import SequenceMatcher
 
 from ..storage.disk import Disk
 from .grammar.headers import WAITED
-from .line_status import FOLDER, WAITING
+from .grammar.readings import Reading
+from .line_status import FOLDER, WAITING, waiting
 
 LIKE = 0.7  # how much of a line stays where a slip in it is mended; less is another line
 
@@ -42,3 +44,11 @@ def _changed(old: list[str], new: list[str], waiting: set[int]) -> Iterator[int]
 
 def _alike(one: str, other: str) -> bool:
     return SequenceMatcher(None, one, other, autojunk=False).ratio() >= LIKE
+
+
+def as_typed(readings: Sequence[Reading], disk: Disk) -> list[Reading]:
+    """Lines that were given back as they wait, with the words in which they were typed first."""
+    if not any(reading.mends for reading in readings):
+        return list(readings)
+    waits = {((row.notes, row.number), row.text): row.typed for row in waiting(disk) if row.day}
+    return [replace(r, typed=waits.get((r.mends, " ".join(r.text.split())), "")) if r.mends else r for r in readings]

@@ -185,6 +185,9 @@ def _entries(
         if ticks or reading.row:
             entry = entry_of(part, day, named, context.collection.settings.units)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
+        if key in context.history.moved:
+            items.append(replace(base, fate="there", told=reading.text, why="it was another tree's", hint=""))
+            continue
         model = context.read_entry(entry_text(entry))
         if isinstance(model, Problem):
             items.append(replace(base, fate="left over", why=model.message, hint=model.hint))

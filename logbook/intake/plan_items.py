@@ -24,7 +24,10 @@ UNSETTLED: tuple[Fate, ...] = ("question", "left over")
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One entry a line makes for one tree, and its fate. `key` names it for ever: tag, sheet line, or tag and words."""
+    """One entry a line makes for one tree, and its fate. `key` names it for ever: tag, sheet line, or tag and words.
+
+    `instead`: the keys that the line had under another tree, before its grower said which one it is of.
+    """
 
     reading: Reading
     fate: Fate
@@ -38,6 +41,7 @@ class Item:
     kind: str = ""
     amendment: Mapping[str, Value] = field(default_factory=dict)
     ended: Mapping[str, Value] = field(default_factory=dict)
+    instead: tuple[str, ...] = ()
 
     @property
     def partly(self) -> bool:
@@ -86,9 +90,10 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """What earlier notes led to: for each key, the words that were typed and written."""
+    """What earlier notes led to: for each key, the words that were typed and written; and the keys of lines that another tree has."""
 
     written: Mapping[str, str] = field(default_factory=dict)
+    moved: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)

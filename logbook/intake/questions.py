@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Protocol
 
@@ -12,6 +13,9 @@ from ..collection.yaml_editor import Value, entry_text
 from ..diagnostics import Problem
 from ..horticulture.work import Hard
 from .archive import with_answers
+from .leaving import LATER, TOLD, is_later
+from .line_status import day_from_above
+from .other_tree import Trees
 from .plan import as_meant, as_new, old_entry
 from .plan_items import UNSETTLED, Item, Plan, PlanContext
 
@@ -24,7 +28,14 @@ class Talk(Protocol):
         ...
 
 
-Reread = Callable[[Item, str], Sequence[Item]]
+class Reread(Protocol):
+    """Makes items of a line as it is typed now, or as a line of the tree `tag`."""
+
+    def __call__(self, item: Item, text: str, tag: str = "") -> Sequence[Item]:
+        """The items."""
+        ...
+
+
 CHOICES: Mapping[str, str] = {
     "m": "that is what was meant",
     "w": "write it as read",
@@ -53,11 +64,11 @@ def choices(item: Item) -> tuple[str, ...]:
 def likeliest(item: Item, context: PlanContext) -> str:
     """The answer that Enter gives: what the line most likely says. Empty where a doubt stands against what was read well.
 
-    A hard work that was only guessed is never written by it: the line is kept as a remark.
+    A hard work that was only guessed is settled by no Enter, not even as a remark: the line waits.
     """
     allowed = choices(item)
     if _guesses_a_hard_work(item, context):
-        return "r" if "r" in allowed else "w" if "m" in allowed else ""
+        return ""
     if "m" in allowed:
         return "m"
     read = bool(set(item.entry) - {"date", "note", "from"})
@@ -106,27 +117,47 @@ def _as_remark(context: PlanContext, item: Item) -> Item:
 def asked(plan: Plan, context: PlanContext, talk: Talk, reread: Reread | None = None) -> Plan:
     """Put every question to the grower; an empty answer takes the likeliest or leaves it waiting, an unknown one is asked again.
 
+    Whoever leaves, by a word or by Ctrl-C, keeps what was answered; the first question says so.
     `reread` makes items of a line typed anew; it is offered where the line has made this one item.
     """
     answers: dict[int, Sequence[Item]] = {}
     lines = Counter(item.reading.number for item in plan.items)
+    trees = Trees(context.collection, plan.items, reread)
     questions = [(n, item) for n, item in enumerate(plan.items) if item.fate == "question"]
-    for place, (number, item) in enumerate(questions, start=1):
-        allowed = choices(item)
-        if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
-            allowed = (*allowed[:-1], "t", allowed[-1])
-        asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
-        shown = ["", asks, *_shown(item, context), *_offered(item, allowed, context)]
-        answers[number] = _settled(item, talk, shown, allowed, context, reread)
+    with suppress(KeyboardInterrupt):
+        for place, (number, item) in enumerate(questions, start=1):
+            allowed = choices(item)
+            if reread and lines[item.reading.number] == 1 and item.kind != "conflict":
+                allowed = (*allowed[:-1], "t", allowed[-1])
+            asks = f"question {place} of {len(questions)}, line {item.reading.number}: {item.why}"
+            leave = [f"  {TOLD}"] if place == 1 else []
+            other = trees.asked_of(item)
+            shown = ["", asks, *_shown(item, context), *_offered(item, allowed, context), *other, *leave]
+            if number in answers:  # it went to another tree with the line that it is a part of
+                continue
+            settled = _settled(item, talk, shown, allowed, context, reread, trees if other else None)
+            if settled is None:
+                break
+            answers |= trees.parted(number, item, settled)
     return with_answers(plan, answers)
 
 
 def _settled(
-    item: Item, talk: Talk, shown: Sequence[str], allowed: Sequence[str], context: PlanContext, reread: Reread | None
-) -> Sequence[Item]:
-    """What the grower makes of a question; a line that was not typed anew after all comes back to the menu."""
+    item: Item,
+    talk: Talk,
+    shown: Sequence[str],
+    allowed: Sequence[str],
+    context: PlanContext,
+    reread: Reread | None,
+    trees: Trees | None,
+) -> Sequence[Item] | None:
+    """What the grower makes of a question; None where they leave. A line that was not typed anew after all comes back to the menu."""
     while True:
-        answer = _answer(talk, shown, allowed) or likeliest(item, context)
+        answer = _answer(talk, shown, allowed, trees) or likeliest(item, context)
+        if answer == LATER:
+            return None
+        if trees and answer not in allowed and answer:
+            return trees.moved(item, answer)
         if answer != "t" or reread is None:
             return (answered(context, item, answer),) if answer else (item,)
         if made := _anew(item, talk, reread):
@@ -135,7 +166,9 @@ def _settled(
 
 def _shown(item: Item, context: PlanContext) -> list[str]:
     """What was typed and read, what stands in the file of the same line, and the hint."""
-    shown = [f"  typed: {item.reading.text}"]
+    reading = item.reading
+    day = day_from_above(reading.typed, reading.text) if reading.typed else ""
+    shown = [f"  typed: {reading.typed or reading.text}", *([f"  {day}"] if day else [])]
     shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
     old = old_entry(context, item)
     if old is not None and old.place.path:
@@ -156,7 +189,7 @@ def _offered(item: Item, allowed: Sequence[str], context: PlanContext) -> list[s
 def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
     """The line as it is typed now, until it reads well; nothing where it is left."""
     shown, text = ["  type it as it should be (empty or unchanged goes back)"], item.reading.text
-    while (said := talk(shown, text)) not in ("", text):
+    while (said := talk(shown, text)) not in ("", text) and not is_later(said):
         text = said
         made = reread(item, text)
         doubts = [m.why for m in made if m.fate in UNSETTLED]
@@ -166,11 +199,15 @@ def _anew(item: Item, talk: Talk, reread: Reread) -> Sequence[Item]:
     return ()
 
 
-def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str]) -> str:
-    """One of the letters; an empty string where nothing was answered, or nothing that fits three times."""
+def _answer(talk: Talk, shown: Sequence[str], allowed: Sequence[str], trees: Trees | None) -> str:
+    """One of the letters, a tree's tag, or that they leave; an empty string where nothing was answered, or nothing that fits three times."""
     for _ in range(3):
         said = talk(shown).casefold()
+        if is_later(said):
+            return LATER
         if not said or said in allowed:
             return said
+        if trees and (tag := trees.named_in(said)):
+            return tag
         shown = [f"  '{said[:20]}' is none of {', '.join(allowed)}; empty leaves it waiting"]
     return ""

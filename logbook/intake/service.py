@@ -34,7 +34,7 @@ from .grammar.lines import read_notes
 from .grammar.readings import Reading
 from .grammar.tokens import date_inside, leading_date
 from .log_table import AsNotes, told_by
-from .mended import mended_in
+from .mended import as_typed, mended_in
 from .one_entry import ticked_in
 from .pdf_form import is_pdf, text_if_form
 from .plan import entry_reader, plan
@@ -184,7 +184,9 @@ def plan_notes(context: Context, disk: Disk, text: str, *, take_new: bool = Fals
     ledger = load_ledger(context.folder)
     against = plan_context(context, disk, ledger, take_new=take_new)
     readings, mends = read_notes(text, _grammar(context, ledger)), mended_in(disk, text)
-    return plan(against, [replace(r, mends=r.mends or mends.get(r.number)) for r in readings] if mends else readings)
+    if mends:
+        readings = [replace(r, mends=r.mends or mends.get(r.number)) for r in readings]
+    return plan(against, as_typed(readings, disk))
 
 
 def listener(context: Context, disk: Disk, *, take_new: bool = False) -> Callable[[str], Plan]:
@@ -254,15 +256,18 @@ def plan_context(
 
 
 def rereader(context: Context, disk: Disk) -> Reread:
-    """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept."""
+    """Makes items of a line typed anew in the place of another: under its header, with its number and its old words kept.
+
+    With a `tag` it is a line of that tree, without the row of the sheet that it stood on.
+    """
     planned = listener(context, disk)
 
-    def reread(item: Item, text: str) -> list[Item]:
+    def reread(item: Item, text: str, tag: str = "") -> list[Item]:
         old = item.reading
         own = old.line and text.split(" ")[0].casefold() == old.line.casefold()
         ident, _, rest = text.partition(" ") if own else (old.line, "", text)
-        line = f"{ident} {_with_day(old, rest, context)}".strip()
-        made = planned(f"{archive.header_told(old)}\n{line}\n").items
+        line = f"{'' if tag else ident} {_with_day(old, rest, context)}".strip()
+        made = planned(f"{f'tree {tag}' if tag else archive.header_told(old)}\n{line}\n").items
         return [replace(i, reading=replace(i.reading, number=old.number, text=old.text)) for i in made]
 
     return reread

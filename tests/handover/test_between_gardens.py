@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import json
+import re
+import time
 import zipfile
 from collections.abc import Callable
 from datetime import datetime
@@ -28,6 +30,7 @@ from logbook.planning.planner import plan_tree
 from ..conftest import Answer, day, make_collection, snapshot
 from ..photos.test_rolls import assert_bare
 from ..photos.world import as_jpeg
+from ..web.browser import Browser, browser_or_skip
 
 Bench = Callable[..., Answer]
 TODAY = ["--today", "2027-05-02"]
@@ -96,6 +99,11 @@ def gardens(tmp_path: Path) -> tuple[Path, Path]:
     return old, new
 
 
+@pytest.fixture
+def browser() -> Browser:
+    return browser_or_skip()
+
+
 def given_away(bench: Bench, gardens: tuple[Path, Path], *more: str) -> Path:
     archive = gardens[0].parent / "014.zip"
     answer = bench("handover", "014", "-o", archive, "--yes", *more, *TODAY, folder=gardens[0])
@@ -129,6 +137,50 @@ def test_what_is_given(bench: Bench, gardens: tuple[Path, Path]) -> None:
     assert_bare(folder / "photos", 1)
     own = zipfile.ZipFile(given_away(bench, gardens, "--own"))
     assert own.read("tree.yaml").decode() == GIVEN
+
+
+PRIVATE = (
+    "900", "somebody", "behind the shed", "east 2", "tunnel 3", "brown", "in the rain", "broad crown", "x-price", "300",
+    "a layer", "the end", "hedge", "Hill", "photos/gone", "picture 0123", "A7",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("own", [(), ("--own",)])
+def test_the_page_in_it_is_for_anybody_and_asks_for_nothing_outside(
+    bench: Bench, gardens: tuple[Path, Path], own: tuple[str, ...]
+) -> None:
+    """By bytes: the public page whatever else goes along, since its buttons would tick a number that is another tree's elsewhere."""
+    archive = zipfile.ZipFile(given_away(bench, gardens, *own))
+    page = archive.read("page.html").decode()
+    assert page.startswith("<!DOCTYPE html>") and "Ridge" in page and "Acer palmatum" in page and "wiring" in page
+    assert not [word for word in PRIVATE if word in page]
+    assert "<script" not in page and "<button" not in page
+    assert re.findall(r'(?:src|href|url|action)\s*[=(]\s*"?([^">]*)', page) == ["photos/014-2025-07-01-a.jpg"]
+    assert "http:" not in page and "https:" not in page and "//" not in page.replace("file://", "")
+    assert "photos/014-2025-07-01-a.jpg" in archive.namelist() and 'width="80" height="60"' in page
+    assert "page.html" in archive.read("READ-ME.txt").decode()
+
+
+def test_the_page_shows_its_photographs_from_the_unpacked_archive(
+    bench: Bench, gardens: tuple[Path, Path], browser: Browser
+) -> None:
+    folder = gardens[0].parent / "unpacked"
+    zipfile.ZipFile(given_away(bench, gardens)).extractall(folder)
+    browser.requested()
+    browser.open(folder / "page.html")
+    browser.run("for (const one of document.images) { one.loading = 'eager' }")
+    shown = "return [...document.images].map(one => one.complete ? one.naturalWidth : 0)"
+    end = time.monotonic() + 10
+    while browser.run(shown) != [80] and time.monotonic() < end:
+        time.sleep(0.05)
+    assert browser.run(shown) == [80]
+    asked = [url for url in browser.requested() if url != "about:blank"]
+    assert asked and all(url.startswith(f"file://{folder}/") for url in asked), asked
+
+
+def test_a_tree_that_was_noted_as_gone_has_its_page_as_well(bench: Bench, gardens: tuple[Path, Path]) -> None:
+    assert bench("end", "014", "--how", "given", *TODAY, folder=gardens[0]).code == 0
+    assert "Ridge" in zipfile.ZipFile(given_away(bench, gardens)).read("page.html").decode()
 
 
 def test_nothing_else_is_written_over(bench: Bench, gardens: tuple[Path, Path]) -> None:

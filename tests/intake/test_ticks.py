@@ -129,7 +129,7 @@ def test_what_was_read_in_part_is_told(garden: Garden) -> None:
     path = garden.folder.parent / "typed.txt"
     path.write_text("tree 002\n14 oct pruned 3 gnarled stubs\n15 oct fed\n16 oct vigour 6\n", encoding="utf-8")
     shown = garden.bench("reconcile", path, "--dry-run", "--today", "2026-11-20", folder=garden.folder).out
-    assert [line.split()[0] for line in shown.splitlines()[:3]] == ["in", "written", "asked"]
+    assert [line.split()[0] for line in shown.splitlines()[:3]] == ["in", "reads", "asked"]
 
 
 def test_several_letters_at_once(garden: Garden) -> None:

@@ -49,6 +49,16 @@ def garden(tmp_path: Path) -> Path:
     return make_collection(tmp_path / "c", trees)
 
 
+def typing(garden: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch, text: str, *answers: str) -> Answer:
+    """Notes given at a terminal, and what is answered there."""
+    stream = io.StringIO("".join(f"{answer}\n" for answer in answers))
+    stream.isatty = lambda: True  # type: ignore[method-assign]
+    monkeypatch.setattr("sys.stdin", stream)
+    notes = garden.parent / "n.txt"
+    notes.write_text(text, encoding="utf-8")
+    return bench("reconcile", notes, "--yes", "--ask", "--today", "2026-11-20", folder=garden)
+
+
 def fates(garden: Path, bench: Bench, text: str, *more: str) -> list[tuple[str, str]]:
     notes = garden.parent / "n.txt"
     notes.write_text(text, encoding="utf-8")
@@ -108,6 +118,50 @@ def test_on_yes_it_is_written_and_not_asked_again(
     assert "work: candle removal" in (garden / "trees" / "maple.yaml").read_text("utf-8")
     assert fates(garden, bench, "tree maple\n20 jun candles off\n") == [("there", "")]
     assert fates(garden, bench, "tree maple\n20 sep candles off\n") == [("write", "")], "it was this tree's before"
+
+
+@pytest.mark.parametrize("said", ["pine", "no, it is pine", "No: tree pine.", "it's of pine", "Old Pine"])
+def test_another_number_answers_which_tree_it_is(
+    garden: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch, said: str
+) -> None:
+    """The line goes to that tree with its day, nothing of it to the first one, and given again nothing is asked or doubled."""
+    pine = garden / "trees" / "pine.yaml"
+    pine.write_text(pine.read_text("utf-8").replace("log:", "name: Old Pine\nlog:"), encoding="utf-8")
+    maple = (garden / "trees" / "maple.yaml").read_bytes()
+    told = typing(garden, bench, monkeypatch, "tree maple\n20 jun candles off; fed\n", said)
+    assert told.code == 0 and "or the number of the tree it is of" in told.err, told.all
+    assert (garden / "trees" / "maple.yaml").read_bytes() == maple, "the other part of the line goes with it"
+    text = pine.read_text("utf-8")
+    assert "2026-06-20, work: candle removal" in text and "2026-06-20, work: feeding" in text
+    stands = json.loads(bench("waiting", "--json", folder=garden).out)
+    assert not stands["waiting"] and stands["audit"]["balanced"] and stands["audit"]["written"] == 1
+    again = typing(garden, bench, monkeypatch, "tree maple\n20 jun candles off; fed\n")
+    assert "question" not in again.err and pine.read_text("utf-8") == text
+    assert (garden / "trees" / "maple.yaml").read_bytes() == maple
+    assert bench("undo", "--yes", "--today", "2026-11-20", folder=garden).code == 0
+    assert fates(garden, bench, "tree maple\n20 jun candles off\n", "--dry-run")[0][0] == "question", (
+        "undone, asked again"
+    )
+
+
+def test_a_number_that_is_none_and_one_where_none_is_asked(
+    garden: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = typing(garden, bench, monkeypatch, "tree maple\n20 jun candles off\n", "no, it is 777", "l")
+    assert "'no, it is 777' is none of" in told.err and told.code == 3
+    told = typing(garden, bench, monkeypatch, "tree maple\n20 jun wire off 2\n", "pine", "l")
+    assert "'pine' is none of" in told.err, "wire that is not on says nothing of the tree"
+
+
+def test_a_line_that_begins_with_another_trees_name_goes_there_by_its_number(
+    garden: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pine = garden / "trees" / "pine.yaml"
+    pine.write_text(pine.read_text("utf-8").replace("log:", "name: Old Pine\nlog:"), encoding="utf-8")
+    told = typing(garden, bench, monkeypatch, "tree maple\n20 jun looked\nold pine, candles off\n", "pine")
+    assert told.code == 0 and "as in: pine" in told.err, told.all
+    assert "2026-06-20, work: candle removal}" in pine.read_text("utf-8"), "its name is no remark"
+    assert "2026-06-20, work: look-over" in (garden / "trees" / "maple.yaml").read_text("utf-8")
 
 
 def test_the_lines_before_on_the_same_page_count(garden: Path, bench: Bench) -> None:

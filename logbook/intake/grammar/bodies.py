@@ -112,7 +112,9 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
     if not rest:
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
     if other := _named_at_the_head(rest, tags, grammar):
-        return replace(base, question=other, parts=({"note": original_rest(raw, rest)},))
+        name, tag = other
+        asks = f"'{rest[: len(name)]}' is the name of tree {tag}: is this line of that tree?"
+        return replace(base, question=asks, parts=({"note": original_rest(raw, rest)},), other=tag)
     heard = _heard_once(rest, ear_for(under, grammar, tags, dated.day), grammar)
     if heard.nothing_read and under.ticked:
         told = _under_a_tick(rest, under, grammar, tags, dated.day)
@@ -124,14 +126,14 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
     return heard_as(base, heard, dated.by or under.by, raw, rest)
 
 
-def _named_at_the_head(rest: str, tags: tuple[str, ...], grammar: Grammar) -> str:
-    """The question about a line that begins with the name of another tree; an empty string where it does not."""
+def _named_at_the_head(rest: str, tags: tuple[str, ...], grammar: Grammar) -> tuple[str, str] | None:
+    """The name of another tree that a line begins with, and that tree's tag; None where it does not."""
     low = rest.casefold()
     for name, tag in grammar.names.items():
         behind = low[len(name) : len(name) + 1]
         if len(name) >= LEAST_NAME and low.startswith(name) and not behind.isalnum() and tag not in tags:
-            return f"'{rest[: len(name)]}' is the name of tree {tag}: is this line of that tree?"
-    return ""
+            return name, tag
+    return None
 
 
 def _heard_once(rest: str, ear: Ear, grammar: Grammar) -> Heard:

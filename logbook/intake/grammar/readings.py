@@ -27,7 +27,8 @@ class Reading:
     `ticks`: the offered jobs that were laid into its parts, by the part's place, each as a source. `details`: it only tells
     details of a work that was ticked. `bare_wire`: it may only tell that wire is on. `proposal`: what else may follow of it. `row`: the row of
     a table that it is of, as `from` tells it. `less`: how many of a tray are `gone`, by which way. `header`: it is a
-    header, or looks like one. `guessed`: its work, or that of `meant`, was only guessed.
+    header, or looks like one. `guessed`: its work, or that of `meant`, was only guessed. `other`: the tree that its first words name,
+    which is not the one above it. `typed`: how it was typed first, where `text` is the line as it was given back, with its day.
     """
 
     number: int
@@ -56,3 +57,5 @@ class Reading:
     gone: str = ""
     header: bool = False
     guessed: bool = False
+    other: str = ""
+    typed: str = ""
