@@ -9,7 +9,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from . import escapes
 
@@ -17,8 +17,7 @@ Severity = Literal["error", "warning"]
 LONGEST = 600  # characters of a message
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A spot in a text file. Lines and columns count from 1; `width` is in characters."""
 
     path: str

@@ -123,7 +123,7 @@ def _read(path: Path, opened: Opened) -> _Come:
 def _no_tree(faults: Sequence[Problem]) -> ProblemsFound:
     """The first faults of somebody else's file, without lines that no screen shows."""
     some = [
-        replace(f, place=replace(f.place, source="") if f.place and len(f.place.source) > LONGEST_LINE else f.place)
+        replace(f, place=f.place._replace(source="") if f.place and len(f.place.source) > LONGEST_LINE else f.place)
         for f in faults
     ]
     more = [Problem(f"and {counted(len(some) - MOST_FAULTS, 'fault')} more")] if len(some) > MOST_FAULTS else []

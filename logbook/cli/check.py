@@ -84,13 +84,17 @@ def _balance(folder: Path, collection: Collection, ledger: Ledger) -> tuple[str,
 
 def _no_photos(collection: Collection, folder: Path) -> Iterator[Problem]:
     """Photographs that an entry names and that are not there."""
+    root = folder.resolve()
     for tree in collection.trees:
         for entry in tree.log:
-            photo = folder / entry.photo
-            inside = photo.resolve().is_relative_to(folder.resolve())  # one that lies outside is told already
-            if entry.photo and inside and not photo.is_file():
+            if entry.photo and _is_lost(root / entry.photo, root):
                 told = f"there is no photo '{entry.photo}'"
                 yield Problem(told, entry.place, "copy it there, or take the words 'photo: …' out of the entry")
+
+
+def _is_lost(photo: Path, root: Path) -> bool:
+    """Whether a file of the collection is not there; one that lies outside is told already."""
+    return photo.resolve().is_relative_to(root) and not photo.is_file()
 
 
 def _to_come(collection: Collection, today: date) -> Iterator[Problem]:

@@ -13,12 +13,12 @@ PLAIN = (BENCH, "aim", "front", "style")
 UNDECIDED = "undecided"  # what a branch is for where nobody says
 
 
-def as_logged(tree: Tree) -> Tree:
-    """The tree with what its entries tell of it, in the order of their days; `first_bench` keeps where it stood before."""
+def as_logged(tree: Tree, digest: str = "") -> Tree:
+    """The tree, read from a file of this hash, with what its entries tell of it, in the order of their days; `first_bench` keeps where it stood before."""
     telling = [
         entry for entry in tree.log if entry.targets or entry.placed or any(getattr(entry, key) for key in PLAIN)
     ]
-    tree = replace(tree, first_bench=tree.bench)
+    tree = replace(tree, first_bench=tree.bench, digest=digest)
     since = tree.came_over if telling else None
     for entry in sorted(telling, key=lambda entry: entry.date.earliest):
         tree = _told(tree, entry, here=since is None or entry.date.earliest >= since)

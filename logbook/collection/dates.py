@@ -54,6 +54,7 @@ def on_day(day: date) -> When:
     return When(day.isoformat(), day, day)
 
 
+@lru_cache(maxsize=1 << 14)
 def read_when(text: str, southern: bool = False) -> When:
     """Read a partial date. Raises NotADate with a hint."""
     found = _FORM.fullmatch(text)

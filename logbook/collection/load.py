@@ -12,7 +12,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
@@ -101,7 +101,7 @@ def _concerns(files: _Files, path: Path, tag: str) -> bool:
     if tag_key(path.stem) == tag_key(tag):
         return True
     try:
-        raw = files.bytes(path.relative_to(files.folder).as_posix())
+        raw = files.bytes(f"{TREES_FOLDER}/{path.name}")
     except ProblemsFound:
         return False
     claims = re.compile(rb"\btag[\"']?\s*:\s*[\"']?" + re.escape(tag.encode()) + rb"(?![\w-])", re.IGNORECASE)
@@ -189,7 +189,7 @@ def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, li
 
 
 def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]) -> _Read:
-    shown = path.relative_to(files.folder).as_posix()
+    shown = f"{TREES_FOLDER}/{path.name}"
     try:
         raw = files.bytes(shown)
         text = decoded(raw, shown)
@@ -207,7 +207,7 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
                 "warning",
             )
         )
-    stands = replace(as_logged(tree), digest=hashlib.sha256(raw).hexdigest())
+    stands = as_logged(tree, hashlib.sha256(raw).hexdigest())
     return _Read(stands, tuple(problems), _beyond_ascii(text))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Protocol, cast
 
 import yaml
@@ -59,14 +59,6 @@ class Event(Protocol):
 
 
 def events_of(text: str) -> Iterator[Event]:
-    """The events up to the end of the text. Raises yaml.YAMLError where it is no YAML."""
-    loader = Loader(text)
-    get = loader.get_event
-    try:
-        while True:
-            event = get()
-            if type(event) is yaml.StreamEndEvent:
-                return
-            yield cast("Event", event)
-    finally:
-        loader.dispose()
+    """The events up to the end of the text. Raises yaml.YAMLError, on the way too, where it is no YAML."""
+    get = cast("Callable[[], Event | None]", Loader(text).get_event)
+    return iter(get, None)

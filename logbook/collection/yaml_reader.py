@@ -170,10 +170,23 @@ class _Builder:
     of it that waits for its value, `outer` what stands open around it.
     """
 
-    __slots__ = ("aliases", "anchors", "count", "document", "documents", "handlers", "key", "outer", "root", "top")
+    __slots__ = (
+        "aliases",
+        "anchors",
+        "count",
+        "document",
+        "documents",
+        "escapes",
+        "handlers",
+        "key",
+        "outer",
+        "root",
+        "top",
+    )
 
     def __init__(self, document: Document) -> None:
         self.document = document
+        self.escapes = "\\" in document.text or bool(escapes.unfit(document.text))
         self.root: Node | None = None
         self.top: Mapping | Sequence | None = None
         self.key: Scalar | None = None
@@ -199,8 +212,11 @@ class _Builder:
                 return
 
     def _scalar(self, event: Event) -> bool:
-        node = Scalar(event.start_mark, event.end_mark, event.value, event.style or None)
-        if event.style == '"' and (steers := escapes.unfit(event.value)):  # written as an escape, it is still one
+        style = event.style or None
+        node = Scalar(event.start_mark, event.end_mark, event.value, style)
+        if (
+            style == '"' and self.escapes and (steers := escapes.unfit(node.text))
+        ):  # written as an escape, it is still one
             told = f"the control character U+{ord(steers):04X} can't stand in a text"
             self._fault(event, told, "take its escape out of the quotes")
         if event.tag is not None:
@@ -253,10 +269,11 @@ class _Builder:
             return False
         top = self.top
         if type(top) is Mapping:
-            if self.key is None:
+            key = self.key
+            if key is None:
                 self.key = self._key(top, node, event)
                 return self.key is not None
-            top.items[self.key.text] = node
+            top.items[key.text] = node
             self.key = None
         elif type(top) is Sequence:
             top.items.append(node)
@@ -272,8 +289,8 @@ class _Builder:
                 "quote the text if the braces or brackets belong to it",
             )
             return None
-        first = mapping.keys.get(node.text)
-        if first is not None:
+        if node.text in mapping.keys:
+            first = mapping.keys[node.text]
             self._fault(
                 event,
                 f"'{node.text}' is given twice",

@@ -6,6 +6,7 @@ in plain sentences. What is not known about a tree never refuses a work; it is o
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 from ..collection.dates import NotADate, read_when
@@ -43,28 +44,13 @@ SACRIFICE = "sacrifice"
 
 def plan_tree(tree: Tree, garden: Garden, today: date, *, upkeep: bool = True) -> Plan:
     """The plan of one tree on one day; without `upkeep` no care is planned (feeding, shelter, measuring …), which takes less time."""
-    garden = garden.around(tree, today)
-    state, name = state_of(tree, garden, today), garden.group_of(tree)
     if tree.ended is not None:
-        return Plan(tree, state, name, today)
-    knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species), name)
-    blocks = tuple(blocks_of(garden, name, state.entries, today))
-    holds = holds_of(tree, garden, name, state, today)
-    silent = silent_since(state, today)
-    kin = kin_of(tree, knowledge, garden.site.cache, name, who, today)
-    context = Context(tree, state, garden, knowledge.groups[name], today, kin, who, blocks, holds, silent is not None)
-    outcomes = [
-        outcome
-        for work, row in kin.rows
-        if (upkeep or not work.is_upkeep) and _is_offered(context, work, row)
-        for outcome in _outcomes(context, work, row)
-    ]
-    refused = [o for o in outcomes if isinstance(o, Refusal)]
-    jobs, denied = with_own_words(context, [o for o in outcomes if isinstance(o, Job)], refused)
-    jobs, excluded = one_thing_at_a_time(context, jobs)
-    refusals = (*denied, *refused, *excluded)
-    ordered = sorted(jobs, key=lambda job: urgency(job, today))
-    works = tuple(j for j in ordered if not (j.record and j.record.is_upkeep))
+        garden = garden.around(tree, today)
+        return Plan(tree, state_of(tree, garden, today), garden.group_of(tree), today)
+    context = context_of(tree, garden, today)
+    garden, state, name = context.garden, context.state, context.group.name
+    jobs, refusals = _chosen(context, (row for row in context.kin.rows if upkeep or not row[0].is_upkeep))
+    works = tuple(j for j in jobs if not (j.record and j.record.is_upkeep))
     return Plan(
         tree,
         state,
@@ -72,15 +58,51 @@ def plan_tree(tree: Tree, garden: Garden, today: date, *, upkeep: bool = True) -
         today,
         jobs=works,
         refusals=tuple({r.work: r for r in reversed(refusals)}.values())[::-1],
-        holds=holds,
+        holds=context.holds,
         visits=visits_of(works, garden, name, today),
-        silent_since=silent,
-        care=tuple(without_pauses(context, (j for j in ordered if j.record and j.record.is_upkeep), works)),
+        silent_since=silent_since(state, today),
+        care=tuple(without_pauses(context, (j for j in jobs if j.record and j.record.is_upkeep), works)),
         asks=_asks(context),
         growth=trunk_growth(tree.targets, state, garden),
         advice=advice_of(context),
         vigour_aged=state.vigour is not None and fresh_vigour(garden, state, today) is None,
     )
+
+
+def context_of(tree: Tree, garden: Garden, today: date) -> Context:
+    """What every step of planning a tree that stands in the garden needs."""
+    garden = garden.around(tree, today)
+    state, name = state_of(tree, garden, today), garden.group_of(tree)
+    knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species), name)
+    blocks = tuple(blocks_of(garden, name, state.entries, today))
+    holds = holds_of(tree, garden, name, state, today)
+    kin = kin_of(tree, knowledge, garden.site.cache, name, who, today)
+    silent = silent_since(state, today) is not None
+    return Context(tree, state, garden, knowledge.groups[name], today, kin, who, blocks, holds, silent)
+
+
+def works_of(context: Context) -> list[Job]:
+    """The works on offer as a plan has them, in their order, without the rest of it."""
+    rows = (
+        row for row in context.kin.rows if not (row[0].is_upkeep and row[0].is_exempt)
+    )  # which stand in no work's way
+    return [job for job in _chosen(context, rows)[0] if not (job.record and job.record.is_upkeep)]
+
+
+def outcomes_of(context: Context, rows: Iterable[tuple[Work, Row]]) -> list[Job | Refusal]:
+    """What each work comes to by itself, before one is chosen beside another."""
+    return [
+        outcome for work, row in rows if _is_offered(context, work, row) for outcome in _outcomes(context, work, row)
+    ]
+
+
+def _chosen(context: Context, rows: Iterable[tuple[Work, Row]]) -> tuple[list[Job], tuple[Refusal, ...]]:
+    """Of these works those on offer beside one another, the most urgent first, and the refusals."""
+    outcomes = outcomes_of(context, rows)
+    refused = [o for o in outcomes if isinstance(o, Refusal)]
+    jobs, denied = with_own_words(context, [o for o in outcomes if isinstance(o, Job)], refused)
+    jobs, excluded = one_thing_at_a_time(context, jobs)
+    return sorted(jobs, key=lambda job: urgency(job, context.today)), (*denied, *refused, *excluded)
 
 
 def _is_offered(context: Context, work: Work, row: Row) -> bool:

@@ -49,8 +49,8 @@ def _bearable(context: Context, work: Work, span: Span) -> Span | Reason:
 
 def _out_of_the_heat(context: Context, work: Work, span: Span) -> Span | Reason:
     """A window without the weeks in which it is too hot for flush, roots and wire: before them where it opens before."""
-    heat = _heat(context)
-    if heat is None or not _rests_in_heat(context, work) or span.opens > heat[1] or span.closes < heat[0]:
+    heat = hot_pause(context, work)
+    if heat is None or span.opens > heat[1] or span.closes < heat[0]:
         return span
     why = because(ByRule.TOO_HOT, base=HOT_PAUSE, first=heat[0], last=heat[1])
     before, after = heat[0] - timedelta(days=1), heat[1] + timedelta(days=1)
@@ -59,6 +59,12 @@ def _out_of_the_heat(context: Context, work: Work, span: Span) -> Span | Reason:
     if after <= span.closes - LEAST_DAYS_LEFT:
         return replace(span, opens=after, best=max(span.best, after), how=(*span.how, why))
     return why
+
+
+def hot_pause(context: Context, work: Work) -> tuple[date, date] | None:
+    """The first and last day of the summer's heat, where there is one and the work waits in it."""
+    heat = _heat(context)
+    return heat if heat is not None and _rests_in_heat(context, work) else None
 
 
 def _rests_in_heat(context: Context, work: Work) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import pairwise
@@ -11,11 +12,12 @@ from itertools import pairwise
 from ..collection.model import Entry, Tree
 from ..horticulture.work import Thing
 from ..season.solar import midwinter_before
+from .closings import closing_rows
 from .conflicts import was_missed
 from .garden import Garden
 from .lists.branch_growth import thickening_of
 from .model import Job
-from .planner import plan_tree
+from .planner import context_of, outcomes_of, works_of
 from .rules.wire_bite import wire_days
 from .tree_state import WireOn, effective, state_of, wires_on
 
@@ -184,10 +186,31 @@ def _missed_of(tree: Tree, garden: Garden, first: date, last: date) -> list[str]
     begun = _begun(tree, first)
     missed: dict[str, None] = {}
     for today, following in pairwise(looks):
-        jobs = plan_tree(tree, garden, today).jobs if begun <= today else ()
-        missed |= dict.fromkeys(j.work for j in jobs if _went_by(j, today, following) and j.work not in done)
-    late = (job for job in plan_tree(tree, garden, last).jobs if not job.optional and was_missed(job))
-    return list(missed | dict.fromkeys(job.work for job in late))
+        if begun <= today:
+            missed |= dict.fromkeys(_closed(tree, garden, today, following, done))
+    return list(missed | dict.fromkeys(_late(tree, garden, last)))
+
+
+def _closed(tree: Tree, garden: Garden, today: date, following: date, done: AbstractSet[str]) -> list[str]:
+    """Works of a look's plan that were not done before the next. The plan is made only where one of them may have been missed."""
+    works = garden.knowledge.works
+    rows = closing_rows(tree, garden, today, following, [works[e.work] for e in tree.log if e.work in works])
+    rows = tuple((work, row) for work, row in rows if work.name not in done)
+    if not rows:
+        return []
+    context = context_of(tree, garden, today)
+    if not any(isinstance(one, Job) and _went_by(one, today, following) for one in outcomes_of(context, rows)):
+        return []
+    return [job.work for job in works_of(context) if _went_by(job, today, following) and job.work not in done]
+
+
+def _late(tree: Tree, garden: Garden, last: date) -> list[str]:
+    """Works on offer on the last day that had been due before; only what is done every few years can be."""
+    context = context_of(tree, garden, last)
+    rows = [(work, row) for work, row in context.kin.rows if max(row.every.values(), default=0.0) > 1]
+    if not any(isinstance(one, Job) and was_missed(one) for one in outcomes_of(context, rows)):
+        return []
+    return [job.work for job in works_of(context) if not job.optional and was_missed(job)]
 
 
 def _went_by(job: Job, today: date, following: date) -> bool:

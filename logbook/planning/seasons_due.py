@@ -33,6 +33,11 @@ def answer_of(context: Context, row: Row, season: int) -> Answer:
     return found
 
 
+def hangs_on_log(context: Context, row: Row) -> bool:
+    """Whether a row's window is told by each tree's own log."""
+    return _marks_of(context, row).log
+
+
 def _hangs_on_tree(context: Context, row: Row, season: int) -> bool:
     """Whether a row's window is this tree's alone: by its rule, or by what was seen on the tree."""
     marks = _marks_of(context, row)

@@ -6,11 +6,15 @@
 
 `record_of(Weighing)` reads, checks, writes, prints and hears it. An attribute that is neither a `key` nor `apart` is a
 TypeError as soon as the module is read, so that nothing can be kept in memory that no file may say.
+
+What a file does not say is not kept either: an object that was read holds what was given, and its class the rest. Most keys of
+most entries are not given.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import functools
 from collections.abc import Callable, Mapping, Sequence
 from typing import TypeVar, cast, dataclass_transform, overload
 
@@ -92,14 +96,17 @@ def _attribute(metadata: Mapping[str, object], default: object, factory: object,
 
 @dataclass_transform(frozen_default=True, field_specifiers=(key, apart))
 def record(what: str, check: Check | None = None, nothing: str = "") -> Callable[[type[T]], type[T]]:
-    """Makes a frozen, slotted dataclass of a class whose attributes are declared, and the record that reads it.
+    """Makes a frozen dataclass of a class whose attributes are declared, and the record that reads it.
 
     `what` names it in messages; `check` joins several keys (it reports and says whether all is sound); `nothing` is said
     on paper where no field is. Raises TypeError for an attribute that is not declared, and for a key that is given twice.
     """
 
     def made(plain: type[T]) -> type[T]:
-        model = dataclasses.dataclass(frozen=True, slots=True)(plain)
+        model = dataclasses.dataclass(frozen=True)(plain)
+        for attribute in _attributes(model):
+            if attribute.default_factory is not dataclasses.MISSING:
+                setattr(model, attribute.name, attribute.default_factory())  # an empty one, which nobody changes
         _records[model] = cast("Record[object]", _Model(model, what, check, nothing))
         return model
 
@@ -128,8 +135,10 @@ class _Model(Record[T]):
         declared = _declared(model)
         attributes = {f.name: f for f in _attributes(model)}
         self._model = cast("Callable[..., T]", model)
+        self._bare: Callable[[], T] = functools.partial(object.__new__, model)
         self._check = check
         self._names = {f.key: f.name for f in declared}
+        self._named_otherwise = tuple((f.key, f.name) for f in declared if f.key != f.name)
         self._unsaid = {f.key: _default(attributes[f.name]) for f in declared if not f.required}
         self._sources: dict[str, Source] = {
             name: f.metadata[_SOURCE] for name, f in attributes.items() if f.metadata.get(_SOURCE) is not None
@@ -139,9 +148,14 @@ class _Model(Record[T]):
     def _built(self, values: Values, context: Context, node: MappingNode) -> T | Failed:
         if self._check is not None and not self._check(values, context, node):
             return FAILED
-        names = self._names
-        beside = {name: source(context, node) for name, source in self._sources.items()}
-        return self._model(**{names[key]: value for key, value in values.items()}, **beside)
+        for key, name in self._named_otherwise:
+            if key in values:
+                values[name] = values.pop(key)
+        for name, source in self._sources.items():
+            values[name] = source(context, node)
+        made = self._bare()
+        object.__setattr__(made, "__dict__", values)
+        return made
 
     def _given(self, value: T) -> Mapping[str, object]:
         """What is not as it is where nothing was said."""

@@ -62,7 +62,7 @@ def _size(state: State) -> tuple[str, bool]:
     return ("small" if height < SMALL_MM else "medium" if height <= LARGE_MM else "large"), True
 
 
-@job_rule("second flush")
+@job_rule("second flush", follows=lambda work: CANDLES in work.acts)
 def second_flush(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """Two to three months after this season's candles came off, where they did and it is not done yet."""
     off, done = context.state.last_of(context.knowledge.acting(CANDLES)), context.state.last(work.name)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from ...horticulture.work import Row, Work
 from ..model import Context, Job, Refusal
 from ..windows import Answer, window_span
-from .registry import job_rule
+from .registry import Closes, job_rule
 from .turn_of_year import once_a_season
 
 DEADWOOD = "deadwood"
 MADE = "deadwood made"
 
 
-@job_rule("deadwood care")
+@job_rule("deadwood care", closes=Closes.WITH_ROW)
 def deadwood_care(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """In the window of its row, where a branch is deadwood, some was made, or the work is meant."""
     state, window = context.state, row.window

@@ -8,7 +8,7 @@ from operator import sub
 
 from ...collection.model import Entry
 from ...horticulture.window_syntax import MarkName
-from ...horticulture.work import Row, Work
+from ...horticulture.work import Row, Thing, Work
 from ...season.mark import Mark
 from ...season.reasons import because
 from ..condition import layers_on, separable_from
@@ -23,7 +23,7 @@ FROSTY = -3.0
 LAYER_BAND = 14
 
 
-@job_rule("separating")
+@job_rule("separating", follows=lambda work: Thing.LAYER in work.puts or Thing.GRAFT in work.puts)
 def separating(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """A job for the oldest layer or graft of the kind this work takes off; those of one season go together."""
     made = [e for e in layers_on(context.garden, context.state) if _takes(context, work, e)]

@@ -6,8 +6,9 @@ neither by name.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from enum import Enum
 
 from ...horticulture.group import Group
 from ...horticulture.work import Row, Work
@@ -57,8 +58,21 @@ def rule_context(context: Context, season: int) -> RuleContext:
 
 SeasonRule = Callable[[RuleContext], Answer]
 JobRule = Callable[[Context, Work, Row], list[Job | Refusal]]
+Follows = Callable[[Work], bool]
+
+
+class Closes(Enum):
+    """When the jobs of a job rule close: with the row's window (or the season rule beside it), never, or as its own days have it."""
+
+    WITH_ROW = "with row"
+    NEVER = "never"
+    ANY_DAY = "any day"
+
+
 _SEASON_RULES: dict[str, SeasonRule] = {}
 _JOB_RULES: dict[str, JobRule] = {}
+_CLOSES: dict[str, Closes] = {}
+_FOLLOWS: dict[str, Follows] = {}
 _OF_THE_TREE: set[str] = set()
 
 
@@ -74,11 +88,19 @@ def season_rule(name: str, *, of_the_tree: bool = False) -> Callable[[SeasonRule
     return register
 
 
-def job_rule(name: str) -> Callable[[JobRule], JobRule]:
-    """Register a rule that makes the jobs of a row by itself."""
+def job_rule(
+    name: str, *, closes: Closes = Closes.ANY_DAY, follows: Follows | None = None
+) -> Callable[[JobRule], JobRule]:
+    """Register a rule that makes the jobs of a row by itself.
+
+    `follows`: it makes jobs only where the log holds a work of that kind.
+    """
 
     def register(rule: JobRule) -> JobRule:
         _JOB_RULES[name] = rule
+        _CLOSES[name] = closes
+        if follows is not None:
+            _FOLLOWS[name] = follows
         return rule
 
     return register
@@ -97,3 +119,14 @@ def job_rule_of(name: str) -> JobRule | None:
 def hangs_on_tree(name: str) -> bool:
     """Whether a season rule's answer hangs on the tree's own log."""
     return name in _OF_THE_TREE
+
+
+def closes_of(name: str) -> Closes:
+    """When the jobs of a job rule close."""
+    return _CLOSES[name]
+
+
+def may_follow(name: str, done: Iterable[Work]) -> bool:
+    """Whether a job rule may make jobs for a tree on which these works were done."""
+    follows = _FOLLOWS.get(name)
+    return follows is None or any(map(follows, done))

@@ -13,7 +13,7 @@ from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..restrictions import held
 from ..seasons_due import DONE_SLACK_DAYS, answer_of, first_open_season
 from ..windows import Answer, NoSpan, Span
-from .registry import job_rule
+from .registry import Closes, job_rule
 
 LOOKED_DAYS = 300  # a look at the roots holds for the season, where no season can be told
 
@@ -54,7 +54,7 @@ def _then(context: Context, potting: Work, row: Row, answer: Answer) -> Reason:
     return because(ByState.LOOK_ONLY, why=why) if why else because(ByState.POT_IF_ROOTS_FILL, sign=row.sign)
 
 
-@job_rule("roots in trouble")
+@job_rule("roots in trouble", closes=Closes.NEVER)
 def emergency(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """Roots or pot in trouble: at any time, whatever the tree's strength."""
     state, today = context.state, context.today

@@ -7,7 +7,7 @@ from datetime import timedelta
 from ...horticulture.work import Row, Work
 from ..model import Context, Job, Refusal, Status, job_in
 from ..windows import Answer, Span, window_span
-from .registry import answer_of_rule, job_rule, rule_context
+from .registry import Closes, answer_of_rule, job_rule, rule_context
 from .turn_of_year import once_a_season
 from .upkeep import growing_season
 
@@ -15,7 +15,7 @@ SEEDLING = "seedling"
 AGAIN_DAYS = 28
 
 
-@job_rule("seedlings")
+@job_rule("seedlings", closes=Closes.WITH_ROW)
 def potting_on(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """A seedling in the window of its row, or in active growth where it has no marks."""
 
