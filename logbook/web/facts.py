@@ -23,6 +23,7 @@ from ..planning.model import Job, Plan
 from .crowding import crowding
 from .pictures import LAYOUT, Drawn, Years, charts_drawn, measures_told, tree_drawn, year_drawn
 from .spoken import headline
+from .typed_back import DONE
 from .words import say
 
 PARTS = ";"  # parts two facts of a line
@@ -161,7 +162,10 @@ def _crowded(facts: TreeFacts) -> str:
     first, gaps = facts.first, 18.0 + 18.0 * len(facts.bars) + (14.0 if facts.nothing else 0.0)
     if first:
         lines += [(first.title, 1.15, 0.0), (first.when, 1.0, 0.0), (first.must, 1.0, 0.0)]
-        lines += [(f"when {first.sign}", 1.0, 0.0), (f"too late: {first.too_late}", 1.0, 0.0)]
+        lines += [
+            (say_on_paper("when", sign=first.sign), 1.0, 0.0),
+            (say_on_paper("too late", sign=first.too_late), 1.0, 0.0),
+        ]
         gaps += 16.0
     return crowding(lines, gaps)
 
@@ -184,8 +188,9 @@ def _nothing(plan: Plan, offers: Offers) -> str:
     first = first_needed(plan)
     if first is None or (plan.holds and not offers.front):
         return ""
-    name = "nothing else needed" if plan.state.wires else "nothing needed"
-    return say_on_paper(name, day=day_on_paper(first, plan.today))
+    return say_on_paper(
+        "nothing else needed" if plan.state.wires else "nothing needed", day=day_on_paper(first, plan.today)
+    )
 
 
 def _further(offers: Offers) -> Iterator[Marked]:
@@ -219,7 +224,7 @@ def _said_once(jobs: Iterable[JobTold]) -> Iterator[JobTold]:
 def line_of(job: Job) -> str:
     """What a note says once a job is done; nothing for words of the grower's own that a note would take for two facts."""
     if job.record is None:
-        return "" if PARTS in job.own else say("done", own=job.own)
+        return "" if PARTS in job.own else DONE + job.own
     return " ".join(part for part in (job.work, ", ".join(job.branches)) if part)
 
 
@@ -243,21 +248,21 @@ def _keeper(sheet: SheetContext, yaml: str) -> Keeper:
     plan = sheet.plan
     thought = newest_thought(plan)
     meant = (f"{render_intention(thought)} ({month_told(thought.date)})",) if thought else ("",)
-    facts = (("you meant", *meant), *_kept(plan.tree))
+    facts = ((say("fact meant"), *meant), *_kept(plan.tree))
     asks = tuple(ask_words(ask, sheet.knowledge.stages) for ask in plan.asks)
     return Keeper(tuple((name, value) for name, value in facts if value), asks, yaml)
 
 
 def _kept(tree: Tree) -> tuple[tuple[str, str], ...]:
     return (
-        ("aim", tree.aim),
-        ("front", tree.front),
-        ("stands", tree.bench),
-        ("value", tree.value),
-        ("provenance", tree.provenance),
-        ("from", tree.origin.place if tree.origin else ""),
-        ("parent", tree.origin.parent if tree.origin else ""),
-        ("older numbers", ", ".join(tree.also)),
+        (say("fact aim"), tree.aim),
+        (say("fact front"), tree.front),
+        (say_on_paper("fact stands"), tree.bench),
+        (say_on_paper("fact value"), tree.value),
+        (say_on_paper("fact provenance"), tree.provenance),
+        (say_on_paper("fact from"), tree.origin.place if tree.origin else ""),
+        (say_on_paper("fact parent"), tree.origin.parent if tree.origin else ""),
+        (say_on_paper("fact also"), ", ".join(tree.also)),
     )
 
 

@@ -9,7 +9,9 @@ from datetime import date
 from ..paper.layouts import Layout
 from ..paper.page import Item, Rule, Shape, Text, moved
 from ..paper.row_words import branch_ranges
+from ..paper.typesetting import tidy
 from ..paper.wall import Wall, by_bench, row_label, wall_pages
+from ..paper.words import say as say_on_paper
 from ..planning.fixed_year import fixed_year
 from ..planning.lists.wall_rows import Bar, Frost, WallRow
 from ..planning.wording import Wording
@@ -86,7 +88,7 @@ def _lifted(item: Item, by: float) -> Item:
 def _told(row: WallRow, living: Sequence[str], wording: Wording) -> RowTold:
     tags, name = row_label(row, living)
     wires = tuple(
-        (day, " ".join(p for p in ("wire", branch_ranges(branches), "off") if p)) for day, branches in row.wires
+        (day, tidy(say_on_paper("wall wire", branches=branch_ranges(branches)))) for day, branches in row.wires
     )
     return RowTold(tags, name, row.bars, wires, tuple(wording.held(rest.hold) for rest in row.rests))
 

@@ -13,6 +13,7 @@ from ..paper.layouts import Layout
 from ..paper.sheet.blocks.drawing import WIDE_MM, drawing
 from ..paper.sheet.blocks.year import Row, Weight, rows_of, strip
 from ..paper.sheet.context import Given, SheetContext
+from ..paper.words import say as say_on_paper
 from ..planning.fixed_year import fixed_year
 from .svg import svg
 from .words import say
@@ -91,7 +92,7 @@ def _year(sheet: SheetContext, rows: Sequence[Row]) -> Drawn:
 
 def span_told(first: date, last: date) -> str:
     """`Sep 2026 to Aug 2027`."""
-    return f"{first:%b %Y} to {last:%b %Y}"
+    return say_on_paper("span", first=f"{first:%b %Y}", last=f"{last:%b %Y}")
 
 
 def _year_row(row: Row) -> YearRow:
@@ -128,7 +129,7 @@ def _charts(sheet: SheetContext) -> Iterator[str]:
     readings, targets, units = sheet.plan.state.readings, sheet.plan.tree.targets, sheet.settings.units
     for name in MEASURES:
         for piece in growth_charts({name: readings.get(name, ())}, targets, units, CHART_MM):
-            yield _svg(piece, CHART_MM, say("chart", name=name, count=len(readings[name])))
+            yield _svg(piece, CHART_MM, say("chart", name=say_on_paper(f"measure {name}"), count=len(readings[name])))
 
 
 def measures_told(sheet: SheetContext) -> tuple[tuple[str, ...], tuple[tuple[date, tuple[str, ...]], ...]]:
@@ -140,7 +141,8 @@ def measures_told(sheet: SheetContext) -> tuple[tuple[str, ...], tuple[tuple[dat
         for reading in readings[name]:
             told = f"{reading.value:.0f}" if name == "tips" else units.length_told(reading.value)
             days.setdefault(reading.day, {})[name] = told
-    return names, tuple((day, tuple(days[day].get(name, "") for name in names)) for day in sorted(days, reverse=True))
+    heads = tuple(say_on_paper(f"measure {name}") for name in names)
+    return heads, tuple((day, tuple(days[day].get(name, "") for name in names)) for day in sorted(days, reverse=True))
 
 
 def _svg(piece: Piece, width: float, told: str) -> str:

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Sequence
+import json
+import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache, lru_cache
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from ..collection.dates import MONTHS, day_told
+from ..escapes import page as escaped
+from ..paper import words as paper_words
+from . import typed_back
+from . import words as own_words
 from .facts import TreeFacts
 from .garden_year import YearFacts
 from .marks import Readers, marked
@@ -22,6 +28,10 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 FOLDER = Path(__file__).with_name("templates")
+_TOLD = re.compile(r'\btold\("([^"]+)"')  # a line that a script tells
+_QUOTED = re.compile(r'("(?:[^"\\\n]|\\.)*")')
+_ENDS = re.compile(r"(?<=[;{,])\n|\n(?=})")
+_AROUND = re.compile(r" ?([=+*<>!&|?:;,(){}\[\]]+) ?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +73,7 @@ def left_page(tag: str, when: str, *, own: bool) -> str:
 def index_page(front: Front, year: str, made: date, *, own: bool) -> str:
     """The index of a folder of pages."""
     script = _script("find", "notes") if own else _script("find")
-    return _page("index.html", own, script, **_of(front), year=year, made=made)
+    return _page("index.html", own, script, many=True, **_of(front), year=year, made=made)
 
 
 def year_page(year: YearFacts, title: str, up: str, made: date, *, own: bool) -> str:
@@ -72,6 +82,7 @@ def year_page(year: YearFacts, title: str, up: str, made: date, *, own: bool) ->
         "year.html",
         own,
         "",
+        many=True,
         title=title,
         svg=year.svg,
         rows=year.rows,
@@ -88,7 +99,7 @@ def one_page(
 ) -> str:
     """The whole garden in one file."""
     script = _script("find", "one", "notes") if own else _script("find", "one")
-    return _page("one.html", own, script, **_of(front), trees=trees, left=left, made=made)
+    return _page("one.html", own, script, many=True, **_of(front), trees=trees, left=left, made=made)
 
 
 def lead_page(to: str, *, own: bool) -> str:
@@ -100,14 +111,14 @@ def _of(front: Front) -> dict[str, object]:
     return {"title": front.title, "groups": front.groups, "places": front.places}
 
 
-def _page(template: str, own: bool, script: str, **values: object) -> str:
+def _page(template: str, own: bool, script: str, *, many: bool = False, **values: object) -> str:
     from markupsafe import Markup
 
-    css = _text("page.css")
+    css = _style("page", "many") if many else _style("page")
     body = (
         _environment()
         .get_template(template)
-        .render(css=Markup(css), policy=_policy(css, script), script=Markup(script), own=own, **values)
+        .render(css=Markup(css), policy=Markup(_policy(css, script)), script=Markup(script), own=own, **values)
     )
     return marked(body, Readers.KEEPER if own else Readers.ANYBODY)
 
@@ -127,7 +138,23 @@ def _hash(text: str) -> str:
 
 @cache
 def _script(*names: str) -> str:
-    return "".join(_text(f"{name}.js") for name in names)
+    """These scripts, behind the lines that they tell."""
+    scripts = "".join(_text(f"{name}.js") for name in names)
+    lines = {name: own_words.WORDS[name] for name in sorted(set(_TOLD.findall(scripts)))}
+    words = json.dumps(lines, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+    return f"const WORDS={words};\n{_squeezed(_text('words.js') + scripts)}" if lines else _squeezed(scripts)
+
+
+def _squeezed(script: str) -> str:
+    """A script without the white round its signs, nor line ends that part nothing; what stands in quotes stays."""
+    parts = _QUOTED.split(script)
+    bare = "".join(part if n % 2 else _AROUND.sub(r"\1", part) for n, part in enumerate(parts))
+    return _ENDS.sub("", bare)
+
+
+@cache
+def _style(*names: str) -> str:
+    return "".join(_text(f"{name}.css") for name in names).replace("\n", "")
 
 
 @cache
@@ -147,8 +174,41 @@ def _environment() -> Environment:
         trim_blocks=True,
         auto_reload=False,
     )
-    made.filters.update(told=day_told, short=_short, dated=_dated, near=_near)
+    made.filters.update(told=day_told, short=_short, dated=_dated, near=_near, made=_made)
+    made.globals.update(say=_said(own_words), paper=_said(paper_words), typed=typed_back, language=own_words.LANGUAGE)
     return made
+
+
+class Catalogue(Protocol):
+    """Lines by name."""
+
+    WORDS: dict[str, str]
+
+
+def _said(catalogue: Catalogue) -> Callable[..., Markup]:
+    """How a template says a line: all of it is escaped, but values that are markup stay so."""
+    from markupsafe import Markup
+
+    def inside(value: object) -> str:
+        return value if isinstance(value, Markup) else escaped(str(value))
+
+    def said(line: str, **values: object) -> Markup:
+        text = _plain(catalogue.WORDS[line])
+        return Markup(text.format_map({name: inside(value) for name, value in values.items()}))
+
+    return said
+
+
+@lru_cache(maxsize=512)
+def _plain(text: str) -> str:
+    return escaped(text)
+
+
+def _made(day: date) -> Markup:
+    """The day a page was made, which its checksum leaves out."""
+    from markupsafe import Markup
+
+    return Markup(f'<time class="made" datetime="{day.isoformat()}">{day_told(day)}</time>')
 
 
 def _time(day: date, told: str) -> Markup:

@@ -41,7 +41,7 @@ def _wire(bar: WireBar, today: date) -> str:
 
 def branches_spoken(branches: Sequence[str]) -> str:
     """`1 to 3, 5, S1`: three and more numbers in a row as a range."""
-    return branch_ranges(branches, " to ")
+    return branch_ranges(branches, f" {say('range')} ")
 
 
 def day_spoken(day: date, today: date) -> str:

@@ -6,14 +6,16 @@ browser has, so that nothing runs into its neighbour.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from itertools import groupby
+from operator import itemgetter
 
 from ..escapes import page as escaped
 from ..paper.page import MM_PER_POINT, Box, Item, Rule, Shape, Text
 
 PX_PER_MM = 96 / 25.4
+OUTLINED = "outlined"  # an outline with white inside
 
 
 def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized: bool = False) -> str:
@@ -27,44 +29,75 @@ def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized:
         else:
             drawn.append(item)
     words.sort(key=_face)  # on top of all else, those of one style together: nothing is ever drawn over a word
-    inside = "".join(_painted(kind, list(some)) for kind, some in groupby((*drawn, *words), key=_style))
+    inside = "".join(
+        _PAINTERS[kind[0]]([item for _, item in some])
+        for kind, some in groupby(_styled((*drawn, *words)), key=itemgetter(0))
+    )
     return (
         f'<svg role="img" aria-label="{escaped(told)}" viewBox="0 0 {_n(width)} {_n(height)}"{size} '
         f'fill="none" stroke="currentColor">{inside}</svg>'
     )
 
 
-def _face(item: Text) -> tuple[float, bool, bool]:
-    return item.size_pt, item.bold, item.white
+def _face(item: Text) -> tuple[object, ...]:
+    return item.size_pt, item.bold, item.white, _is_centred(item)
+
+
+def _is_centred(item: Text) -> bool:
+    """One letter is centred, not stretched."""
+    return len(item.text) == 1 and not item.turn
+
+
+def _styled(items: Iterable[Item]) -> Iterator[tuple[tuple[object, ...], Item]]:
+    """The items, each with its style: those of one style that follow one another are one path; white under an outline is one with it."""
+    white: Box | Shape | None = None
+    for item in items:
+        if white is not None and isinstance(item, Box | Shape) and item.fill is None and _alike(white, item):
+            yield (OUTLINED, item.thick), item
+            white = None
+            continue
+        if white is not None:
+            yield _style(white), white
+        white = item if isinstance(item, Box | Shape) and item.fill == 1.0 else None
+        if white is None:
+            yield _style(item), item
+    if white is not None:
+        yield _style(white), white
+
+
+def _alike(one: Box | Shape, other: Box | Shape) -> bool:
+    if isinstance(one, Box) or isinstance(other, Box):
+        return isinstance(one, Box) and isinstance(other, Box) and _outline(one) == _outline(other)
+    return one.points == other.points
 
 
 def _style(item: Item) -> tuple[object, ...]:
-    """Items of one style that follow one another are one path."""
     if isinstance(item, Rule):
         return Rule, item.thick, item.gray, item.dash
     if isinstance(item, Box | Shape):
         return Box, item.fill, item.thick
-    return (Text, item.size_pt, item.bold, item.white) if isinstance(item, Text) else (type(item),)
-
-
-def _painted(style: tuple[object, ...], items: list[Item]) -> str:
-    return _PAINTERS[style[0]](items)
+    return (Text, *_face(item)) if isinstance(item, Text) else (type(item),)
 
 
 def _rules(items: list[Item]) -> str:
     rules = [item for item in items if isinstance(item, Rule)]
-    path = "".join(_line(rule) for rule in rules)
+    path = "".join(_line(rule, before) for before, rule in zip([None, *rules], rules, strict=False))
     first = rules[0]
     gray = f' stroke-opacity="{_n(1 - first.gray)}"' if first.gray else ""
     dash = f' stroke-dasharray="{_n(first.dash)}"' if first.dash else ""
     return f'<path d="{path}" stroke-width="{_n(first.thick)}"{gray}{dash}/>'
 
 
-def _line(rule: Rule) -> str:
-    start = f"M{_n(rule.x1)} {_n(rule.y1)}"
-    if rule.y1 == rule.y2:
-        return f"{start}H{_n(rule.x2)}"
-    return f"{start}V{_n(rule.y2)}" if rule.x1 == rule.x2 else f"{start}L{_n(rule.x2)} {_n(rule.y2)}"
+def _line(rule: Rule, before: Rule | None) -> str:
+    """A line, which goes on from the one before where that ends at its beginning."""
+    goes_on = before is not None and not rule.dash and (before.x2, before.y2) == (rule.x1, rule.y1)
+    start = "" if goes_on else f"M{_p(rule.x1)} {_p(rule.y1)}"
+    return start + _way((rule.x1, rule.y1), (rule.x2, rule.y2))
+
+
+def _outlined(items: list[Item]) -> str:
+    areas = [item for item in items if isinstance(item, Box | Shape)]
+    return f'<path class="o" d="{"".join(map(_outline, areas))}" stroke-width="{_n(areas[0].thick)}"/>'
 
 
 def _areas(items: list[Item]) -> str:
@@ -81,29 +114,43 @@ def _areas(items: list[Item]) -> str:
 
 def _outline(item: Box | Shape) -> str:
     if isinstance(item, Box):
-        return f"M{_n(item.x)} {_n(item.y)}h{_n(item.width)}v{_n(item.height)}h{_n(-item.width)}z"
+        return f"M{_p(item.x)} {_p(item.y)}h{_p(item.width)}v{_p(item.height)}h{_p(-item.width)}z"
     (x, y), *rest = item.points
-    return f"M{_n(x)} {_n(y)}{''.join(f'L{_n(a)} {_n(b)}' for a, b in rest)}z"
+    return f"M{_p(x)} {_p(y)}{''.join(map(_way, item.points, rest))}z"
+
+
+@lru_cache(maxsize=1 << 15)
+def _way(start: tuple[float, float], end: tuple[float, float]) -> str:
+    """The way from one point of a path to the next, as short as it can be told: to a place, or so far on."""
+    (x1, y1), (x2, y2) = start, end
+    across, down = _p(round(x2, 2) - round(x1, 2)), _p(round(y2, 2) - round(y1, 2))
+    if y1 == y2:
+        return min(f"H{_p(x2)}", f"h{across}", key=len)
+    if x1 == x2:
+        return min(f"V{_p(y2)}", f"v{down}", key=len)
+    return min(f"L{_p(x2)} {_p(y2)}", f"l{across} {down}", key=len)
 
 
 def _texts(items: list[Item]) -> str:
     texts = [item for item in items if isinstance(item, Text)]
     first = texts[0]
-    kind = " ".join(name for name, there in (("b", first.bold), ("w", first.white)) if there)
+    kind = " ".join(
+        name for name, there in (("b", first.bold), ("w", first.white), ("m", _is_centred(first))) if there
+    )
     size = _n(first.size_pt * MM_PER_POINT)
     named = f' class="{kind}"' if kind else ""
     return f'<g{named} font-size="{size}">{"".join(map(_text, texts))}</g>'
 
 
 def _text(item: Text) -> str:
-    if len(item.text) == 1 and not item.turn:  # one letter is centred, not stretched
-        return f'<text x="{_n(item.x + item.width / 2)}" y="{_n(item.y)}" text-anchor="middle">{escaped(item.text)}</text>'
+    if _is_centred(item):
+        return f'<text x="{_n(item.x + item.width / 2)}" y="{_n(item.y)}">{escaped(item.text)}</text>'
     wide = f' textLength="{_n(item.width)}" lengthAdjust="spacingAndGlyphs"' if item.width else ""
     turned = f' transform="rotate({-90 * item.turn} {_n(item.x)} {_n(item.y)})"' if item.turn else ""
     return f'<text x="{_n(item.x)}" y="{_n(item.y)}"{wide}{turned}>{escaped(item.text)}</text>'
 
 
-_PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, Text: _texts}
+_PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, OUTLINED: _outlined, Text: _texts}
 
 
 @lru_cache(maxsize=1 << 16)
@@ -111,3 +158,9 @@ def _n(value: float) -> str:
     """A number with two digits behind the point, and no more than it needs."""
     told = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if told in ("-0", "") else told
+
+
+@lru_cache(maxsize=1 << 16)
+def _p(value: float) -> str:
+    """The same within a path, where the nought before the point may go."""
+    return _n(value).replace("0.", ".", 1) if -1.0 < value < 1.0 else _n(value)

@@ -40,7 +40,7 @@ DRAWN = {  # what draws its texts, or hands them on to be drawn
     "ListWords", "Row", "Text", "_all_day", "_at", "_fact", "baseline_text", "card_title", "fitted", "heading", "line", "lines", "paragraph",
     "put", "put_right", "right_text", "row", "shrunk", "width_mm", "wrap",
 }  # fmt: skip
-SAYING = {"say", "say_counted"}
+SAYING = {"say", "say_counted", "say_on_paper"}
 FAULTS = {"Place", "Problem", "ProblemsFound", "lacking", "stop"}
 LABELLED = {  # where a call names a place on a page, or a type size
     "Block": 0, "Chunk": 0, "Page": -1, "_all_day": 0, "_at": 3, "_bytes": 1, "_flowed": 2, "_part": 0, "add": 0, "card_pages": 2,

@@ -15,7 +15,7 @@ from logbook.web.marks import Readers, mark_of, marked
 from logbook.web.names import href, names_for
 
 from ..conftest import DEMO, TODAY, Answer, make_collection, snapshot
-from ..paper.gardens import stress
+from ..paper.gardens import generated, stress
 from .gardens import SITE, on_disk, photo
 
 Bench = Callable[..., Answer]
@@ -292,6 +292,23 @@ def test_pages_are_small(tmp_path: Path, bench: Bench) -> None:
     sizes = {p.name: p.stat().st_size for p in (tmp_path / "own").glob("[0-9]*.html")}
     assert len(sizes) == 60 and max(sizes.values()) <= PAGE_BYTES, sorted(sizes.items(), key=lambda s: -s[1])[:5]
     assert (tmp_path / "one.html").stat().st_size <= ONE_BYTES
+
+
+def heaviest(count: int) -> list[Tree]:
+    """Those of the thousand whose logs and branches are the longest, and among them the one with the largest page."""
+    trees = generated(1000, 1)
+    return sorted(trees, key=lambda tree: -(len(tree.log) + len(tree.branches)))[:count]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("count", [40, pytest.param(1000, marks=pytest.mark.soak)])
+def test_pages_of_a_thousand_trees_are_small(count: int, tmp_path: Path, bench: Bench) -> None:
+    """What the keeper sees of each of a thousand invented trees, without photographs."""
+    folder = on_disk(tmp_path / "garden", heaviest(count))
+    pages(bench, folder, "--own", "-o", tmp_path / "own")
+    sizes = {p.name: p.stat().st_size for p in (tmp_path / "own").glob("[0-9]*.html")}
+    assert len(sizes) == count and max(sizes.values()) <= PAGE_BYTES, sorted(sizes.items(), key=lambda s: -s[1])[:5]
+    assert max(sizes.values()) > 0.9 * PAGE_BYTES, "the sample holds none of the largest"
 
 
 def test_hostile_pages_hold_no_tag_of_theirs(hostile_pages: Path) -> None:

@@ -62,10 +62,12 @@ def areas(svg: str) -> list[Area]:
 def corners(part: str) -> list[tuple[float, float]]:
     x = y = 0.0
     points = []
-    for step, told in re.findall(r"([MLHVhvz])([-\d. ]*)", part):
+    for step, told in re.findall(r"([MLHVhvlz])([-\d. ]*)", part):
         numbers = [float(n) for n in told.split()]
         if step in "ML":
             x, y = numbers
+        elif step == "l":
+            x, y = x + numbers[0], y + numbers[1]
         elif step in "Hh":
             x = numbers[0] + (x if step == "h" else 0.0)
         elif step in "Vv":
@@ -145,7 +147,7 @@ def test_the_year_is_drawn_as_its_table_says(pages: list[str]) -> None:
         year = (first.replace(year=first.year + 1) - first).days
         mm_a_day = (WIDE - LABEL) / year
         drawn = [a for a in areas(svg) if a.box[1] > 4.0 and a.box[0] >= LABEL - 1.3]
-        windows = [a.box for a in drawn if a.kind == "" and a.thick == "0.4" and len(a.points) > 3]
+        windows = [a.box for a in drawn if a.kind in ("", "o") and a.thick == "0.4" and len(a.points) > 3]
         best = [a.box for a in drawn if a.kind == "k" and len(a.points) > 4]
         wires = [a.box for a in drawn if a.kind == "k" and len(a.points) == 4]
         care = [a.box for a in drawn if a.thick == "0.6"]

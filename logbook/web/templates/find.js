@@ -14,7 +14,7 @@
     document.querySelectorAll("[data-all]").forEach(function (list) {
       list.parentNode.hidden = words.length > 0 && !list.querySelector("li:not([hidden])");
     });
-    found.textContent = words.length ? shown().length + " found" : "";
+    found.textContent = words.length ? told("found", { count: shown().length }) : "";
   }
   field.addEventListener("input", find);
   field.addEventListener("keydown", function (event) {

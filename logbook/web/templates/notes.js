@@ -2,7 +2,7 @@
   "use strict";
   var panel = document.querySelector("[data-notes]");
   if (!panel) return;
-  var KEY = "benchleaf lines " + location.pathname.replace(/[^/]*$/, ""), keeps = true, memory = {}, LOST = "This browser keeps nothing: save or copy the lines before you leave this page.";
+  var KEY = "benchleaf lines " + location.pathname.replace(/[^/]*$/, ""), keeps = true, memory = {}, LOST = told("lost");
   function one(name, where) { return (where || document).querySelector("[data-" + name + "]"); }
   function all(name) { return Array.from(document.querySelectorAll("[data-" + name + "]")); }
   function read(name) {
@@ -38,7 +38,7 @@
     lines.value = text(rows);
     lines.rows = Math.max(3, Math.min(12, lines.value.split("\n").length));
     one("kept").textContent = !keeps ? LOST :
-      rows.length ? rows.length + " kept in this browser until they are saved or shared." : "Nothing is kept yet.";
+      rows.length ? told("kept", { count: rows.length }) : told("none kept");
     one("kept").className = keeps ? "" : "alert";
     all("back").forEach(function (button) { button.disabled = !rows.length; });
     ["save", "share", "copy"].forEach(function (name) { one(name).disabled = !rows.length; });
@@ -66,18 +66,18 @@
   document.querySelectorAll(".act").forEach(function (part) { part.hidden = false; });
   var set = read(" day");
   one("day").value = set[1] === today() ? set[0] : today();
-  one("day").addEventListener("change", function () { write(" day", [day(), today()]); show(); said("Noted for " + day() + "."); });
+  one("day").addEventListener("change", function () { write(" day", [day(), today()]); show(); said(told("noted", { day: day() })); });
   document.addEventListener("click", function (event) {
     var button = event.target.closest("button");
     if (!button) return;
-    var told = button.dataset, rows = read("");
-    if ("line" in told) keep(tagOf(button), told.line, slot(button));
-    else if ("back" in told && rows.length) { var gone = rows.pop(); write("", rows); show(); said("taken back: " + gone[2]); }
-    else if ("write" in told) one("text", button.closest("[data-tag]")).focus();
-    else if ("save" in told) { load(file(), file().name); handedIn("saved as " + file().name); }
-    else if ("share" in told) navigator.share({ files: [file()] }).then(function () { handedIn("shared"); }, function () {});
-    else if ("copy" in told) { one("lines").focus(); one("lines").select(); document.execCommand("copy"); said("copied"); }
-    else if ("again" in told) { write("", read(" saved").concat(rows)); write(" saved", []); show(); }
+    var data = button.dataset, rows = read("");
+    if ("line" in data) keep(tagOf(button), data.line, slot(button));
+    else if ("back" in data && rows.length) { var gone = rows.pop(); write("", rows); show(); said(told("taken back", { line: gone[2] })); }
+    else if ("write" in data) one("text", button.closest("[data-tag]")).focus();
+    else if ("save" in data) { load(file(), file().name); handedIn(told("saved as", { name: file().name })); }
+    else if ("share" in data) navigator.share({ files: [file()] }).then(function () { handedIn(told("shared")); }, function () {});
+    else if ("copy" in data) { one("lines").focus(); one("lines").select(); document.execCommand("copy"); said(told("copied")); }
+    else if ("again" in data) { write("", read(" saved").concat(rows)); write(" saved", []); show(); }
   });
   all("form").forEach(function (form) {
     form.addEventListener("submit", function (event) {
@@ -105,6 +105,6 @@
   try { if (navigator.canShare({ files: [new File(["x"], "x.txt", { type: "text/plain" })] })) one("share").hidden = false; } catch (error) { /* it can't */ }
   write(" probe", [1]);
   show();
-  said("Noted for " + day() + ".");
+  said(told("noted", { day: day() }));
   if (!keeps) said(LOST);
 })();
