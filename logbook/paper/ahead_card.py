@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from ..collection.dates import day_told
-from ..planning.ahead import Outlook, YearAhead
+from ..planning.ahead import Outlook, Step, YearAhead
 from ..planning.wording import Wording
 from .cards import card_pages, card_title
 from .flow import Chunk, heading, lines, row
@@ -15,6 +15,7 @@ from .page import Page
 from .words import say
 
 SIZE = 9.0
+WIDE_DAYS = 90  # of a band: more says no day, but the years it may fall in
 
 
 def ahead_pages(
@@ -52,8 +53,16 @@ def _tree(outlook: Outlook, wording: Wording, width: float) -> Chunk:
         pieces += lines(wording.held(hold), SIZE, width, bold=True)
     for season in dict.fromkeys(step.season for step in outlook.steps):
         steps = (step for step in outlook.steps if step.season == season)
-        told = (say("step", what=step.what, day=day_told(step.day, step.day), band=step.band) for step in steps)
+        told = map(_step_told, steps)
         pieces += row([(0.0, str(season), True), (0.12, "; ".join(told), False)], width)
     if outlook.trunk:
         pieces += lines(say("trunk there", told=wording.reach(outlook.trunk)), SIZE, width)
     return Chunk(f"tree {tree.tag}", tuple(pieces), whole=True)
+
+
+def _step_told(step: Step) -> str:
+    """A work with its day and band; one that hangs on growth, with the years in which it may come."""
+    if step.band <= WIDE_DAYS:
+        return say("step", what=step.what, day=day_told(step.day, step.day), band=step.band)
+    reach = timedelta(days=step.band)
+    return say("step wide", what=step.what, first=(step.day - reach).year, last=(step.day + reach).year)

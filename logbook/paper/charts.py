@@ -245,22 +245,37 @@ def _growth_chart(
     points = [(at.x(r.day), at.y(r.value)) for r in readings]
     items += [Rule(*a, *b, 0.4) for a, b in itertools.pairwise(points)]
     items += [Box(x - 0.6, y - 0.6, 1.2, 1.2, fill=0.0) for x, y in points]
-    labels = _labels(points, (told(readings[0].value), told(readings[-1].value)), width)
+    line = at.y(aim) if aim else None
+    labels = _labels(points, (told(readings[0].value), told(readings[-1].value)), width, line)
     items += labels
     if aim:
         items.append(_aim_label(say("aim at", value=told(aim)), at.y(aim), width, labels))
     return [*items, *_foot_of(at, readings)]
 
 
-def _labels(points: Sequence[tuple[float, float]], told: tuple[str, str], width: float) -> list[Text]:
-    """The first and the last value, each below its point, so that an aim above covers neither; the last alone where they would meet."""
+def _labels(
+    points: Sequence[tuple[float, float]], told: tuple[str, str], width: float, line: float | None
+) -> list[Text]:
+    """The first and the last value, each below its point and clear of the aim's line; the last alone where they would meet."""
     (x1, y1), (x2, y2) = points[0], points[-1]
     first, last = (baseline_text(words, 0.0, line_mm(LABEL_PT), LABEL_PT, bold=n > 0) for n, words in enumerate(told))
-    below = [min(y + 0.7, CHART_FOOT_MM - line_mm(LABEL_PT)) for y in (y1, y2)]
+    below = [_below(y, line) for y in (y1, y2)]
     items = [_set(last, width - last.width, below[1])]
     if first.width + last.width + 2.0 <= width:
         items.append(_set(first, max(0.0, min(x1 - 0.6, x2)), below[0]))
     return items
+
+
+def _below(y: float, line: float | None) -> float:
+    """Where a value's label begins below its point: beneath the aim's line, where that would run through it; above the point, where
+    neither has room over the base line.
+    """
+    high, lowest = line_mm(LABEL_PT), CHART_FOOT_MM - line_mm(LABEL_PT)
+    tops = [min(y + 0.7, lowest)]
+    if line is not None:
+        tops += [top for top in (line + 0.3, y - high - 0.7) if CHART_TOP_MM - high <= top <= lowest]
+        tops = [top for top in tops if not top - 0.2 < line < top + high] or tops
+    return tops[0]
 
 
 def _aim_label(words: str, y: float, width: float, labels: Sequence[Text]) -> Text:

@@ -21,6 +21,7 @@ CAP_HEIGHT = 0.698
 LEAST_PT = 7.5  # of any type; twice that where all of it is printed large
 LEADING = 1.22
 BOX_EM = 0.6
+GAPS = re.compile(r"(?<!±) (?!°|±|d\b)")  # a text of degrees or bands may be broken at
 
 
 @dataclass(frozen=True)
@@ -153,8 +154,8 @@ def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[
 
 
 def words_of(text: str) -> list[str]:
-    """What a line may be broken between: a number stays with its degrees."""
-    return re.split(" (?!°)", tidy(text)) if "°" in text else tidy(text).split(" ")
+    """What a line may be broken between: a number stays with its degrees, a band whole."""
+    return GAPS.split(tidy(text)) if "°" in text or "±" in text else tidy(text).split(" ")
 
 
 def _broken(word: str, size_pt: float, room_mm: float, bold: bool) -> list[str]:

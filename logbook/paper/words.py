@@ -211,6 +211,7 @@ WORDS: dict[str, str] = {
     "unmeasured": "{litres} + {count} pots",
     "hours": "{hours:.0f} h",
     "step": "{what} {day} ± {band} d",
+    "step wide": "{what} between {first} and {last}",
     "trunk there": "trunk there {told}",
     "forecast": "A forecast, not a promise: each year's tree decides.",
     # the head of every list

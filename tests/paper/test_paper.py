@@ -23,7 +23,7 @@ from logbook.paper.day_list import day_list
 from logbook.paper.dossier import Dossier, dossier_pages
 from logbook.paper.layouts import layout
 from logbook.paper.minder import Minded, minder_card
-from logbook.paper.page import Box, Code, Picture, Rule, Shape, Text
+from logbook.paper.page import MM_PER_POINT, Box, Code, Picture, Rule, Shape, Text
 from logbook.paper.photos import Photo
 from logbook.paper.sheet.offers import offers_of
 from logbook.paper.sheet.sheets import record_sheet
@@ -304,6 +304,18 @@ def test_a_chart_begins_at_zero_and_tells_its_ends() -> None:
     breaks = [i for i in piece.items if isinstance(i, Rule) and i.x1 != i.x2 and i.y1 - i.y2 == pytest.approx(2.0)]
     assert len(breaks) == 2 and all(i.x1 > 50 for i in breaks), "only the scale without a zero is broken"
     assert max(i.y for i in piece.items if isinstance(i, Text)) <= piece.height
+
+
+@pytest.mark.parametrize("values", [(52.0, 41.0, 46.0, 44.0), (20.0, 25.0, 35.0, 40.0), (30.0, 30.0, 30.0, 30.5)])
+def test_no_aim_is_drawn_through_a_value(values: tuple[float, ...]) -> None:
+    days = [date(2023, 5, 1), date(2024, 5, 1), date(2025, 5, 1), date(2026, 5, 1)]
+    readings = {"trunk": [Reading(day, value) for day, value in zip(days, values, strict=True)]}
+    for aim in range(8, 90):
+        (piece,) = growth_charts(readings, Targets(trunk=TrunkTarget(float(aim))), METRIC, 114.0)
+        (line,) = [i.y1 for i in piece.items if isinstance(i, Rule) and i.dash]
+        for text in (i for i in piece.items if isinstance(i, Text)):
+            high = text.size_pt * MM_PER_POINT * setting.CAP_HEIGHT
+            assert not text.y - high < line < text.y, (values, aim, text.text)
 
 
 def test_a_dossier_begins_with_the_tree_as_it_is() -> None:

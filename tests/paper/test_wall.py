@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
@@ -164,3 +165,5 @@ def test_the_years_ahead_on_paper(demo: Path, tmp_path: Path, bench: Callable[..
     assert bench("cards", "ahead", "-o", out, "--today", "2026-11-25", folder=demo).code == 0
     said = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(out))
     assert "Years ahead" in said and "to repot" in said and "2031" in said and "Ferryman" in said
+    assert not [band for band in re.findall(r"± (\d+) d", said) if int(band) > 90], "years, where no day can be told"
+    assert re.search(r"sacrifice branch off[^;]* between 20\d\d and 20\d\d", " ".join(said.split()))
