@@ -296,6 +296,8 @@ def test_an_evening_by_somebody_who_knows_one_word(demo: Path) -> None:
     assert sat.code == 0 and not sat.left, sat.screen
     assert "wrote 2 entries into 1 file" in sat.screen and "Traceback" not in sat.screen
     assert "'eaten' is none of these" in sat.screen and "taken out of 1 file" in sat.screen, sat.screen
+    assert sat.screen.count("003 14 Nov 2026  wiring, branches 1, 2, copper 2.5 mm") == 1, "once, in the words of paper"
+    assert "date: 2026-11-14" not in sat.screen and "trees/003.yaml  {" not in sat.screen
     assert (demo / "print" / "walk 2026-11-25.pdf").is_file() and (demo / "print" / "sheets 2026-11-25.pdf").is_file()
     assert "2026-11-14" not in (demo / "trees" / "003.yaml").read_text("utf-8")
 
