@@ -22,6 +22,7 @@ from ..diagnostics import errors_in
 from ..storage.printed import load_ledger
 from .common import by_number_or_name
 from .double_click import remade
+from .evening_add import species_words
 from .evening_state import Tonight, told, tonight
 from .inbox import INBOX, NOT_READ, of_sheets, put_away
 from .results import Result, ask, say
@@ -245,8 +246,11 @@ def _add(sitting: Evening, now: Tonight) -> None:
     used = [tag for tree in now.opened.collection.trees for tag in (tree.tag, *tree.also)]
     free = free_tags([*used, *load_ledger(sitting.folder).spare], 1)[0]
     species = _asked("its species, in Latin or as you call it: ")
-    if species:
-        sitting.verb("add", _asked(f"its number [{free}]: ") or free, "--species", species)
+    words = species_words(species, now.opened, _asked, _say) if species else []
+    if words:
+        sitting.verb("add", _asked(f"its number [{free}]: ") or free, *words)
+    elif species:
+        _say("no tree was added")
 
 
 def _left(sitting: Evening, now: Tonight) -> None:

@@ -104,6 +104,30 @@ def test_what_stands_behind_the_numbers(
     assert [words[: len(words) - 2] if "-o" in words else words for words in asked.ran] == ran
 
 
+@pytest.mark.parametrize(
+    ("answers", "ran"),
+    [
+        (("Larix kaempfery", "1", ""), ("add", "013", "--species", "Larix kaempferi")),
+        (("black pine", "1", ""), ("add", "013", "--species", "Pinus thunbergii")),
+        (("Wollemia nobilis", "cypress", "77"), ("add", "77", "--species", "Wollemia nobilis", "--group", "cypress")),
+        (("Wollemia nobilis", "99", "1", ""), ("add", "013", "--species", "Wollemia nobilis", "--group", "two-flush pine")),
+        (("Acer quidquid", "none of these: I choose how it grows", "1", ""), ("add", "013", "--species", "Acer quidquid", "--group", "maple")),
+        (("Wollemia nobilis", ""), ()),
+        (("Larix kaempfery", ""), ()),
+    ],
+)  # fmt: skip
+def test_a_species_that_is_not_known_leads_on(
+    demo: Path, bench: Bench, sitting: Callable[..., str], answers: tuple[str, ...], ran: tuple[str, ...]
+) -> None:
+    """By numbers, and what is chosen can be added: no answer ends in a refusal."""
+    asked = Asked()
+    screen = sitting(asked, "5", "6", *answers, "q")
+    assert asked.ran == ([ran] if ran else []) and (bool(ran) or "no tree was added" in screen)
+    if ran:
+        done = bench(*ran, "--today", DAY, folder=demo)
+        assert done.code == 0 and (demo / "trees" / f"{ran[1]}.yaml").is_file(), done.all
+
+
 def test_nobody_there_any_more_ends_it(sitting: Callable[..., str]) -> None:
     asked = Asked()
     sitting(asked)
