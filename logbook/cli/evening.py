@@ -13,15 +13,18 @@ from dataclasses import dataclass, field
 from datetime import date
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 from ..collection.fields import ENDINGS
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
+from ..diagnostics import errors_in
 from ..storage.printed import load_ledger
 from .common import by_number_or_name
 from .double_click import remade
+from .evening_add import species_words
 from .evening_state import Tonight, told, tonight
-from .inbox import INBOX, of_sheets, put_away
+from .inbox import INBOX, NOT_READ, of_sheets, put_away
 from .results import Result, ask, say
 
 # runs a verb's words and shows what it gives; None where it was stopped or refused
@@ -142,8 +145,32 @@ def _read(sitting: Evening, now: Tonight) -> None:
 def _filed(sitting: Evening, now: Tonight, files: list[Path], *words: str) -> None:
     """Run a verb on files, and put them away where it took all of them in."""
     result = sitting.verb(*words)
-    if result is not None and result.data.get("filed"):
+    if result is None:
+        return
+    if result.data.get("filed"):
         put_away(sitting.folder, files, now.today)
+        return
+    faulty = [path for path in files if _is_at_fault(path, result)]
+    done = _done_with(result)
+    put_away(sitting.folder, [path for path in files if str(path) in done and path not in faulty], now.today)
+    if faulty:
+        room = put_away(sitting.folder, faulty, now.today, NOT_READ)
+        names = ", ".join(path.name for path in faulty)
+        _say(f"{names}: kept as it is in {room.relative_to(sitting.folder)}/, and not asked for again")
+
+
+def _is_at_fault(path: Path, result: Result) -> bool:
+    """Whether a file itself can't be read, which it will not be the next time either."""
+    faults = errors_in(result.problems)
+    return any(fault.place is not None and fault.place.path.startswith(str(path)) for fault in faults)
+
+
+def _done_with(result: Result) -> set[str]:
+    """The pictures of which nothing is left to do, where something is of others."""
+    data: dict[str, Any] = dict(result.data)
+    if "photos" not in data or data["questions"]:
+        return set()
+    return {one["file"] for one in (*data["photos"], *data["left"])} | {*data["tags"], *data["there"]}
 
 
 def _next(sitting: Evening, now: Tonight) -> None:
@@ -219,8 +246,11 @@ def _add(sitting: Evening, now: Tonight) -> None:
     used = [tag for tree in now.opened.collection.trees for tag in (tree.tag, *tree.also)]
     free = free_tags([*used, *load_ledger(sitting.folder).spare], 1)[0]
     species = _asked("its species, in Latin or as you call it: ")
-    if species:
-        sitting.verb("add", _asked(f"its number [{free}]: ") or free, "--species", species)
+    words = species_words(species, now.opened, _asked, _say) if species else []
+    if words:
+        sitting.verb("add", _asked(f"its number [{free}]: ") or free, *words)
+    elif species:
+        _say("no tree was added")
 
 
 def _left(sitting: Evening, now: Tonight) -> None:

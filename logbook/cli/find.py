@@ -1,6 +1,6 @@
 """From what a phone read off a code, a tag, a serial or a name, to the tree's file; or from what is seen of a tree that lost its tag.
 
-Only the last part of a link counts. Of a description (species by any name, bench, sizes) the trees that fit best are told.
+Only the last part of a link counts. Of a description (species by any name, bench, sizes) the trees that fit best are told, and how surely.
 
 examples:
   benchleaf find larch, east 1, trunk 30
@@ -21,7 +21,7 @@ from ..collection.model import Collection, Tree
 from ..diagnostics import ProblemsFound, stop
 from ..storage.printed import load_ledger, serial_in
 from .common import is_bare, json_argument, left_out, near_tags, open_collection, open_for, today_argument
-from .find_by_sight import SHOWN, found_by_sight, rows
+from .find_by_sight import SHOWN, found_by_sight
 from .results import Result, table
 
 
@@ -60,11 +60,11 @@ def run(options: argparse.Namespace) -> Result:
     try:
         trees = found(text, opened.collection, opened.folder)
     except ProblemsFound:
-        likely = found_by_sight(text, opened)
-        if not likely:
+        sight = found_by_sight(text, opened)
+        if not sight.likely:
             raise
-        lines = table(list(rows(likely, text, opened)), ["tag", "name", "species", "bench", ""])
-        return Result(code, tuple(lines), _data([one.tree for one in likely[:SHOWN]]), problems, closing)
+        lines = [*table(sight.rows(opened), ["tag", "name", "species", "bench", ""]), sight.how_sure()]
+        return Result(code, tuple(lines), _data([one.tree for one in sight.likely[:SHOWN]]), problems, closing)
     return Result(code, tuple(t.path for t in trees), _data(trees), problems, closing)
 
 
@@ -94,6 +94,9 @@ def found(text: str, collection: Collection, folder: object) -> list[Tree]:
     named = [t for t in collection.trees if t.name and t.name.casefold() == text.casefold()]
     if named:
         return named
+    bare = [t for t in collection.trees if text.isdecimal() and t.tag.lstrip("0") == text.lstrip("0")]
+    if len(bare) == 1:
+        return bare
     serial = serial_in(text)[0]
     sheet = load_ledger(Path(str(folder))).sheets.get(serial)
     if sheet is not None:

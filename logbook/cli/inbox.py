@@ -1,6 +1,6 @@
 """The folder into which a grower drops what is to be read: notes, answers, forms, scans, pictures of sheets and of trees.
 
-What was read goes into a folder of its day, so that nothing is offered twice; nothing is ever deleted.
+What was read goes into a folder of its day, and what could not be into another, so that nothing is offered twice; nothing is ever deleted.
 """
 
 from __future__ import annotations
@@ -13,12 +13,13 @@ from pathlib import Path
 
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import ProblemsFound
+from ..intake.decoding import encoding_of_wide
 from ..intake.page_answers import is_answers
 from ..intake.pdf_form import is_pdf
 from ..intake.service import is_picture
 from ..storage.printed import Ledger, serial_in
 
-INBOX, READ = "inbox", "read"
+INBOX, READ, NOT_READ = "inbox", "read", "not-read"
 FIRST_BYTES = 4096
 MOST_BYTES = 300_000_000
 ARCHIVE = b"PK\x03\x04"
@@ -80,7 +81,7 @@ def _kind_of(path: Path, found: Inbox) -> list[Path]:
         return found.archives
     if is_answers(first):
         return found.answers
-    text = first.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" not in first
+    text = b"\0" not in first or bool(encoding_of_wide(first[: len(first) & ~1]))
     return found.notes if text and first.strip() else found.strange
 
 
@@ -111,9 +112,9 @@ def of_sheets(pictures: list[Path], ledger: Ledger) -> tuple[list[Path], list[Pa
     return sheets, others
 
 
-def put_away(folder: Path, files: list[Path], today: date) -> None:
-    """Move what was read into the day's folder, never over another file."""
-    room = folder / INBOX / READ / today.isoformat()
+def put_away(folder: Path, files: list[Path], today: date, where: str = READ) -> Path:
+    """Move what was read into the day's folder, or what could not be into that of NOT_READ; never over another file."""
+    room = folder / INBOX / where / today.isoformat()
     for path in files:
         room.mkdir(parents=True, exist_ok=True)
         target = _free(room, path)
@@ -125,6 +126,7 @@ def put_away(folder: Path, files: list[Path], today: date) -> None:
             path.rename(target)
         else:
             path.unlink()
+    return room
 
 
 def _free(room: Path, path: Path) -> Path:

@@ -157,7 +157,11 @@ def _doer(folder: Path, day: date | None) -> Callable[..., Result | None]:
             options = _parser(words[0]).parse_args(arguments, argparse.Namespace(enter_is_yes=True, begun=begun))
             if day is not None and getattr(options, "today", day) is None:
                 options.today = day
-            given.append(_carried_out(options))
+            try:
+                given.append(_carried_out(options))
+            except ProblemsFound as found:
+                given.append(Result(PROBLEMS, problems=tuple(found.problems)))
+                show_problems(found.problems)
             return given[0].code
 
         try:

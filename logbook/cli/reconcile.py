@@ -164,7 +164,8 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
     files = service.sort_files(read, lambda: reconcile_pictures.day_given(options, opened))
     if files.are_notes:
         reconcile_pictures.not_for_notes(options)
-        return Given(files.raw)
+        told = (f"{first} was saved as {files.encoding}: read as that",) if files.encoding else ()
+        return Given(files.raw, told)
     given = Given(b"")
     if files.pages:
         given = reconcile_pictures.read(files.pages, options, opened, _terminal, others=files.forms > 0)

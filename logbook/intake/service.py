@@ -29,6 +29,7 @@ from ..storage.journal import KEPT, Journal
 from ..storage.printed import Ledger, load_ledger
 from ..storage.store import KEEPSAKE, Entries, Store
 from . import archive, line_status
+from .decoding import as_utf_8, encoding_of_wide
 from .grammar.headers import Grammar, Known
 from .grammar.lines import read_notes
 from .grammar.readings import Reading
@@ -44,7 +45,6 @@ from .trays import count_of
 
 LIMIT_BYTES = 50_000_000
 MOST_LINES = 2_000
-UTF_16 = (b"\xff\xfe", b"\xfe\xff")  # told in words of its own when it is decoded
 STARTS = (b"\xff\xd8\xff", b"\x89PNG\r\n", b"II*\0", b"MM\0*", b"GIF87a", b"GIF89a")
 
 
@@ -74,11 +74,12 @@ class Context(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Files:
-    """What was given: `raw` holds notes, or the notes that filled forms amount to; `pages` have to be looked at."""
+    """What was given: `raw` holds notes (`encoding`: where they were not UTF-8), or those of filled forms; `pages` have to be looked at."""
 
     raw: bytes
     pages: tuple[tuple[str, bytes], ...] = ()
     forms: int = 0
+    encoding: str = ""
 
     @property
     def are_notes(self) -> bool:
@@ -122,7 +123,7 @@ def sort_files(files: Sequence[tuple[str, bytes]], day: Callable[[], str]) -> Fi
     """
     if any(is_picture(raw) or is_pdf(raw) for _, raw in files):
         return _pages(files, day())
-    if any(b"\0" in raw[:4096] and not raw.startswith(UTF_16) for _, raw in files):
+    if any(b"\0" in raw[:4096] and not encoding_of_wide(raw) for _, raw in files):
         raise stop(
             "this is neither text nor a picture of a kind that is known",
             path=files[0][0],
@@ -134,7 +135,8 @@ def sort_files(files: Sequence[tuple[str, bytes]], day: Callable[[], str]) -> Fi
         )
     if len(files[0][1]) > LIMIT_BYTES:
         raise stop("the file is larger than 50 MB", path=files[0][0], hint="give the notes in parts")
-    return Files(files[0][1])
+    raw, encoding = as_utf_8(files[0][1])
+    return Files(raw, encoding=encoding)
 
 
 def _pages(files: Sequence[tuple[str, bytes]], day: str) -> Files:

@@ -104,6 +104,30 @@ def test_what_stands_behind_the_numbers(
     assert [words[: len(words) - 2] if "-o" in words else words for words in asked.ran] == ran
 
 
+@pytest.mark.parametrize(
+    ("answers", "ran"),
+    [
+        (("Larix kaempfery", "1", ""), ("add", "013", "--species", "Larix kaempferi")),
+        (("black pine", "1", ""), ("add", "013", "--species", "Pinus thunbergii")),
+        (("Wollemia nobilis", "cypress", "77"), ("add", "77", "--species", "Wollemia nobilis", "--group", "cypress")),
+        (("Wollemia nobilis", "99", "1", ""), ("add", "013", "--species", "Wollemia nobilis", "--group", "two-flush pine")),
+        (("Acer quidquid", "none of these: I choose how it grows", "1", ""), ("add", "013", "--species", "Acer quidquid", "--group", "maple")),
+        (("Wollemia nobilis", ""), ()),
+        (("Larix kaempfery", ""), ()),
+    ],
+)  # fmt: skip
+def test_a_species_that_is_not_known_leads_on(
+    demo: Path, bench: Bench, sitting: Callable[..., str], answers: tuple[str, ...], ran: tuple[str, ...]
+) -> None:
+    """By numbers, and what is chosen can be added: no answer ends in a refusal."""
+    asked = Asked()
+    screen = sitting(asked, "5", "6", *answers, "q")
+    assert asked.ran == ([ran] if ran else []) and (bool(ran) or "no tree was added" in screen)
+    if ran:
+        done = bench(*ran, "--today", DAY, folder=demo)
+        assert done.code == 0 and (demo / "trees" / f"{ran[1]}.yaml").is_file(), done.all
+
+
 def test_nobody_there_any_more_ends_it(sitting: Callable[..., str]) -> None:
     asked = Asked()
     sitting(asked)
@@ -185,6 +209,51 @@ def test_what_was_not_taken_in_stays(demo: Path, sitting: Callable[..., str], re
     in_inbox(demo, a_txt=b"tree 003\n14 oct looked\n")
     sitting(Asked(result=result), "", "q")
     assert (demo / INBOX / "a.txt").read_bytes() == b"tree 003\n14 oct looked\n"
+
+
+def test_a_file_that_can_not_be_read_is_told_once_and_kept(demo: Path) -> None:
+    """Byte for byte, in a folder of its own: the next evening begins without it, and what could be read was."""
+    broken = b"tree 003\n14 nov moss \xff\xfe yellow\n"
+    in_inbox(demo, broken_txt=broken, good_txt="tree 003\n13 nov müde\n".encode("cp1252"))
+    in_inbox(demo, bad_jpg=PNG + b"no picture", bad_zip=b"PK\x03\x04 no archive")
+    sat = sit(demo, ["", "", "q"], "--day", DAY.isoformat())
+    assert sat.code == 0 and "Traceback" not in sat.screen
+    assert "byte 0xff is not UTF-8 text" in sat.screen and "was saved as Windows-1252" in sat.screen, sat.screen
+    room = demo / INBOX / "not-read" / "2026-11-25"
+    assert sorted(path.name for path in room.iterdir()) == ["bad.jpg", "bad.zip", "broken.txt"]
+    assert (room / "broken.txt").read_bytes() == broken
+    assert "broken.txt: kept as it is in inbox/not-read/2026-11-25/, and not asked for again" in sat.screen
+    assert "müde" in (demo / "trees" / "003.yaml").read_text("utf-8")
+    assert [path.name for path in (demo / INBOX / READ / "2026-11-25").iterdir()] == ["good.txt"]
+    assert not look_into(demo).waiting
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252"])
+def test_notes_are_read_in_the_encodings_that_can_be_told(demo: Path, bench: Bench, encoding: str) -> None:
+    text = "tree 003\n\n14 nov märkte 20° im Schatten – fein\n"
+    (demo / INBOX).mkdir(exist_ok=True)
+    path = demo / INBOX / "n.txt"
+    path.write_bytes(text.encode(encoding))
+    assert look_into(demo).notes == [path]
+    told = bench("reconcile", path, "--yes", "--today", DAY, folder=demo)
+    assert told.code == 0 and ("was saved as" in told.out) is (encoding[:5] != "utf-8"), told.all
+    assert "märkte 20° im Schatten – fein" in (demo / "trees" / "003.yaml").read_text("utf-8")
+    assert '"balanced": true' in bench("waiting", "--json", folder=demo).out
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [
+        b"tree 003\n14 nov moss \xff\xfe\n",
+        "tree 003\n14 nov für \n".encode() + b"moss \xe4\n",  # UTF-8 with a damaged byte
+        b"tree 003\n14 nov \x81 moss\n",  # no sign of Windows-1252
+        "tree 003\n14 nov 黒松\n".encode("cp932"),
+    ],
+)
+def test_what_can_not_be_told_is_not_guessed(demo: Path, bench: Bench, raw: bytes) -> None:
+    (demo.parent / "n.txt").write_bytes(raw)
+    told = bench("reconcile", demo.parent / "n.txt", "--yes", "--today", DAY, folder=demo)
+    assert told.code == 1 and "is not UTF-8" in told.err and "kept in notes/" in told.err
 
 
 def test_putting_away_never_writes_over_anything(demo: Path) -> None:
@@ -296,6 +365,10 @@ def test_an_evening_by_somebody_who_knows_one_word(demo: Path) -> None:
     assert sat.code == 0 and not sat.left, sat.screen
     assert "wrote 2 entries into 1 file" in sat.screen and "Traceback" not in sat.screen
     assert "'eaten' is none of these" in sat.screen and "taken out of 1 file" in sat.screen, sat.screen
+    assert sat.screen.count("003 14 Nov 2026  wiring, branches 1, 2, copper 2.5 mm") == 1, (
+        "once, in the words of paper"
+    )
+    assert "date: 2026-11-14" not in sat.screen and "trees/003.yaml  {" not in sat.screen
     assert (demo / "print" / "walk 2026-11-25.pdf").is_file() and (demo / "print" / "sheets 2026-11-25.pdf").is_file()
     assert "2026-11-14" not in (demo / "trees" / "003.yaml").read_text("utf-8")
 

@@ -95,3 +95,21 @@ def test_nothing_is_lost_below_it_and_it_is_mended_like_any_header(tmp_path: Pat
     again.write_text("sheet 00142-4\n2 15 oct trunk 38\n", encoding="utf-8")
     bench("reconcile", again, "--yes", "--today", "2026-11-20", folder=folder)
     assert "trunk: 38" in garden.tree()
+
+
+@pytest.mark.parametrize(
+    ("typed", "how"),
+    [
+        ("tree 001 died", "died"), ("tree 1 is dead", "died"), ("tree 001 was sold.", "sold"), ("Tree 001, given away", "given"),
+        ("tree 1 planted out", "planted out"),
+    ],
+)  # fmt: skip
+def test_a_tree_that_left_is_told_the_right_way_and_not_lost(
+    tmp_path: Path, bench: Bench, typed: str, how: str
+) -> None:
+    garden = Garden(tmp_path, bench)
+    before = garden.tree()
+    told = garden.type(f"{typed}\n")
+    assert told.code == 3 and f"benchleaf end 001 --how {how} closes its record" in told.out, told.all
+    assert garden.tree() == before and typed in bench("waiting", folder=garden.folder).out
+    assert bench("end", "001", "--how", how, "--today", "2026-11-20", folder=garden.folder).code == 0

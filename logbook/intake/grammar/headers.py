@@ -7,7 +7,7 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from ...collection.fields import ENTRY, Entry
+from ...collection.fields import ENDINGS, ENTRY, Entry
 from ...collection.kinds import Record
 from ...collection.model import tag_key
 from ...collection.units import METRIC, Units
@@ -96,6 +96,8 @@ class TypedLine:
     grammar: Grammar
 
 
+_GONE_AS = {"dead": "died", "gone": "lost", "binned": "died", "given away": "given"}
+_GONE = re.compile(rf"(.+?),?\s+(?:(?:is|was|has)\s+)?({'|'.join((*ENDINGS[:-1], *_GONE_AS))})[.!]?", re.IGNORECASE)
 HEADER_ITSELF = "? (the header itself"
 
 
@@ -211,9 +213,26 @@ def _tree_header(rest: Sequence[str], grammar: Grammar) -> Under:
         close = nearest(called, list(grammar.tags or ()), 0.5)
         note = f"there is no tree {called}" + (f"; did you mean {close}?" if close else "")
         return Under(tags=(called,), started=True, note=note if grammar.tags is not None else "")
-    return Under(
+    return _gone(rest, grammar) or Under(
         fault=f"'{called}' is no tree's tag or name",
         hint="write the tag, as in: tree 014; a remark that begins so wants its day in front",
+        started=True,
+    )
+
+
+def _gone(rest: Sequence[str], grammar: Grammar) -> Under | None:
+    """`tree 5 died`: a whole line that says how a tree left; None where it is none."""
+    said = _GONE.fullmatch(" ".join(rest))
+    called = said[1] if said else ""
+    known = tag_key(called) in (grammar.tags or ())
+    tag = called if known else grammar.names.get(called.casefold(), "") or without_zeros(called, grammar)
+    if not said or not tag:
+        return None
+    word = said[2].casefold()
+    how = _GONE_AS.get(word, word)
+    return Under(
+        fault=f"it tells how tree {tag} left, which a note does not end",
+        hint=f"benchleaf end {tag} --how {how} closes its record (in the evening 5, then 7), or give it as a note: tree {tag}, and below it the day and '{said[2]}'",
         started=True,
     )
 
