@@ -28,7 +28,7 @@ ARROWS: dict[str, tuple[str, ...]] = {
     "photographs": (*BASE, "collection"),
     "camera": (*BASE, "storage", "collection", "photographs"),
     "paper": (*BASE, "storage", "collection", "horticulture", "formulas", "season", "planning", "shipped"),
-    "web": (*BASE, "collection", "horticulture", "planning", "paper"),
+    "web": (*BASE, "collection", "horticulture", "season", "planning", "paper"),
     "intake": (*BASE, "storage", "collection", "horticulture", "formulas", "season", "planning", "camera"),
 }
 ANYTHING = ("cli", "__main__", "__init__")

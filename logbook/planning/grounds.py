@@ -100,6 +100,7 @@ class ByState(Code):
 
     VIGOUR_LOW = "vigour too low"
     RESTING = "resting"
+    LEFT_ALONE = "left alone"
     LIGHTLY = "lightly"
     IF_IN_TURNS = "if in turns"
     ONLY_IF_VIGOUR = "only if vigour"

@@ -137,6 +137,7 @@ SENTENCES: dict[Code, str] = {
     ByLog.PUT_ON: "{what} {when:when}",
     ByState.VIGOUR_LOW: "vigour {vigour}, wants {wanted}",
     ByState.RESTING: "resting since {since:when}: {vigour:rest}",
+    ByState.LEFT_ALONE: "resting: no work",
     ByState.IF_IN_TURNS: "only where it is done in turns: the stronger ones next (last turn {when:when})",
     ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: score it first",
     ByState.ONLY_IN_STAGES: "stage not known: only in {stages:or}",

@@ -1,6 +1,7 @@
 """What any visitor may see of a tree: its plan without place, value, provenance, the grower's own words, names of people and files.
 
-What may be seen is listed, field by field; a field that comes to the model later is hidden until it is put on the list.
+That a tree rests anybody may see, since it bears no touching; what ails it nobody: no trouble, no help for its roots while it is
+held, no work that would tell of them. What may be seen is listed, field by field; a field that comes to the model later is hidden until it is put on the list.
 """
 
 from __future__ import annotations
@@ -11,9 +12,12 @@ from datetime import date
 
 from ..collection.dates import on_day
 from ..collection.model import Branch, Entry, Origin, Tree
-from ..planning.grounds import ByLog
-from ..planning.model import Job, Plan, Visit
+from ..horticulture.forbids import State as HeldState
+from ..planning.condition import RESCUE, Hold
+from ..planning.grounds import ByLog, ByState
+from ..planning.model import Job, Plan, Refusal, Visit
 from ..planning.tree_state import State
+from ..season.reasons import Reason, because
 
 OF_TREE = (
     "tag",
@@ -33,6 +37,10 @@ OF_ENTRY = frozenset({
     "work", "branches", "metal", "wire", "roots", "force", "feed", "bite", "keep", "mix", "pot", "measured", "vigour", "saw", "stage",
     "rest", "found", "weighed", "count", "minutes", "photo",
 })  # fmt: skip
+AILS = frozenset((HeldState.TROUBLE, HeldState.RESCUED))
+ILL = frozenset((ByState.TROUBLED, ByState.RESCUED, ByLog.TROUBLE))
+LEFT_ALONE = because(ByState.LEFT_ALONE)
+Ailing = frozenset[object]  # names of works, and days
 _BARE = Entry(date=on_day(date.min))
 _FIELDS = [(f.name, f.name in OF_ENTRY, getattr(_BARE, f.name)) for f in fields(Entry)[1:]]
 _NOTHING = [bare for _, _, bare in _FIELDS]
@@ -40,17 +48,61 @@ _NOTHING = [bare for _, _, bare in _FIELDS]
 
 def public_plan(plan: Plan) -> Plan:
     """The plan of a tree as anybody may see it."""
-    jobs = {id(job): _job(job) for job in plan.jobs if job.record is not None}
+    ailing = _ailing(plan)
+    jobs = {
+        id(job): _job(job, ailing) for job in plan.jobs if job.record is not None and job.record.name not in ailing
+    }
     return replace(
         plan,
         tree=public_tree(plan.tree),
-        state=_state(plan.state),
+        state=_state(plan.state, ailing),
         jobs=tuple(jobs.values()),
         refusals=tuple(
-            r for r in plan.refusals if not any(reason.code is ByLog.MEANT for reason in (r.why, *r.reasons))
+            _refusal(r, ailing)
+            for r in plan.refusals
+            if r.work not in ailing and not any(reason.code is ByLog.MEANT for reason in (r.why, *r.reasons))
         ),
+        care=tuple(_job(job, ailing) for job in plan.care),
+        asks=(),
+        holds=tuple(_hold(hold, ailing) for hold in plan.holds),
         visits=tuple(Visit(v.day, tuple(jobs[id(j)] for j in v.jobs if id(j) in jobs)) for v in plan.visits),
+        advice=_reasons(plan.advice, ailing),
     )
+
+
+def _ailing(plan: Plan) -> Ailing:
+    """What would tell what ails a tree that is held for it: the works that help its roots by name, and the days they were done."""
+    works = {job.record.name for job in plan.jobs if job.record is not None and RESCUE in job.record.acts}
+    helped = {hold.since for hold in plan.holds if hold.state is HeldState.RESCUED}
+    works |= {entry.work for entry in plan.state.entries if entry.work and entry.date in helped}
+    return frozenset((*works, *helped, *(e.date for e in plan.state.entries if e.work in works)))
+
+
+def _hold(hold: Hold, ailing: Ailing) -> Hold:
+    """The state; where it tells what ails the tree, that it rests, until it is strong."""
+    if hold.state not in AILS:
+        return replace(hold, reason=_reason(hold.reason, ailing))
+    return replace(
+        hold, state=HeldState.RESTING, until=None, strong=True, reason=LEFT_ALONE, asked=False, roots_ail=False
+    )
+
+
+def _refusal(refusal: Refusal, ailing: Ailing) -> Refusal:
+    return replace(refusal, why=_reason(refusal.why, ailing), reasons=_reasons(refusal.reasons, ailing))
+
+
+def _reasons(reasons: Iterable[Reason], ailing: Ailing) -> tuple[Reason, ...]:
+    return tuple(_reason(reason, ailing) for reason in reasons)
+
+
+def _reason(reason: Reason, ailing: Ailing) -> Reason:
+    """The ground, and what it rests on; where it is what ails the tree, that it rests."""
+    if reason.code in ILL or any(value in ailing for _, value in reason.values):
+        return LEFT_ALONE
+    if not any(isinstance(value, Reason) for _, value in reason.values):
+        return reason
+    values = ((name, _reason(value, ailing) if isinstance(value, Reason) else value) for name, value in reason.values)
+    return Reason(reason.code, tuple(values))
 
 
 def public_tree(tree: Tree) -> Tree:
@@ -65,25 +117,29 @@ def _branch(branch: Branch) -> Branch:
     return Branch(**{name: getattr(branch, name) for name in OF_BRANCH})
 
 
-def _entries(entries: Iterable[Entry]) -> tuple[Entry, ...]:
-    """The entries without what is the grower's own; those that say nothing else are left out."""
+def _entries(entries: Iterable[Entry], ailing: Ailing) -> tuple[Entry, ...]:
+    """The entries without what is the grower's own; those that say nothing else are left out, and works that tell what ails the tree."""
     said = (
-        (entry.date, [getattr(entry, name) if seen else bare for name, seen, bare in _FIELDS]) for entry in entries
+        (entry.date, [getattr(entry, name) if seen else bare for name, seen, bare in _FIELDS])
+        for entry in entries
+        if entry.work not in ailing
     )
     return tuple(Entry(day, *values) for day, values in said if values != _NOTHING)
 
 
-def _state(state: State) -> State:
+def _state(state: State, ailing: Ailing) -> State:
     return replace(
         state,
-        entries=_entries(state.entries),
+        entries=_entries(state.entries, ailing),
         wires=tuple(replace(wire, note="") for wire in state.wires),
+        trouble="",
         trouble_entry=None,
         intentions=(),
         hard=(),
     )
 
 
-def _job(job: Job) -> Job:
+def _job(job: Job, ailing: Ailing) -> Job:
     """The job under its work's name, where the grower meant it in words of their own."""
-    return replace(job, own="", by=None, reasons=()) if job.own or job.by else job
+    bare = replace(job, own="", by=None, reasons=()) if job.own or job.by else job
+    return replace(bare, reasons=_reasons(bare.reasons, ailing), conditions=_reasons(bare.conditions, ailing))
