@@ -12,7 +12,7 @@ examples:
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict
@@ -26,11 +26,11 @@ from .results import PROBLEMS, Result
 
 if TYPE_CHECKING:
     from ..planning.lists.wall_rows import WallRow
-    from ..web.facts import Garden, TreeFacts
+    from ..web.facts import Garden, Shot, TreeFacts
     from ..web.folder import Outcome
     from ..web.index import TreeDue
     from ..web.names import Names
-    from ..web.photographs import Photographs
+    from ..web.one_file import Album
 
 FOLDER = Path("pages")
 MOST_NAMED = 4
@@ -38,7 +38,9 @@ EVEN = 0.48  # of the pages, by the other process: texts reach this one at once
 
 
 class PagesData(TypedDict):
-    """What was made: for whom, the files that were written, how many were the same as before, and what no page shows or names any more."""
+    """What was made: for whom, the files that were written, how many were the same as before, what no page shows or names any more, and how
+    many photographs are shown, and left out of the one file for their size.
+    """
 
     own: bool
     trees: int
@@ -46,6 +48,8 @@ class PagesData(TypedDict):
     same: int
     removed: list[str]
     strays: list[str]
+    photos: int
+    photos_left_out: int
 
 
 SHAPE = PagesData
@@ -103,7 +107,7 @@ def _folder(options: argparse.Namespace, opened: Opened) -> Result:
     shots = Photographs()
     if not options.no_photos:
         shots = photographs(collection.folder, watched(collection.living, "photographs"), output)
-    garden = _garden(options, opened, shots)
+    garden = _garden(options, opened, shots.shots)
     built = _built(opened, garden, found)
     pages = _pages(opened, garden, found, built)
     try:
@@ -111,9 +115,8 @@ def _folder(options: argparse.Namespace, opened: Opened) -> Result:
         made = folder.write_pages(output, pages, shots.new, shown, dry_run=options.dry_run)
     except OSError as error:
         raise ProblemsFound([_refused(output, error)]) from None
-    return _told(
-        options, opened, made, [*shots.problems, *made.problems], _lines(options, opened, output, made, found)
-    )
+    problems, told = [*shots.problems, *made.problems], _lines(options, opened, output, made, found)
+    return _told(options, opened, made, problems, told, (len(shown), 0))
 
 
 def _must_be_fit(output: Path, collection: Path) -> None:
@@ -129,10 +132,10 @@ def _must_be_fit(output: Path, collection: Path) -> None:
         )
 
 
-def _garden(options: argparse.Namespace, opened: Opened, shots: Photographs) -> Garden:
+def _garden(options: argparse.Namespace, opened: Opened, shots: Mapping[str, Shot]) -> Garden:
     from ..web.facts import Garden
 
-    return Garden(opened.collection.settings, opened.knowledge, options.own, shots.shots)
+    return Garden(opened.collection.settings, opened.knowledge, options.own, shots)
 
 
 def _built(opened: Opened, garden: Garden, found: Names | None) -> list[_Built]:
@@ -196,11 +199,10 @@ def _up(path: str) -> str:
 
 
 def _one(options: argparse.Namespace, opened: Opened) -> Result:
-    from ..web import folder
+    from ..web import folder, one_file
     from ..web.facts import left_when
     from ..web.index import front_of
     from ..web.names import href
-    from ..web.photographs import Photographs
     from ..web.render import one_page
     from ..web.words import say
 
@@ -211,7 +213,9 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
         raise stop(
             "no file can be written here", path=str(path), hint="name a file in a folder that exists with --one FILE"
         )
-    garden = _garden(options, opened, Photographs())
+    collection = opened.collection
+    album = one_file.album(collection.folder, () if options.no_photos else collection.living)
+    garden = _garden(options, opened, album.shots)
     built = _built(opened, garden, None)
     gone = [tree for tree in opened.collection.trees if tree.ended is not None]
     title = garden.settings.title if garden.own else say("garden")
@@ -223,7 +227,10 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
     )
     trees = [one.facts for one in built if one.facts]
     left = [(tree.tag, left_when(tree)) for tree in gone]
-    data = one_page(front, trees, left, opened.today, own=garden.own).encode("utf-8")
+    data = one_page(front, one_file.bare(trees), left, opened.today, own=garden.own).encode("utf-8")
+    if album.entries:
+        shown = one_file.filled(trees, album, len(data))
+        data = one_page(front, shown, left, opened.today, own=garden.own).encode("utf-8")
     made = folder.Outcome()
     try:
         folder.put(path.parent, path.name, data, made, dry_run=options.dry_run)
@@ -232,15 +239,21 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
     told = [
         f"{counted(len(trees), 'tree')} in one file of {len(data) / 1e6:.1f} MB{_would(options)}: {path}",
         *_warned(options),
+        *_photos_told(album),
     ]
-    return _told(options, opened, made, made.problems, told)
+    return _told(options, opened, made, [*album.problems, *made.problems], told, (album.shown, album.left_out))
 
 
 # -- what is told --------------------------------------------------------------------------------------------------
 
 
 def _told(
-    options: argparse.Namespace, opened: Opened, made: Outcome, found: Iterable[Problem], lines: Sequence[str]
+    options: argparse.Namespace,
+    opened: Opened,
+    made: Outcome,
+    found: Iterable[Problem],
+    lines: Sequence[str],
+    photos: tuple[int, int],
 ) -> Result:
     problems, closing, code = left_out(opened)
     others = tuple(found)
@@ -251,6 +264,8 @@ def _told(
         "same": made.same,
         "removed": made.removed,
         "strays": made.strays,
+        "photos": photos[0],
+        "photos_left_out": photos[1],
     }
     return Result(PROBLEMS if others else code, tuple(lines), data, (*others, *problems), closing)
 
@@ -266,6 +281,18 @@ def _lines(options: argparse.Namespace, opened: Opened, output: Path, made: Outc
         named = ", ".join(made.strays[:MOST_NAMED]) + (" …" if len(made.strays) > MOST_NAMED else "")
         lines.append(f"{counted(len(made.strays), 'page')} of no tree here: {named}; delete what nobody should see")
     return [*lines, *_where_codes_lead(opened)]
+
+
+def _photos_told(album: Album) -> list[str]:
+    """How many photographs the one file shows, and how many not, where it has any."""
+    told = (
+        [f"{counted(album.shown, 'picture')} in it, made small, without what the camera wrote"] if album.shown else []
+    )
+    if album.left_out:
+        told.append(
+            f"{counted(album.left_out, 'picture')} left out for size, older ones first; a folder of pages (-o) shows all"
+        )
+    return told
 
 
 def _would(options: argparse.Namespace) -> str:

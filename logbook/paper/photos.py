@@ -44,7 +44,7 @@ def latest_photo(collection: Collection, tree: Tree, longest_mm: float) -> tuple
     if not entries:
         return None, []
     entry = max(entries, key=lambda e: e.date.latest)
-    made = _photo_of(collection, entry, longest_mm)
+    made = photo_of_entry(collection.folder, entry, longest_mm)
     if isinstance(made, Problem):
         return None, [made]
     return Photo(made.jpeg, made.width, made.height, entry.date.told()), []
@@ -64,7 +64,7 @@ def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tup
     problems: list[Problem] = []
     for entry in tree.log:
         if entry.photo and entry.photo not in made:
-            photo = _photo_of(collection, entry, longest_mm)
+            photo = photo_of_entry(collection.folder, entry, longest_mm)
             if isinstance(photo, Problem):
                 problems.append(photo)
             else:
@@ -72,9 +72,9 @@ def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tup
     return made, problems
 
 
-def _photo_of(collection: Collection, entry: Entry, longest_mm: float) -> Photo | Problem:
-    """An entry's picture; one that lies outside the collection is on no paper, whatever it is."""
-    root = Path(collection.folder)
+def photo_of_entry(folder: str, entry: Entry, longest_mm: float) -> Photo | Problem:
+    """An entry's picture; one that lies outside the collection is on no paper and no page, whatever it is."""
+    root = Path(folder)
     try:
         inside = (root / entry.photo).resolve().is_relative_to(root.resolve())
     except (OSError, RuntimeError, ValueError):
@@ -117,6 +117,17 @@ def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> 
     out = io.BytesIO()
     bare.save(out, "JPEG", quality=QUALITY, optimize=False)
     return Photo(out.getvalue(), *bare.size)
+
+
+def smaller(photo: Photo, longest: int, quality: int) -> Photo:
+    """The picture with a longer side of so many pixels at most, and in fewer bytes."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(photo.jpeg)) as image:
+        image.thumbnail((longest, longest), Image.Resampling.LANCZOS)
+        out = io.BytesIO()
+        image.save(out, "JPEG", quality=quality, optimize=True)
+        return replace(photo, jpeg=out.getvalue(), width=image.width, height=image.height)
 
 
 def _no_picture(shown: str, place: Place) -> Problem:

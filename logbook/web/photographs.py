@@ -13,7 +13,7 @@ from pathlib import Path
 
 from ..collection.model import Entry, Tree
 from ..diagnostics import Problem
-from ..paper.photos import PRINT_DPI, Photo, photo_for_paper
+from ..paper.photos import PRINT_DPI, Photo, photo_of_entry
 from .facts import Shot
 
 FOLDER = "photos"
@@ -39,15 +39,15 @@ def photographs(collection: str, trees: Iterable[Tree], pages: Path) -> Photogra
     for tree in trees:
         for entry in tree.log:
             if entry.photo and entry.photo not in made.shots:
-                _add(made, Path(collection) / entry.photo, entry, there)
+                _add(made, collection, entry, there)
     return made
 
 
-def _add(made: Photographs, path: Path, entry: Entry, there: Mapping[str, str]) -> None:
-    source = _digest(path)
+def _add(made: Photographs, collection: str, entry: Entry, there: Mapping[str, str]) -> None:
+    source = _digest(Path(collection) / entry.photo)
     name = there.get(source, "")
     if not name:
-        photo = photo_for_paper(path, LONGEST_PX / PRINT_DPI * 25.4, entry.place, entry.photo)
+        photo = photo_of_entry(collection, entry, millimetres(LONGEST_PX))
         if isinstance(photo, Problem):
             made.problems.append(photo)
             return
@@ -58,7 +58,14 @@ def _add(made: Photographs, path: Path, entry: Entry, there: Mapping[str, str]) 
     made.shots[entry.photo] = Shot(f"{FOLDER}/{name}", int(found[1]), int(found[2]))
 
 
+def millimetres(pixels: int) -> float:
+    """What so many pixels are on paper."""
+    return pixels / PRINT_DPI * 25.4
+
+
 def _digest(path: Path) -> str:
+    if not path.is_file():
+        return ""
     try:
         with path.open("rb") as file:
             return file_digest(file, "sha256").hexdigest()[:20]

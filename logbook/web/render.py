@@ -73,7 +73,17 @@ def left_page(tag: str, when: str, *, own: bool) -> str:
 def index_page(front: Front, year: str, made: date, *, own: bool) -> str:
     """The index of a folder of pages."""
     script = _script("find", "notes") if own else _script("find")
-    return _page("index.html", own, script, many=True, **_of(front), year=year, made=made)
+    return _page(
+        "index.html",
+        own,
+        script,
+        many=True,
+        title=front.title,
+        groups=front.groups,
+        places=front.places,
+        year=year,
+        made=made,
+    )
 
 
 def year_page(year: YearFacts, title: str, up: str, made: date, *, own: bool) -> str:
@@ -99,7 +109,19 @@ def one_page(
 ) -> str:
     """The whole garden in one file."""
     script = _script("find", "one", "notes") if own else _script("find", "one")
-    return _page("one.html", own, script, many=True, **_of(front), trees=trees, left=left, made=made)
+    return _page(
+        "one.html",
+        own,
+        script,
+        many=True,
+        pictures="data:",
+        title=front.title,
+        groups=front.groups,
+        places=front.places,
+        trees=trees,
+        left=left,
+        made=made,
+    )
 
 
 def lead_page(to: str, *, own: bool) -> str:
@@ -107,28 +129,26 @@ def lead_page(to: str, *, own: bool) -> str:
     return _page("lead.html", own, "", to=to)
 
 
-def _of(front: Front) -> dict[str, object]:
-    return {"title": front.title, "groups": front.groups, "places": front.places}
-
-
-def _page(template: str, own: bool, script: str, *, many: bool = False, **values: object) -> str:
+def _page(
+    template: str, own: bool, script: str, *, many: bool = False, pictures: str = "'self'", **values: object
+) -> str:
     from markupsafe import Markup
 
     css = _style("page", "many") if many else _style("page")
     body = (
         _environment()
         .get_template(template)
-        .render(css=Markup(css), policy=Markup(_policy(css, script)), script=Markup(script), own=own, **values)
+        .render(
+            css=Markup(css), policy=Markup(_policy(css, script, pictures)), script=Markup(script), own=own, **values
+        )
     )
     return marked(body, Readers.KEEPER if own else Readers.ANYBODY)
 
 
-def _policy(css: str, script: str) -> str:
-    """Nothing from anywhere but pictures beside the page; the one style and the one script are named by what they hold."""
+def _policy(css: str, script: str, pictures: str) -> str:
+    """Nothing from anywhere but pictures, beside the page or within it; the one style and the one script are named by what they hold."""
     scripts = f"; script-src '{_hash(script)}'" if script else ""
-    return (
-        f"default-src 'none'; img-src 'self'; style-src '{_hash(css)}'{scripts}; base-uri 'none'; form-action 'none'"
-    )
+    return f"default-src 'none'; img-src {pictures}; style-src '{_hash(css)}'{scripts}; base-uri 'none'; form-action 'none'"
 
 
 @cache

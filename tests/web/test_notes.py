@@ -22,6 +22,7 @@ from logbook.web.facts import line_of
 from ..conftest import DEMO, TODAY, Answer, garden_at, snapshot
 from ..paper.gardens import generated, stress
 from .browser import Browser
+from .gardens import photo
 
 TYPED = "moss gone yellow; <b>\"north\" & 'south'</b> — é 夕霧, 3 % </textarea>"
 
@@ -171,6 +172,39 @@ def test_a_photograph_gets_its_name_and_its_line(clean: Browser, demo_pages: Pat
             break
         time.sleep(0.05)
     assert (clean.downloads / "004-2026-11-24-2.jpg").read_bytes() == b"picture"
+
+
+def test_what_the_photo_button_hands_back_is_understood(
+    clean: Browser, demo_pages: Path, tmp_path: Path, bench: Callable[..., Answer]
+) -> None:
+    """By its name: `photos` files it under its tree and day. By its line: `reconcile` logs it, and once it lies in photos/ nothing is amiss."""
+    clean.open(demo_pages / "own" / "004.html")
+    set_day(clean, "2026-11-24")
+    (tmp_path / "IMG_1.JPG").write_bytes(photo("SECRET", (800, 600)))
+    clean.driver.find_element("css selector", "[data-photo]").send_keys(str(tmp_path / "IMG_1.JPG"))
+    (tmp_path / "notes.txt").write_text(lines_on(clean), encoding="utf-8")
+    picture, name = clean.downloads / "004-2026-11-24.jpg", "photos/004-2026-11-24.jpg"
+    for _ in range(100):
+        if picture.exists():
+            break
+        time.sleep(0.05)
+    for way in ("name", "line"):
+        shutil.copytree(DEMO, tmp_path / way)
+    filed = bench("photos", picture, "--yes", "--json", "--today", TODAY, folder=tmp_path / "name")
+    (found,) = json.loads(filed.out)["photos"]
+    assert (found["tag"], found["day"]) == ("004", "2026-11-24") and json.loads(filed.out)["filed"]
+    assert b"SECRET" not in (tmp_path / "name" / found["photo"]).read_bytes()
+    told = bench("reconcile", tmp_path / "notes.txt", "--yes", "--today", TODAY, folder=tmp_path / "line")
+    assert told.code == 0, told.all
+    log = yaml.safe_load((tmp_path / "line" / "trees" / "004.yaml").read_text("utf-8"))["log"]
+    assert log[-1] == {"date": date(2026, 11, 24), "photo": name}
+    (tmp_path / "line" / "photos").mkdir(exist_ok=True)
+    shutil.copy(picture, tmp_path / "line" / name)
+    for way in ("name", "line"):
+        assert bench("check", "--today", TODAY, folder=tmp_path / way).code == 0
+        made = bench("pages", "-o", tmp_path / f"pages-{way}", "--today", TODAY, folder=tmp_path / way)
+        assert made.code == 0 and "24 Nov 2026" in (tmp_path / f"pages-{way}" / "004.html").read_text("utf-8")
+        assert len(list((tmp_path / f"pages-{way}" / "photos").glob("*.jpg"))) == 1
 
 
 def test_no_button_says_what_a_note_could_not() -> None:
