@@ -36,6 +36,11 @@ def judged(bench: Bench, home: Path, made: Roll, tags: list[str]) -> None:
     clear = [shot for shot in made.of("view") if shot.tag not in lost]
     unasked = [shot for shot in clear if shot.name in {f["file"] for f in data["photos"]}]
     assert len(unasked) >= 0.95 * len(clear), sorted(set(asked) & {s.name for s in clear})
+    read = _behind_a_read_tag(made)
+    assert len(read & set(asked)) <= 0.02 * len(read), "what is asked is what no tag tells"
+    assert len(data["questions"]) <= 0.05 * len(made.shots) + smears, (
+        "one answer settles all the pictures of a lost tag"
+    )
     assert not {f["file"] for f in data["left"]} & {shot.name for shot in made.of("view")}, (
         "a tree's picture was told to be none"
     )
@@ -51,6 +56,17 @@ def judged(bench: Bench, home: Path, made: Roll, tags: list[str]) -> None:
     assert undone.code == 0, undone.err
     assert not list((folder / "photos").iterdir())
     assert {t: (folder / f"trees/{t}.yaml").read_text() for t in tags} == {t: TREE.format(t) for t in tags}
+
+
+def _behind_a_read_tag(made: Roll) -> set[str]:
+    """The views whose own tag was taken before them, by the same telephone, and can be read."""
+    last, found = "", set()
+    for shot in sorted(made.of("tag", "smear", "view"), key=lambda shot: shot.moment):
+        if shot.kind == "view":
+            found |= {shot.name} if shot.tag == last else set()
+        else:
+            last = shot.tag if shot.kind == "tag" else ""
+    return found
 
 
 def _forgotten(made: Roll) -> set[str]:
