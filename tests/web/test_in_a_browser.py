@@ -116,6 +116,23 @@ def test_the_check_of_boxes_sees_what_is_wrong(browser: Browser, tmp_path: Path)
         assert what in told
 
 
+BELOW = """
+const shown = [...document.querySelectorAll('h1, h2, p, label, button, input:not(.hid), textarea')].filter(e => e.offsetParent && e.textContent + e.tagName !== 'P');
+const box = e => e.getBoundingClientRect();
+return [...document.querySelectorAll('input:not(.hid), textarea')].filter(e => e.offsetParent).map(e => Math.min(
+    ...shown.map(o => box(o).top - box(e).bottom).filter(gap => gap > -1)));
+"""
+
+
+def test_nothing_touches_a_field(browser: Browser, demo_pages: Path) -> None:
+    """What stands below a place to write is told apart from it: 8 px of white (a guess by eye)."""
+    browser.size(USUAL)
+    for page, fields in (("own/index.html", 3), ("own/004.html", 3), ("any/index.html", 1), ("own.html", 3)):
+        browser.open(demo_pages / page)
+        gaps = browser.run(BELOW)
+        assert len(gaps) == fields and min(gaps) >= 8, (page, gaps)
+
+
 def test_nothing_is_asked_of_anybody(browser: Browser, demo_pages: Path, hostile_pages: Path) -> None:
     browser.requested()
     pages = [demo_pages / "own" / "004.html", demo_pages / "own.html", demo_pages / "any" / "index.html"]
