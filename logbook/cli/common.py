@@ -6,7 +6,7 @@ import argparse
 import re
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from pathlib import Path
 from typing import TypedDict, TypeVar
@@ -24,6 +24,7 @@ from ..planning.wording import Wording, wording_of
 from ..season.reasons import Reason
 from ..season.site_year import SiteYear
 from ..season.weather import Weather
+from ..values import dataclass
 from .in_two import OBJECTS, in_two
 
 MANY = 60

@@ -9,7 +9,7 @@ import re
 import shlex
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from itertools import count
 from pathlib import Path
@@ -18,6 +18,7 @@ from ..collection.fields import ENDINGS
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
 from ..storage.printed import load_ledger
+from ..values import dataclass
 from .common import by_number_or_name
 from .double_click import remade
 from .evening_state import Tonight, told, tonight

@@ -12,12 +12,12 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..storage import known_trees
+from ..values import dataclass
 from .as_logged import as_logged
 from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context

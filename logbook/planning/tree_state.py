@@ -7,7 +7,7 @@ entries later than the day asked about.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, timedelta
 from functools import cached_property
 from itertools import pairwise
@@ -17,6 +17,7 @@ from ..collection.model import Entry, Intention, Pot, Tree
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing, Work
 from ..season.calendar import Calendar
+from ..values import dataclass
 from .garden import Garden
 
 WEAK = 2

@@ -13,12 +13,12 @@ from __future__ import annotations
 import math
 from calendar import isleap
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 from itertools import accumulate
 
 from ..collection.model import Normals
+from ..values import dataclass
 
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 YEAR_DAYS = 365

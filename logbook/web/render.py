@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import cache, lru_cache
 from hashlib import sha256
@@ -12,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..collection.dates import MONTHS, day_told
+from ..values import dataclass
 from .facts import TreeFacts
 from .garden_year import YearFacts
 from .marks import Readers, marked

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from ...collection.model import Tree
 from ...horticulture.knowledge import Knowledge
 from ...season.cache import Slot
+from ...values import dataclass
 from ..garden import Garden
 from ..rules.wire_bite import bite_ratio, learned_factor, thickened_mm, yearly_thickening
 from ..tree_state import State, effective, wires_on

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...horticulture.knowledge import WireRule
@@ -17,6 +16,7 @@ from ...season.climate import YEAR_DAYS
 from ...season.mark import Mark
 from ...season.reasons import Reason, because
 from ...season.site_year import SiteYear
+from ...values import dataclass
 from ..grounds import ByRule
 
 BASE = 10.0
