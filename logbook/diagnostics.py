@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from . import escapes
+from .values import dataclass
 
 Severity = Literal["error", "warning"]
 LONGEST = 600  # characters of a message

@@ -12,11 +12,12 @@ import pytest
 from logbook.horticulture.loader import shipped_knowledge
 
 ROOT = Path(__file__).resolve().parent.parent / "logbook"
-BASE = ("diagnostics", "escapes", "extras")
+BASE = ("diagnostics", "escapes", "extras", "values")
 # each room and the rooms it may import from
 ARROWS: dict[str, tuple[str, ...]] = {
+    "values": (),
     "escapes": (),
-    "diagnostics": ("escapes",),
+    "diagnostics": ("escapes", "values"),
     "extras": ("diagnostics",),
     "shipped": (),
     "storage": BASE,

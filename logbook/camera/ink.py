@@ -7,12 +7,12 @@ little ink is enough.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import cv2
 import numpy as np
 
 from ..storage.printed import Spot
+from ..values import dataclass
 from .registration import Gray, Way, cut_bent
 from .ruling import Rules
 from .tick_boxes import darkness

@@ -7,7 +7,6 @@ bent in by a quadratic through squares and code.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations, islice, product
 from typing import Any
 
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..storage.printed import Spot
+from ..values import dataclass
 
 Gray = NDArray[np.uint8]
 Points = NDArray[np.float64]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from ..storage.printed import Spot
+from ..values import dataclass
 from .registration import Gray, Way, cut_bent, inside, sag_terms
 
 Profile = NDArray[np.float64]

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 
 from ..diagnostics import Place, Problem
 from ..storage.printed import SERIAL_FORM, Ledger, Sheet, Spot, is_serial, serial_in
+from ..values import dataclass
 from .ink import look_at_line, stacked, strip, whole
 from .registration import (
     LEAST_SQUARES,

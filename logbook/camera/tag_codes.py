@@ -6,12 +6,12 @@ the tree before.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import cv2
 import numpy as np
 
+from ..values import dataclass
 from .registration import Gray, find_codes
 
 MOST_PIXELS = 1_600_000  # for what is only looked for

@@ -7,7 +7,6 @@ The rule is logistic on a few measures of the inside. Its weights were fitted on
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, sqrt
 
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..storage.printed import Spot
+from ..values import dataclass
 from .registration import Gray, Way, cut, inside
 
 PX_MM = 12.0

@@ -6,7 +6,7 @@ import argparse
 import re
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import TypedDict
 
@@ -23,6 +23,7 @@ from ..photographs.stripped import stripped
 from ..storage.printed import load_ledger
 from ..storage.store import Edit, NewFile, NewPicture, Store
 from ..storage.zipped import MOST_BYTES, Archive, archive_in
+from ..values import dataclass
 from .asking import agreed, can_ask
 from .common import Opened
 from .results import DONE, PROBLEMS, QUESTION, Result, ask

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TypedDict
 
@@ -22,6 +21,7 @@ from ..collection.yaml_editor import Value
 from ..diagnostics import counted
 from ..horticulture.species_advice import species_answer
 from ..horticulture.species_names import named_in
+from ..values import dataclass
 from .asking import STANDARD_INPUT, CellAsked, answer_argument, asked, can_ask, standard_input
 from .common import Opened
 from .spreadsheet import file_grid

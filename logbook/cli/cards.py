@@ -32,7 +32,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 
 from ..collection.model import Tree
@@ -44,6 +44,7 @@ from ..paper.page import Page
 from ..planning.lists.care_list import care_of
 from ..storage.outputs import must_be_writable
 from ..storage.printed import Sheet, load_ledger
+from ..values import dataclass
 from . import large_cards
 from .common import (
     Opened,

@@ -6,10 +6,10 @@ import argparse
 import re
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from pathlib import Path
-from typing import TypedDict, TypeVar
+from typing import TYPE_CHECKING, TypedDict, TypeVar
 
 from ..collection.dates import NotADate, read_day
 from ..collection.load import SETTINGS_FILE, load
@@ -19,12 +19,15 @@ from ..diagnostics import Problem, ProblemsFound, counted, errors_in, stop, tall
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
 from ..planning.garden import Garden
-from ..planning.planner import Plan, plan_tree
-from ..planning.wording import Wording, wording_of
 from ..season.reasons import Reason
 from ..season.site_year import SiteYear
 from ..season.weather import Weather
+from ..values import dataclass
 from .in_two import OBJECTS, in_two
+
+if TYPE_CHECKING:  # loaded where they are first needed: many verbs plan nothing
+    from ..planning.model import Plan
+    from ..planning.wording import Wording
 
 MANY = 60
 One = TypeVar("One")
@@ -46,11 +49,14 @@ class Opened:
     collection: Collection
     garden: Garden
     today: date
-    wording: Wording = field(init=False)  # how reasons are said in this collection
     told: dict[Reason, ReasonData] = field(default_factory=dict, repr=False)  # reasons as data, each made once
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "wording", wording_of(self.collection.settings))
+    @property
+    def wording(self) -> Wording:
+        """How reasons are said in this collection."""
+        from ..planning.wording import wording_of
+
+        return wording_of(self.collection.settings)
 
     @property
     def knowledge(self) -> Knowledge:
@@ -68,7 +74,9 @@ class Opened:
         return self.collection.settings.units
 
     def plan(self, tree: Tree) -> Plan:
-        """One tree's plan."""
+        """One tree's plan. Many verbs make none: the rules are loaded with the first."""
+        from ..planning.planner import plan_tree
+
         return plan_tree(tree, self.garden, self.today)
 
     def plans(self, trees: Sequence[Tree]) -> list[Plan]:

@@ -9,7 +9,7 @@ import re
 import shlex
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from itertools import count
 from pathlib import Path
@@ -20,6 +20,7 @@ from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
 from ..diagnostics import errors_in
 from ..storage.printed import load_ledger
+from ..values import dataclass
 from .common import by_number_or_name
 from .double_click import remade
 from .evening_add import species_words

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -16,6 +15,7 @@ from ..planning.model import Plan, Status
 from ..storage.disk import RealDisk
 from ..storage.opening import cut_short
 from ..storage.printed import load_ledger
+from ..values import dataclass
 from .common import Opened, open_collection
 from .inbox import INBOX, Inbox, look_into
 

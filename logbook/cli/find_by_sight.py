@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from ..collection.fields import ENTRY
 from ..collection.kinds import NoteContext, read_value
@@ -12,6 +11,7 @@ from ..diagnostics import counted
 from ..horticulture.species_register import Unknown, possible
 from ..planning.lists.lost_tag import Likely, Seen, as_good, last_reading, likeliest, off_by
 from ..planning.tree_state import state_of
+from ..values import dataclass
 from .common import Opened
 
 SHOWN = 5

@@ -16,7 +16,7 @@ import json
 import sys
 import tempfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import TypedDict
 
@@ -31,6 +31,7 @@ from ..photographs.opening import MOST_BYTES, open_picture
 from ..photographs.stripped import stripped
 from ..storage.outputs import must_be_writable, write_output
 from ..storage.zipped import MOST_MEMBERS, zipped
+from ..values import dataclass
 from . import dossier, end
 from .asking import agreed, can_ask
 from .common import Opened, json_argument, no_tree, open_collection, today_argument

@@ -11,8 +11,9 @@ import os
 import pickle
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import TypeVar, cast
+
+from ..values import dataclass
 
 T = TypeVar("T")
 D = TypeVar("D")

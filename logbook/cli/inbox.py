@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from ..intake.page_answers import is_answers
 from ..intake.pdf_form import is_pdf
 from ..intake.service import is_picture
 from ..storage.printed import Ledger, serial_in
+from ..values import dataclass
 
 INBOX, READ, NOT_READ = "inbox", "read", "not-read"
 FIRST_BYTES = 4096

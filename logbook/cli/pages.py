@@ -13,13 +13,14 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict
 
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
 from ..diagnostics import Place, Problem, ProblemsFound, counted, stop
+from ..values import dataclass
 from .common import Opened, json_argument, left_out, open_collection, today_argument, watched
 from .in_two import OBJECTS, in_two
 from .results import PROBLEMS, Result

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Container, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,7 @@ from ..photographs.opening import MOST_BYTES, SUFFIXES, open_picture
 from ..photographs.runs import Code, Shot, named_tag
 from ..photographs.taken import taken
 from ..storage.printed import serial_in
+from ..values import dataclass
 from .common import Opened, watched
 
 if TYPE_CHECKING:

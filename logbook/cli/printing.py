@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import timedelta
 from itertools import groupby, zip_longest
 from pathlib import Path
@@ -21,6 +21,7 @@ from ..planning.planner import Plan
 from ..storage import printed
 from ..storage.outputs import must_be_writable, write_outputs
 from ..storage.store import Store
+from ..values import dataclass
 from .common import Opened, chosen, open_collection, output_arguments, watched
 from .writing import writing
 

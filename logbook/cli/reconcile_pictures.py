@@ -7,7 +7,7 @@ import hashlib
 import sys
 import tempfile
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,6 +22,7 @@ from ..intake.pdf_form import is_pdf
 from ..storage.outputs import must_be_writable, write_output
 from ..storage.printed import Ledger, load_ledger
 from ..storage.store import Store
+from ..values import dataclass
 from .common import Opened
 from .results import say
 

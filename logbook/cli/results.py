@@ -7,11 +7,12 @@ import shutil
 import sys
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TextIO
 
 from .. import escapes
 from ..diagnostics import Problem
+from ..values import dataclass
 
 LIKE_FAULTS, MOST_PLACES, MOST_OF_A_FILE = 2, 8, 60
 DONE, PROBLEMS, USAGE, QUESTION, FAULT = 0, 1, 2, 3, 70

@@ -18,7 +18,7 @@ import argparse
 import math
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, NotRequired, TypedDict
 
@@ -29,6 +29,7 @@ from ..paper.layouts import Layout
 from ..planning.asked import ask_words
 from ..planning.model import Plan
 from ..storage import printed
+from ..values import dataclass
 from .common import Opened, days, json_argument, left_out, today_argument, tree_arguments
 from .printing import (
     Run,

@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import NotRequired, TypedDict
 
@@ -27,6 +26,7 @@ from ..intake.service import Ahead, keepsakes, look_ahead, take_back
 from ..storage.batch import Outcome
 from ..storage.journal import Journal
 from ..storage.store import Store
+from ..values import dataclass
 from .asking import confirmed
 from .common import Opened, json_argument, today_argument
 from .results import DONE, PROBLEMS, QUESTION, Result

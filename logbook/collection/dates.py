@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from calendar import month_name, monthrange
-from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+
+from ..values import dataclass
 
 WHEN_FORM = r"(\d{4}|\d{3}X|\d{2}XX)(?:-(\d{2})(?:-(\d{2}))?)?([~?%])?"
 MONTH_DAY_FORM = r"\d{2}-\d{2}"

@@ -6,10 +6,10 @@ Everything else stays as the grower wrote it, the log word for word. The result 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from ..diagnostics import ProblemsFound, stop
+from ..values import dataclass
 from .yaml_editor import (
     BOM,
     Data,

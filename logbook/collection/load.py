@@ -12,12 +12,12 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..storage import known_trees
+from ..values import dataclass
 from .as_logged import as_logged
 from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context
@@ -92,20 +92,22 @@ _SIGNS = b"saw"  # the key by which one tree tells of the spring of all
 
 
 def _concerning(files: _Files, paths: Iterable[Path], tag: str) -> list[Path]:
-    """The files that have to be read where one tree is asked for."""
-    return [path for path in paths if _concerns(files, path, tag)]
+    """The files that have to be read where one tree is asked for: its own, and what tells something of it."""
+    wanted, said = tag_key(tag), tag.encode()
+    claims = re.compile(rb"\btag[\"']?\s*:\s*[\"']?" + re.escape(said) + rb"(?![\w-])", re.IGNORECASE)
+
+    def concerns(raw: bytes) -> bool:
+        return _SIGNS in raw or (said.lower() in raw.lower() and claims.search(raw) is not None)
+
+    return [path for path in paths if tag_key(path.stem) == wanted or concerns(_bytes_of(files, path))]
 
 
-def _concerns(files: _Files, path: Path, tag: str) -> bool:
-    """Whether a file is the tree's own, or tells something of it; what can't be read does not."""
-    if tag_key(path.stem) == tag_key(tag):
-        return True
+def _bytes_of(files: _Files, path: Path) -> bytes:
+    """A tree's file; nothing where it can't be had."""
     try:
-        raw = files.bytes(f"{TREES_FOLDER}/{path.name}")
+        return files.bytes(f"{TREES_FOLDER}/{path.name}")
     except ProblemsFound:
-        return False
-    claims = re.compile(rb"\btag[\"']?\s*:\s*[\"']?" + re.escape(tag.encode()) + rb"(?![\w-])", re.IGNORECASE)
-    return _SIGNS in raw or claims.search(raw) is not None
+        return b""
 
 
 FAR_APART = 100_000  # new objects between two looks of the collector: so only the command itself sets it
@@ -142,6 +144,8 @@ class _Files:
 
     def trees(self) -> list[Path]:
         """The trees' files, in order."""
+        if not self.instead:
+            return tree_paths(self.folder)
         trees = self.folder / TREES_FOLDER
         known = {trees / Path(shown).name: data for shown, data in self.instead.items() if _is_tree(shown)}
         found = {path for path in tree_paths(self.folder) if path not in known}

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
+from ..values import dataclass
 from .weather_words import Kind, month_of
 
 ORDERS = ("year-month-day", "day-month", "month-day")

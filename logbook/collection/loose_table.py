@@ -11,9 +11,10 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
+
+from ..values import dataclass
 
 SEPARATORS = {"\t": "tabs", ";": "semicolons", "|": "bars", ",": "commas", "  ": "wide spaces", " ": "spaces"}
 CACHED = 1 << 16  # a year of hours has few thousand different cells

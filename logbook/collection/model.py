@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from functools import lru_cache
 
 from ..diagnostics import Problem
+from ..values import dataclass
 from .fields import (
     NOWHERE,
     Branch,

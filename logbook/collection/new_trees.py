@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 
 from ..diagnostics import Place, Problem, ProblemsFound, errors_in, tally
+from ..values import dataclass
 from .fields import MEASURES
 from .model import Collection, Tree, tag_key
 from .tree_text import Lexicon, read_tree, tree_context

@@ -7,10 +7,10 @@ open there are no normals.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from statistics import fmean
 
 from ..diagnostics import Place, Problem, listed
+from ..values import dataclass
 from .few_normals import EQUATOR, FOUR, TWO
 from .loose_table import Asked, number
 from .model import Normals

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 
+from ..values import dataclass
 from .loose_table import Line, LooseTable, clean, cut, is_missing, number
 from .weather_words import kind_of, month_of, months_in
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ..values import dataclass
 from .yaml_editor import entry_text
 
 TEMPLATE = """# A bonsai collection: this file, and one file a tree in trees/. Plain text, yours to edit.

@@ -14,7 +14,8 @@ TREES_FOLDER = known_trees.TREES
 
 def tree_paths(folder: Path) -> list[Path]:
     """The trees' files, in order. Raises ProblemsFound where their folder can't be read."""
-    return [folder / TREES_FOLDER / name for name in _names(folder) if known_trees.is_tree(name)]
+    trees = folder / TREES_FOLDER
+    return [trees / name for name in _names(folder) if known_trees.is_tree(name)]
 
 
 def _names(folder: Path) -> list[str]:

@@ -7,8 +7,9 @@ mm or by its American gauge (`10ga`), whose diameters follow ASTM B258.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+
+from ..values import dataclass
 
 MM_PER_INCH = 25.4
 M_PER_FOOT = 0.3048

@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from ..values import dataclass
 from .loose_table import Asked, Line, LooseTable, is_missing, number
 from .weather_words import Kind, kind_of, unit_of, words_of
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from statistics import median_low
 from typing import NamedTuple
 
 from ..diagnostics import Place, Problem
+from ..values import dataclass
 from .loose_days import Moment
 from .loose_table import Asked, Line, number
 from .weather_file import Days, Extremes, sensible

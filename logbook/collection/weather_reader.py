@@ -9,9 +9,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..diagnostics import Place, Problem, counted
+from ..values import dataclass
 from .loose_days import Days, days_in_column, days_in_parts
 from .loose_table import Asked, Line, cut, is_missing, number
 from .model import Normals

@@ -10,12 +10,13 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeAlias, cast
 
 import yaml
 
 from ..diagnostics import Place, Problem, ProblemsFound
+from ..values import dataclass
 from . import yaml_hints
 from .yaml_events import Event, Loader, Mark
 from .yaml_reader import Mapping as MappingNode

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from ..values import dataclass
 
 _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 _FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import errno
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 import yaml
@@ -17,6 +17,7 @@ import yaml
 from .. import escapes
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..storage.disk import read_regular
+from ..values import dataclass
 from . import yaml_hints
 from .yaml_events import Event, Mark, events_of
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 from itertools import combinations
+
+from ..values import dataclass
 
 YEAR_DAYS = 365.25
 BAND_TWO = (0.63, 1.66)

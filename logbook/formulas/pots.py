@@ -8,9 +8,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from ..collection.model import Pot
+from ..values import dataclass
 
 MM3_PER_LITRE = 1e6
 OUTER_OVERSTATES = 1.36  # outer dimensions against inner ones, measured on ordinary pots

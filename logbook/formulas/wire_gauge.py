@@ -6,9 +6,9 @@ Gauges by ASTM B258. Densities: copper 8.89 g/cm³ (what published copper wire t
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from ..collection.units import awg_mm
+from ..values import dataclass
 
 GRAMS_PER_CM3 = {"copper": 8.89, "aluminium": 2.70}
 SHARE_OF_BRANCH = 1 / 3  # aluminium; common practice, no source

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..collection.kinds import Field, Flag, Given, Listing, Number, Record, Text
+from ..values import dataclass
 from .forbids import Match
 from .forbids_fields import FINISHED, match_of
 

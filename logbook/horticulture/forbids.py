@@ -6,9 +6,10 @@ Decides nothing about a tree; `planning.condition` asks it. Common practice, no 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from ..values import dataclass
 from .work import HEAVY, Kind, Work
 
 

@@ -7,12 +7,13 @@ no published source unless a line names one, and a grower may override it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from types import MappingProxyType
 
 from ..collection.model import Settings
 from ..diagnostics import Problem
+from ..values import dataclass
 from .aftercare import AfterCare, FeedingPause
 from .forbids import Forbids
 from .group import Group

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from ..collection.kinds import Field, Flag, Given, Number, Record, Table, Text
+from ..values import dataclass
 from .window_syntax import Window
 from .work_fields import WindowText, all_of, words
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from ..values import dataclass
 
 # `LS94`, `MEM(H76)`, `HF3 (1 year)`, `NCX; HTA`: a key, and what narrows it.
 _BASIS = re.compile(r"(?P<key>\w+)(?:\((?P<of>\w+)\))?(?: \((?P<note>[^)]*)\))?")

@@ -7,8 +7,9 @@ The facts stand in species.csv, one row a species; a basis stands beside every n
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal, TypeVar
+
+from ..values import dataclass
 
 Chill = Literal["yes", "slight", "no"]
 Defoliation = Literal["yes", "partial only", "no"]

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from ..values import dataclass
 
 # A quotation mark opens a cultivar's name only at a word's beginning: "Hall's" keeps its apostrophe.
 _QUOTED = re.compile(r"(?:^|(?<=\s))['‘’‚\"“”„`].*?(?:['’\"”“`](?=[\s,;)]|$)|$)")

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 
 from ..diagnostics import stop
+from ..values import dataclass
 from .species import Species, own_mark, read_row, strictest
 from .species_names import Name, name_key, taken_apart
 from .species_tables import AGAIN, Tables, Word, read_tables

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from ..collection.yaml_reader import file_text
 from ..diagnostics import stop
+from ..values import dataclass
 from .species import COLUMNS
 from .species_names import name_key, name_keys
 

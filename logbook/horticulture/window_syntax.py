@@ -6,8 +6,9 @@ A window is three moments; a moment is a season mark with days added or taken, a
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from enum import StrEnum
+
+from ..values import dataclass
 
 
 class MarkName(StrEnum):

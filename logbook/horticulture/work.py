@@ -7,9 +7,10 @@ Decides nothing. The records are read from works.yaml (see there for what each k
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from ..values import dataclass
 from .species import NEW_WOOD, OLD_WOOD, Species
 from .window_syntax import Window
 

@@ -7,7 +7,6 @@ beside this module, each told by its own declaration. Nothing is announced that 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -20,6 +19,7 @@ from ..collection.units import METRIC, Units
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Work
 from ..storage.printed import Ledger
+from ..values import dataclass
 from .grammar.headers import Grammar
 from .grammar.lines import read_notes
 from .grammar.vocabulary import Kind, Vocabulary, own_phrases, vocabulary

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,7 @@ from ..storage.disk import Disk
 from ..storage.journal import DONE, KEPT, Journal, read_journal
 from ..storage.printed import FOLDER as PRINTED
 from ..storage.printed import Ledger, is_serial, serial_owners
+from ..values import dataclass
 from .archive import damaged
 from .line_status import FOLDER, WAITING, KeptRow, audit, rows_of
 

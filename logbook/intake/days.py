@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.dates import NotADate, When, day_told, on_day, read_when
+from ..values import dataclass
 from .grammar.readings import Reading
 from .grammar.tokens import TypedDate, dated_not_after, part_told
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.model import Tree
+from ..values import dataclass
 
 READ_ME = "READ-ME.txt"
 FORMAT = 1

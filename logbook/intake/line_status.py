@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import NotRequired, TypedDict, TypeGuard, cast
 
 from ..storage.disk import Disk
+from ..values import dataclass
 from .grammar.headers import says_something
 
 FOLDER = "notes"

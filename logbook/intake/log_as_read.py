@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import field, fields, replace
 
 from ..collection.model import NOWHERE, Entry, Tree
+from ..values import dataclass
 
 ROW = "log "  # begins a source that is a row of a table
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..collection.tree_table.cells import Doubt, day_of, orders_open, tag_of
 from ..collection.tree_table.grid import Grid, GridRow
 from ..diagnostics import Place, Problem, ProblemsFound, stop
+from ..values import dataclass
 from .grammar.listed import listed
 from .grammar.readings import Reading
 

@@ -6,7 +6,7 @@ The entry that stands in the log keeps its words; what the other one tells besid
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from datetime import date
 from typing import Any
 
@@ -17,6 +17,7 @@ from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing, Work
 from ..planning.tree_state import counting
 from ..storage.printed import Ledger
+from ..values import dataclass
 from .grammar.readings import Reading
 from .hands import same_hands, with_hands
 from .log_as_read import lines_of

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Protocol
 
 from ..collection.model import Collection
+from ..values import dataclass
 from .plan_items import Item
 from .plausibility import WRONG_TREE
 

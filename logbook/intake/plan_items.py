@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from functools import cached_property
 from typing import Literal
@@ -16,6 +16,7 @@ from ..horticulture.knowledge import Knowledge
 from ..horticulture.loader import shipped_knowledge
 from ..planning.garden import Garden
 from ..storage.printed import Ledger
+from ..values import dataclass
 from .grammar.readings import Reading
 
 Fate = Literal["write", "there", "question", "left over", "dismissed"]

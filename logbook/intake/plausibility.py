@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import date
 from typing import Literal
 
@@ -19,6 +19,7 @@ from ..planning.contradictions import speaks_against
 from ..planning.garden import Garden
 from ..planning.tree_state import WireOn, counting, wires_on
 from ..planning.wording import wording_of
+from ..values import dataclass
 from .hands import same_hands
 from .log_as_read import lines_of
 from .one_entry import another_doing, told_of_another

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Protocol
@@ -28,6 +28,7 @@ from ..storage.disk import Disk
 from ..storage.journal import KEPT, Journal
 from ..storage.printed import Ledger, load_ledger
 from ..storage.store import KEEPSAKE, Entries, Store
+from ..values import dataclass
 from . import archive, line_status
 from .decoding import as_utf_8, encoding_of_wide
 from .grammar.headers import Grammar, Known

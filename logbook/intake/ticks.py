@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from ..collection.dates import When
 from ..collection.model import tag_key
 from ..horticulture.work import Work
+from ..values import dataclass
 from .days import Day
 from .grammar.details import branches_of
 from .grammar.readings import Reading

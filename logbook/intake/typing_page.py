@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from hashlib import sha256
 
 from .. import escapes
 from ..camera.sheet_reader import SeenPage, by_sheet
 from ..storage.printed import Sheet
+from ..values import dataclass
 from .grammar.lines import UNREAD
 from .sheet_values import HAND, PLACE, SAY, TICKED, TOLD, Values, is_list, name_of, parted, values_of
 from .typing_script import HANDS, SCRIPT, STYLE

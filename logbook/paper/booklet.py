@@ -6,10 +6,11 @@ Pages in reading order; `imposition.booklet_leaves` folds them. A tree's front i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..collection.model import Settings, Tree
 from ..horticulture.knowledge import Knowledge
+from ..values import dataclass
 from .crib import Announced, crib_chunks
 from .flow import Chunk, Piece, Room, baseline_text, flow, heading, line, lines
 from .layouts import Layout

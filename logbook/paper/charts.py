@@ -9,13 +9,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 
 from ..collection.dates import MONTHS
 from ..collection.model import Branch, Targets, Tree
 from ..collection.units import Units
 from ..planning.tree_state import Reading, State
+from ..values import dataclass
 from .flow import Piece, baseline_text, lines
 from .page import Box, Item, Rule, Shape, Text, moved
 from .typesetting import line_mm, shrunk, width_mm

@@ -6,9 +6,10 @@ is decoded by two independent readers.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
+
+from ..values import dataclass
 
 MASK = 2
 QUIET_MODULES = 4

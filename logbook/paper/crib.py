@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ..collection.units import awg_mm, plain
 from ..horticulture.knowledge import Knowledge
+from ..values import dataclass
 from .cards import card_pages, year_legend
 from .flow import Chunk, Piece, heading, lines, row
 from .layouts import Layout

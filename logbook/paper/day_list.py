@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.dates import day_told
@@ -18,6 +17,7 @@ from ..planning.model import Job
 from ..planning.scheduler import WEEKDAYS, Schedule, Task
 from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet
+from ..values import dataclass
 from . import rows
 from .care_words import care_words
 from .headings import Heading

@@ -7,7 +7,7 @@ the grower's own words (aim, remarks), which may say any of that; photos carry n
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from ..collection.dates import When, day_told
@@ -18,6 +18,7 @@ from ..horticulture.knowledge import Knowledge
 from ..planning.planner import Plan
 from ..planning.tree_state import WireOn, effective
 from ..planning.wording import wording_of
+from ..values import dataclass
 from . import codes
 from .cards import card_pages
 from .charts import branch_chart, growth_charts

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ..values import dataclass
 from .page import MM_PER_POINT, Block, Item, Rule, Text, moved
 from .typesetting import CAP_HEIGHT, line_mm, shrunk, tidy, width_mm, wrap
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ..values import dataclass
 from .page import Block, Rule
 from .rows import BOLD_PT, BOX_MM, DAY_MM, SMALL_PT, STEP_MM, WORDS_PT, Canvas, Columns
 from .typed_back import SAYS

@@ -7,9 +7,10 @@ over its short edge it mirrors the rows and turns each page by half a circle (la
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 
+from ..values import dataclass
 from .page import Item, Page, Paper, Placed, Rule, moved
 
 CUT_MM = 3.5
@@ -58,6 +59,9 @@ class Shift:
     back: tuple[float, float] = (0.0, 0.0)
 
 
+UNMOVED = Shift()
+
+
 def grid_for(paper: tuple[float, float], page: tuple[float, float], gap: float = 0.0, margin: float = 0.0) -> Grid:
     """As many pages as the paper holds inside its margin, centred."""
     columns = max(0, int((paper[0] - 2 * margin + gap + 0.01) // (page[0] + gap)))
@@ -77,7 +81,7 @@ def impose(
     cut: bool = True,
     inner_marks: bool = True,
     two_sided: bool = True,
-    shift: Shift = Shift(),
+    shift: Shift = UNMOVED,
 ) -> Iterator[Paper]:
     """Leaves (front, back) onto paper as they come; where `two_sided`, each front side is followed by its back side.
 

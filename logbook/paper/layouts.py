@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -30,6 +30,7 @@ from ..collection.yaml_reader import Node, file_text, read_text
 from ..collection.yaml_reader import Sequence as SequenceNode
 from ..diagnostics import Place, Problem, ProblemsFound, nearest, stop
 from ..shipped import shipped
+from ..values import dataclass
 
 # ISO 216 and ANSI/ASME Y14.1, mm
 PAPERS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4), "legal": (215.9, 355.6)}

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..storage.printed import Spot, with_page
+from ..values import dataclass
 from . import codes
 from .headings import Heading, column_heads, draw_heading, heading_height
 from .layouts import Layout

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.dates import day_told
@@ -14,6 +13,7 @@ from ..horticulture.knowledge import Knowledge
 from ..planning.lists.watering import Thirst
 from ..planning.model import Job
 from ..planning.wording import Wording
+from ..values import dataclass
 from .cards import card_pages, card_title
 from .flow import Chunk, Piece, baseline_text, heading, line, lines, row
 from .layouts import Layout

@@ -7,7 +7,9 @@ block it belongs to, so that tests can prove that nothing leaves its block.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from ..values import dataclass
 
 MM_PER_POINT = 25.4 / 72
 

@@ -9,13 +9,14 @@ import errno
 import io
 import struct
 import warnings
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from ..collection.model import Collection, Entry, Tree
 from ..diagnostics import Place, Problem
 from ..storage.disk import read_regular
 from ..storage.picture_limits import most_pixels
+from ..values import dataclass
 
 PRINT_DPI = 300
 LARGEST_PIXELS = 150_000_000

@@ -6,7 +6,6 @@ A tick in `here` counts as a look. The heirs' roll begins with a page of what mu
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.dates import day_told
@@ -17,6 +16,7 @@ from ..planning.lists.walk_rows import bench_part
 from ..planning.model import Plan
 from ..planning.wording import Wording
 from ..storage.printed import Sheet
+from ..values import dataclass
 from . import rows
 from .cards import card_pages
 from .charts import PANEL_MM, branch_chart

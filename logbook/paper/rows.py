@@ -5,9 +5,10 @@ A row is keyed by its tree's tag. Wide paper has its pencil field beside the tex
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..storage.printed import Spot
+from ..values import dataclass
 from .page import Block, Box, Item, Rule, Text
 from .sheet.back import SQUARE_IN_MM, SQUARE_MM
 from .typed_back import DAY, SAYS, SCORES

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.dates import day_told
 from ..collection.model import Entry, Tree
 from ..collection.units import Units
 from ..planning.season_review import SEASONS, Review
+from ..values import dataclass
 from .cards import card_pages, card_title
 from .flow import Chunk, Piece, baseline_text, heading, lines, row
 from .layouts import Layout

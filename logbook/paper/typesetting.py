@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
+from ..values import dataclass
 from .font_widths import font_widths, widths_in_groups
 from .page import MM_PER_POINT
 

@@ -7,7 +7,7 @@ drawn by `rows`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import timedelta
 
 from ..collection.dates import day_told
@@ -18,6 +18,7 @@ from ..planning.lists.walk_rows import Row as Wanted
 from ..planning.model import Plan
 from ..planning.wording import Wording, wording_of
 from ..storage.printed import Offered, Sheet
+from ..values import dataclass
 from . import rows
 from .care_words import care_words
 from .headings import Heading

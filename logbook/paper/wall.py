@@ -6,7 +6,7 @@ A clip set on the week ticks at its top shows the day. Two prints with no notes 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 
 from ..collection.dates import MONTHS, day_told
@@ -14,6 +14,7 @@ from ..planning.fixed_year import Year
 from ..planning.lists.walk_rows import bench_part, tag_ranges
 from ..planning.lists.wall_rows import Bar, Frost, WallRow
 from ..planning.wording import Wording
+from ..values import dataclass
 from .layouts import Layout
 from .page import Block, Box, Item, Page, Rule, Shape, Text
 from .row_words import branch_ranges

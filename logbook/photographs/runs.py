@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import groupby, pairwise
 from statistics import median
 from typing import Literal
 
+from ..values import dataclass
 from .taken import Taken
 
 LONGEST = timedelta(minutes=20)  # from a tag to a picture of its tree

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Literal
+
+from ..values import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image as Opened

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.dates import on_day
@@ -16,6 +16,7 @@ from ..collection.model import Entry, Tree
 from ..formulas.growth import Reach
 from ..formulas.pots import SOIL_MORE, holds
 from ..season.reasons import Reason, because
+from ..values import dataclass
 from .condition import Hold
 from .garden import Garden
 from .grounds import ByMeasure, ByState

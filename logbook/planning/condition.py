@@ -7,7 +7,7 @@ temperatures: where a site has none, growing weeks are counted from April to Oct
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.dates import When, on_day
@@ -20,6 +20,7 @@ from ..season.cache import Slot
 from ..season.calendar import Calendar
 from ..season.mark import Mark
 from ..season.reasons import Reason, because
+from ..values import dataclass
 from .garden import Garden
 from .grounds import ByLog, ByState
 from .tree_state import HOLDING, STRONG, State

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from ..values import dataclass
 
 SPRING, AUTUMN = 3, 9  # months; the same in both hemispheres: each turns where few windows are open
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.model import Tree
 from ..horticulture.knowledge import Knowledge
 from ..season.cache import Cache, Slot
 from ..season.learning import Who
+from ..values import dataclass
 from .windows import Answer
 
 

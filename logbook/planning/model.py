@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from enum import StrEnum
 from typing import TypedDict, Unpack
@@ -16,6 +16,7 @@ from ..season.calendar import Calendar
 from ..season.learning import NOBODY, Who
 from ..season.reasons import Reason
 from ..season.site_year import SiteYear
+from ..values import dataclass
 from .condition import Block, Hold
 from .garden import Garden
 from .grounds import Ask

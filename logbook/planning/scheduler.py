@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 
 from ..collection.model import Tree
 from ..horticulture.work import POT
+from ..values import dataclass
 from .model import Job, Plan
 
 WEEKS = 6  # planned ahead, where nothing else is asked

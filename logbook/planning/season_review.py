@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from itertools import pairwise
 
 from ..collection.model import Entry, Tree
 from ..horticulture.work import Thing
 from ..season.solar import midwinter_before
+from ..values import dataclass
 from .closings import closing_rows
 from .conflicts import was_missed
 from .garden import Garden

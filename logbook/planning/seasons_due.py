@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.dates import When
@@ -10,6 +10,7 @@ from ..horticulture.window_syntax import Window
 from ..horticulture.work import POT, Row, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
+from ..values import dataclass
 from .grounds import ByInterval, ByLog, ByMark
 from .kin import RowMarks
 from .model import Context

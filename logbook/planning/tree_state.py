@@ -7,16 +7,17 @@ entries later than the day asked about.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, timedelta
 from functools import cached_property
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from ..collection.dates import When
 from ..collection.model import Entry, Intention, Pot, Tree
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing, Work
 from ..season.calendar import Calendar
+from ..values import dataclass
 from .garden import Garden
 
 WEAK = 2
@@ -240,7 +241,8 @@ def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[
     kept.sort(key=_day)
     if any(_day(one) == _day(after) for one, after in pairwise(kept)):
         off = {work.name for work in knowledge.doing(takes=Thing.WIRE) if Thing.BRANCH not in work.takes}
-        kept.sort(key=lambda entry: _order(entry, off))
+        days = [list(same) for _, same in groupby(kept, key=_day)]
+        kept = [e for same in days for e in (sorted(same, key=lambda e: _order(e, off)) if len(same) > 1 else same)]
     return tuple(kept)
 
 
@@ -260,10 +262,8 @@ def _day(entry: Entry) -> tuple[date, date]:
 
 
 def _order(entry: Entry, off: Collection[str]) -> tuple[object, ...]:
-    """By day; what takes wire off first, and the rest is settled by content."""
+    """Of the entries of one day what takes wire off first; the rest is settled by content."""
     return (
-        entry.date.earliest,
-        entry.date.latest,
         entry.work not in off,
         entry.source,
         entry.work,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ..horticulture.window_syntax import Window
@@ -11,6 +10,7 @@ from ..season.learning import NOBODY, Who
 from ..season.mark import Absent, Mark
 from ..season.reasons import Reason, because
 from ..season.site_year import SiteYear
+from ..values import dataclass
 from .grounds import ByMark
 
 

@@ -8,9 +8,9 @@ common practice, no source. In the south the day is counted from 1 July.
 from __future__ import annotations
 
 import statistics
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from ..values import dataclass
 from .climate import MONTH_DAYS, Climate
 
 COLOUR_DAY, HOLDING_DAY, PER_DEGREE = 267.0, 286.0, 2.18

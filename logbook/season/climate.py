@@ -13,15 +13,16 @@ from __future__ import annotations
 import math
 from calendar import isleap
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 from itertools import accumulate
 
 from ..collection.model import Normals
+from ..values import dataclass
 
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 YEAR_DAYS = 365
+ONE_DAY = timedelta(days=1)
 
 # ∫ f(x)·exp(−x²) dx ≈ Σ w·f(x); for a normal spread σ the nodes become √2·σ·x and the weights w/√π
 _HERMITE = (
@@ -180,6 +181,26 @@ class Climate:
                 for low, high, sigma in zip(self.tmin, self.tmax, self.sigma_mean, strict=True)
             )
         return cache[base]
+
+    def year_sum(self, base: float) -> float:
+        """Expected degree-days of a whole year above `base`, °C·d."""
+        cache: dict[float, float] = self.__dict__.setdefault("_year_sums", {})
+        if base not in cache:
+            cache[base] = sum(self.degree_days(base))
+        return cache[base]
+
+    def day_reaching(self, start: date, wanted: float, base: float, limit: date) -> date:
+        """The first day by whose end so many degree-days have passed since the start of another; `limit` where they have not by then."""
+        totals = self._totals(base)
+        before = _running(totals, start)
+        low, high = start, limit
+        while low < high:
+            middle = low + (high - low) // 2
+            if _running(totals, middle + ONE_DAY) - before >= wanted:
+                high = middle
+            else:
+                low = middle + ONE_DAY
+        return low
 
     def sum_between(self, start: date, end: date, base: float) -> float:
         """Degree-days from `start` up to, not including, `end`."""

@@ -11,13 +11,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from operator import mul
 from statistics import NormalDist, fmean
 from typing import NamedTuple
 
 from ..horticulture.window_syntax import MarkName
+from ..values import dataclass
 
 GARDEN, SPECIES, SEASON, SCATTER = 16.0, 25.0, 25.0, 9.0
 LEAF_FALL_SCATTER = 16.0

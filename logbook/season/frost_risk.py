@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import accumulate, pairwise
 from operator import add
 
+from ..values import dataclass
 from .climate import Climate, day_index
 
 SPELLS = 0.5

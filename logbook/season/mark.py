@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from ..values import dataclass
 from .estimator import Spread
 from .reasons import Reason
 

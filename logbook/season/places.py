@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.fields import Frost
 from ..collection.model import MonthMean, Normals, Settings, Site, StandingPlace
 from ..collection.weather_file import Extremes
+from ..values import dataclass
 from .climate import MONTH_DAYS
 from .weather import Weather
 

@@ -5,12 +5,13 @@ Nothing may be decided by the words of a reason; what a caller has to know stand
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from enum import StrEnum
 from typing import TypeAlias
 
 from ..collection.dates import When
+from ..values import dataclass
 
 
 class Code(StrEnum):

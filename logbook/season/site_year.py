@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
 
 from ..collection.model import Settings, Site
 from ..horticulture.knowledge import Knowledge
+from ..values import dataclass
 from .cache import Cache
 from .calendar import Calendar
 from .climate import Climate

@@ -8,8 +8,9 @@ FAO Irrigation and Drainage Paper 56): extraterrestrial radiation by its equatio
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import date
+
+from ..values import dataclass
 
 HORIZON_DEGREES = 0.8333
 _J2000 = date(2000, 1, 1)

@@ -6,10 +6,10 @@ Joins `warmth` and `estimator`; knows a tree only by its habit (the sums of its 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from ..horticulture.window_syntax import MarkName
+from ..values import dataclass
 from .estimator import SCATTER, Case, Estimator, Shift, Spread, spread_of
 from .reasons import Found, Reason, because
 from .warmth import Warmth, season_start, why_no_marks

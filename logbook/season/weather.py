@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from functools import cached_property
 
 from ..collection.model import MonthMean
 from ..collection.weather_file import Extremes
+from ..values import dataclass
 from .climate import MONTH_DAYS
 
 FEWEST_DAYS = 25  # a month with fewer known days has no mean worth keeping

@@ -7,8 +7,9 @@ moves to `.journal/done/`. A run that was cut short is finished by the next one.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ..values import dataclass
 from . import known_trees
 from .disk import Disk
 from .journal import DONE, FOLDER, KEPT, Change, Hooks, Journal, NotNow, damaged, journal_text, read_journal

@@ -16,6 +16,7 @@ from typing import Literal, Protocol
 Sort = Literal["", "file", "folder", "other"]
 AT_FDCWD, RENAME_EXCHANGE = -100, 2
 MOST_BYTES = 500_000_000  # of one file of a collection
+LEAST_READ = 4096  # bytes
 
 
 class Disk(Protocol):
@@ -225,16 +226,23 @@ def read_regular(path: Path, limit: int) -> bytes:
     """
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     try:
-        mode = os.fstat(handle).st_mode
-        if not stat.S_ISREG(mode):
-            code = errno.EISDIR if stat.S_ISDIR(mode) else errno.EINVAL
+        told = os.fstat(handle)
+        if not stat.S_ISREG(told.st_mode):
+            code = errno.EISDIR if stat.S_ISDIR(told.st_mode) else errno.EINVAL
             raise OSError(code, os.strerror(code) if code == errno.EISDIR else "This is no regular file", str(path))
-        with os.fdopen(handle, "rb", closefd=False) as file:
-            data = file.read(limit + 1)
+        data = _up_to(handle, limit + 1, told.st_size)
     finally:
         os.close(handle)
     if len(data) > limit:
         raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(path))
+    return data
+
+
+def _up_to(handle: int, most: int, likely: int) -> bytes:
+    """What a file holds, no more than `most` bytes of it; `likely` is how many it said it has."""
+    data = b""
+    while len(data) < most and (more := os.read(handle, min(most - len(data), max(likely, LEAST_READ)))):
+        data += more
     return data
 
 

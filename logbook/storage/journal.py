@@ -10,10 +10,11 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal, get_args
 
 from ..diagnostics import Problem
+from ..values import dataclass
 from .disk import Disk
 from .json_text import json_text
 

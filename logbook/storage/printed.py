@@ -10,12 +10,13 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from functools import cached_property
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, nearest, stop
+from ..values import dataclass
 from .disk import names_in, read_regular, why
 from .printed_checks import SERIAL_FORM
 from .printed_sheet import Offered, Sheet, Spot

@@ -10,12 +10,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 from typing import Any, overload
 
 from .. import escapes
+from ..values import dataclass
 from .printed_checks import MOST_LINES, is_sound, shape_is_sound, spots_are_sound
 from .printed_sheet import Offered, Sheet, Spot
 

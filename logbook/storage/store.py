@@ -12,10 +12,11 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Container, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 
 from ..diagnostics import Place, Problem, ProblemsFound, counted
+from ..values import dataclass
 from . import batch, in_the_way, known_trees, placing
 from .batch import Outcome
 from .disk import Disk, Overlay, why

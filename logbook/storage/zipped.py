@@ -14,10 +14,10 @@ import unicodedata
 import zipfile
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from ..diagnostics import Place, Problem, ProblemsFound
+from ..values import dataclass
 from .outputs import unsealed
 
 MOST_BYTES = 200_000_000

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 
 from ..collection.entry_text import month_told, render_entry, render_intention
@@ -20,6 +20,7 @@ from ..paper.words import say as say_on_paper
 from ..planning.asked import ask_words
 from ..planning.condition import Hold
 from ..planning.model import Job, Plan
+from ..values import dataclass
 from .crowding import crowding
 from .pictures import LAYOUT, Drawn, Years, charts_drawn, measures_told, tree_drawn, year_drawn
 from .spoken import headline

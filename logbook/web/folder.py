@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, stop
+from ..values import dataclass
 from .marks import HEAD_BYTES, Readers, checksum_in, mark_of, readers_of
 from .photographs import FOLDER as PHOTOS
 from .photographs import is_ours

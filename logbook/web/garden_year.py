@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from ..paper.layouts import Layout
@@ -15,6 +15,7 @@ from ..paper.words import say as say_on_paper
 from ..planning.fixed_year import fixed_year
 from ..planning.lists.wall_rows import Bar, Frost, WallRow
 from ..planning.wording import Wording
+from ..values import dataclass
 from .svg import svg
 from .words import say
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from ..collection.load import bench_order
 from ..collection.model import Tree
@@ -11,6 +10,7 @@ from ..paper.sheet.blocks.jobs import title_of, when_told
 from ..planning.lists.due_rows import GROUPS, SOON, Shown, due_rows
 from ..planning.lists.walk_rows import bench_part
 from ..planning.model import Plan
+from ..values import dataclass
 from .render import Front, Row
 from .words import say
 

@@ -6,9 +6,10 @@ The day a page was made does not count: a page that says the same as yesterday s
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from enum import StrEnum
 from hashlib import sha256
+
+from ..values import dataclass
 
 DOCTYPE = "<!DOCTYPE html>\n"
 HEAD_BYTES = 200

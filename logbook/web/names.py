@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
 from urllib.parse import unquote
 
 from ..collection.model import Settings, Tree
 from ..escapes import linked
+from ..values import dataclass
 
 USUAL = "{tag}.html"
 PAGE = (".html", ".htm")

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from ..collection.model import Entry, Tree
 from ..diagnostics import Problem
 from ..paper.photos import Photo, photo_of_entry, smaller
+from ..values import dataclass
 from .facts import Shot, TreeFacts
 from .photographs import millimetres
 

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from hashlib import file_digest
 from pathlib import Path
 
 from ..collection.model import Entry, Tree
 from ..diagnostics import Problem
 from ..paper.photos import PRINT_DPI, Photo, photo_of_entry
+from ..values import dataclass
 from .facts import Shot
 
 FOLDER = "photos"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from ..collection.model import Branch
@@ -15,6 +14,7 @@ from ..paper.sheet.blocks.year import Row, Weight, rows_of, strip
 from ..paper.sheet.context import Given, SheetContext
 from ..paper.words import say as say_on_paper
 from ..planning.fixed_year import fixed_year
+from ..values import dataclass
 from .svg import svg
 from .words import say
 

@@ -6,7 +6,6 @@ import base64
 import json
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import cache, lru_cache
 from hashlib import sha256
@@ -16,6 +15,7 @@ from typing import TYPE_CHECKING, Protocol
 from ..collection.dates import MONTHS, day_told
 from ..escapes import page as escaped
 from ..paper import words as paper_words
+from ..values import dataclass
 from . import typed_back
 from . import words as own_words
 from .facts import TreeFacts

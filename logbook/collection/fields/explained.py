@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from ...values import dataclass
 from ..kinds import AnyField, Record
 from .aims import Branch
 from .declare import record_of

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 from typing import Any, Final, Generic, Literal, TypeAlias, TypeVar
 
 from ...diagnostics import Problem
+from ...values import dataclass
 from ..units import METRIC, Units
 from ..yaml_editor import Value
 from ..yaml_reader import Document, Node, Scalar

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Generic, TypeVar, cast
 
 from ...diagnostics import Place
+from ...values import dataclass
 from ..units import Units, sides_mm
 from ..yaml_editor import Value
 from ..yaml_reader import Mapping as MappingNode

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeAlias
 
+from ...values import dataclass
 from .base import AnyField, NoteContext, bare
 from .compound import Listing, Sides
 from .numbers import Number, Whole

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ...diagnostics import Place, Problem
+from ...values import dataclass
 from ..units import Units
 from ..yaml_editor import Value
 from ..yaml_reader import Document, Node, Scalar

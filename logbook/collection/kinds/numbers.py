@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
+from ...values import dataclass
 from ..units import Units, length_mm, plain, wire_mm
 from ..yaml_editor import Value
 from ..yaml_reader import Node

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ...diagnostics import nearest
+from ...values import dataclass
 from ..dates import MONTH_DAY_FORM, MONTHS, WHEN_FORM, NotADate, When, read_month_day, read_when, typed_when
 from ..units import Units
 from ..yaml_editor import Value

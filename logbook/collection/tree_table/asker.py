@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ...diagnostics import Place, Problem
+from ...values import dataclass
 from ..loose_table import Asked
 from ..species_answer import SpeciesAnswer
 from ..units import Units

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
+from ...values import dataclass
 from ..dates import NotADate, month_number, read_when, typed_when
 from ..loose_table import clean
 from ..units import METRIC, MM_PER_INCH, length_mm

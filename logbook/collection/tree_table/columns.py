@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 from ...diagnostics import Place, Problem, ProblemsFound, nearest
+from ...values import dataclass
 from .cells import says_nothing, tag_of
 from .grid import Grid, GridRow
 from .head_words import Head, head_of, known_words

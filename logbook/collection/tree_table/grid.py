@@ -7,10 +7,10 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from ...diagnostics import Place, Problem, ProblemsFound, stop
+from ...values import dataclass
 from ..loose_table import SEPARATORS
 from ..yaml_reader import file_bytes
 

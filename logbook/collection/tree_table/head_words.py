@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 
+from ...values import dataclass
 from ..loose_table import clean
 from ..new_trees import MEASURED_ON
 

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ...diagnostics import Problem, listed
+from ...values import dataclass
 from ..loose_table import Asked
 from ..model import tag_key
 from ..new_trees import Row

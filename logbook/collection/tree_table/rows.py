@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ...diagnostics import Place, listed
+from ...values import dataclass
 from ..new_trees import MEASURED_ON, Row
 from ..units import plain
 from ..yaml_editor import Value

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ...collection.model import tag_key
 from ...collection.units import METRIC, US, Units
 from ...storage.printed import Sheet
+from ...values import dataclass
 from .clauses import Ear
 from .details import Tongue, branches_of
 from .figures import day_apart

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from ...collection.fields import ENTRY, Entry
 from ...collection.kinds import Record
 from ...horticulture.knowledge import Knowledge
+from ...values import dataclass
 from .details import Details, Tongue, details_in
 from .frames import Match, matches_in
 from .guards import NO_GUARD, Guarded, guard_on, left_alone

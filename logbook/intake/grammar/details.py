@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ...collection.units import Units, sides_mm
+from ...values import dataclass
 from .listed import listed
 from .numbers import branches_in, minutes_in, wire_in
 from .vocabulary import Vocabulary

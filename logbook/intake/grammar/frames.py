@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from ...values import dataclass
 from .listed import listed
 from .vocabulary import Frame, Vocabulary
 from .words import NAMES_BRANCH, Token, may_be_branch

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from ...values import dataclass
 from .frames import Match
 from .listed import listed
 from .vocabulary import Vocabulary

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 
 from ...collection.fields import ENDINGS, ENTRY, Entry
@@ -14,6 +14,7 @@ from ...collection.units import METRIC, Units
 from ...diagnostics import nearest
 from ...horticulture.knowledge import Knowledge
 from ...storage.printed import Ledger, Sheet, is_serial, serial_typed
+from ...values import dataclass
 from .page import Heard
 from .slips import one_apart
 from .tokens import TypedDate, plain_line

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from ...collection.model import tag_key
 from ...storage.printed import Sheet
+from ...values import dataclass
 from .bodies import VIGOUR_LINE, body
 from .closing import header_or_end
 from .headers import HEADER_ITSELF, OWN_WORDS, WAITED, Grammar, TypedLine, Under, tags_between

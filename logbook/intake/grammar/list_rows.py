@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ...collection.dates import month_number
 from ...collection.model import tag_key
 from ...diagnostics import nearest
 from ...storage.printed import Offered, Sheet
+from ...values import dataclass
 from .bodies import Dated, body, is_unread, take_date
 from .headers import Grammar, TypedLine, tags_between
 from .readings import Reading

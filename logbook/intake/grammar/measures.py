@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import product
 
 from ...collection.fields import TROUBLES
 from ...collection.kinds import words_match
 from ...horticulture.knowledge import Knowledge
+from ...values import dataclass
 from .details import Tongue
 from .listed import listed
 from .numbers import length_at

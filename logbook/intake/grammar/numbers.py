@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ...collection.units import Units, length_mm, wire_mm
+from ...values import dataclass
 from .vocabulary import Vocabulary
 from .words import NAMES_BRANCH, Token, may_be_branch
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ...values import dataclass
 from .clauses import Ear
 from .details import Fields
 from .figures import soil_without_a_part

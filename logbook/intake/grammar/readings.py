@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ...storage.printed import Sheet
+from ...values import dataclass
 from .details import Fields
 from .tokens import TypedDate
 from .tray import Proposal

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
+from ...values import dataclass
 from .clauses import Ear, Read, read_clause
 from .details import Fields
 from .figures import number_apart, word_with_a_figure

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, Literal
@@ -19,6 +19,7 @@ import yaml
 from ...horticulture.knowledge import Knowledge
 from ...horticulture.loader import shipped_knowledge
 from ...horticulture.work import Thing, Work
+from ...values import dataclass
 
 Kind = Literal["work", "sign", "trouble", "ending"]
 _HERE = Path(__file__).resolve().parent

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from ...values import dataclass
 from .listed import listed
 from .vocabulary import OWN, Vocabulary, folded
 

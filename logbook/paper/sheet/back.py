@@ -7,9 +7,10 @@ takes as many tick boxes as leave room to write; the rest go on to the next one.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from ...storage.printed import Spot, with_page
+from ...values import dataclass
 from .. import codes
 from ..flow import baseline_text
 from ..layouts import Layout

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from ...collection.model import Settings
 from ...horticulture.knowledge import Knowledge
 from ...planning.model import Plan
 from ...planning.wording import Wording, wording_of
+from ...values import dataclass
 from ..layouts import Layout
 from ..photos import Photo
 from .offers import Marked

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from ...collection.dates import day_told
+from ...values import dataclass
 from ..flow import Chunk, Piece, Room, baseline_text, flow, right_text
 from ..page import Block, Item, Page, Shape, moved
 from ..typesetting import line_mm

@@ -8,11 +8,11 @@ are told apart by case.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import count
 
 from ...planning.model import Job, Plan
+from ...values import dataclass
 
 AHEAD_DAYS = 183
 OWN = "m"

@@ -10,12 +10,13 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, field
 from datetime import date, timedelta
 from typing import Any
 
 from ...horticulture.knowledge import Knowledge
 from ...planning.model import Job, Plan
+from ...values import dataclass
 from .blocks.bars import bar_of
 from .blocks.leave import vital_care
 from .good_to import good_to

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ... import escapes
 from ...collection.dates import day_told
@@ -11,6 +11,7 @@ from ...collection.model import Settings, Tree
 from ...horticulture.knowledge import Knowledge
 from ...planning.planner import Plan
 from ...storage.printed import Offered, Sheet, Spot
+from ...values import dataclass
 from ..imposition import Leaf
 from ..layouts import Layout
 from ..page import Item, Page, Rule, shifted

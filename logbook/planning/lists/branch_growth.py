@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from ...collection.model import Tree
 from ...horticulture.knowledge import Knowledge
 from ...season.cache import Slot
+from ...values import dataclass
 from ..garden import Garden
 from ..rules.wire_bite import bite_ratio, learned_factor, thickened_mm, yearly_thickening
 from ..tree_state import State, effective, wires_on
@@ -36,6 +36,7 @@ class _Look:
     ratio: float
 
 
+_BITTEN: Slot[None, list[Tree]] = Slot("trees on which wire was looked at")
 _LOOKS: Slot[str, tuple[_Look, ...]] = Slot("looks at wire by group")
 
 
@@ -56,8 +57,9 @@ def _plain(knowledge: Knowledge, group: str, stage: str) -> float:
 
 def _looks(garden: Garden, group: str) -> Iterator[_Look]:
     """Every look at wire in the garden that says how far it had bitten, on trees of a group."""
-    for tree in garden.trees:
-        if garden.group_of(tree) == group and any(entry.bite for entry in tree.log):
+    bitten = garden.site.cache.get(_BITTEN, None, lambda: [t for t in garden.trees if any(e.bite for e in t.log)])
+    for tree in bitten:
+        if garden.group_of(tree) == group:
             yield from _looks_at(tree, garden, group)
 
 

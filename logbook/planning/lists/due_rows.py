@@ -6,10 +6,10 @@ A tree of which nothing was written for more than a year has none: the tool know
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...collection.load import bench_order
+from ...values import dataclass
 from ..conflicts import lost_by_waiting, urgency
 from ..model import Job, Plan, Status
 

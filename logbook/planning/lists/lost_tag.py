@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ...collection.model import Tree
+from ...values import dataclass
 from ..tree_state import Reading, State
 
 NEAR = 0.10  # of a size: what two people measure of one trunk

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ...collection.model import Tree
 from ...formulas.pots import Holds, bags, fit_mm, holds, mix_litres
 from ...horticulture.work import Thing
+from ...values import dataclass
 from ..model import Job, Plan
 
 GROWING_ON = ("seedling", "trunk growing")  # a show pot would not suit them yet

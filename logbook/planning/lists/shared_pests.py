@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from ...horticulture.pests import Pest
+from ...values import dataclass
 from ..garden import Garden
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...collection.model import Tree
+from ...values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

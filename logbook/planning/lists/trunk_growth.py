@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from ...collection.model import Targets
 from ...formulas.growth import NoReach, Point, Reach, Unreached, reach, since_restart
 from ...season.calendar import Calendar
+from ...values import dataclass
 from ..garden import Garden
 from ..tree_state import State
 

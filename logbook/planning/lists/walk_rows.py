@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...horticulture.work import Kind, Thing
 from ...season.learning import Who
 from ...season.mark import Mark
+from ...values import dataclass
 from ..condition import Hold
 from ..garden import Garden
 from ..model import Job, Plan

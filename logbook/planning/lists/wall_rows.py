@@ -6,12 +6,12 @@ Each tree is planned on the day of its last note, or on the first day of the fix
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from ...collection.model import Tree
 from ...horticulture.window_syntax import MarkName
 from ...season.mark import Mark
+from ...values import dataclass
 from ..condition import Hold
 from ..fixed_year import Year, fixed_year
 from ..garden import Garden

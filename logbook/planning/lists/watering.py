@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...formulas.pots import HEAVY_LITRES, holds, surface_mm2
@@ -10,6 +9,7 @@ from ...formulas.water import FARTHEST_DAYS, canopy_m2, check_every_days, store_
 from ...season.climate import day_index
 from ...season.site_year import SiteYear
 from ...season.solar import hargreaves
+from ...values import dataclass
 from ..tree_state import State
 
 UNKNOWN_DAYS = 1.0  # a pot nobody measured is looked at daily

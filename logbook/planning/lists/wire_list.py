@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from ...collection.model import Branch, Tree
 from ...formulas.wire_gauge import Choice, Size, choose, helix_turns, length_to_cut_mm
+from ...values import dataclass
 from ..tree_state import State
 
 TIP_SHARE = 0.5  # a branch's tip against its base, where nothing is known; common practice, no source

@@ -8,6 +8,7 @@ from ...collection.model import Entry
 from ...horticulture.aftercare import AfterCare
 from ...horticulture.window_syntax import MarkName
 from ...horticulture.work import Row, Work
+from ...season.cache import Slot
 from ...season.mark import Mark
 from ...season.reasons import because
 from ..grounds import ByLog, ByMark
@@ -15,6 +16,7 @@ from ..model import Context, Job, Refusal, Status, job_in
 from ..windows import Span
 from .registry import job_rule
 
+_LINES: Slot[tuple[str, str, str], tuple[AfterCare, ...]] = Slot("lines of after-care by work, force and roots")
 LOOK_BACK = timedelta(days=240)
 CONIFERS = ("conifers", "deciduous conifers")
 FRESH, FRESH_HARDY = 0.0, -2.0  # °C at freshly cut roots; common practice, no source
@@ -27,7 +29,7 @@ def after_care(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     recent = [e for e in context.state.entries if e.work and e.date.latest >= context.today - LOOK_BACK]
     lines: dict[str, tuple[Span, Entry, AfterCare]] = {}
     for entry in recent:
-        for line in context.knowledge.aftercare:
+        for line in _lines_after(context, entry):
             span = _span(context, line, entry)
             if span is None or (line.say in lines and lines[line.say][0].closes >= span.closes):
                 continue
@@ -35,11 +37,18 @@ def after_care(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     return [_job(context, work, row, *found) for found in lines.values()]
 
 
-def _span(context: Context, line: AfterCare, entry: Entry) -> Span | None:
-    """The days of a line after an entry; None where it does not ask it, or they are over."""
+def _lines_after(context: Context, entry: Entry) -> tuple[AfterCare, ...]:
+    """The lines that a work asks, however long ago it was done."""
     work = context.knowledge.works.get(entry.work)
-    if work is None or not line.after.was(work, entry.force, entry.roots):
-        return None
+    if work is None:
+        return ()
+    every, turn = context.knowledge.aftercare, (entry.force, entry.roots)
+    key = (entry.work, *turn)
+    return context.site.cache.get(_LINES, key, lambda: tuple(line for line in every if line.after.was(work, *turn)))
+
+
+def _span(context: Context, line: AfterCare, entry: Entry) -> Span | None:
+    """The days of a line after an entry that asks it; None where they are over."""
     opens = entry.date.latest + timedelta(days=line.begins)
     closes = opens + timedelta(days=line.days)
     if line.frost_free:

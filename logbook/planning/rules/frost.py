@@ -7,7 +7,6 @@ grower's. Roots bear less while they are young, just cut, in a small pot, or not
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...formulas.pots import holds
@@ -18,6 +17,7 @@ from ...season.climate import Climate
 from ...season.frost_risk import Budget, shelter_budget
 from ...season.mark import Absent
 from ...season.reasons import Found, Reason, because
+from ...values import dataclass
 from ..grounds import ByMark
 from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..seasons_due import DONE_SLACK_DAYS

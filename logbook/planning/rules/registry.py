@@ -7,7 +7,6 @@ neither by name.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from enum import Enum
 
 from ...horticulture.group import Group
@@ -17,6 +16,7 @@ from ...season.climate import Climate
 from ...season.learning import NOBODY, Who
 from ...season.mark import Known
 from ...season.site_year import SiteYear
+from ...values import dataclass
 from ..model import Context, Job, Refusal
 from ..tree_state import State
 from ..windows import Answer

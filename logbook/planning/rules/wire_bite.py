@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ...horticulture.knowledge import WireRule
@@ -17,6 +16,7 @@ from ...season.climate import YEAR_DAYS
 from ...season.mark import Mark
 from ...season.reasons import Reason, because
 from ...season.site_year import SiteYear
+from ...values import dataclass
 from ..grounds import ByRule
 
 BASE = 10.0
@@ -91,7 +91,7 @@ def thickened_mm(site: SiteYear, on: date, until: date, mm_a_year: float) -> flo
     """Likely thickening from a day to another, mm; None without normals or warmth."""
     if site.climate is None:
         return None
-    year = sum(site.climate.degree_days(BASE))
+    year = site.climate.year_sum(BASE)
     return site.climate.sum_between(on, until, BASE) / year * mm_a_year if year > 0 else None
 
 
@@ -120,14 +120,7 @@ def _reaching(site: SiteYear, on: date, share: float) -> date | None:
     """The day by which this share of a year's warmth above 10 °C has passed since `on`."""
     if site.climate is None:
         return None
-    wanted = share * sum(site.climate.degree_days(BASE))
+    wanted = share * site.climate.year_sum(BASE)
     if wanted <= 0 or share > 3:
         return None
-    low, high = on, on + timedelta(days=3 * YEAR_DAYS)
-    while low < high:
-        middle = low + (high - low) // 2
-        if site.climate.sum_between(on, middle + timedelta(days=1), BASE) >= wanted - TINY:
-            high = middle
-        else:
-            low = middle + timedelta(days=1)
-    return low
+    return site.climate.day_reaching(on, wanted - TINY, BASE, on + timedelta(days=3 * YEAR_DAYS))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ....collection.dates import day_told
@@ -14,6 +14,7 @@ from ....planning.grounds import ByMark
 from ....planning.model import Job, Plan
 from ....planning.tree_state import WireOn
 from ....planning.wording import besides
+from ....values import dataclass
 from ...flow import Chunk, Piece, lines
 from ...page import Box, Item, Shape, moved
 from ...typesetting import tidy

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ....collection.model import Branch
 from ....planning.tree_state import State
+from ....values import dataclass
 from ...flow import Piece, baseline_text
 from ...page import Item, Rule, Shape, moved
 from ...typesetting import line_mm, shrunk, width_mm

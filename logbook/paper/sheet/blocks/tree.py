@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 from ....formulas.growth import Reach
 from ....planning.model import Plan
 from ....planning.tree_state import Reading
+from ....values import dataclass
 from ...flow import Chunk, Piece, lines
 from ...page import Box, Item, Picture, Rule, moved
 from ...typesetting import tidy

@@ -6,7 +6,7 @@ Nothing hangs on gray: at half size, in one bit, each window still has its two e
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from enum import IntEnum
 from functools import lru_cache
@@ -15,6 +15,7 @@ from ....collection.dates import MONTHS
 from ....horticulture.work import OnSheet
 from ....planning.fixed_year import fixed_year
 from ....planning.model import Job, Plan
+from ....values import dataclass
 from ...flow import Chunk, Piece, baseline_text
 from ...page import Box, Item, Rule, Shape, moved
 from ...typesetting import LEAST_PT, line_mm, shrunk, width_mm
