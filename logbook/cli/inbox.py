@@ -14,9 +14,9 @@ from pathlib import Path
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import ProblemsFound
 from ..intake.decoding import encoding_of_wide
+from ..intake.given_files import is_picture
 from ..intake.page_answers import is_answers
 from ..intake.pdf_form import is_pdf
-from ..intake.service import is_picture
 from ..storage.printed import Ledger, serial_in
 from ..values import dataclass
 

@@ -36,7 +36,7 @@ except ImportError:  # not everywhere
 
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Problem, counted, errors_in, stop
-from ..intake import archive, service
+from ..intake import archive, given_files, service
 from ..intake.leaving import LATER
 from ..intake.line_status import WAITING
 from ..intake.page_answers import is_answers, notes_of_answers
@@ -133,7 +133,7 @@ def run(options: argparse.Namespace) -> Result:
 
 def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: Given, kept: str) -> Plan:
     """The plan; with --ask its questions are answered on the terminal."""
-    text = service.decoded_notes(given.raw, _named(options), kept)
+    text = given_files.decoded_notes(given.raw, _named(options), kept)
     take_new = options.take == "new"
     made = service.plan_notes(opened, store.disk, text, take_new=take_new)
     if not options.ask or options.dry_run or given.left:
@@ -161,7 +161,7 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
         reconcile_pictures.not_for_notes(options)
         ledger = load_ledger(opened.folder)
         return Given(notes_of_answers(read[0][1], first, ledger, opened.collection).encode())
-    files = service.sort_files(read, lambda: reconcile_pictures.day_given(options, opened))
+    files = given_files.sort_files(read, lambda: reconcile_pictures.day_given(options, opened))
     if files.are_notes:
         reconcile_pictures.not_for_notes(options)
         told = (f"{first} was saved as {files.encoding}: read as that",) if files.encoding else ()
@@ -174,8 +174,8 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
 
 
 def _from_standard_input() -> bytes:
-    raw = sys.stdin.buffer.read(service.LIMIT_BYTES + 1)
-    if len(raw) > service.LIMIT_BYTES:
+    raw = sys.stdin.buffer.read(given_files.LIMIT_BYTES + 1)
+    if len(raw) > given_files.LIMIT_BYTES:
         raise stop("the notes are larger than 50 MB", hint="give them in parts")
     return raw
 
