@@ -58,6 +58,7 @@ class Browser:
         options.set_capability("goog:loggingPrefs", {"performance": "ALL"})
         self.driver = webdriver.Chrome(options=options, service=webdriver.ChromeService(_found(DRIVERS)))
         self.tell("Browser.setDownloadBehavior", behavior="allow", downloadPath=str(self.downloads))
+        self.driver.set_script_timeout(300)  # a whole garden in one file, on a machine with much else to do
         self.size(SMALL)
 
     def close(self) -> None:
