@@ -185,19 +185,22 @@ def _entries(
         if ticks or reading.row:
             entry = entry_of(part, day, named, context.collection.settings.units)
         base = Item(reading, "question", tree.tag, key, entry=entry, path=tree.path, why=doubt[0], hint=doubt[1])
-        if key in context.history.moved:
-            items.append(replace(base, fate="there", told=reading.text, why="it was another tree's", hint=""))
-            continue
-        model = context.read_entry(entry_text(entry))
-        if isinstance(model, Problem):
-            items.append(replace(base, fate="left over", why=model.message, hint=model.hint))
-            continue
-        base = replace(base, told=render_entry(model, context.collection.settings.units))
-        item = _fate(context, base, model, tree, log)
-        if item.fate == "write" and not item.amendment:
-            log.add(model)
-        items.append(item)
+        items.append(_judged(context, base, tree, log))
     return items
+
+
+def _judged(context: PlanContext, item: Item, tree: Tree, log: Log) -> Item:
+    """The item with its fate; what will be written is in the log for the lines below."""
+    if item.key in context.history.moved:
+        return replace(item, fate="there", told=item.reading.text, why="it was another tree's", hint="")
+    model = context.read_entry(entry_text(item.entry))
+    if isinstance(model, Problem):
+        return replace(item, fate="left over", why=model.message, hint=model.hint)
+    told = render_entry(model, context.collection.settings.units)
+    judged = _fate(context, replace(item, told=told), model, tree, log)
+    if judged.fate == "write" and not judged.amendment:
+        log.add(model)
+    return judged
 
 
 def _fate(context: PlanContext, item: Item, model: Entry, tree: Tree, known: Log) -> Item:

@@ -365,7 +365,13 @@ def test_asking_on_a_terminal() -> None:
         return next(said)
 
     order = [n for n, v in values_of([page]).items() if v == "?"]
-    answers = _asked({leaf.sheet.serial: [page]}, {leaf.sheet.serial: values_of([page])}, talk)[leaf.sheet.serial]
+    asked, left = _asked({leaf.sheet.serial: [page]}, {leaf.sheet.serial: values_of([page])}, talk)
+    answers = asked[leaf.sheet.serial]
+    assert not left and sum("later (or q) leaves" in line for line in shown) == 1, "said once, at the first question"
+    said = iter(["14 dec moss gone", "later"])
+    asked, left = _asked({leaf.sheet.serial: [page]}, {leaf.sheet.serial: values_of([page])}, talk)
+    kept = [asked[leaf.sheet.serial][name] for name in order]
+    assert left and kept == ["14 dec moss gone", *["?"] * (len(order) - 1)], "what was answered is kept"
     assert [answers[n] for n in order] == ["14 dec moss gone", "?", "2 dec"]
 
     def interrupted(_lines: Sequence[str]) -> str:
@@ -375,7 +381,7 @@ def test_asking_on_a_terminal() -> None:
         return "14 dec fed"
 
     shown.clear()
-    partly = _asked({leaf.sheet.serial: [page]}, {leaf.sheet.serial: values_of([page])}, interrupted)
+    partly, _ = _asked({leaf.sheet.serial: [page]}, {leaf.sheet.serial: values_of([page])}, interrupted)
     assert [partly[leaf.sheet.serial][n] for n in order] == ["14 dec fed", "?", "?"], "what was typed is not lost"
 
 

@@ -214,7 +214,7 @@ def test_a_file_that_can_not_be_spliced_keeps_the_note(garden: Garden) -> None:
 
 def test_broken_bytes_in_notes_are_told(garden: Garden, bench: Bench) -> None:
     path = garden.folder.parent / "typed.txt"
-    path.write_bytes(b"tree 001\n14 oct caf\xe9\n")
+    path.write_bytes(b"tree 001\n14 oct caf\xff\xfe\x81\n")
     answer = bench("reconcile", path, "--yes", folder=garden.folder)
     assert answer.code == 1 and "typed.txt:2:" in answer.err and "is not UTF-8" in answer.err
     assert bench("reconcile", garden.folder.parent / "none.txt", folder=garden.folder).code == 1

@@ -52,6 +52,20 @@ def test_enter_leaves_them_alone(bench: Bench, tmp_path: Path, typed: Callable[[
     assert told.code == 0 and "left alone: b.jpg" in told.out and not (folder / "photos").exists()
 
 
+@pytest.mark.parametrize("away", ["later\n", "q\n", ""])
+def test_whoever_leaves_is_asked_about_the_rest_again(
+    bench: Bench, tmp_path: Path, typed: Callable[[str], None], away: str
+) -> None:
+    folder = collection_of(tmp_path / "c", ["014", "015"])
+    roll = some(tmp_path / "roll", a=at(1, "014", OTHER), b=at(9), c=at(20, "015", OTHER), d=at(28))
+    typed(f"014\n{away}")
+    told = bench("photos", roll, *TODAY, folder=folder)
+    assert told.err.count("later (or q) leaves") == 1 and "question: d.jpg" in told.out and told.code == 3
+    assert "left alone: d.jpg" not in told.out
+    again = bench("photos", roll, *TODAY, "--dry-run", folder=folder)
+    assert "question: d.jpg" in again.out
+
+
 def test_what_is_filed_leaves_the_inbox(tmp_path: Path) -> None:
     """The evening's word for it: `filed` where nothing is left to do."""
     module = module_of("photos")
