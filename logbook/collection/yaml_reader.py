@@ -178,7 +178,6 @@ class _Builder:
         "document",
         "documents",
         "escapes",
-        "handlers",
         "key",
         "outer",
         "root",
@@ -194,7 +193,10 @@ class _Builder:
         self.outer: list[Mapping | Sequence | None] = []
         self.anchors: dict[str, Node] = {}
         self.aliases = self.count = self.documents = 0
-        self.handlers: dict[type, Callable[[Event], bool]] = {
+
+    def run(self, events: Iterator[Event]) -> None:
+        """Take the events up to the last, or to the first fault behind which nothing can be made of the rest."""
+        handlers: dict[type, Callable[[Event], bool]] = {  # kept by nobody: nodes go as soon as they were read
             yaml.ScalarEvent: self._scalar,
             yaml.MappingStartEvent: self._mapping,
             yaml.SequenceStartEvent: self._sequence,
@@ -203,10 +205,7 @@ class _Builder:
             yaml.AliasEvent: self._alias,
             yaml.DocumentStartEvent: self._document,
         }
-
-    def run(self, events: Iterator[Event]) -> None:
-        """Take the events up to the last, or to the first fault behind which nothing can be made of the rest."""
-        handler_of = self.handlers.get
+        handler_of = handlers.get
         for event in events:
             handler = handler_of(type(event))
             if handler is not None and not handler(event):

@@ -6,7 +6,7 @@ entries later than the day asked about.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -240,10 +240,16 @@ def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[
     kept = [e for e in entries if not (e.source and e.source in replaced)]
     kept.sort(key=_day)
     if any(_day(one) == _day(after) for one, after in pairwise(kept)):
-        off = {work.name for work in knowledge.doing(takes=Thing.WIRE) if Thing.BRANCH not in work.takes}
-        days = [list(same) for _, same in groupby(kept, key=_day)]
-        kept = [e for same in days for e in (sorted(same, key=lambda e: _order(e, off)) if len(same) > 1 else same)]
+        kept = list(_in_turn(kept, knowledge))
     return tuple(kept)
+
+
+def _in_turn(entries: Iterable[Entry], knowledge: Knowledge) -> Iterator[Entry]:
+    """Entries that stand by their days, those of one day in the order that `_order` gives them."""
+    off = {work.name for work in knowledge.doing(takes=Thing.WIRE) if Thing.BRANCH not in work.takes}
+    for _, same in groupby(entries, key=_day):
+        of_one_day = list(same)
+        yield from sorted(of_one_day, key=lambda e: _order(e, off)) if len(of_one_day) > 1 else of_one_day
 
 
 def counting(log: Iterable[Entry], today: date, knowledge: Knowledge, wanted: Callable[[Entry], bool]) -> list[Entry]:

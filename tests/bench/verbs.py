@@ -124,6 +124,8 @@ def main() -> None:
     runs, large = (1, 300) if quick else (3, 1000)
     with tempfile.TemporaryDirectory() as name:
         scratch = Path(name)
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # as it is installed: modules are compiled once
+        os.environ["PYTHONPYCACHEPREFIX"] = str(scratch / "compiled")
         small, many = garden(scratch / "small", 100), garden(scratch / "many", large)
         old = aged(garden(scratch / "old", 100), SHEETS // (10 if quick else 1), BATCHES // (10 if quick else 1))
         (scratch / "notes.txt").write_text(
@@ -135,6 +137,7 @@ def main() -> None:
         )
         for row in ROWS:
             words = words_of(row, scratch)
+            cost(words, small)
             few, more = best(words, small, runs), best(words, many, runs)
             floor = floors[row.floor, many].cpu
             growth = math.log(more.cpu / few.cpu) / math.log(large / 100)
