@@ -425,7 +425,7 @@ GIVEN = {
     "notes that are a folder": Case(folder("given"), reconcile(), 1, ("directory",)),
     "notes that steer": Case(given("tree 001\n14 oct \x1b[2Jmoss\x9b31m \u202e red\n"), reconcile("--dry-run"), 3, ("\\x1b[2J",)),
     "notes of nothing but zeros": Case(given(bytes(100_000)), reconcile("--dry-run"), 1, ("neither text nor a picture",)),
-    "notes in UTF-16": Case(given("tree 001\n14 oct moss\n".encode("utf-16")), reconcile("--dry-run"), 1, ("is not UTF-8",)),
+    "notes in UTF-16": Case(given("tree 001\n14 oct moss\n".encode("utf-16")), reconcile("--dry-run"), 0, ("was saved as UTF-16",)),
     "a line of ten megabytes": Case(given("tree 001\n14 oct " + "moss " * 2_000_000), reconcile("--dry-run"), 3),
     "a form that is broken": Case(given(b"%PDF-1.7\n" + bytes(range(256)) * 40), reconcile(), 1, ("PDF",)),
     "a form that unfolds to a gigabyte": Case(given(pdf_bomb), reconcile(), 1, ("PDF",)),
