@@ -269,16 +269,8 @@ def _day(entry: Entry) -> tuple[date, date]:
 
 def _order(entry: Entry, off: Collection[str]) -> tuple[object, ...]:
     """Of the entries of one day what takes wire off first; the rest is settled by content."""
-    return (
-        entry.work not in off,
-        entry.source,
-        entry.work,
-        entry.vigour or 0,
-        entry.stage,
-        entry.note,
-        repr(sorted(entry.measured.items())),
-        entry.branches,
-    )
+    said = entry.source, entry.work, entry.vigour or 0, entry.stage, entry.note
+    return (entry.work not in off, *said, repr(sorted(entry.measured.items())), entry.branches)
 
 
 def wires_on(entries: Iterable[Entry], knowledge: Knowledge, tree: Tree) -> tuple[WireOn, ...]:
