@@ -34,7 +34,7 @@ def test_it_opens_with_the_job() -> None:
     assert README.split("\n\n")[1].startswith("You grow bonsai outdoors")
 
 
-@pytest.mark.long
+@pytest.mark.soak  # .ci/run runs it by itself: it installs all there is
 def test_the_first_command_makes_both_files(tmp_path: Path) -> None:
     """In a fresh copy of the repository, with a fresh environment: needs the package registry, as its user does."""
     tracked = subprocess.run(

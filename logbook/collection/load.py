@@ -88,7 +88,7 @@ def load(
     )
 
 
-_SIGNS = b"saw"  # the key by which one tree tells of the spring of all
+_TEACHES = (b"saw", b"bite")  # keys by which one tree tells of the spring of all, and of how fast wire bites
 
 
 def _concerning(files: _Files, paths: Iterable[Path], tag: str) -> list[Path]:
@@ -97,7 +97,7 @@ def _concerning(files: _Files, paths: Iterable[Path], tag: str) -> list[Path]:
     claims = re.compile(rb"\btag[\"']?\s*:\s*[\"']?" + re.escape(said) + rb"(?![\w-])", re.IGNORECASE)
 
     def concerns(raw: bytes) -> bool:
-        return _SIGNS in raw or (said.lower() in raw.lower() and claims.search(raw) is not None)
+        return any(key in raw for key in _TEACHES) or (said.lower() in raw.lower() and claims.search(raw) is not None)
 
     return [path for path in paths if tag_key(path.stem) == wanted or concerns(_bytes_of(files, path))]
 

@@ -82,7 +82,7 @@ def test_a_sample_of_every_severity(severity: str) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("severity", ["scan", "mid", pytest.param("easy", marks=pytest.mark.soak)])
+@pytest.mark.parametrize("severity", ["scan", *(pytest.param(s, marks=pytest.mark.soak) for s in ("mid", "easy"))])
 def test_sheets_in_large_type_are_read_as_well(severity: str) -> None:
     found = leaves(("pocket-a6 large", "walk-a4 large"), 2, scored=False)
     for picture, written in pictures(found, severity, 78_000, 3):

@@ -30,6 +30,7 @@ PAPERS = (
     *(f"cards {card}" for card in ("season", "wiring", "repotting", "minder", "display", "crib", "years")),
     *(f"cards {card}" for card in ("wall", "wall --by group", "roll", "roll --heirs --value", "ahead")),
 )  # not the review of a season in which it stood
+HEAVY = ("sheets --season-card --more", "sheets --large", "cards roll --heirs --value")  # in the soak
 NAMELESS = ("cards wiring", "cards crib")  # it was on neither of these while it lived
 RANGE = re.compile(r"\b(\d{3})[–-](\d{3})\b")
 Bench = Callable[..., Answer]
@@ -57,7 +58,7 @@ def photographed(bench: Bench, folder: Path, notes: Path) -> None:
     assert bench("reconcile", notes, "--yes", *TODAY, folder=folder).code == 0
 
 
-@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("paper", [pytest.param(p, marks=pytest.mark.soak) if p in HEAVY else p for p in PAPERS])
 def test_it_is_on_no_paper(paper: str, demo: Path, tmp_path: Path, bench: Bench) -> None:
     photographed(bench, demo, tmp_path / "notes.txt")
     before = said(bench, paper, demo, tmp_path / "before.pdf")

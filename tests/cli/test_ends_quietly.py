@@ -62,7 +62,7 @@ def test_paper_is_whole_where_every_stream_is_closed(tmp_path: Path) -> None:
 MAIN = "from logbook.__main__ import main; import sys; print('begun', flush=True); sys.exit(main())"
 
 
-@pytest.mark.parametrize("milliseconds", range(0, 300, 25))
+@pytest.mark.parametrize("milliseconds", range(0, 300, 50))
 def test_stopped_at_any_time(milliseconds: int, tmp_path: Path) -> None:
     """Ctrl-C from the command's first line on, in the middle of its imports as well."""
     folder = make_collection(tmp_path / "c", {"001": TREE})

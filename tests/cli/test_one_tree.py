@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -55,6 +56,22 @@ def test_little_is_read(tmp_path: Path, bench: Bench, monkeypatch: pytest.Monkey
         read.clear()
         assert bench(verb, "014", "--today", TODAY, folder=folder).code == 0
         assert read == ["014", "077"], verb
+
+
+def test_what_wire_did_on_other_trees_is_heard(tmp_path: Path, bench: Bench) -> None:
+    """Looks at wire teach how fast all trees of a group thicken: one tree's dates must not lack them."""
+    folder = folder_of("demo", tmp_path)
+    wired = "species: Acer palmatum\nbranches:\n  - {id: 1, diameter: 9}\nlog:\n  - {date: 2026-05-10, work: wiring, branches: [1], wire: 2 mm}\n"
+    (folder / "trees/071.yaml").write_text(f'tag: "071"\n{wired}', encoding="utf-8")
+    plain = bench("due", "071", "--json", "--today", "2026-06-05", folder=folder).out
+    looks = "".join(f"  - {{date: 2026-06-0{n}, work: wire check, branches: [1], bite: cut}}\n" for n in (2, 3, 4))
+    (folder / "trees/072.yaml").write_text(f'tag: "072"\n{wired}{looks}', encoding="utf-8")
+    one = json.loads(bench("due", "071", "--json", "--today", "2026-06-05", folder=folder).out)
+    whole = json.loads(bench("due", "--json", "--today", "2026-06-05", folder=folder).out)
+    key = next(key for key, rows in one.items() if isinstance(rows, list) and rows and isinstance(rows[0], dict))
+    theirs = [row for row in whole[key] if row.get("tag") == "071"]
+    assert [row for row in one[key] if row.get("tag") == "071"] == theirs and theirs
+    assert json.dumps(one) != json.dumps(json.loads(plain)), "the looks do change its dates"
 
 
 def test_a_tag_that_two_files_claim_is_told_all_the_same(tmp_path: Path, bench: Bench) -> None:

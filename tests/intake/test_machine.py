@@ -50,6 +50,7 @@ class Garden(RuleBasedStateMachine):
         self.mine: dict[str, str] = {}
         self.count = 0
         self.lost_notes = False
+        self.refused = False
 
     def teardown(self) -> None:
         shutil.rmtree(self.home, ignore_errors=True)
@@ -63,6 +64,7 @@ class Garden(RuleBasedStateMachine):
                 code = int(stop.code or 0)
         assert code in (0, 1, 3), err.getvalue()
         assert "Traceback" not in err.getvalue()
+        self.refused = "trees that stood here are not there" in err.getvalue()
         return code, out.getvalue()
 
     def give(self, text: str) -> tuple[int, list[dict[str, str]]]:
@@ -92,6 +94,9 @@ class Garden(RuleBasedStateMachine):
         lines = [f"{n} {b}" if head.startswith("sheet") else b for n, b in enumerate(bodies, start=1)]
         text = head + "\n" + "\n".join(lines) + "\n"
         code, items = self.give(text)
+        if self.refused:  # most of the folder is away: nothing is read, and the file stays with whoever gave it
+            assert code == 1 and not items
+            return
         self.typed.append(text)
         said = {i["line"] for i in items}
         for number, line in enumerate(lines, start=2):
@@ -190,7 +195,7 @@ class LongGarden(Garden):
 
 
 Garden.TestCase.settings = settings(
-    max_examples=25, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=15, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck)
 )
 LongGarden.TestCase.settings = settings(Garden.TestCase.settings, max_examples=400)
 TestGarden = pytest.mark.long(Garden.TestCase)

@@ -296,7 +296,7 @@ def _settings(examples: int, steps: int) -> settings:
 
 
 for _machine in (Season, BlockSeason):
-    _machine.TestCase.settings = _settings(15, 15)
+    _machine.TestCase.settings = _settings(8, 15)
 TestSeason = Season.TestCase
 TestBlockSeason = BlockSeason.TestCase
 

@@ -54,7 +54,7 @@ SHEETS, WALKS, TAGS = ([n for n in ALL if layout(n).kind == kind] for kind in ("
     st.sampled_from([METRIC, US]),
     st.sampled_from(["2026-11-25", "2027-05-20"]),
 )
-@run_settings(max_examples=80)
+@run_settings(max_examples=50)
 def test_any_tree_fits_its_sheet(tree: Tree, name: str, units: object, today: str) -> None:
     plan = plan_tree(tree, GARDEN, day(today))
     made = record_sheet(
@@ -93,7 +93,7 @@ def test_any_tree_fits_its_sheet(tree: Tree, name: str, units: object, today: st
     st.lists(trees, min_size=1, max_size=40, unique_by=lambda t: t.tag),
     st.sampled_from(WALKS),
 )
-@run_settings(max_examples=25)
+@run_settings(max_examples=12)
 def test_any_trees_fit_the_walk_list(some: list[Tree], name: str) -> None:
     plans = [plan_tree(tree, GARDEN, day("2026-11-25")) for tree in some]
     tags = [tree.tag for tree in some]
@@ -111,7 +111,7 @@ def test_any_trees_fit_the_walk_list(some: list[Tree], name: str) -> None:
 
 
 @given(trees, st.sampled_from(TAGS), st.booleans())
-@run_settings(max_examples=25)
+@run_settings(max_examples=20)
 def test_any_tree_fits_its_tag(tree: Tree, name: str, poisonous: bool) -> None:
     plan = layout(name)
     tag = pot_tag(tree, Settings("Garden", link="https://g.example/{tag}"), plan, poisonous=poisonous)
@@ -173,7 +173,7 @@ SAID = Announced(
     st.sampled_from(SHEETS),
     st.text(min_size=1, max_size=300),
 )
-@run_settings(max_examples=25)
+@run_settings(max_examples=12)
 def test_any_trees_fit_a_book(some: list[Tree], name: str, title: str) -> None:
     plan = layout(name)
     settings = Settings(setting.tidy(title) or "Garden", link="https://garden.example/{tag}")
@@ -216,7 +216,7 @@ workable = st.builds(
     st.sampled_from([METRIC, US]),
     st.sampled_from(["copper", "aluminium"]),
 )
-@run_settings(max_examples=60)
+@run_settings(max_examples=30)
 def test_any_trees_fit_the_cards(some: list[Tree], name: str, units: Units, metal: str) -> None:
     plan, today = layout(name), day("2026-11-25")
     plans = [plan_tree(tree, GARDEN, today) for tree in some]
@@ -249,7 +249,7 @@ def test_any_trees_fit_the_cards(some: list[Tree], name: str, units: Units, meta
     st.sampled_from(SHEETS),
     st.sampled_from(["", "00142-4"]),
 )
-@run_settings(max_examples=40)
+@run_settings(max_examples=20)
 def test_any_bench_days_fit_their_list(some: list[Tree], name: str, serial: str) -> None:
     plan, today = layout(name), day("2027-03-01")
     plans = [plan_tree(tree, GARDEN, today) for tree in some]
@@ -265,7 +265,7 @@ def test_any_bench_days_fit_their_list(some: list[Tree], name: str, serial: str)
 
 
 @given(trees, st.sampled_from(["dossier-a4", "dossier-letter"]), st.sampled_from([METRIC, US]), st.booleans())
-@run_settings(max_examples=60)
+@run_settings(max_examples=30)
 def test_any_tree_fits_its_dossier(tree: Tree, name: str, units: Units, public: bool) -> None:
     settings = Settings("Garden", units=units)
     garden = Garden(settings, KNOWLEDGE)

@@ -64,7 +64,7 @@ def test_the_day_after_nothing_is_printed_again(first: str) -> None:
 @pytest.mark.parametrize(
     ("first", "most"), [("2026-12-05", 0.10), ("2027-01-10", 0.10), ("2027-03-15", 0.25), ("2027-04-10", 0.25)]
 )
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("seed", [1, *(pytest.param(n, marks=pytest.mark.soak) for n in (2, 3))])
 def test_a_month_later_few_are(first: str, most: float, seed: int) -> None:
     """Nothing done, and each month's weather coming in."""
     trees = generated(60, 3)
@@ -148,7 +148,7 @@ def leaves_of(tree: Tree, garden: Garden, today: date) -> int:
     return len(record_sheet(plan, garden.settings, KNOWLEDGE, layout("pocket-a6"), "00142-4").leaves)
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1, pytest.param(2, marks=pytest.mark.soak)])
 def test_a_year_of_three_visits_takes_three_leaves_a_tree(seed: int) -> None:
     """Sixty trees, the spring that is coming in; before each round what changed is printed, after it what was done is noted."""
     draw, trees, kept, leaves = random.Random(seed), generated(60, 3 + seed), {}, 0

@@ -31,7 +31,7 @@ from ..conftest import Answer, make_collection, snapshot
 
 TREE = 'tag: "{0}"\nspecies: Acer palmatum\n# a comment of mine\nlog:\n  - {{date: 2026-01-10, note: before}}\n'
 DAY = date(2026, 11, 20)
-KILLS, GARDENS = 300, 6
+KILLS, GARDENS = 60, 3
 
 
 def garden_at(folder: Path, count: int = 3) -> Path:

@@ -79,7 +79,7 @@ def test_all_photographs_are_in_it_where_there_is_room(tmp_path: Path, bench: Be
     assert told["photos"] == told["photos_left_out"] == 0 and "data:image" not in without
 
 
-@pytest.mark.long
+@pytest.mark.soak
 def test_sixty_heavy_trees_stay_under_the_limit(tmp_path: Path, bench: Bench) -> None:
     """Each tree keeps its newest photograph; how many were left out is told; the same again is not written."""
     folder = photographed(tmp_path / "garden", stress(), 2, (1000, 750))
