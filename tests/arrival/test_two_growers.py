@@ -187,7 +187,7 @@ def test_a_metric_grower_on_a_terminal(desk: Desk) -> None:
     assert len(desk.commands) == 4
 
 
-@pytest.mark.long
+@pytest.mark.soak
 def test_a_grower_in_inches_on_a_terminal(desk: Desk) -> None:
     (desk.folder / "trees.csv").write_text(US_TABLE, encoding="utf-8")
     told = desk.types(

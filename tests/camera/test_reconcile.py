@@ -170,6 +170,7 @@ def filled_form(demo: Path, tmp_path: Path, bench: Bench) -> pypdf.PdfWriter:
     return writer
 
 
+@pytest.mark.soak
 def test_a_form_and_a_scan_in_one_run(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
     filled_form(demo, tmp_path, bench).write(tmp_path / "filled.pdf")
     as_file(written_on(printed, [("job", "m1")], []), tmp_path / "scan.png")
@@ -291,6 +292,7 @@ def test_lists_and_sheets_are_told_apart() -> None:
     assert all(map(is_list, walk))
 
 
+@pytest.mark.soak
 def test_easy_photographs_go_the_same_way(printed: Leaf, demo: Path, tmp_path: Path, bench: Bench) -> None:
     rng = np.random.default_rng(3)
     ink = np.zeros(printed.image.shape, np.float32)
@@ -323,6 +325,7 @@ def test_nothing_but_a_page_of_its_own_is_written_over(
     assert given_picture(printed, demo, tmp_path, bench, "--yes").code == 3, "its own page may be renewed"
 
 
+@pytest.mark.soak
 def test_a_later_picture_with_another_day_asks_nothing_of_old_ticks(
     printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
 ) -> None:
@@ -335,6 +338,7 @@ def test_a_later_picture_with_another_day_asks_nothing_of_old_ticks(
     assert len(waiting["waiting"]) == 3 and waiting["audit"]["balanced"], "the same places wait once"
 
 
+@pytest.mark.soak
 def test_two_pictures_of_a_page_with_other_words_show_both(
     printed: Leaf, demo: Path, tmp_path: Path, bench: Bench
 ) -> None:

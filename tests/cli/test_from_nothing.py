@@ -44,7 +44,7 @@ def pages(path: Path) -> str:
     return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path))
 
 
-@pytest.mark.long
+@pytest.mark.soak
 def test_a_year_from_nothing(tmp_path: Path, bench: Bench) -> None:
     folder, out = tmp_path / "garden", tmp_path / "out.pdf"
     (tmp_path / "station.txt").write_text(NORMALS, encoding="utf-8")

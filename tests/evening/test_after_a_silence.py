@@ -49,8 +49,13 @@ def locked_by_rating(tree: dict[str, object]) -> list[object]:
     return [*waits, *(r["work"] for r in refused if "vigour" in str(r["why"]))]
 
 
-@pytest.mark.parametrize("months", [pytest.param(12, marks=pytest.mark.soak), 24])
-@pytest.mark.parametrize("name", ["demo", "stress"])
+@pytest.mark.parametrize(
+    ("name", "months"),
+    [
+        ("demo", 24),
+        *(pytest.param(*case, marks=pytest.mark.soak) for case in (("demo", 12), ("stress", 12), ("stress", 24))),
+    ],
+)
 def test_one_first_look_puts_all_in_order(name: str, months: int, tmp_path: Path, bench: Bench) -> None:
     folder = folder_of(name, tmp_path)
     today = date(2026 + months // 12, 12, 4)

@@ -18,7 +18,7 @@ from .targets import TARGETS, Target, outcome
 
 pytestmark = pytest.mark.filterwarnings("ignore")  # the command shows none of the libraries' warnings
 
-SHARE = 2  # of each target's cases, one in so many in the ordinary suite
+SHARE = 3  # of each target's cases, one in so many in the ordinary suite
 STEERS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 SECONDS, LONGEST = (
     5.0,

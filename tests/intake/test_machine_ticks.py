@@ -298,7 +298,7 @@ def _settings(examples: int, steps: int) -> settings:
 for _machine in (Season, BlockSeason):
     _machine.TestCase.settings = _settings(8, 15)
 TestSeason = Season.TestCase
-TestBlockSeason = BlockSeason.TestCase
+TestBlockSeason = pytest.mark.soak(BlockSeason.TestCase)
 
 
 class LongSeason(Season):

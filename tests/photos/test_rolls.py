@@ -98,7 +98,7 @@ def assert_bare(folder: Path, count: int) -> None:
             assert word not in data
 
 
-@pytest.mark.long
+@pytest.mark.soak
 def test_a_short_roll(bench: Bench, tmp_path: Path) -> None:
     tags = [f"{n:03d}" for n in range(1, 7)]
     judged(bench, tmp_path, roll(tags, 11, 22, missing=1, unreadable=1), tags)

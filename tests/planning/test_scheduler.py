@@ -58,7 +58,7 @@ def test_jobs_of_one_length_are_placed_as_well_as_can_be(seed: int) -> None:
     assert schedule(tasks, days).placed == pytest.approx(optimum(tasks, days))
 
 
-@pytest.mark.long
+@pytest.mark.soak
 def test_others_come_within_a_twentieth_of_a_solver() -> None:
     """Mean shortfall under 1 %, none over 5 % on these gardens."""
     shares = []

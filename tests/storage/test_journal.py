@@ -34,7 +34,7 @@ from .failing_disk import KINDS, FailingDisk, Killed, survived
 
 DAY = date(2026, 11, 25)
 TREES = tuple(f"trees/{n:03d}.yaml" for n in (1, 2, 3))
-RUNS_IN_CI, RUNS_IN_SOAK, CHUNKS = 6_000, 1_000_000, 20
+RUNS_IN_CI, RUNS_IN_SOAK, CHUNKS = 3_000, 1_000_000, 20
 
 
 def _line(entry: Mapping[str, object]) -> str:
