@@ -6,11 +6,16 @@ is told apart: a run that was stopped after its record was written has left one 
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import functools
 import json
+import os
+import random
 import shutil
+import signal
 import tempfile
+import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
@@ -29,6 +34,7 @@ from .verbs import CHANGES, NOTES, PRINTS, VERBS, Said, a_home, call, disk_of, d
 ONCE = ("undo", "dismiss")  # done twice they do more: behind their last step they have been done, told or not
 SAMPLE = 4  # of the steps of each verb, in the ordinary suite
 DEMO = ["start", "--demo"]
+KILLS_OF_EACH = 270  # verbs that change something, in the soak: more than three thousand in all
 
 
 def state(home: Path) -> dict[str, bytes]:
@@ -131,6 +137,35 @@ def test_a_verb_stopped_and_given_again(begun: Path, tmp_path: Path, verb: str) 
 @pytest.mark.parametrize("verb", CHANGES)
 def test_a_verb_stopped_at_every_step(begun: Path, tmp_path: Path, verb: str) -> None:
     check_change(begun, tmp_path, verb, whole=True)
+
+
+@pytest.mark.soak
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here: a process can't be killed at a chosen time")
+@pytest.mark.parametrize("verb", CHANGES)
+def test_a_verb_killed_at_random_times(begun: Path, tmp_path: Path, verb: str) -> None:
+    """SIGKILL to a process of its own, at times drawn over all that the verb takes; then it is given again."""
+    draw = random.Random(verb)
+    for _ in range(2):  # the first one loads what it needs
+        home = copied(begun, tmp_path / "h")
+        started = time.perf_counter()
+        assert do(home, verb).code in (0, 3)
+        took, ended = time.perf_counter() - started, state(home)
+    alive = 0
+    for _ in range(KILLS_OF_EACH):
+        home = copied(begun, tmp_path / "h")
+        child = os.fork()
+        if child == 0:
+            with contextlib.suppress(BaseException):
+                do(home, verb)
+            os._exit(0)
+        time.sleep(draw.uniform(0.0, took))
+        os.kill(child, signal.SIGKILL)
+        alive += os.WIFSIGNALED(os.waitpid(child, 0)[1])
+        if verb not in ONCE or state(home) != ended:
+            said = do(home, verb)
+            assert said.code in (0, 1, 3), said
+        assert state(home) == ended, verb
+    assert alive > KILLS_OF_EACH / 3, "most were killed before they had ended"
 
 
 def check_print(begun: Path, tmp_path: Path, verb: str, *, whole: bool) -> None:
