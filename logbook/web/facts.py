@@ -11,8 +11,8 @@ from ..collection.model import Entry, Settings, Tree
 from ..horticulture.knowledge import Knowledge
 from ..paper.sheet.blocks.bars import feeding_words, holds_together, still_done, wire_bars, wire_words
 from ..paper.sheet.blocks.head import facts_of
-from ..paper.sheet.blocks.jobs import first_needed, newest_thought, title_of, when_told
-from ..paper.sheet.blocks.leave import care_told, cautions_of, refused_by_reason, vital_care
+from ..paper.sheet.blocks.jobs import afterwards, first_needed, newest_thought, title_of, when_told
+from ..paper.sheet.blocks.leave import care_told, cautions_of, refused_by_reason, vital_care, water_told
 from ..paper.sheet.context import SheetContext, day_on_paper
 from ..paper.sheet.good_to import good_to
 from ..paper.sheet.offers import Marked, Offers, offers_of
@@ -142,7 +142,7 @@ def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
         jobs[0] if jobs else None,
         tuple(jobs[1:]),
         tuple(_said_once(_job(sheet, marked) for marked in _further(offers))),
-        tuple(care_told(sheet, job) for job in vital_care(plan)),
+        (*water_told(plan), *(care_told(sheet, job) for job in vital_care(plan))),
         tuple((", ".join(works), sheet.wording.reason(why)) for why, works in refused_by_reason(plan).items()),
         (*map(sheet.wording.reason, plan.advice), *cautions_of(sheet)),
         year_drawn(sheet, garden.years),
@@ -208,7 +208,7 @@ def _job(sheet: SheetContext, marked: Marked) -> JobTold:
         sheet.wording.reasons(job.conditions),
         job.sign,
         job.too_late,
-        job.how,
+        "; ".join([*([job.how] if job.how else []), *afterwards(sheet, job)]),
         "" if job.rate_first else line_of(job),
     )
 

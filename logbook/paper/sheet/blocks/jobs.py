@@ -86,7 +86,7 @@ def _signed(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
     rows += _conditions(sheet, job, size)
     signs = [say("when", sign=job.sign)] if job.sign else []
     signs += [say("too late", sign=job.too_late)] if job.too_late else []
-    how = [*([say("how", how=job.how)] if job.how else []), *_afterwards(sheet, job)]
+    how = [*([say("how", how=job.how)] if job.how else []), *afterwards(sheet, job)]
     for text in (
         _joined([*signs, *how], size, width - INDENT_MM)
         if given.dense
@@ -102,7 +102,7 @@ def _conditions(sheet: SheetContext, job: Job, size: float) -> list[Piece]:
     return lines(told, size, sheet.width, bold=True, indent=INDENT_MM) if told else []
 
 
-def _afterwards(sheet: SheetContext, job: Job) -> list[str]:
+def afterwards(sheet: SheetContext, job: Job) -> list[str]:
     """What fresh roots want in the weeks that follow, where the job's own conditions do not say it."""
     if job.record is None or any(reason.code is ByState.AFTERCARE for reason in job.conditions):
         return []
@@ -139,7 +139,7 @@ def _further(sheet: SheetContext, given: Given, marked: Marked) -> list[Piece]:
     centred = moved(mark, max(0.0, (BADGE_MM - mark.width) / 2), 0.0)
     size, job = sheet.bench(given), marked.job
     wanted = sheet.wording.reasons(job.conditions)
-    how = "; ".join([*([say("how", how=job.how)] if job.how else []), *_afterwards(sheet, job)])
+    how = "; ".join([*([say("how", how=job.how)] if job.how else []), *afterwards(sheet, job)])
     told = led(f"{wanted}{JOINER}" if how else wanted, how, size, sheet.width, indent=INDENT_MM) if wanted else []
     told = told or (lines(how, size, sheet.width, indent=INDENT_MM) if how else [])
     return [Piece(whole.height, (centred, *whole.items)), *told]

@@ -68,12 +68,17 @@ def care(sheet: SheetContext, given: Given) -> Chunk:
     """Care that a tree may die without: water, where to before which night, the weeks after hard work; feeding where the year has no room for it."""
     plan = sheet.plan
     drawn = {row.name for row in kept_rows(rows_of(sheet), given.rows) if row.weight is Weight.CARE}
-    told = [] if plan.holds or given.tight else [say("water")]  # a bar says how
+    told = [] if given.tight else water_told(plan)
     told += [care_told(sheet, job) for job in _plain_care(plan) if short_name(job) not in drawn and not given.tight]
     told += [care_told(sheet, job) for job in vital_care(plan)]
     if not told:
         return Chunk("care", ())
     return Chunk("care", tuple(led(say("care"), "; ".join(told), sheet.bench(given), sheet.width)), 0.8)
+
+
+def water_told(plan: Plan) -> list[str]:
+    """How it is watered, where no bar says it."""
+    return [] if plan.holds else [say("water")]
 
 
 def vital_care(plan: Plan) -> Iterator[Job]:
