@@ -49,7 +49,7 @@ NAMES = {
     "h1",
     "h2",
     "act",
-    "two",
+    "two", "four",
     "vigour",
     "parts.html",
     "search",
