@@ -28,7 +28,7 @@ HEAD_WITHIN = 12  # rows
 _SEASONS = {"21": "spring", "22": "summer", "23": "autumn", "24": "winter"}
 _DITTO = listed('" “ ” 〃 ditto do do. -"- same')
 _SEVERAL = re.compile(
-    r"(?:all|every|each|alle|tous|todos)(?:\s+(?:of them|trees?|the trees))?|[\w-]*\d\w*(?:\s*(?:[,;+&/]|\band\b)\s*[\w-]*\d\w*)+",
+    r"(?:all|every|each|alle|tous|todos)(?:\s+(?:of them|trees?|the trees))?|(?=[\w-]*\d)[\w-]++(?:\s*+(?:[,;+&/]|\band\b)\s*+(?=[\w-]*\d)[\w-]++)+",
     re.IGNORECASE,
 )
 _RANGE = re.compile(r"[^\W\d_]{0,6}\d{1,5}[-–][^\W\d_]{0,6}\d{1,5}")

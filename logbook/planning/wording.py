@@ -85,7 +85,7 @@ SENTENCES: dict[Code, str] = {
     ByMark.WATCHED: "watch the forecast from about {first:short} to {last:short}",
     ByMark.STAY_IN: "stays in from about {first:short} to {last:short}: more than one night in ten is too cold",
     ByMark.IN_BEFORE: "in before a night under {limit:temperature}",
-    ByMark.IN_BEFORE_BY_SEASON: "in before a night under {young:temperature} in autumn and from swell on, {mature:temperature} in midwinter",
+    ByMark.IN_BEFORE_BY_SEASON: "before a night under {young:temperature} in autumn and from swell on, {mature:temperature} in midwinter",
     ByMark.ON_THE_GROUND: "on the ground out of the wind, pot mulched",
     ByMark.IN_A_FRAME: "into a frame or cold house",
     ByMark.STAYS_IN: "stays in, light and above {limit:temperature}; out only while no night is colder",
@@ -305,7 +305,7 @@ def _some(tags: tuple[str, ...]) -> str:
 def besides(hold: Hold) -> str:
     """What is still done for a tree that is let be; ailing roots drown before they starve."""
     if hold.roots_ail:
-        return "water only as the soil dries, no feeding, shelter as usual"
+        return "water only as the soil dries, no feeding, out of hard frost"
     return "water and shelter as usual"
 
 

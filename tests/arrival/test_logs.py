@@ -7,6 +7,7 @@ before the reader of logs was looked at.
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +15,8 @@ from typing import Any
 
 import pytest
 
+from logbook.collection.tree_table.grid import grid_in
+from logbook.intake.log_table import rows_in
 from tests.arrival.judging import Verdict, has, load, same, settings_of, truth_of
 from tests.conftest import TODAY, Answer, make_collection, snapshot
 
@@ -209,3 +212,14 @@ def test_the_plan_is_what_is_written_and_given_again_nothing_is_doubled(
 def test_there_are_fifteen_and_each_has_its_truth() -> None:
     assert len(LOGS) == 15
     assert all(truth_of(f)["rows"] for f in LOGS)
+
+
+@pytest.mark.parametrize("joint", ["/", ", ", " and ", "&"])
+def test_many_trees_in_one_cell_are_told_in_time(joint: str) -> None:
+    """A pattern that can read a number in several ways would take for ever over many of them."""
+    cell = joint.join(["0081"] * 200)
+    for tail in ("", "#", " maples"):
+        began = time.process_time()
+        read = rows_in(grid_in(f'date,trees,done\n2022-03-25,"{cell}{tail}",fed\n', "h.csv"), "h.csv")
+        assert time.process_time() - began < 2.0 and read
+        assert tail or "may be several trees" in read[0].unread

@@ -49,7 +49,7 @@ def test_a_phone_holds_what_costs_most_to_miss(demo: Path, tmp_path: Path, bench
         tags = [tag for e in side for tag in str(e["SUMMARY"]).partition(": ")[2].split(" ")]
         assert len(tags) == len(set(tags)) >= 10, "every tree that is sheltered once, a few days for the garden"
         assert len(side) <= 5 and all(e.decoded("DTEND") - e.decoded("DTSTART") == timedelta(days=1) for e in side)
-    assert "001: in before a night under -6 °C" in " ".join(str(e["DESCRIPTION"]) for e in comes_in)
+    assert "001: before a night under -6 °C" in " ".join(str(e["DESCRIPTION"]) for e in comes_in)
     days = [e for e in events if str(e["UID"]).startswith("bench-day-")]
     assert days and "001 Ferryman: needle thinning" in str(days[0]["DESCRIPTION"])
 

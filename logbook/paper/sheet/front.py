@@ -45,7 +45,7 @@ class FrontBlock:
 
 
 BLOCKS: dict[str, FrontBlock] = {
-    "bars": FrontBlock(bars),
+    "bars": FrontBlock(bars, ("dense",)),
     "meant": FrontBlock(meant),
     "jobs": FrontBlock(jobs, ("dense", "signed", "tight")),
     "leave": FrontBlock(leave, ("dense",)),

@@ -46,7 +46,9 @@ class WireBar:
 
 def bars(sheet: SheetContext, given: Given) -> Chunk:
     """Outlined bars with a striped end: wire first, then what waits."""
-    pieces = [_wire(sheet, bar, sheet.small(given)) for bar in wire_bars(sheet.plan)]
+    wires = wire_bars(sheet.plan)
+    waiting = [bar for bar in wires if bar.off and not (bar.overdue or bar.bites)]
+    pieces = [_wire(sheet, bar, sheet.bench(given), last=bar in waiting[-1:] and not given.dense) for bar in wires]
     pieces += [_holds(sheet, given, holds) for holds in holds_together(sheet.plan.holds)]
     return Chunk("bars", tuple(pieces), 0.6)
 
@@ -103,14 +105,14 @@ def wire_words(bar: WireBar) -> tuple[str, str]:
     )
 
 
-def _wire(sheet: SheetContext, bar: WireBar, size: float) -> Piece:
-    """A wire's bar; how it comes off, where it may have grown in."""
+def _wire(sheet: SheetContext, bar: WireBar, size: float, *, last: bool) -> Piece:
+    """A wire's bar; how it comes off, where it may have grown in, and under the `last` of the others that its day is no promise."""
     lead, end = wire_words(bar)
     room = sheet.width - INSET_MM - 2.0
     row = both_ends(lead, end, room, (BAR_PT, BAR_PT))
     rows = [row] if row else at_ends(lead, end, room, (BAR_SMALL_PT, BAR_SMALL_PT))
-    how = lines(say("cut it off"), size, room) if bar.overdue or bar.bites else []
-    return _framed([*rows, *how], sheet.width)
+    told = say("cut it off") if bar.overdue or bar.bites else say("sooner") if last else ""
+    return _framed([*rows, *lines(told, size, room)], sheet.width)
 
 
 def _by_number(ident: str) -> tuple[bool, int, str]:
