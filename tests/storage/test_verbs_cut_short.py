@@ -165,7 +165,7 @@ def test_a_verb_killed_at_random_times(begun: Path, tmp_path: Path, verb: str) -
             said = do(home, verb)
             assert said.code in (0, 1, 3), said
         assert state(home) == ended, verb
-    assert alive > KILLS_OF_EACH / 3, "most were killed before they had ended"
+    assert alive > KILLS_OF_EACH / 10, "enough were killed before they had ended"
 
 
 def check_print(begun: Path, tmp_path: Path, verb: str, *, whole: bool) -> None:
