@@ -253,7 +253,22 @@ def whole(page: Page) -> None:
 
 PAPERS = [(METRIC, "2026-11-25"), (METRIC, "2027-06-10"), (US, "2027-04-10")]
 # what a full row leaves to the sheet, and a full front to the file
-GIVES_WAY = {"then", "when", "from", "you meant this", "by branch", "measured", "of", "trunk", "tips", "leaf"}
+GIVES_WAY = {
+    "then",
+    "when",
+    "too late",
+    "from",
+    "water",
+    "sooner",
+    "more in the file",
+    "you meant this",
+    "by branch",
+    "measured",
+    "of",
+    "trunk",
+    "tips",
+    "leaf",
+}
 
 
 def demo_trees(folder: Path, collection: Collection) -> Sequence[Tree]:
