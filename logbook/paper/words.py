@@ -52,7 +52,6 @@ WORDS: dict[str, str] = {
     "when": "when {sign}",
     "too late": "too late: {sign}",
     "how": "how: {how}",
-    "afterwards": "then no frost for {frost} weeks, no feeding for {feeding}",
     "refused": "No {works}:",
     "rest ends": "rest ends {told}",
     "to end the rest": "to end the rest: {told}",

@@ -143,7 +143,7 @@ SENTENCES: dict[Code, str] = {
     ByState.ONLY_IN_STAGES: "stage not known: only in {stages:or}",
     ByState.POT_IF_ROOTS_FILL: "repot then if roots fill the pot ({sign})",
     ByState.LOOK_ONLY: "look only, repotting has to wait: {why:reason}",
-    ByState.AFTERCARE: "then shade and shelter, no frost for 6 weeks, no feeding for 8",
+    ByState.AFTERCARE: "then shade and shelter, no frost for {frost} weeks, no feeding for {feeding}",
     ByState.RESCUED: "its roots were in trouble {when:when}",
     ByState.LIFTED: "lifted {when:when}",
     ByState.TROUBLED: "{what} since {when:when}",
@@ -304,6 +304,8 @@ def _some(tags: tuple[str, ...]) -> str:
 
 def besides(hold: Hold) -> str:
     """What is still done for a tree that is let be; ailing roots drown before they starve."""
+    if hold.reason.code is ByState.LEFT_ALONE:  # what ails it is not told: what harms no tree
+        return "water only as the soil dries, out of hard frost"
     if hold.roots_ail:
         return "water only as the soil dries, no feeding, out of hard frost"
     return "water and shelter as usual"

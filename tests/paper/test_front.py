@@ -302,7 +302,7 @@ def test_fresh_roots_are_told_with_the_work_that_makes_them() -> None:
     found = entry("2026-10-01", found=Found(stage="trunk growing", vigour=5, repotted=read_when("2022")))
     page = front_of(Tree("4", (found,), species="Acer palmatum"), DAYS[1])
     assert "repotting" in said_on(page, "jobs")
-    assert "then no frost for 6 weeks, no feeding for 4" in said_on(page, "jobs")
+    assert "then shade and shelter, no frost for 6 weeks, no feeding for 4" in said_on(page, "jobs")
     assert "no frost" not in said_on(front_of(Tree("4", (found,), species="Acer palmatum"), DAYS[3]), "jobs")
 
 

@@ -256,11 +256,7 @@ PAPERS = [(METRIC, "2026-11-25"), (METRIC, "2027-06-10"), (US, "2027-04-10")]
 GIVES_WAY = {
     "then",
     "when",
-    "too late",
     "from",
-    "water",
-    "sooner",
-    "more in the file",
     "you meant this",
     "by branch",
     "measured",
@@ -269,6 +265,7 @@ GIVES_WAY = {
     "tips",
     "leaf",
 }
+FULL = {"too late", "water", "sooner", "more in the file"}  # and what the fullest fronts do without
 
 
 def demo_trees(folder: Path, collection: Collection) -> Sequence[Tree]:
@@ -342,9 +339,10 @@ def fits(
         assert bench("start", "--demo", tmp_path / name).code == 0
         made.append(spoken(tmp_path / name, change, trees, units, today))
     short, long = made
+    gives_way = GIVES_WAY if trees is demo_trees else GIVES_WAY | FULL
     assert short.pages > 60 and long.pages >= short.pages
     for command, lines in short.lines.items():
-        assert lines - GIVES_WAY <= long.lines[command], (command, "a line was dropped")
+        assert lines - gives_way <= long.lines[command], (command, "a line was dropped")
     assert short.records and short.records == long.records
 
 

@@ -68,7 +68,11 @@ def test_nor_does_anybody_see_that_it_is_the_roots(tmp_path: Path, helped: tuple
     """Neither what is to be done about them nor that it was done, while the tree is held for it; the keeper's pages say all of it."""
     garden = ill(tmp_path / "g", "roots", *helped)
     for name, page in public(garden, tmp_path / "p").items():
-        assert not TELLING.search(page.decode("utf-8")) and b"SECRET" not in page, name
+        text = page.decode("utf-8")
+        assert not TELLING.search(text) and "SECRET" not in text, name
+        assert RESTS not in text or ("only as the soil dries" in text and "as usual" not in text), (
+            "what harms no tree"
+        )
     made(garden, "--own", "-o", tmp_path / "own")
     own = (tmp_path / "own" / "001.html").read_text("utf-8")
     assert "trouble" in own and RESTS not in own and ("emergency repotting" in own or not helped)

@@ -62,6 +62,7 @@ def emergency(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
         return []
     said = next(e for e in reversed(state.entries) if e.trouble == state.trouble)
     reasons = (because(ByLog.TROUBLE, when=said.date, what=said.trouble),)
-    conditions = (because(ByState.AFTERCARE),)
+    frost, feeding = context.knowledge.weeks_after(work)
+    conditions = (because(ByState.AFTERCARE, frost=frost, feeding=feeding),)
     job = job_in(context, work, row, Span(today, today, today, 0), Status.NOW, reasons, conditions=conditions)
     return [replace(job, closes=None, caution=work.caution)]

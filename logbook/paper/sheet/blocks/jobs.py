@@ -11,6 +11,7 @@ from ....collection.entry_text import month_told, render_intention
 from ....collection.model import Entry
 from ....planning.grounds import ByState
 from ....planning.model import Job, Plan, Status
+from ....season.reasons import because
 from ...flow import Chunk, Piece, baseline_text, lines
 from ...page import Item, Shape, moved
 from ...typesetting import line_mm, wrap
@@ -107,7 +108,8 @@ def afterwards(sheet: SheetContext, job: Job) -> list[str]:
     if job.record is None or any(reason.code is ByState.AFTERCARE for reason in job.conditions):
         return []
     frost, feeding = sheet.knowledge.weeks_after(job.record)
-    return [say("afterwards", frost=frost, feeding=feeding)] if frost and feeding else []
+    told = because(ByState.AFTERCARE, frost=frost, feeding=feeding)
+    return [sheet.wording.reason(told)] if frost and feeding else []
 
 
 def _joined(told: Sequence[str], size: float, room: float) -> list[str]:
