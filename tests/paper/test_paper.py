@@ -48,6 +48,21 @@ ALL = sorted(p.stem for p in shipped("layouts").glob("*.yaml"))
 SHEETS, WALKS, TAGS = ([n for n in ALL if layout(n).kind == kind] for kind in ("sheet", "walk", "tag"))
 
 
+@pytest.mark.parametrize("branches", [(), (Branch("54", role="sacrifice"),)])
+@pytest.mark.parametrize("name", SHEETS)
+def test_an_aim_longer_than_a_page_goes_on_on_the_next(name: str, branches: tuple[Branch, ...]) -> None:
+    aim = " ".join(f"Word {n} of a long aim." for n in range(400))
+    tree = Tree("A1", (), "trees/A1.yaml", species="Acer palmatum", aim=aim, branches=branches)
+    plan = plan_tree(tree, GARDEN, day("2027-05-20"))
+    made = record_sheet(
+        plan, Settings("Garden", link="https://garden.example/{file}"), KNOWLEDGE, layout(name), "00142-4", more=True
+    )
+    for front, _ in made.leaves:
+        proved(front)
+    said = " ".join(i.text for front, _ in made.leaves for i in front.items if isinstance(i, Text))
+    assert len(made.leaves) > 1 and {str(n) for n in range(400)} <= set(said.split())
+
+
 @given(
     trees,
     st.sampled_from(SHEETS),

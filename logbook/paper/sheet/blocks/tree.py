@@ -14,9 +14,11 @@ from ...typesetting import tidy
 from ...words import say
 from ..context import Given, SheetContext
 from .drawing import WIDE_MM, drawing, to_draw
+from .head import head_again
 from .lettering import led, stacked
 
 GAP_MM = 3.0
+_LEFT_MM = WIDE_MM + GAP_MM
 MEASURES = ("trunk", "tips", "leaf")
 LEAST_PHOTO_MM, LEAST_SPARK_MM = 14.0, 9.0
 SPARK_WIDE_MM, SPARK_WORDS_MM = 36.0, 28.0
@@ -34,18 +36,26 @@ class Measured:
 
 
 def tree(sheet: SheetContext, given: Given) -> Chunk:
-    """Drawing left, words and pictures right of it; over the whole width where there is no drawing."""
+    """Drawing left, words and pictures right of it; an aim that would be longer than a page stands above, line by line."""
     drawn = _drawn(sheet, given)
-    left = WIDE_MM + GAP_MM if drawn else 0.0
-    beside = _beside(sheet, given, sheet.width - left, given.tall if drawn else 0.0)
-    if drawn is None and not beside.items:
-        return Chunk("tree", ())
+    piece = _side_by_side(sheet, given, drawn, aim_rows(sheet, given, sheet.width - (_LEFT_MM if drawn else 0.0)))
+    if piece.height <= _page_mm(sheet):
+        return Chunk("tree", (piece,) if piece.items else (), 1.4)
+    rest = _side_by_side(sheet, given, drawn, [])
+    return Chunk("tree", (*aim_rows(sheet, given, sheet.width), *([rest] if rest.items else [])), 1.4)
+
+
+def _side_by_side(sheet: SheetContext, given: Given, drawn: Piece | None, aim: list[Piece]) -> Piece:
+    left = _LEFT_MM if drawn else 0.0
+    beside = _beside(sheet, given, aim, sheet.width - left, given.tall if drawn else 0.0)
     items = [moved(item, left, 0.0) for item in beside.items]
-    height = beside.height
-    if drawn:
-        items += drawn.items
-        height = max(height, drawn.height)
-    return Chunk("tree", (Piece(height, tuple(items)),), 1.4)
+    return Piece(max(beside.height, drawn.height if drawn else 0.0), (*items, *(drawn.items if drawn else ())))
+
+
+def _page_mm(sheet: SheetContext) -> float:
+    """What a further leaf has room for below its head, less a little, mm."""
+    layout = sheet.layout
+    return layout.room[1] - 2 * layout.margin - head_again(sheet).height - 8.0
 
 
 def has_branches(plan: Plan) -> bool:
@@ -66,9 +76,8 @@ def _drawn(sheet: SheetContext, given: Given) -> Piece | None:
     return stacked([piece, *lines(say("by branch", branches=", ".join(left_out)), 7.5, WIDE_MM)])
 
 
-def _beside(sheet: SheetContext, given: Given, width: float, tall: float) -> Piece:
+def _beside(sheet: SheetContext, given: Given, rows: list[Piece], width: float, tall: float) -> Piece:
     """The aim, then the photograph with the sparkline right of it."""
-    rows = aim_rows(sheet, given, width)
     words = stacked(rows)
     y = words.height + (1.0 if rows else 0.0)
     items: list[Item] = list(words.items)
