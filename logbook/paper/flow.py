@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import field
+from functools import lru_cache
 
 from ..values import dataclass
 from .page import MM_PER_POINT, Block, Item, Rule, Text, moved
@@ -129,6 +130,7 @@ def line(
     return Piece(height, (baseline_text(text, indent, height, size, bold=bold, white=white),), keep)
 
 
+@lru_cache(maxsize=8192)
 def baseline_text(
     text: str, x: float, height: float, size: float, *, bold: bool = False, white: bool = False
 ) -> Text:

@@ -9,6 +9,7 @@ import io
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, lru_cache
+from itertools import chain, islice
 
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
@@ -21,6 +22,7 @@ from .japanese import cut_face
 from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 
 MM = 72 / 25.4
+FEW_SIDES = 9
 _TURNED = {1: (0.0, 1.0, -1.0, 0.0), 3: (0.0, -1.0, 1.0, 0.0)}  # by quarter turns, as a text's matrix
 FONTS = {setting.REGULAR: "BenchRegular", setting.BOLD: "BenchBold", setting.JAPANESE: "BenchJapanese"}
 
@@ -29,9 +31,11 @@ def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) 
     """PDF bytes of these paper sides, in order, painted as they come.
 
     `characters` are those beyond ASCII that may occur: the faces behind the first are cut to them before any page is
-    painted, since the pages themselves are not kept.
+    painted, since the pages themselves are not kept. Of a few sides, what does occur is seen beforehand.
     """
-    _register(characters)
+    coming = iter(papers)
+    first = [*islice(coming, FEW_SIDES)]
+    _register(characters if len(first) == FEW_SIDES else _set_on(first) & {*characters})
     rl_config.useA85 = 0  # plain binary streams: smaller, and quicker to write
     buffer = io.BytesIO()
     epoch = os.environ.pop("SOURCE_DATE_EPOCH", None)  # reportlab would stamp it into the file
@@ -40,7 +44,7 @@ def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) 
         canvas.setTitle(title)
         canvas.setCreator("benchleaf")
         canvas._doc.info.producer = "benchleaf"
-        for number, paper in enumerate(papers):
+        for number, paper in enumerate(chain(first, coming)):
             canvas.addPageLabel(number, prefix=_label(paper, number))
             _paint_paper(canvas, paper)
         canvas.save()
@@ -48,6 +52,12 @@ def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) 
         if epoch is not None:
             os.environ["SOURCE_DATE_EPOCH"] = epoch
     return buffer.getvalue()
+
+
+def _set_on(papers: Iterable[Paper]) -> set[str]:
+    """The characters that stand on these sides."""
+    groups = (group for paper in papers for group in (*(p.page.items for p in paper.placed), paper.marks))
+    return {character for group in groups for item in group if isinstance(item, Text) for character in item.text}
 
 
 def _label(paper: Paper, number: int) -> str:

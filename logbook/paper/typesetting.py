@@ -134,6 +134,11 @@ def line_mm(size_pt: float) -> float:
 
 def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[str]:
     """Break a text into lines no wider than the room; a word wider than a line is broken within."""
+    return list(_wrapped(text, size_pt, room_mm, bold))
+
+
+@lru_cache(maxsize=4096)  # a sheet's paragraphs are tried in several rooms, and most of them again
+def _wrapped(text: str, size_pt: float, room_mm: float, bold: bool) -> tuple[str, ...]:
     room = room_mm / (size_pt * MM_PER_POINT)
     space = _em(" ", bold)
     lines: list[str] = []
@@ -150,7 +155,7 @@ def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[
         *full, word = _broken(word, size_pt, room_mm, bold)
         lines += full
         line, filled = ([word], _em(word, bold)) if word else ([], 0.0)
-    return [*lines, " ".join(line)] if line else lines
+    return (*lines, " ".join(line)) if line else tuple(lines)
 
 
 def words_of(text: str) -> list[str]:

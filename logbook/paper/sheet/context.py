@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import field
 from datetime import date
+from typing import TypeVar, cast
 
 from ...collection.model import Settings
 from ...horticulture.knowledge import Knowledge
@@ -13,6 +16,7 @@ from ..layouts import Layout
 from ..photos import Photo
 from .offers import Marked
 
+T = TypeVar("T")
 AHEAD_DAYS = 150
 MOST_SIGNED = 4  # those that lose most by waiting
 BENCH_SMALLER_PT, SMALL_SMALLER_PT = 8.5, 7.5
@@ -52,6 +56,13 @@ class SheetContext:
     width: float
     marked: tuple[Marked, ...]
     photo: Photo | None = None
+    kept: dict[object, object] = field(default_factory=dict, compare=False)
+
+    def once(self, key: object, make: Callable[[], T]) -> T:
+        """What is made of this sheet whatever room it is given: the first time made, then kept under its name."""
+        if key not in self.kept:
+            self.kept[key] = make()
+        return cast("T", self.kept[key])
 
     @property
     def wording(self) -> Wording:

@@ -69,11 +69,18 @@ def care(sheet: SheetContext, given: Given) -> Chunk:
     plan = sheet.plan
     drawn = {row.name for row in kept_rows(rows_of(sheet), given.rows) if row.weight is Weight.CARE}
     told = [] if given.tight else water_told(plan)
-    told += [care_told(sheet, job) for job in _plain_care(plan) if short_name(job) not in drawn and not given.tight]
-    told += [care_told(sheet, job) for job in vital_care(plan)]
+    plain, vital = sheet.once("care", lambda: _care(sheet))
+    told += [words for name, words in plain if name not in drawn and not given.tight]
+    told += vital
     if not told:
         return Chunk("care", ())
     return Chunk("care", tuple(led(say("care"), "; ".join(told), sheet.bench(given), sheet.width)), 0.8)
+
+
+def _care(sheet: SheetContext) -> tuple[list[tuple[str, str]], list[str]]:
+    """Care that the year may draw, by its short name, and care that is always said."""
+    plain = [(short_name(job), care_told(sheet, job)) for job in _plain_care(sheet.plan)]
+    return plain, [care_told(sheet, job) for job in vital_care(sheet.plan)]
 
 
 def water_told(plan: Plan) -> list[str]:

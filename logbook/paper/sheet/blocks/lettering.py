@@ -83,7 +83,7 @@ def stacked(pieces: Iterable[Piece], x: float = 0.0, y: float = 0.0) -> Piece:
 
 def kept(pieces: Sequence[Piece]) -> list[Piece]:
     """Pieces that stay together."""
-    return [replace(piece, keep=number + 1 < len(pieces)) for number, piece in enumerate(pieces)]
+    return [Piece(piece.height, piece.items, keep=number + 1 < len(pieces)) for number, piece in enumerate(pieces)]
 
 
 def folded(idents: Sequence[str]) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import partial
+from itertools import islice
 
 from ....collection.dates import When
 from ....collection.entry_text import render_entry
@@ -46,18 +48,21 @@ def _day(day: str, told: str, size: float, left: float, width: float) -> list[Pi
 
 def days_told(sheet: SheetContext, count: int) -> list[tuple[str, str]]:
     """So many days and what they say, latest first; works before measures before remarks. A day with nothing left is none."""
+    days = sheet.once("days", lambda: _days(sheet.plan))
+    return [sheet.once(("day", day), partial(_said, sheet, day, days[day])) for day in islice(days, count)]
+
+
+def _days(plan: Plan) -> dict[str, list[Entry]]:
+    """The days of the log, latest first, each with its entries as they were written."""
     days: dict[str, list[Entry]] = {}
-    for entry in left_to_tell(sheet.plan):
-        day = short_day(entry.date)
-        if day not in days and len(days) == count:
-            break
-        days.setdefault(day, []).insert(0, entry)
-    units = sheet.settings.units
-    told = []
-    for day, entries in days.items():
-        ordered = sorted(entries, key=lambda e: 0 if e.work else 2 if e.note else 1)
-        told.append((day, "; ".join(render_entry(entry, units) for entry in ordered)))
-    return told
+    for entry in left_to_tell(plan):
+        days.setdefault(short_day(entry.date), []).insert(0, entry)
+    return days
+
+
+def _said(sheet: SheetContext, day: str, entries: list[Entry]) -> tuple[str, str]:
+    ordered = sorted(entries, key=lambda e: 0 if e.work else 2 if e.note else 1)
+    return day, "; ".join(render_entry(entry, sheet.settings.units) for entry in ordered)
 
 
 def short_day(when: When) -> str:

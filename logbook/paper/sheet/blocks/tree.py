@@ -96,7 +96,7 @@ def _beside(sheet: SheetContext, given: Given, rows: list[Piece], width: float, 
 
 def aim_rows(sheet: SheetContext, given: Given, width: float) -> list[Piece]:
     """What the tree is to become, and which side is its front; in full, or as many lines as there is room for."""
-    size, text = sheet.bench(given), aim_text(sheet)
+    size, text = sheet.bench(given), sheet.once("aim", lambda: aim_text(sheet))
     if not text:
         return []
     if not sheet.plan.tree.aim:

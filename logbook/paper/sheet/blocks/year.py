@@ -73,6 +73,10 @@ def year(sheet: SheetContext, given: Given) -> Chunk:
 
 def rows_of(sheet: SheetContext) -> list[Row]:
     """All rows of a sheet: wire first, then what is asked and what may be done by their days, then care."""
+    return sheet.once("rows", lambda: _rows(sheet))
+
+
+def _rows(sheet: SheetContext) -> list[Row]:
     plan = sheet.plan
     year = fixed_year(plan.today)
     first, last = year.first, year.last
