@@ -9,6 +9,9 @@ from __future__ import annotations
 import struct
 import sys
 from array import array
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +28,27 @@ def font_widths(path: Path) -> dict[int, float]:
     return {code: width / THOUSANDTHS for code, width in widths.items() if code != NO_CHARACTER}
 
 
-def widths_in_groups(path: Path) -> dict[int, float]:
+class GroupWidths(Mapping[int, float]):
+    """Advance of each character, em, as the font keeps it: runs of characters whose glyphs stand in a row. A tenth of a dict's memory."""
+
+    def __init__(self, groups: Sequence[tuple[int, int, int]], advances: array[int], units: int) -> None:
+        self._first, self._last, self._glyph = (array("L", column) for column in zip(*groups, strict=True))
+        self._advances, self._units = advances, units
+
+    def __getitem__(self, code: int) -> float:
+        group = bisect_right(self._first, code) - 1
+        if group < 0 or code > self._last[group]:
+            raise KeyError(code)
+        return float(self._advances[self._glyph[group] + code - self._first[group]] / self._units)
+
+    def __iter__(self) -> Iterator[int]:
+        return chain.from_iterable(range(a, b + 1) for a, b in zip(self._first, self._last, strict=True))
+
+    def __len__(self) -> int:
+        return sum(b + 1 - a for a, b in zip(self._first, self._last, strict=True))
+
+
+def widths_in_groups(path: Path) -> Mapping[int, float]:
     """The same of a font with any outlines. One without a table in groups is read by its glyphs' names."""
     from fontTools.ttLib import TTFont
 
@@ -35,11 +58,17 @@ def widths_in_groups(path: Path) -> dict[int, float]:
     if groups is None:
         metrics = font["hmtx"].metrics
         return {code: metrics[glyph][0] / units for code, glyph in font.getBestCmap().items()}
-    by_glyph = [advance / units for advance in _advances(font)]
-    widths: dict[int, float] = {}
-    for first, last, glyph in groups:
-        widths.update(zip(range(first, last + 1), by_glyph[glyph : glyph + last - first + 1], strict=True))
-    return widths
+    return GroupWidths(groups, advances_of(font), units)
+
+
+def glyphs_of(font: Any, codes: Iterable[int]) -> dict[int, int]:
+    """The number of each character's glyph; without those that the font has none of."""
+    groups = _groups(font.reader["cmap"])
+    if groups is None:
+        named = font.getBestCmap()
+        return {code: int(font.getGlyphID(named[code])) for code in codes if code in named}
+    found = ((code, first, glyph) for code in codes for first, last, glyph in groups if first <= code <= last)
+    return {code: glyph + code - first for code, first, glyph in found}
 
 
 def _groups(cmap: bytes) -> list[tuple[int, int, int]] | None:
@@ -53,7 +82,7 @@ def _groups(cmap: bytes) -> list[tuple[int, int, int]] | None:
     return None
 
 
-def _advances(font: Any) -> array[int]:
+def advances_of(font: Any) -> array[int]:
     """Advance of each glyph in font units; those beyond the last that is told have its advance."""
     told = 2 * font["hhea"].numberOfHMetrics
     pairs = array("H", font.reader["hmtx"])

@@ -211,7 +211,7 @@ def _paint_code(canvas: Canvas, item: Code, height: float) -> None:
         canvas.linkURL(item.link, (min(x, x2), min(y, y2), max(x, x2), max(y, y2)), relative=0)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=16)
 def _runs(rows: tuple[tuple[bool, ...], ...]) -> str:
     """Rectangles, in modules, of the dark runs of each row, as PDF operators."""
     said: list[str] = []

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 from pathlib import Path
 
@@ -30,7 +30,7 @@ class Face:
 
     name: str
     path: Path
-    advances: dict[int, float]
+    advances: Mapping[int, float]
 
     def holds(self, character: str) -> bool:
         """Whether the face has this character."""
@@ -62,7 +62,7 @@ def font_path(name: str) -> Path:
     return Path(ROOT) / "files" / f"IBMPlexSansCondensed-{weight}.ttf"
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=16384)
 def tidy(text: str) -> str:
     """Composed Unicode on one line; control characters and odd spaces become plain spaces."""
     if text.isascii() and text.isprintable():
@@ -112,7 +112,7 @@ def width_mm(text: str, size_pt: float, bold: bool = False) -> float:
     return _em(text, bold) * size_pt * MM_PER_POINT
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=16384)
 def _em(text: str, bold: bool) -> float:
     if text.isascii():
         advances = face(BOLD if bold else REGULAR).advances
@@ -137,7 +137,7 @@ def wrap(text: str, size_pt: float, room_mm: float, bold: bool = False) -> list[
     return list(_wrapped(text, size_pt, room_mm, bold))
 
 
-@lru_cache(maxsize=4096)  # a sheet's paragraphs are tried in several rooms, and most of them again
+@lru_cache(maxsize=1024)  # a sheet's paragraphs are tried in several rooms, and most of them again
 def _wrapped(text: str, size_pt: float, room_mm: float, bold: bool) -> tuple[str, ...]:
     room = room_mm / (size_pt * MM_PER_POINT)
     space = _em(" ", bold)
