@@ -15,8 +15,9 @@ def render_entry(entry: Entry, units: Units) -> str:
     """What an entry says, in one line, without its date: a work with its details first, then one thing after another."""
     record = record_of(type(entry))
     parts = record.parts(entry)
-    breath = said((f for f in record.fields if f.words.detail), parts, units)
-    others = [f.said(parts[f.key], units) for f in record.fields if f.key in parts and not f.words.detail]
+    fields = [record.by_key[key] for key in parts]
+    breath = said((f for f in fields if f.words.detail), parts, units)
+    others = [f.said(parts[f.key], units) for f in fields if not f.words.detail]
     return "; ".join(text for text in (breath, *others) if text) or SILENT
 
 

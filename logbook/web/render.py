@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 FOLDER = Path(__file__).with_name("templates")
+_BARE = re.compile(r'\b(say|paper)\(("[^"]*")\)')  # a line without values, in a template
 _TOLD = re.compile(r'\btold\("([^"]+)"')  # a line that a script tells
 _QUOTED = re.compile(r'("(?:[^"\\\n]|\\.)*")')
 _ENDS = re.compile(r"(?<=[;{,])\n|\n(?=})")
@@ -185,18 +186,25 @@ def _text(name: str) -> str:
 
 @cache
 def _environment() -> Environment:
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
 
     made = Environment(
-        loader=FileSystemLoader(FOLDER),
+        loader=FunctionLoader(lambda name: _BARE.sub(_once, (FOLDER / name).read_text("utf-8"))),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         auto_reload=False,
     )
+    say, paper = _said(own_words), _said(paper_words)
     made.filters.update(told=day_told, short=_short, dated=_dated, near=_near, made=_made)
-    made.globals.update(say=_said(own_words), paper=_said(paper_words), typed=typed_back, language=own_words.LANGUAGE)
+    made.filters.update(say=say, paper=paper)
+    made.globals.update(say=say, paper=paper, typed=typed_back, language=own_words.LANGUAGE)
     return made
+
+
+def _once(line: re.Match[str]) -> str:
+    """A line without values as a filter of a constant, which jinja works out when it reads the template."""
+    return f"({line[2]}|{line[1]})"
 
 
 class Catalogue(Protocol):

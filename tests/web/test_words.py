@@ -214,8 +214,10 @@ def spoken(change: Callable[[str], str]) -> Iterator[None]:
         for one in (catalogue, paper_catalogue):
             patch.setattr(one, "WORDS", {name: change(text) for name, text in one.WORDS.items()})
         render._script.cache_clear()
+        render._environment.cache_clear()
         yield
     render._script.cache_clear()
+    render._environment.cache_clear()
 
 
 def test_a_line_is_escaped_whatever_it_says(tmp_path: Path) -> None:

@@ -138,6 +138,7 @@ class _Model(Record[T]):
         self._bare: Callable[[], T] = functools.partial(object.__new__, model)
         self._check = check
         self._names = {f.key: f.name for f in declared}
+        self._keys = {f.name: f.key for f in declared}
         self._named_otherwise = tuple((f.key, f.name) for f in declared if f.key != f.name)
         self._unsaid = {f.key: _default(attributes[f.name]) for f in declared if not f.required}
         self._sources: dict[str, Source] = {
@@ -159,8 +160,8 @@ class _Model(Record[T]):
 
     def _given(self, value: T) -> Mapping[str, object]:
         """What is not as it is where nothing was said."""
-        now = {key: getattr(value, name) for key, name in self._names.items()}
-        return {key: one for key, one in now.items() if key not in self._unsaid or one != self._unsaid[key]}
+        held = ((self._keys[name], one) for name, one in vars(value).items() if name in self._keys)
+        return {key: one for key, one in held if key not in self._unsaid or one != self._unsaid[key]}
 
     def heard(self, parts: Mapping[str, object]) -> T:
         return self._model(**{self._names[key]: value for key, value in parts.items()})

@@ -54,6 +54,7 @@ class Record(Kind[T], Generic[T]):
         self.what = what
         self.fields = tuple(fields)
         self.by_key = {f.key: f for f in self.fields}
+        self._order = {f.key: n for n, f in enumerate(self.fields)}
         self.required = tuple(f.key for f in self.fields if f.required)
         self.nothing = nothing
         self._build = build
@@ -134,7 +135,7 @@ class Record(Kind[T], Generic[T]):
         """What an object holds, by key, in the order of the fields; what was never given is left out."""
         given = self._parts(value) if self._parts else value
         assert isinstance(given, Mapping), f"{self.what} can't be taken apart"
-        return {f.key: given[f.key] for f in self.fields if f.key in given}
+        return {key: given[key] for key in sorted(given.keys() & self.by_key.keys(), key=self._order.__getitem__)}
 
     def written(self, value: T, units: Units) -> Value:
         """A mapping of the keys that were given, in the order of the fields."""
