@@ -9,10 +9,13 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from logbook.cli import add_handover
+from logbook.collection.handed_over import Arrival, arrived
 from logbook.collection.load import read_tree, settings_read, tree_context
 from logbook.collection.normals_reader import read_normals_table
 from logbook.collection.tree_table.grid import grid_in, text_in
@@ -29,6 +32,7 @@ from logbook.storage import journal, known_trees
 from logbook.storage.disk import Overlay, RealDisk
 from logbook.storage.printed import Ledger, Sheet, run_text
 from logbook.storage.printed_text import read_run
+from logbook.storage.zipped import archive_in, zipped
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO, ARRIVAL = ROOT / "demo_collection", ROOT / "tests" / "arrival"
@@ -183,9 +187,37 @@ def photo(text: str, work: Path) -> Iterable[Problem]:
     return [made] if isinstance(made, Problem) else ()
 
 
-# -- what they start from ------------------------------------------------------------------------------------------
+def archive(text: str, _work: Path) -> Iterable[Problem]:
+    """An archive as bytes, whole or damaged: each of its members is read."""
+    found = archive_in(text.encode("latin-1", "replace"), "a.zip")
+    for name, size in found.sizes.items():
+        found.read(name, size)
+    return ()
 
-from datetime import date  # noqa: E402 - beside what it is for
+
+def come(text: str, work: Path) -> Iterable[Problem]:
+    """A sound archive with anybody's manifest and tree in it: read, and its text made one of this garden."""
+    manifest, _, tree = text.partition("\0")
+    path = work / "014.zip"
+    path.write_bytes(zipped({"manifest.json": as_bytes(manifest), "tree.yaml": as_bytes(tree)}, date(2026, 11, 1)))
+    found = add_handover._read(path, opened())
+    here = Arrival(
+        "900",
+        date(2026, 11, 20),
+        found.manifest.garden,
+        found.manifest.tag,
+        found.source,
+        lambda _old, _day: "p.jpg",
+        "",
+    )
+    return read_tree(arrived(found.text, "tree.yaml", here), "trees/900.yaml", context())[1]
+
+
+def as_bytes(text: str) -> bytes:
+    return text.encode("utf-8", "replace")
+
+
+# -- what they start from ------------------------------------------------------------------------------------------
 
 SHEET = Sheet("55553-5", date(2026, 10, 1), "pocket-a6", 1, "metric", ("004",), {str(n): "004" for n in range(1, 13)})
 
@@ -239,6 +271,22 @@ def some_pictures() -> list[str]:
     return found
 
 
+MANIFEST = '{"format": 1, "garden": "Hill", "tag": "014", "units": "metric", "southern": false, "photos": {"photos/a.jpg": "photos/a.jpg"}}'
+
+
+def some_archives() -> list[str]:
+    files = {
+        "manifest.json": as_bytes(MANIFEST),
+        "tree.yaml": (DEMO / "trees" / "001.yaml").read_bytes(),
+        "photos/a.jpg": some_pictures()[2].encode("latin-1"),
+    }
+    return [zipped(files, date(2026, 11, 1)).decode("latin-1")]
+
+
+def what_came() -> list[str]:
+    return [f"{MANIFEST}\0{text}" for text in texts(DEMO / "trees", "*.yaml")]
+
+
 TARGETS = (
     Target("trees", lambda: texts(DEMO / "trees", "*.yaml") + texts(ROOT / "tests" / "broken", "tree-*.yaml"), tree, 9_000),
     Target("settings", lambda: texts(DEMO, "collection.yaml") + texts(ROOT / "tests" / "broken", "collection-*.yaml"), settings, 4_500),
@@ -258,6 +306,8 @@ TARGETS = (
     Target("forms", a_form, form, 300, (Exception,)),  # read in a process of its own, which takes whatever comes for a broken file
     Target("pictures", some_pictures, picture, 900),
     Target("photographs", some_pictures, photo, 900),
+    Target("archives", some_archives, archive, 900),
+    Target("what comes in them", what_came, come, 900),
 )  # fmt: skip
 
 
