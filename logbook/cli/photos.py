@@ -132,8 +132,7 @@ def run(options: argparse.Namespace) -> Result:
         if can_ask(options, "") and not options.yes:
             answers |= _asked(found, opened)
             found = placed(seen.shots, opened.today, answers)
-        names = Names([*store.disk.names(PHOTOS), *(e.photo for t in opened.collection.trees for e in t.log)])
-        filed = {one.shot.name: names.next(one.tag, _day(one)) for one in found if one.fate == "file"}
+        filed = _named(found, store, opened.collection)
         lines = [*_lines(found, opened.collection)]
         if not filed:
             return _result(store, seen, found, filed, [*lines, "nothing to file"], settled=not options.dry_run)
@@ -297,19 +296,36 @@ def _written(
         edits: list[Edit] = []
         for one in found:
             tree = opened.collection.tree(one.tag)
-            if one.shot.name in filed and tree is not None:
-                path = filed[one.shot.name]
+            if one.shot.name not in filed or tree is None:
+                continue
+            path = filed[one.shot.name]
+            edits.append(NewPicture(path, made[one.shot.name].read_bytes))
+            if all(e.photo != path for e in tree.log):  # else a note named it before it came
                 entry: dict[str, Value] = {"date": _day(one), "photo": path, "from": source_of(one.shot.digest)}
                 entries.setdefault(tree.path, []).append(entry)
-                edits.append(NewPicture(path, made[one.shot.name].read_bytes))
         edits += [Entries(path, some) for path, some in entries.items()]
         outcome = store.commit(store.prepare(edits).all_or_none(), opened.today)
     seen.problems += refusals(outcome)
     if outcome and outcome.refused:
         told = "nothing was filed: the originals are where they were"
         return _result(store, seen, found, {}, [*lines, told], PROBLEMS)
-    told = f"filed {counted(len(filed), 'picture')} under {counted(len(entries), 'tree')}"
+    trees = {one.tag for one in found if one.shot.name in filed}
+    told = f"filed {counted(len(filed), 'picture')} under {counted(len(trees), 'tree')}"
     return _result(store, seen, found, filed, [*lines, told], settled=True)
+
+
+def _named(found: Sequence[Placed], store: Store, collection: Collection) -> dict[str, str]:
+    """Where each picture that is filed will lie: under the name that a page gave and noted, where that is free, else under one of ours."""
+    there = {f"{PHOTOS}/{name}".casefold() for name in store.disk.names(PHOTOS)}
+    names = Names([*there, *(e.photo for t in collection.trees for e in t.log)])
+    filed: dict[str, str] = {}
+    for one in found:
+        if one.fate == "file":
+            own = names.own(one.shot.base, one.tag, _day(one))
+            path = own if own and own.casefold() not in there else names.next(one.tag, _day(one))
+            there.add(path.casefold())
+            filed[one.shot.name] = path
+    return filed
 
 
 def _made(seen: Seen, found: Sequence[Placed], folder: Path) -> dict[str, Path]:

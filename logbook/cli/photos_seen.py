@@ -15,6 +15,7 @@ from ..extras import CAMERA, how_to_install
 from ..photographs.naming import PHOTOS, PICTURE, sum_of
 from ..photographs.opening import MOST_BYTES, SUFFIXES, open_picture
 from ..photographs.runs import Code, Shot, named_tag
+from ..photographs.stripped import stripped
 from ..photographs.taken import taken
 from ..storage.printed import serial_in
 from ..values import dataclass
@@ -52,15 +53,15 @@ def looked_at(options: argparse.Namespace, opened: Opened) -> Seen:
         )
     texts = _texts(opened, options.link)
     tags = {tag_key(t.tag): t.tag for t in opened.collection.living}
-    there = _on_record(opened.collection)
+    there, noted = _on_record(opened.collection), _noted(opened)
     for name in watched(list(seen.paths), "looking at pictures"):
         try:
             raw = file_bytes(seen.paths[name], name, MOST_BYTES)
             with open_picture(raw, name) as picture:
                 when = taken(picture, Path(name).name, seen.paths[name].stat().st_mtime)
-            shot = Shot(
-                name, sum_of(raw), when, named=named_tag(Path(name).name, tags), there=there.get(sum_of(raw), "")
-            )
+            tag = named_tag(Path(name).name, tags)
+            filed = there.get(sum_of(raw), "") or (tag if _is_filed(raw, name, noted) else "")
+            shot = Shot(name, sum_of(raw), when, named=tag, there=filed)
             seen.shots.append(_with_codes(shot, raw, codes_in, texts, seen.problems))
         except ProblemsFound as found:
             seen.problems += found.problems
@@ -169,6 +170,21 @@ def _on_record(collection: Collection) -> dict[str, str]:
         for source in entry.sources
         if source.startswith(f"{PICTURE} ")
     }
+
+
+def _noted(opened: Opened) -> dict[str, Path]:
+    """Pictures that lie in `photos/` under the name that a note gave them, by that name."""
+    named = (
+        entry.photo for tree in opened.collection.trees for entry in tree.log if entry.photo and not entry.source
+    )
+    found = ((name.rpartition("/")[2], opened.folder / name) for name in named if name.startswith(f"{PHOTOS}/"))
+    return {base: path for base, path in found if path.is_file()}
+
+
+def _is_filed(raw: bytes, name: str, noted: Mapping[str, Path]) -> bool:
+    """Whether this very picture lies there under the name that it bears, which a note had said of it."""
+    path = noted.get(Path(name).name)
+    return path is not None and path.read_bytes() == stripped(raw, name)
 
 
 def _once(shots: Sequence[Shot]) -> list[Shot]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Iterable, Iterator
 from itertools import count
 
@@ -16,6 +17,10 @@ class Names:
 
     def __init__(self, taken: Iterable[str]) -> None:
         self._taken = {name.rpartition("/")[2].casefold() for name in taken}
+
+    def own(self, base: str, tag: str, day: str) -> str:
+        """The name that a page for a telephone gave it and noted (`014-2027-05-02.jpg`, then `-2` and on); empty for another name."""
+        return f"{PHOTOS}/{base}" if re.fullmatch(rf"{re.escape(tag)}-{day}(-\d{{1,3}})?\.jpe?g", base) else ""
 
     def next(self, tag: str, day: str) -> str:
         """`photos/014-2027-05-02-a.jpg`, or the first letters behind that are free."""

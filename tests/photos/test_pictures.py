@@ -164,6 +164,29 @@ def test_it_files_what_it_says(bench: Bench, tmp_path: Path) -> None:
     assert told.code == 0 and "2 pictures already there" in told.out and "nothing to file" in told.out
 
 
+@pytest.mark.parametrize("notes_first", [True, False])
+def test_a_picture_that_a_page_named_is_one_entry_with_its_note(
+    bench: Bench, tmp_path: Path, notes_first: bool
+) -> None:
+    """A page's PHOTO button saves the picture under a name and notes it; whoever hands in both gets one entry, in either order."""
+    folder = collection_of(tmp_path / "c", ["014", "015"])
+    name = "014-2027-05-02.jpg"
+    given = some(tmp_path / "roll", **{name.removesuffix(".jpg"): at(9)}) / name
+    notes = tmp_path / "notes-2027-05-02.txt"
+    notes.write_text(f"tree 014\n2027-05-02 photo photos/{name}\n")
+    calls = [("reconcile", notes), ("photos", given)]
+    for verb, path in (calls if notes_first else calls[::-1]) * 2:
+        told = bench(verb, path, "--yes", *TODAY, folder=folder)
+        assert told.code == 0, told.all
+    log = (folder / "trees/014.yaml").read_text()
+    assert log.count("photo:") == 1 and f"photos/{name}" in log
+    assert [one.name for one in (folder / "photos").iterdir()] == [name]
+    assert bench("check", folder=folder).code == 0
+    other = some(tmp_path / "other", **{name.removesuffix(".jpg"): at(30)}) / name
+    assert bench("photos", other, "--yes", *TODAY, folder=folder).code == 0
+    assert (folder / "photos/014-2027-05-02-a.jpg").is_file(), "another picture of the same name is lost to none"
+
+
 def test_codes_of_another_garden_are_asked_and_answered(bench: Bench, tmp_path: Path) -> None:
     folder = collection_of(tmp_path / "c", ["014"])
     other = "https://other.example/{file}"
