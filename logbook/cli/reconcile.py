@@ -35,7 +35,7 @@ except ImportError:  # not everywhere
     readline = None  # type: ignore[assignment]
 
 from ..collection.yaml_reader import file_bytes
-from ..diagnostics import Problem, counted, errors_in, stop
+from ..diagnostics import Problem, ProblemsFound, counted, errors_in, stop
 from ..intake import archive, given_files, service
 from ..intake.leaving import LATER
 from ..intake.line_status import WAITING
@@ -47,7 +47,7 @@ from ..storage.printed import load_ledger
 from ..storage.store import Store
 from . import reconcile_pictures
 from .asking import confirmed
-from .common import Opened, json_argument, today_argument
+from .common import Opened, json_argument, the_day, today_argument
 from .plan_told import item_line, typed_told
 from .reconcile_pictures import Given
 from .results import DONE, PROBLEMS, QUESTION, Result, ask, say
@@ -109,8 +109,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """Read what was given, show what it leads to, and write it where that was agreed to."""
-    with writing(options) as (store, opened):
-        given = _given(options, opened)
+    piped = _from_standard_input() if options.files == ["-"] and not sys.stdin.isatty() else None
+    with _opened(options, piped) as (store, opened):
+        given = _given(options, opened) if piped is None else _given_by_pipe(options, piped)
         if not given.raw and not options.dry_run:
             return _result(Plan(()), given, "nothing stands on it: nothing to write", DONE, store.told())
         kept = "" if options.dry_run else archive.keep_text(store.disk, given.raw, opened.today)
@@ -129,6 +130,29 @@ def run(options: argparse.Namespace) -> Result:
         told += f"; {counted(len(standing.waiting), 'line')} waiting in notes/{WAITING}"
     given.problems += (*filed.problems, *standing.doubts)
     return _result(filed.plan, given, told, PROBLEMS if filed.problems else DONE, store.told(), filed=True)
+
+
+@contextlib.contextmanager
+def _opened(options: argparse.Namespace, piped: bytes | None) -> Iterator[tuple[Store, Opened]]:
+    """The collection; what was piped in is kept before it is opened, since nobody could give it again. Raises ProblemsFound."""
+    kept = ""
+
+    def keep(store: Store) -> None:
+        nonlocal kept
+        kept = archive.keep_text(store.disk, piped, the_day(options)) if piped and not options.dry_run else ""
+
+    is_open = False
+    try:
+        with writing(options, keep) as held:
+            is_open = True
+            yield held
+    except ProblemsFound as found:
+        if is_open or not kept:
+            raise
+        told = Problem(
+            f"what was typed is kept in notes/{kept}", hint="give it again once that is mended", severity="warning"
+        )
+        raise ProblemsFound((*found.problems, told)) from None
 
 
 def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: Given, kept: str) -> Plan:
@@ -150,12 +174,8 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
     first = options.files[0]
     if first == "-":
         reconcile_pictures.not_for_notes(options)
-    if len(options.files) == 1 and first == "-":
-        return Given(
-            _prompted(opened, getattr(options, "begun", "")).encode()
-            if sys.stdin.isatty()
-            else _from_standard_input()
-        )
+    if options.files == ["-"]:
+        return Given(_prompted(opened, getattr(options, "begun", "")).encode())
     read = [(name, file_bytes(Path(name), name, reconcile_pictures.MOST_BYTES)) for name in options.files]
     if len(read) == 1 and is_answers(read[0][1]):
         reconcile_pictures.not_for_notes(options)
@@ -171,6 +191,11 @@ def _given(options: argparse.Namespace, opened: Opened) -> Given:
         given = reconcile_pictures.read(files.pages, options, opened, _terminal, others=files.forms > 0)
     given.raw = files.raw + given.raw
     return given
+
+
+def _given_by_pipe(options: argparse.Namespace, raw: bytes) -> Given:
+    reconcile_pictures.not_for_notes(options)
+    return Given(raw)
 
 
 def _from_standard_input() -> bytes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -15,8 +15,10 @@ from .common import Opened, open_collection
 
 
 @contextmanager
-def writing(options: argparse.Namespace) -> Iterator[tuple[Store, Opened]]:
-    """The store and the collection; with --dry-run what is written stays in memory.
+def writing(
+    options: argparse.Namespace, first: Callable[[Store], None] = lambda _: None
+) -> Iterator[tuple[Store, Opened]]:
+    """The store and the collection; with --dry-run what is written stays in memory. `first` is done before anything is read.
 
     Raises ProblemsFound where there is no collection (nothing is locked then), or another process holds it too long.
     """
@@ -26,5 +28,5 @@ def writing(options: argparse.Namespace) -> Iterator[tuple[Store, Opened]]:
     def load(instead: Mapping[str, bytes | None]) -> Opened:
         return open_collection(options, instead)
 
-    with opened(folder, hooks(), load, dry_run=options.dry_run) as held:
+    with opened(folder, hooks(), load, dry_run=options.dry_run, first=first) as held:
         yield held

@@ -28,8 +28,9 @@ def opened(
     load: Callable[[Mapping[str, bytes | None]], Loaded],
     *,
     dry_run: bool = False,
+    first: Callable[[Store], None] = lambda _: None,
 ) -> Iterator[tuple[Store, Loaded]]:
-    """The collection's store, and what `load` makes of the folder, read inside the lock.
+    """The collection's store, and what `load` makes of the folder, read inside the lock; `first` is done before it is read.
 
     `load` gets what stands in memory in place of files: nothing, but in a dry run over a batch that was cut short.
     Raises ProblemsFound where another process holds the collection, or the folder can't be written to.
@@ -40,12 +41,13 @@ def opened(
         if not dry_run or (folder / ".journal").is_dir():
             store.recover()
         try:
+            first(store)
             loaded = load(store.instead)
             yield store, loaded
             store.note_trees()
         except ProblemsFound as found:
-            first = tuple(Problem(line, severity="warning") for line in store.told())
-            raise ProblemsFound((*first, *found.problems)) from None
+            before = tuple(Problem(line, severity="warning") for line in store.told())
+            raise ProblemsFound((*before, *found.problems)) from None
 
 
 def plant(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:

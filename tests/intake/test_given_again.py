@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from collections.abc import Callable
 from datetime import date
@@ -117,3 +118,34 @@ def test_a_row_of_an_unknown_tree_is_told_once(folder: Path, bench: Bench) -> No
 def test_the_pot_it_came_from_is_not_lost(folder: Path, bench: Bench, rest: str) -> None:
     (item,) = give(bench, folder, f"tree 002\n4 apr repotted {rest}\n")
     assert item["entry"]["work"] == "repotting" and item["entry"]["note"] == rest and "pot" not in item["entry"]
+
+
+def test_what_is_piped_in_is_kept_even_where_the_folder_is_not_whole(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A folder that is still being synced is refused; what was typed could be given by nobody again."""
+    tags = [f"{n:03d}" for n in range(1, 7)]
+    folder = make_collection(tmp_path / "c", {t: f'tag: "{t}"\nspecies: Acer palmatum\nlog: []\n' for t in tags})
+    notes = tmp_path / "first.txt"
+    notes.write_text("tree 001\n2 oct fed\n")
+    assert bench("reconcile", notes, "--yes", "--today", "2026-11-20", folder=folder).code == 0
+    away = tmp_path / "away"
+    (folder / "trees").rename(away)
+    (folder / "trees").mkdir()
+    typed = "tree 003\n14 oct fed, moss is yellow\n"
+
+    def piped() -> Answer:
+        monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(typed.encode())))
+        return bench("reconcile", "-", "--yes", "--today", "2026-11-20", folder=folder)
+
+    for _ in range(2):
+        told = piped()
+        assert told.code == 1 and "trees that stood here are not there" in told.err, told.all
+        (kept,) = [p for p in (folder / "notes").glob("*.txt") if p.read_bytes() == typed.encode()]
+        assert f"what was typed is kept in notes/{kept.name}" in told.err
+    assert not list((folder / "trees").iterdir())
+    (folder / "trees").rmdir()
+    away.rename(folder / "trees")
+    assert bench("reconcile", kept, "--yes", "--today", "2026-11-20", folder=folder).code == 0
+    log = (folder / "trees/003.yaml").read_text()
+    assert "moss is yellow" in log and piped().code == 0 and (folder / "trees/003.yaml").read_text() == log
