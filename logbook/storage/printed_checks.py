@@ -7,36 +7,39 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
 from .. import escapes
-from .printed_sheet import Offered, Sheet, Spot
+from .printed_sheet import Sheet, Spot
 
 SERIAL_FORM = r"[0-9]{5,6}-[0-9]"
 MOST_LINES, LONGEST, FARTHEST = 5_000, 100_000, 10_000_000  # lines of a sheet, characters of a text, micrometres
 _BARE = re.compile(r"[^/\0]+")
 
 
-def is_sound(sheet: Sheet) -> bool:
-    """Whether every part of a sheet is of its type, and names what a record can name. Places of format 2 are seen to apart."""
-    words = (
-        sheet.layout,
-        sheet.units,
-        *sheet.asks,
-        *_pairs(sheet.files),
-        *_pairs(sheet.fronts),
-        *_pairs(sheet.lines),
-    )
-    rows = [word for line, tags in sheet.rows.items() for word in (line, *tags)]
-    return (
-        type(sheet.serial) is str
-        and re.fullmatch(SERIAL_FORM, sheet.serial) is not None
-        and type(sheet.version) is int
-        and all(map(_is_word, (*words, *rows)))
-        and all(map(_is_bare, sheet.tags))
-        and len(sheet.lines) <= MOST_LINES
-        and all(map(_is_job, sheet.jobs))
-    )
+def are_sound(sheets: Iterable[Sheet]) -> bool:
+    """Whether every part of these sheets is of its type, and names what a record can name. Places of format 2 are seen to apart.
+
+    Their words are few, and stand there over and over: they are gathered first. Raises TypeError for a word that is a list or a mapping.
+    """
+    words: set[object] = set()
+    bare: set[object] = set()
+    for sheet in sheets:
+        if not (
+            type(sheet.serial) is str
+            and re.fullmatch(SERIAL_FORM, sheet.serial) is not None
+            and type(sheet.version) is int
+            and len(sheet.lines) <= MOST_LINES
+        ):
+            return False
+        words.update((sheet.layout, sheet.units), sheet.asks)
+        for said in (sheet.files, sheet.fronts, sheet.lines):
+            words.update(said.keys(), said.values())
+        words.update(sheet.rows, *sheet.rows.values())
+        for job in sheet.jobs:
+            words.update((job.letter, job.tag, job.work, job.opens, job.closes, job.own), job.branches)
+        bare.update(sheet.tags)
+    return all(map(_is_word, words)) and all(map(_is_bare, bare))
 
 
 def spots_are_sound(spots: Iterable[Spot]) -> bool:
@@ -51,20 +54,19 @@ def spots_are_sound(spots: Iterable[Spot]) -> bool:
 
 def shape_is_sound(shape: tuple[object, ...], per_spot: int) -> bool:
     """Whether a shape holds whole places: kind, id, and four lengths in micrometres each."""
-    return len(shape) % per_spot == 0 and all(
-        _is_word(shape[at])
-        and (_is_word(shape[at + 1]) or (type(shape[at + 1]) is int and shape[at + 1] == 0))
-        and all(type(n) is int and abs(n) <= FARTHEST for n in shape[at + 2 : at + per_spot])
-        for at in range(0, len(shape), per_spot)
+    if len(shape) % per_spot:
+        return False
+    idents = {*shape[1::per_spot]}
+    return (
+        all(map(_is_word, {*shape[::per_spot]}))
+        and all(_is_word(ident) or (type(ident) is int and ident == 0) for ident in idents)
+        and all(_are_micrometres(shape[at::per_spot]) for at in range(2, per_spot))
     )
 
 
-def _pairs(said: Mapping[str, str]) -> Iterable[str]:
-    return (word for pair in said.items() for word in pair)
-
-
-def _is_job(job: Offered) -> bool:
-    return all(map(_is_word, (job.letter, job.tag, job.work, job.opens, job.closes, job.own, *job.branches)))
+def _are_micrometres(some: tuple[object, ...]) -> bool:
+    lengths = {*some}
+    return all(type(n) is int and abs(n) <= FARTHEST for n in lengths)
 
 
 def _is_length(mm: object) -> bool:

@@ -16,7 +16,7 @@ from typing import Any, overload
 
 from .. import escapes
 from ..values import dataclass
-from .printed_checks import MOST_LINES, is_sound, shape_is_sound, spots_are_sound
+from .printed_checks import MOST_LINES, are_sound, shape_is_sound, spots_are_sound
 from .printed_sheet import Offered, Sheet, Spot
 
 FORMAT = 2
@@ -193,7 +193,7 @@ def read_run(text: str) -> tuple[list[Sheet], list[str]]:
 
 def _sound(sheets: list[Sheet]) -> list[Sheet]:
     """The sheets. Raises ValueError where one is none."""
-    if not all(is_sound(sheet) for sheet in sheets):
+    if not are_sound(sheets):
         raise ValueError("no sheet")
     return sheets
 
