@@ -180,10 +180,12 @@ def open_collection(
     return Opened(folder, collection, garden, today)
 
 
-def open_for(options: argparse.Namespace, tag: str, *, waits: bool = False) -> Opened:
-    """The collection for one tree that is asked for: where there is a tree of that tag, little besides it is read."""
-    near = open_collection(options, waits=waits, only=tag) if is_bare(tag) else None
-    return near if near and near.collection.tree(tag) else open_collection(options, waits=waits)
+def open_for(
+    options: argparse.Namespace, tag: str, instead: Mapping[str, bytes | None] | None = None, *, waits: bool = False
+) -> Opened:
+    """The collection for one tree that is asked for: where there is a tree of that tag, little besides it is read. An empty tag: all."""
+    near = open_collection(options, instead, waits=waits, only=tag) if is_bare(tag) else None
+    return near if near and near.collection.tree(tag) else open_collection(options, instead, waits=waits)
 
 
 def is_bare(tag: str) -> bool:

@@ -22,7 +22,7 @@ from ..storage import printed
 from ..storage.outputs import must_be_writable, write_outputs
 from ..storage.store import Store
 from ..values import dataclass
-from .common import Opened, chosen, open_collection, output_arguments, watched
+from .common import Opened, chosen, open_for, output_arguments, watched
 from .writing import writing
 
 EDGES = ("long", "short")
@@ -88,12 +88,14 @@ class Run:
 
 
 @contextmanager
-def print_run(options: argparse.Namespace, *, recorded: bool) -> Iterator[Run]:
-    """The collection to print from; held until the end where the print is `recorded`, since serials are drawn once."""
+def print_run(options: argparse.Namespace, *, recorded: bool, only: str = "") -> Iterator[Run]:
+    """The collection to print from; held until the end where the print is `recorded`, since serials are drawn once. `only`: the tag
+    of the one tree that is printed.
+    """
     if not recorded:
-        yield Run(open_collection(options))
+        yield Run(open_for(options, only))
         return
-    with writing(options) as (store, opened):
+    with writing(options, only=only) as (store, opened):
         yield Run(opened, store)
 
 

@@ -162,7 +162,9 @@ def run(options: argparse.Namespace) -> Result:
         raise stop("a form is neither a booklet nor a draft", hint="leave out --booklet and --draft")
     if options.large and (options.booklet or options.form):
         raise stop("a booklet and a form have one size", hint="leave out --large, or --booklet and --form")
-    with print_run(options, recorded=not options.draft) as held:
+    whole = options.bench or options.booklet or options.season_card
+    only = options.tag[0] if len(options.tag or ()) == 1 and not whole else ""
+    with print_run(options, recorded=not options.draft, only=only) as held:
         return _printed(held, options)
 
 

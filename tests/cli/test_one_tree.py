@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from logbook.cli import common, due, find, history
+from logbook.cli import common, due, find, history, printing
 from logbook.collection import load as loading
+from logbook.storage import known_trees
 
 from ..conftest import TODAY, Answer
 from ..evening.test_after_a_silence import folder_of
@@ -19,8 +20,8 @@ Bench = Callable[..., Answer]
 VERBS = (("due", "{}"), ("due", "--tag", "{}", "--json"), ("history", "{}"), ("find", "{}"))
 
 
-def everything(options: object, _tag: str, *, waits: bool = False) -> common.Opened:
-    return common.open_collection(options, waits=waits)  # type: ignore[arg-type]
+def everything(options: object, _tag: str, instead: object = None, *, waits: bool = False) -> common.Opened:
+    return common.open_collection(options, instead, waits=waits)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("name", ["demo", "stress"])
@@ -87,3 +88,27 @@ def test_what_is_no_tag_is_looked_for_everywhere(demo: Path, bench: Bench) -> No
     assert bench("due", "4", "--today", TODAY, folder=demo).code == 0
     assert bench("find", "../trees/004.yaml", folder=demo).out == "trees/004.yaml\n"
     assert "there is no tree 999" in bench("history", "999", "--today", TODAY, folder=demo).err
+
+
+def test_its_sheet_is_the_same(tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = folder_of("demo", tmp_path)
+    tags = [path.stem for path in sorted((folder / "trees").glob("*.yaml"))][::4]
+
+    def printed(name: str) -> list[bytes]:
+        outs = [tmp_path / f"{name}-{tag}.pdf" for tag in tags]
+        for tag, out in zip(tags, outs, strict=True):
+            told = bench("sheets", "--tag", tag, "--draft", "-o", out, "--today", TODAY, folder=folder)
+            assert told.code == 0, told.all
+        return [out.read_bytes() for out in outs]
+
+    little = printed("little")
+    monkeypatch.setattr(printing, "open_for", everything)
+    assert little == printed("whole")
+
+
+def test_a_recorded_sheet_of_one_tree_takes_note_of_all(tmp_path: Path, bench: Bench) -> None:
+    """What was known of the folder stays known: nothing but the tree was read, and every file is still on record."""
+    folder = folder_of("demo", tmp_path)
+    assert bench("sheets", "--tag", "004", "-o", tmp_path / "s.pdf", "--today", TODAY, folder=folder).code == 0
+    known = json.loads((folder / known_trees.PATH).read_text())["trees"]
+    assert sorted(known) == sorted(path.name for path in (folder / "trees").glob("*.yaml"))
