@@ -28,7 +28,7 @@ class Given:
 
     `days` of the log; `rows` of the year; `aim_lines` 0 for the whole aim; `tall` the height of drawing and photograph, mm;
     `dense` sets what is said of a job as one paragraph; `smaller` sets the smaller type; `signed` is how many jobs stand with
-    their signs; `tight` takes the white from between blocks, and sets jobs without
+    their signs; `sooner` says under wire that its day is no promise; `tight` takes the white from between blocks, and sets jobs without
     their signs as small as the rest.
     """
 
@@ -43,6 +43,7 @@ class Given:
     smaller: bool = False
     signed: int = MOST_SIGNED
     tight: bool = False
+    sooner: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,7 @@ class FrontBlock:
 
 
 BLOCKS: dict[str, FrontBlock] = {
-    "bars": FrontBlock(bars, ("dense",)),
+    "bars": FrontBlock(bars, ("sooner",)),
     "meant": FrontBlock(meant),
     "jobs": FrontBlock(jobs, ("dense", "signed", "tight")),
     "leave": FrontBlock(leave, ("dense",)),
@@ -130,8 +130,8 @@ def _less(setter: _Setter, given: Given) -> Iterator[Given]:
 
 
 def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
-    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the type; then signs, and the year,
-    the white and the size of what stands without its signs, and the aim once more.
+    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the warning of wire, the type; then
+    signs, and the year, the white and the size of what stands without its signs, and the aim once more.
     """
     yield from ({"days": days} for days in range(given.days - 1, 0, -1))
     yield {"dense": True}
@@ -142,6 +142,7 @@ def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
     if given.drawing:
         yield {"aim_lines": AIM_LINES}
         yield {"drawing": False, "aim_lines": 0}
+    yield {"sooner": False}
     yield {"smaller": True}
     yield from ({"signed": signed} for signed in range(given.signed - 1, 0, -1))
     yield {"rows": 0}
@@ -169,6 +170,7 @@ def _back(given: Given, full: Given) -> Iterator[list[Step]]:
     if given.rows:
         yield [{"signed": signed} for signed in range(given.signed + 1, full.signed + 1)]
     yield [{"smaller": False}]
+    yield [{"sooner": True}]
     yield [{"aim_lines": 0}]
     yield [{"photo": True}]
     yield [{"sparkline": True}]

@@ -48,7 +48,7 @@ def bars(sheet: SheetContext, given: Given) -> Chunk:
     """Outlined bars with a striped end: wire first, then what waits."""
     wires = wire_bars(sheet.plan)
     waiting = [bar for bar in wires if bar.off and not (bar.overdue or bar.bites)]
-    pieces = [_wire(sheet, bar, sheet.bench(given), last=bar in waiting[-1:] and not given.dense) for bar in wires]
+    pieces = [_wire(sheet, bar, sheet.bench(given), last=bar in waiting[-1:] and given.sooner) for bar in wires]
     pieces += [_holds(sheet, given, holds) for holds in holds_together(sheet.plan.holds)]
     return Chunk("bars", tuple(pieces), 0.6)
 
