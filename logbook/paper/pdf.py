@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import os
+import zlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, lru_cache
 from itertools import chain, islice
@@ -14,6 +15,7 @@ from itertools import chain, islice
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFPage, PDFStream
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
@@ -37,10 +39,10 @@ def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) 
     first = [*islice(coming, FEW_SIDES)]
     _register(characters if len(first) == FEW_SIDES else _set_on(first) & {*characters})
     rl_config.useA85 = 0  # plain binary streams: smaller, and quicker to write
-    buffer = io.BytesIO()
+    made = _Whole()
     epoch = os.environ.pop("SOURCE_DATE_EPOCH", None)  # reportlab would stamp it into the file
     try:
-        canvas = Canvas(buffer, invariant=1, pageCompression=1, initialFontName=FONTS[setting.REGULAR], lang="en")
+        canvas = Canvas(made, invariant=1, pageCompression=1, initialFontName=FONTS[setting.REGULAR], lang="en")
         canvas.setTitle(title)
         canvas.setCreator("benchleaf")
         canvas._doc.info.producer = "benchleaf"
@@ -51,7 +53,17 @@ def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) 
     finally:
         if epoch is not None:
             os.environ["SOURCE_DATE_EPOCH"] = epoch
-    return buffer.getvalue()
+    return made.data
+
+
+class _Whole:
+    """Takes the file that the PDF writer hands over in one piece at its end, without a copy of it."""
+
+    data = b""
+
+    def write(self, data: bytes) -> None:
+        """Keep it."""
+        self.data += data
 
 
 def _set_on(papers: Iterable[Paper]) -> set[str]:
@@ -96,6 +108,13 @@ def _paint_paper(canvas: Canvas, paper: Paper) -> None:
         canvas.restoreState()
     _paint_items(canvas, paper.marks, paper.height)
     canvas.showPage()
+    _packed(canvas._doc.Pages.pages[-1])
+
+
+def _packed(page: PDFPage) -> None:
+    """Pack what was painted at once: the writer would keep it at length until its end."""
+    packed = PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])})
+    page.Contents, page.stream = PDFStream(packed, zlib.compress(page.stream.encode())), None
 
 
 def _paint_items(canvas: Canvas, items: Sequence[Item], height: float) -> None:
