@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from ...values import dataclass
 from .clauses import Ear, Read, read_clause
@@ -102,9 +102,8 @@ def _is_work(match: Match) -> bool:
 def _near_of_a_set(line: str, token: Token, ear: Ear, parts: Sequence[Fields], *, guessed: bool) -> str:
     """A word one slip away with which the others beside it say a work plainly (`shots selected`); none where several works fit."""
     hits: dict[str, str] = {}
-    for word in ear.tongue.words.beside_works:
-        if abs(len(word) - len(token.low)) > 1 or not one_apart(token.low, word):
-            continue
+    words = ear.tongue.words
+    for word in _apart(token.low, words.beside_works, words.near_beside):
         works = _plain_works(_with(line, token, word), token.start, ear)
         if works and (guessed or len(works) > sum("work" in part for part in parts)):
             hits.setdefault(" ".join(works), word)
@@ -132,12 +131,19 @@ def _read(line: str, ear: Ear) -> list[Read]:
 
 def _near(low: str, words: Vocabulary) -> str:
     """A head word at one letter's distance (added, lost, wrong, or two that changed places); none where several fit."""
-    hits = {word for word in words.heads if abs(len(word) - len(low)) <= 1 and word != low and one_apart(low, word)}
+    hits = {word for word in _apart(low, words.heads, words.near_heads) if word != low}
     hits = {w for w in hits if not (w.startswith(low) or low.startswith(w)) or w in ("fed",)} or hits
     names = {frozenset(words.of_word(h)) or h for h in hits}
     return (
         min(hits, key=lambda hit: (not hit.endswith("ed"), hit)) if len(names) == 1 else ""
     )  # the form it was done in
+
+
+def _apart(low: str, words: Iterable[str], found: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """Those of these words that are one letter apart, or the word itself; notes say the same words over and over, so `found` is kept."""
+    if low not in found:
+        found[low] = tuple(word for word in words if abs(len(word) - len(low)) <= 1 and one_apart(low, word))
+    return found[low]
 
 
 def one_apart(a: str, b: str) -> bool:

@@ -133,6 +133,16 @@ class Vocabulary:
         return tuple(sorted(word for word, named in self.classes.items() if named & needed and len(word) > 3))
 
     @cached_property
+    def near_heads(self) -> dict[str, tuple[str, ...]]:
+        """Of words that were heard, the heads that each may be a slip of; filled as they are asked for."""
+        return {}
+
+    @cached_property
+    def near_beside(self) -> dict[str, tuple[str, ...]]:
+        """The same of what says a work together with others."""
+        return {}
+
+    @cached_property
     def needs(self) -> tuple[tuple[int, Frame, frozenset[str]], ...]:
         """The sets with their place and the classes they need, made once."""
         return tuple((order, frame, frozenset(frame.classes)) for order, frame in enumerate(self.frames))
