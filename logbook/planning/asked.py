@@ -13,6 +13,6 @@ def ask_words(ask: Ask, stages: Iterable[str]) -> str:
         Ask.TROUBLE: "is the trouble over? write: trouble over, or vigour",
         Ask.STAGE: f"stage? ({', '.join(stages)})",
         Ask.VIGOUR: "vigour? (1 failing, 3 holding, 5 strong)",
-        Ask.STILL_STRONG: "three years of building: still strong? score vigour before the next",
+        Ask.STILL_STRONG: "three years of building: still strong? rate vigour before the next",
         Ask.POTTING: "last repotted? (a year will do: 2021 repotted)",
     }[ask]

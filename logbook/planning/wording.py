@@ -139,7 +139,7 @@ SENTENCES: dict[Code, str] = {
     ByState.RESTING: "resting since {since:when}: {vigour:rest}",
     ByState.LEFT_ALONE: "resting: no work",
     ByState.IF_IN_TURNS: "only where it is done in turns: the stronger ones next (last turn {when:when})",
-    ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: score it first",
+    ByState.ONLY_IF_VIGOUR: "only if {wanted:strength}: rate it first",
     ByState.ONLY_IN_STAGES: "stage not known: only in {stages:or}",
     ByState.POT_IF_ROOTS_FILL: "repot then if roots fill the pot ({sign})",
     ByState.LOOK_ONLY: "look only, repotting has to wait: {why:reason}",
@@ -157,7 +157,7 @@ SENTENCES: dict[Code, str] = {
     ByState.WRAP_SLEEVE: "wrap the sleeve against frost until then",
     ByState.LIGHT_ROOTS: "light root work only: rate vigour before roots are cut hard",
     ByState.NO_WINTER_HERE: "this tree wants a winter's rest, and no month here is cooler than {base:temperature}: it weakens from year to year and can't live here in the long run",
-    ByState.HARDLY_WINTER_HERE: "this tree wants a cool rest in winter, and no month here is cooler than {base:temperature}: it may weaken from year to year, so score its vigour every year",
+    ByState.HARDLY_WINTER_HERE: "this tree wants a cool rest in winter, and no month here is cooler than {base:temperature}: it may weaken from year to year, so rate its vigour every year",
     ByState.WINTER_INDOORS: "this tree wants a winter's rest outdoors: kept indoors all year it weakens and can't live in the long run",
     ByInterval.USUAL: "usual interval {years:g} years at this stage (common practice)",
     ByInterval.YEARLY: "usually once a year (common practice)",
@@ -180,6 +180,7 @@ HELD = {
     Kind.WIRE: "NO WIRING",
     Kind.ROOTS: "NO REPOTTING",
 }
+NO_OTHER_ROOTS = "NO OTHER REPOTTING"
 MOST_TAGS = 8
 
 
@@ -233,21 +234,22 @@ class Wording:
         """`NO CUTTING, NO WIRING, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
         return f"{self.held(hold)} ({self.hold_why(hold)}): {besides(hold)}"
 
-    def held(self, hold: Hold) -> str:
+    def held(self, hold: Hold, *, rescue: bool = False) -> str:
         """`NO CUTTING, NO WIRING, NO REPOTTING until Apr 2028`."""
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        return f"{self.hold_what(hold)}{ends}{self._hold_end(hold)}"
+        return f"{self.hold_what(hold, rescue=rescue)}{ends}{self._hold_end(hold)}"
 
-    def hold_what(self, hold: Hold) -> str:
-        """`NO CUTTING, NO WIRING, NO REPOTTING`: the kinds of work that wait."""
-        return ", ".join(dict.fromkeys(word for kind, word in HELD.items() if kind in hold.kinds))
+    def hold_what(self, hold: Hold, *, rescue: bool = False) -> str:
+        """`NO CUTTING, NO WIRING, NO REPOTTING`: the kinds of work that wait; all but the `rescue` of its roots, where that is offered."""
+        words = {**HELD, Kind.ROOTS: NO_OTHER_ROOTS} if rescue else HELD
+        return ", ".join(dict.fromkeys(word for kind, word in words.items() if kind in hold.kinds))
 
     def hold_ends(self, hold: Hold) -> str:
-        """`until Oct 2027 and vigour 4 (or 3, scored twice a season apart)`: when it ends, and on what condition."""
+        """`until Oct 2027 and vigour 4 (or 3, rated twice a season apart)`: when it ends, and on what condition."""
         ends = f"{hold.until:%b %Y}" if hold.until else ""
         if hold.state in (HeldState.LAYERED, HeldState.TROUBLE):
             return f"{ends and f'until {ends}'}{self._hold_end(hold)}".strip()
-        proven = "vigour 4 (or 3, scored twice a season apart)" if hold.strong else ""
+        proven = "vigour 4 (or 3, rated twice a season apart)" if hold.strong else ""
         return "until " + " and ".join(part for part in (ends, proven) if part)
 
     def hold_why(self, hold: Hold) -> str:
@@ -277,7 +279,7 @@ class Wording:
 
     def rest_ends(self, rest: Resting) -> str:
         """What ends a rest, from which month on."""
-        asked = "score vigour 4 or 5, or 3 twice a season apart"
+        asked = "rate vigour 4 or 5, or 3 twice a season apart"
         return f"from {rest.not_before:%b %Y}: {asked}" if rest.not_before else asked
 
 
@@ -305,7 +307,7 @@ def _some(tags: tuple[str, ...]) -> str:
 def besides(hold: Hold) -> str:
     """What is still done for a tree that is let be; ailing roots drown before they starve."""
     if hold.reason.code is ByState.LEFT_ALONE:  # what ails it is not told: what harms no tree
-        return "water only as the soil dries, out of hard frost"
+        return "water only as the soil dries, no feeding, out of hard frost"
     if hold.roots_ail:
         return "water only as the soil dries, no feeding, out of hard frost"
     return "water and shelter as usual"

@@ -9,7 +9,7 @@ from datetime import date
 from ..collection.entry_text import month_told, render_entry, render_intention
 from ..collection.model import Entry, Settings, Tree
 from ..horticulture.knowledge import Knowledge
-from ..paper.sheet.blocks.bars import feeding_words, holds_together, still_done, wire_bars, wire_words
+from ..paper.sheet.blocks.bars import feeding_words, has_rescue, holds_together, still_done, wire_bars, wire_words
 from ..paper.sheet.blocks.head import facts_of
 from ..paper.sheet.blocks.jobs import afterwards, first_needed, newest_thought, title_of, when_told
 from ..paper.sheet.blocks.leave import care_told, cautions_of, refused_by_reason, vital_care, water_told
@@ -178,11 +178,17 @@ def _hold_bars(sheet: SheetContext) -> Iterator[BarTold]:
 
 def _hold_bar(sheet: SheetContext, holds: Sequence[Hold]) -> BarTold:
     """What waits and until when, by the state that ends last; then why, all the states, and what is still done."""
-    wording = sheet.wording
+    wording, rescue = sheet.wording, has_rescue(sheet.plan)
     *others, last = holds
-    why = [f"{wording.hold_ends(hold)} · {wording.hold_why(hold)}" for hold in others]
+    why = [part for hold in others for part in (wording.hold_ends(hold), wording.hold_why(hold))]
     why += [wording.hold_why(last), still_done(holds), *feeding_words(sheet.plan)]
-    return BarTold(wording.hold_what(last), wording.hold_ends(last), " · ".join(why), wording.held(last))
+    apart = [part for part in dict.fromkeys(why) if part != wording.hold_ends(last)]
+    return BarTold(
+        wording.hold_what(last, rescue=rescue),
+        wording.hold_ends(last),
+        " · ".join(apart),
+        wording.held(last, rescue=rescue),
+    )
 
 
 def _nothing(plan: Plan, offers: Offers) -> str:

@@ -307,12 +307,22 @@ def test_the_tenderest_stay_in_and_are_told_so(species: str) -> None:
 
 
 def test_soft_roots_of_early_autumn_have_the_autumn_limit() -> None:
-    """Roots are hard in the winter's months alone: on a night of September a fig comes in as early as in October."""
+    """Roots are hard in the winter's months alone: on a night of September a pine comes in as early as in October."""
     nights = {
-        today: next(j.night for j in story("Ficus microcarpa", known("2025-03-01"), today=today).care if j.night)
+        today: next(j.night for j in story("Pinus thunbergii", known("2025-03-01"), today=today).care if j.night)
         for today in ("2026-09-20", "2026-10-20", "2027-01-10", "2027-04-10")
     }
     assert nights["2026-09-20"] == nights["2026-10-20"] == nights["2027-04-10"] > nights["2027-01-10"]
+
+
+def test_tender_roots_have_one_night_for_all_the_winter() -> None:
+    """A fig in a house kept above 5 °C is never said to stand 2 °C in midwinter: what is told of it can be read as one thing only."""
+    for today in ("2026-09-20", "2026-11-25", "2027-01-10"):
+        plan = story("Ficus microcarpa", known("2025-03-01"), today=today)
+        job = next(job for job in plan.care if job.work == "winter shelter")
+        limits = {value for reason in job.conditions for name, value in reason.values if isinstance(value, float)}
+        assert limits == {job.night}, limits
+        assert "indoors" in say(job.conditions[1])
 
 
 def test_ailing_roots_are_neither_fed_nor_kept_wet() -> None:

@@ -148,7 +148,7 @@ def test_a_tree_with_no_log_is_offered_everything_with_its_conditions() -> None:
     plan = story("Pinus parviflora", today="2026-04-01")
     assert not plan.expected_refusals
     assert "root look" in offered(plan) and "repotting" not in offered(plan)
-    assert "score it first" in say(offered(plan)["candle shortening"].conditions)
+    assert "rate it first" in say(offered(plan)["candle shortening"].conditions)
     assert len(plan.asks) == 1
 
 

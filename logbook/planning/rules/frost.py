@@ -45,6 +45,11 @@ class Limits:
     young: float
     mature: float
 
+    @property
+    def tender(self) -> bool:
+        """Whether they stand no frost: then the place is kept warm, and there is one night for all the winter."""
+        return self.mature > TENDER
+
 
 def limits_of(context: Context) -> Limits:
     """The tree's limits; a grower's own number for the group, and a group's where no species is known, hold all year."""
@@ -118,7 +123,8 @@ def _watched(context: Context, work: Work, row: Row, budget: Budget, limits: Lim
     span = Span(budget.in_day, budget.in_day, max(budget.out_day, _warm_from(context, budget.out_day)), 0)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
     limit = _limit_by_day(context, limits, context.calendar.season_of(span.closes))
-    night = limit(max(span.opens, context.today)) if callable(limit) else limit
+    by_day = limit(max(span.opens, context.today)) if callable(limit) else limit
+    night = limits.young if limits.tender else by_day
     return job_in(context, work, row, span, status, tuple(how), conditions=_conditions(limits), night=night)
 
 
@@ -133,14 +139,13 @@ def _warm_from(context: Context, out: date) -> date:
 
 def _conditions(limits: Limits) -> tuple[Reason, ...]:
     """Before which night, and where to."""
-    if limits.young == limits.mature:
-        night = because(ByMark.IN_BEFORE, limit=limits.mature)
+    if limits.young == limits.mature or limits.tender:
+        night = because(ByMark.IN_BEFORE, limit=limits.young)
     else:
         night = because(ByMark.IN_BEFORE_BY_SEASON, young=limits.young, mature=limits.mature)
     if limits.mature <= ON_THE_GROUND + LEFT_OVER:
         return (night, because(ByMark.ON_THE_GROUND))
-    tender = limits.mature > TENDER
-    return (night, because(ByMark.KEPT_ABOVE, limit=limits.young) if tender else because(ByMark.IN_A_FRAME))
+    return (night, because(ByMark.KEPT_ABOVE, limit=limits.young) if limits.tender else because(ByMark.IN_A_FRAME))
 
 
 def winter(context: Context, climate: Climate, limits: Limits, season: int) -> Budget:

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from ....collection.dates import day_told
 from ....horticulture.work import Kind
-from ....planning.condition import Hold
+from ....planning.condition import RESCUE, Hold
 from ....planning.grounds import ByMark
 from ....planning.model import Job, Plan
 from ....planning.tree_state import WireOn
@@ -130,7 +130,7 @@ def _ending(bar: WireBar) -> str:
 def _holds(sheet: SheetContext, given: Given, holds: Sequence[Hold]) -> Piece:
     """What waits, until when and on what condition, and why; water and shelter go on. States of the same kinds share a bar."""
     wording, room, size = sheet.wording, sheet.width - INSET_MM - 2.0, sheet.bench(given)
-    what = wording.hold_what(holds[0])
+    what = wording.hold_what(holds[0], rescue=has_rescue(sheet.plan))
     row = both_ends(what, "", room, (BAR_PT, BAR_PT))
     rows = [row] if row else lines(what, BAR_SMALL_PT, room, bold=True)
     for hold in holds[:-1]:
@@ -138,6 +138,11 @@ def _holds(sheet: SheetContext, given: Given, holds: Sequence[Hold]) -> Piece:
     rows += lines(wording.hold_ends(holds[-1]), size, room, bold=True)
     usual = " · ".join([wording.hold_why(holds[-1]), still_done(holds), *feeding_words(sheet.plan)])
     return _framed(rows + lines(usual, size, room), sheet.width)
+
+
+def has_rescue(plan: Plan) -> bool:
+    """Whether help for the tree's roots is offered while all other work on them waits."""
+    return any(RESCUE in job.record.acts for job in plan.jobs if job.record)
 
 
 def still_done(holds: Sequence[Hold]) -> str:
