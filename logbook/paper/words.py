@@ -57,7 +57,7 @@ WORDS: dict[str, str] = {
     "to end the rest": "to end the rest: {told}",
     "please note": "Please note: {ask}",
     "care span": "{what} {span}",
-    "before nights": "before a night under {young} (in midwinter {mature})",
+    "before nights": "in before a night under {young} (in midwinter {mature})",
     "wire off by": "wire off by",
     "cut it off": "cut it off in short pieces, do not unwind it; a piece in the bark stays",
     "sooner": "sooner if it marks the bark: look every few weeks",

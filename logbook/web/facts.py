@@ -4,15 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from datetime import date
+from datetime import date, timedelta
 
 from ..collection.entry_text import month_told, render_entry, render_intention
 from ..collection.model import Entry, Settings, Tree
 from ..horticulture.knowledge import Knowledge
-from ..paper.sheet.blocks.bars import feeding_words, has_rescue, holds_together, still_done, wire_bars, wire_words
+from ..paper.sheet.blocks.bars import (
+    WireBar,
+    feeding_words,
+    has_rescue,
+    holds_together,
+    still_done,
+    wire_bars,
+    wire_words,
+)
 from ..paper.sheet.blocks.head import facts_of
 from ..paper.sheet.blocks.jobs import afterwards, first_needed, newest_thought, title_of, when_told
 from ..paper.sheet.blocks.leave import care_told, cautions_of, refused_by_reason, vital_care, water_told
+from ..paper.sheet.blocks.lettering import folded
 from ..paper.sheet.context import SheetContext, day_on_paper
 from ..paper.sheet.good_to import good_to
 from ..paper.sheet.offers import Marked, Offers, offers_of
@@ -28,21 +37,28 @@ from .typed_back import DONE
 from .words import say
 
 PARTS = ";"  # parts two facts of a line
+EARLY = timedelta(days=21)  # that a job may be done before its window
+ALSO_EM = 0.8
 
 
 @dataclass(frozen=True, slots=True)
 class BarTold:
-    """A bar: what is on the tree or waits, when that ends; `short` is how the first screen says it, `why` what is to be known besides."""
+    """A bar: what is on the tree or waits, when that ends; `short` is how the first screen says it, `why` what is to be known besides, `also`
+    what stands in the bar itself.
+    """
 
     lead: str
     end: str
     why: str = ""
     short: str = ""
+    also: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class JobTold:
-    """A job in words; `line` is what a note says once it is done, empty where a score is wanted in its place."""
+    """A job in words; `line` is what a note says once it is done, empty where a score is wanted in its place; `soon` the day from which it may be
+    ticked, where that is to come.
+    """
 
     mark: str
     title: str
@@ -52,6 +68,7 @@ class JobTold:
     too_late: str
     how: str
     line: str
+    soon: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +146,7 @@ def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
     tree, names_rows = plan.tree, measures_told(sheet)
     jobs = [_job(sheet, marked) for marked in offers.front]
     on = wire_bars(plan)
-    wires, holds = [BarTold(*wire_words(bar)) for bar in on], list(_hold_bars(sheet))
+    wires, holds = list(_wire_told(on)), list(_hold_bars(sheet))
     facts = TreeFacts(
         tree.tag,
         tree.name or tree.full_name,
@@ -144,7 +161,7 @@ def tree_facts(plan: Plan, garden: Garden, yaml: str = "") -> TreeFacts:
         tuple(_said_once(_job(sheet, marked) for marked in _further(offers))),
         (*water_told(plan), *(care_told(sheet, job) for job in vital_care(plan))),
         tuple((", ".join(works), sheet.wording.reason(why)) for why, works in refused_by_reason(plan).items()),
-        (*map(sheet.wording.reason, plan.advice), *cautions_of(sheet)),
+        (*map(sheet.wording.reason, plan.advice), *cautions_of(sheet, *_further(offers))),
         year_drawn(sheet, garden.years),
         tree_drawn(sheet),
         Measures(charts_drawn(sheet), *names_rows),
@@ -160,6 +177,7 @@ def _crowded(facts: TreeFacts) -> str:
     lines = [(f"{facts.tag} {facts.name}", 1.3, 90.0), (facts.nothing, 1.15, 0.0)]
     for bar in facts.bars:
         lines += [(bar.short, 1.0, 36.0)] if bar.short else [(bar.lead, 1.0, 36.0), (bar.end, 1.0, 36.0)]
+        lines += [(bar.also, ALSO_EM, 36.0)]
     first, gaps = facts.first, 18.0 + 18.0 * len(facts.bars) + (14.0 if facts.nothing else 0.0)
     if first:
         lines += [(first.title, 1.15, 0.0), (first.when, 1.0, 0.0), (first.must, 1.0, 0.0)]
@@ -169,6 +187,15 @@ def _crowded(facts: TreeFacts) -> str:
         ]
         gaps += 16.0
     return crowding(lines, gaps)
+
+
+def _wire_told(bars: Sequence[WireBar]) -> Iterator[BarTold]:
+    """Wires, each with what its day is worth; with the first one stands where more wire is, since that is further down."""
+    more = folded([ident for bar in bars[1:] for ident in bar.branches if ident not in bars[0].branches])
+    for number, bar in enumerate(bars):
+        words = say_on_paper("cut it off") if bar.overdue or bar.bites else say_on_paper("sooner") if bar.off else ""
+        others = say("more wire", branches=more) if more and not number else ""
+        yield BarTold(*wire_words(bar), also="; ".join(part for part in (words, others) if part))
 
 
 def _hold_bars(sheet: SheetContext) -> Iterator[BarTold]:
@@ -201,8 +228,16 @@ def _nothing(plan: Plan, offers: Offers) -> str:
 
 
 def _further(offers: Offers) -> Iterator[Marked]:
-    """Wire that comes off, looks at wire, and what only may be done; the walk round the tree has a button of its own."""
-    return (marked for marked in (*offers.back, *offers.spare) if not marked.job.is_look_over)
+    """Wire that comes off, looks at wire, and what only may be done; the walk round the tree has a button of its own, and wire that should
+    be off already is not looked at.
+    """
+    some = [marked for marked in (*offers.back, *offers.spare) if not marked.job.is_look_over]
+    overdue = {m.job.branches for m in some if m.job.record and m.job.record.takes and m.job.since}
+    return (m for m in some if not (_is_look_at_wire(m.job) and m.job.branches in overdue))
+
+
+def _is_look_at_wire(job: Job) -> bool:
+    return job.is_about_wire and bool(job.record) and not (job.record and job.record.takes)
 
 
 def _job(sheet: SheetContext, marked: Marked) -> JobTold:
@@ -216,7 +251,15 @@ def _job(sheet: SheetContext, marked: Marked) -> JobTold:
         job.too_late,
         "; ".join([*([job.how] if job.how else []), *afterwards(sheet, job)]),
         "" if job.rate_first else line_of(job),
+        _soon(job, sheet.plan.today),
     )
+
+
+def _soon(job: Job, today: date) -> str:
+    """The day from which a job may be ticked; empty where it may be now. A page stands for months, and a wet finger touches more than it means."""
+    if job.opens is None or job.opens - EARLY <= today:
+        return ""
+    return (job.opens - EARLY).isoformat()
 
 
 def _said_once(jobs: Iterable[JobTold]) -> Iterator[JobTold]:

@@ -16,6 +16,8 @@ from ..paper.page import MM_PER_POINT, Box, Item, Rule, Shape, Text
 
 PX_PER_MM = 96 / 25.4
 OUTLINED = "outlined"  # an outline with white inside
+SHORT = 6  # letters that run into nothing, whatever face sets them
+USUAL = 0.4  # mm: how thick most lines are; only others say it
 
 
 def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized: bool = False) -> str:
@@ -35,7 +37,7 @@ def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized:
     )
     return (
         f'<svg role="img" aria-label="{escaped(told)}" viewBox="0 0 {_n(width)} {_n(height)}"{size} '
-        f'fill="none" stroke="currentColor">{inside}</svg>'
+        f'fill="none" stroke="currentColor" stroke-width="{_n(USUAL)}">{inside}</svg>'
     )
 
 
@@ -85,7 +87,7 @@ def _rules(items: list[Item]) -> str:
     first = rules[0]
     gray = f' stroke-opacity="{_n(1 - first.gray)}"' if first.gray else ""
     dash = f' stroke-dasharray="{_n(first.dash)}"' if first.dash else ""
-    return f'<path d="{path}" stroke-width="{_n(first.thick)}"{gray}{dash}/>'
+    return f'<path d="{path}"{_thick(first.thick)}{gray}{dash}/>'
 
 
 def _line(rule: Rule, before: Rule | None) -> str:
@@ -95,9 +97,13 @@ def _line(rule: Rule, before: Rule | None) -> str:
     return start + _way((rule.x1, rule.y1), (rule.x2, rule.y2))
 
 
+def _thick(mm: float) -> str:
+    return "" if mm == USUAL else f' stroke-width="{_n(mm)}"'
+
+
 def _outlined(items: list[Item]) -> str:
     areas = [item for item in items if isinstance(item, Box | Shape)]
-    return f'<path class="o" d="{"".join(map(_outline, areas))}" stroke-width="{_n(areas[0].thick)}"/>'
+    return f'<path class="o" d="{"".join(map(_outline, areas))}"{_thick(areas[0].thick)}/>'
 
 
 def _areas(items: list[Item]) -> str:
@@ -105,7 +111,7 @@ def _areas(items: list[Item]) -> str:
     path = "".join(map(_outline, areas))
     fill, thick = areas[0].fill, areas[0].thick
     if fill is None:
-        return f'<path d="{path}" stroke-width="{_n(thick)}"/>'
+        return f'<path d="{path}"{_thick(thick)}/>'
     if fill == 1.0:
         return f'<path class="w" d="{path}"/>'
     gray = f' fill-opacity="{_n(1 - fill)}"' if fill else ""
@@ -146,7 +152,11 @@ def _text(item: Text) -> str:
     """A line of words; where it stands is told to a tenth of a millimetre, which nobody sees."""
     if _is_centred(item):
         return f'<text x="{_n(round(item.x + item.width / 2, 1))}" y="{_n(round(item.y, 1))}">{escaped(item.text)}</text>'
-    wide = f' textLength="{_n(round(item.width, 1))}" lengthAdjust="spacingAndGlyphs"' if item.width else ""
+    wide = (
+        f' textLength="{_n(round(item.width, 1))}" lengthAdjust="spacingAndGlyphs"'
+        if item.width and len(item.text) > SHORT
+        else ""
+    )
     turned = f' transform="rotate({-90 * item.turn} {_n(item.x)} {_n(item.y)})"' if item.turn else ""
     return f'<text x="{_n(round(item.x, 1))}" y="{_n(round(item.y, 1))}"{wide}{turned}>{escaped(item.text)}</text>'
 

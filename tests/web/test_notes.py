@@ -32,6 +32,9 @@ def touch(browser: Browser, words: str, tag: str = "") -> None:
     inside = f"article[id='{tag}'] " if tag else ""
     keys = browser.driver.find_elements("css selector", f"{inside}.key")
     found = next(key for key in keys if key.is_displayed() and key.text.replace("\n", " ").startswith(words))
+    browser.run(
+        "arguments[0].scrollIntoView({block: 'center'})", found
+    )  # what waits stands over the foot of the screen
     found.click()
 
 

@@ -46,13 +46,14 @@ class Area:
 def areas(svg: str) -> list[Area]:
     """Every line of a drawing, each by itself."""
     found = []
-    for path in ElementTree.fromstring(svg).iter("path"):
+    root = ElementTree.fromstring(svg)
+    for path in root.iter("path"):
         for part in re.findall(r"M[^M]*", path.attrib["d"]):
             found.append(
                 Area(
                     corners(part),
                     path.get("class", ""),
-                    path.get("stroke-width", ""),
+                    path.get("stroke-width", root.get("stroke-width", "")),
                     path.get("stroke-dasharray", ""),
                 )
             )

@@ -1,8 +1,7 @@
-(function () {
-  "use strict";
+(() => {
   var panel = document.querySelector("[data-notes]");
   if (!panel) return;
-  var KEY = "benchleaf lines " + location.pathname.replace(/[^/]*$/, ""), keeps = true, memory = {}, LOST = told("lost");
+  var KEY = "benchleaf lines " + location.pathname.replace(/[^/]*$/, ""), keeps = true, touched, memory = {}, LOST = told("lost");
   function one(name, where) { return (where || document).querySelector("[data-" + name + "]"); }
   function all(name) { return Array.from(document.querySelectorAll("[data-" + name + "]")); }
   function read(name) {
@@ -13,21 +12,22 @@
     memory[name] = rows;
     try { if (keeps) localStorage.setItem(KEY + name, JSON.stringify(rows)); } catch (error) { keeps = false; }
   }
-  function today() { var now = new Date(); return [now.getFullYear(), ("0" + (now.getMonth() + 1)).slice(-2), ("0" + now.getDate()).slice(-2)].join("-"); }
+  function today() { var now = new Date(); return new Date(now - now.getTimezoneOffset() * 6e4).toISOString().slice(0, 10); }
   function day() { return one("day").value || today(); }
   function text(rows) {
     var tag = "";
-    return rows.map(function (row) {
+    return rows.map(row => {
       var head = row[0] === tag ? "" : "tree " + row[0] + "\n";
       tag = row[0];
       return head + row[1] + " " + row[2] + "\n";
     }).join("");
   }
   function tagOf(part) { return part.closest("[data-tag]").dataset.tag; }
-  function slot(button) { return button.dataset.slot || button.dataset.line; }
-  function said(words) { all("said").forEach(function (place) { place.textContent = words; }); }
+  function slot(button) { var line = button.dataset.line; return line.indexOf("vigour ") ? line : "vigour"; }
+  function said(words) { all("said").forEach(place => { place.textContent = words; }); }
   function keep(tag, line, slot) {
-    var rows = read("").filter(function (row) { return !slot || row[0] !== tag || row[1] !== day() || row[3] !== slot; });
+    touched = true;
+    var rows = read("").filter(row => !slot || row[0] !== tag || row[1] !== day() || row[3] !== slot);
     rows.push([tag, day(), line, slot]);
     write("", rows);
     show();
@@ -40,12 +40,15 @@
     one("kept").textContent = !keeps ? LOST :
       rows.length ? told("kept", { count: rows.length }) : told("none kept");
     one("kept").className = keeps ? "" : "alert";
-    all("back").forEach(function (button) { button.disabled = !rows.length; });
-    ["save", "share", "copy"].forEach(function (name) { one(name).disabled = !rows.length; });
+    all("back").forEach(button => { button.disabled = !rows.length; });
+    one("bar").hidden = !(rows.length || touched);
+    one("waiting").textContent = told("to hand in", { count: rows.length });
+    all("soon").forEach(button => { button.hidden = day() < button.dataset.soon; });
+    ["save", "share", "copy"].forEach(name => { one(name).disabled = !rows.length; });
     one("again").hidden = !read(" saved").length;
-    all("line").forEach(function (button) {
+    all("line").forEach(button => {
       var tag = tagOf(button);
-      button.setAttribute("aria-pressed", String(rows.some(function (row) {
+      button.setAttribute("aria-pressed", String(rows.some(row => {
         return row[0] === tag && row[1] === day() && row[2] === button.dataset.line && row[3] === slot(button);
       })));
     });
@@ -56,44 +59,49 @@
     link.download = name;
     link.click();
   }
-  function file() { return new File([text(read(""))], "notes-" + today() + ".txt", { type: "text/plain" }); }
+  function file() { return new File([text(read(""))], "notes-" + today() + "-" + new Date().toTimeString().slice(0, 8).replace(/:/g, "") + ".txt", { type: "text/plain" }); }
   function handedIn(how) {
+    touched = true;
     write(" saved", read(" saved").concat(read("")).slice(-500));
     write("", []);
     show();
     said(how);
   }
-  document.querySelectorAll(".act").forEach(function (part) { part.hidden = false; });
+  document.querySelectorAll(".act").forEach(part => { part.hidden = false; });
   var set = read(" day");
   one("day").value = set[1] === today() ? set[0] : today();
-  one("day").addEventListener("change", function () { write(" day", [day(), today()]); show(); said(told("noted", { day: day() })); });
-  document.addEventListener("click", function (event) {
+  one("day").addEventListener("change", () => { write(" day", [day(), today()]); show(); said(told("noted", { day: day() })); });
+  document.addEventListener("click", event => {
     var button = event.target.closest("button");
     if (!button) return;
     var data = button.dataset, rows = read("");
     if ("line" in data) keep(tagOf(button), data.line, slot(button));
     else if ("back" in data && rows.length) { var gone = rows.pop(); write("", rows); show(); said(told("taken back", { line: gone[2] })); }
     else if ("write" in data) one("text", button.closest("[data-tag]")).focus();
-    else if ("save" in data) { load(file(), file().name); handedIn(told("saved as", { name: file().name })); }
-    else if ("share" in data) navigator.share({ files: [file()] }).then(function () { handedIn(told("shared")); }, function () {});
+    else if ("waiting" in data) panel.scrollIntoView();
+    else if ("save" in data) { var saved = file(); load(saved, saved.name); handedIn(told("saved as", { name: saved.name })); }
+    else if ("share" in data) navigator.share({ files: [file()] }).then(() => { handedIn(told("shared")); }, () => {});
     else if ("copy" in data) { one("lines").focus(); one("lines").select(); document.execCommand("copy"); said(told("copied")); }
     else if ("again" in data) { write("", read(" saved").concat(rows)); write(" saved", []); show(); }
   });
-  all("form").forEach(function (form) {
-    form.addEventListener("submit", function (event) {
-      var field = one("text", form);
+  all("form").forEach(form => {
+    var typed = one("text", form), draft = read(" draft");
+    if (draft[0] === tagOf(form)) typed.value = draft[1];
+    typed.addEventListener("input", () => { write(" draft", typed.value ? [tagOf(form), typed.value] : []); });
+    form.addEventListener("submit", event => {
       event.preventDefault();
-      if (!field.value.trim()) return;
-      keep(tagOf(form), field.value, "");
-      field.value = "";
+      if (!typed.value.trim()) return;
+      keep(tagOf(form), typed.value, "");
+      typed.value = "";
+      write(" draft", []);
     });
   });
-  all("photo").forEach(function (field) {
-    field.addEventListener("change", function () {
+  all("photo").forEach(field => {
+    field.addEventListener("change", () => {
       var picture = field.files[0];
       if (!picture) return;
       var tag = tagOf(field), number = 1, end = (/\.[a-z0-9]{2,4}$/i.exec(picture.name) || [".jpg"])[0].toLowerCase();
-      function taken() { return read("").concat(read(" saved")).some(function (row) { return row[3] === "photo " + number && row[0] === tag && row[1] === day(); }); }
+      function taken() { return read("").concat(read(" saved")).some(row => row[3] === "photo " + number && row[0] === tag && row[1] === day()); }
       while (taken()) number += 1;
       var name = tag + "-" + day() + (number > 1 ? "-" + number : "") + end;
       load(picture, name);
@@ -107,4 +115,5 @@
   show();
   said(told("noted", { day: day() }));
   if (!keeps) said(LOST);
+  if ((document.body.dataset.good || today()) < today()) said(told("old", { day: document.body.dataset.good }));
 })();

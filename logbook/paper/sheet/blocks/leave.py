@@ -13,7 +13,7 @@ from ....season.reasons import Reason
 from ...flow import Chunk, Piece, lines
 from ...words import say
 from ..context import Given, SheetContext
-from ..offers import is_near
+from ..offers import Marked, is_near
 from .jobs import when_told
 from .lettering import led
 from .year import Weight, kept_rows, rows_of, short_name
@@ -51,9 +51,9 @@ def refused_by_reason(plan: Plan) -> dict[Reason, list[str]]:
     return found
 
 
-def cautions_of(sheet: SheetContext) -> list[str]:
+def cautions_of(sheet: SheetContext, *more: Marked) -> list[str]:
     """Each caution of the jobs once, that of a heavy pot only where it is one; and that a species is poisonous."""
-    named = dict.fromkeys(marked.job.caution for marked in sheet.marked if marked.job.caution)
+    named = dict.fromkeys(marked.job.caution for marked in (*sheet.marked, *more) if marked.job.caution)
     told = [sheet.knowledge.cautions[name] for name in named if name != HEAVY_POT or _is_heavy(sheet.plan)]
     poison = sheet.knowledge.poison_words(sheet.plan.tree.species)
     return [*told, poison] if poison else told

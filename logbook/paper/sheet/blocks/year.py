@@ -149,13 +149,18 @@ def _wire_row(plan: Plan, first: date, last: date) -> Iterator[Row]:
 
 
 def strip(sheet: SheetContext, given: Given, rows: Iterable[Row], *, day: bool = True) -> Piece:
-    """The drawing of these rows under their months; with `day` a triangle below marks the day of the plan."""
+    """The drawing of these rows under their months; with `day` a triangle below marks the day of the plan, and the year's turn is bold (without
+    the triangle it would be taken for that day)."""
     size, printed = sheet.small(given), sheet.plan.today
     rows = list(rows)
     scale = _Scale(fixed_year(printed).first, LABEL_MM, sheet.width)
     top = line_mm(size) + 0.2
     foot = top + ROW_MM * len(rows) + 0.5
-    items: list[Item] = [Rule(0.0, 0.0, sheet.width, 0.0, 0.2), *_legend(size, top), *_months(scale, size, top, foot)]
+    items: list[Item] = [
+        Rule(0.0, 0.0, sheet.width, 0.0, 0.2),
+        *_legend(size, top),
+        *_months(scale, size, top, foot, turn=day),
+    ]
     for number, row in enumerate(rows):
         items += _row(scale, row, size, top + 0.3 + ROW_MM * number)
     items += _triangle(scale.x(printed), foot + 0.3, up=True) if day else []
@@ -199,15 +204,15 @@ class _Scale:
 
 
 @lru_cache(maxsize=64)
-def _months(scale: _Scale, size: float, top: float, foot: float) -> tuple[Item, ...]:
-    """Month letters over thin lines; the year's turn in bold. The same for all sheets of a run with so many rows."""
-    return tuple(_month_items(scale, size, top, foot))
+def _months(scale: _Scale, size: float, top: float, foot: float, *, turn: bool) -> tuple[Item, ...]:
+    """Month letters over thin lines; the year's `turn` in bold. The same for all sheets of a run with so many rows."""
+    return tuple(_month_items(scale, size, top, foot, bold=JANUARY if turn else 0))
 
 
-def _month_items(scale: _Scale, size: float, top: float, foot: float) -> Iterator[Item]:
+def _month_items(scale: _Scale, size: float, top: float, foot: float, *, bold: int) -> Iterator[Item]:
     starts = scale.months
     for number, start in enumerate(starts):
-        turn = start.month == JANUARY
+        turn = start.month == bold
         x = scale.x(start)
         end = scale.x(starts[number + 1]) if number < 11 else scale.right
         letter = baseline_text(MONTHS[start.month - 1][0], 0.0, top, size, bold=turn)
