@@ -242,3 +242,68 @@ def test_the_lines_are_plain_json_of_nothing_but_what_was_touched(clean: Browser
     clean.open(demo_pages / "own" / "004.html")
     touch(clean, "LOOKED")
     assert lines_on(clean).endswith(" looked\n")
+
+
+def shown(browser: Browser, words: str) -> list[str]:
+    """The buttons that are shown and begin so."""
+    keys = browser.driver.find_elements("css selector", ".key")
+    return [key.get_attribute("data-line") or "" for key in keys if key.is_displayed() and key.text.startswith(words)]
+
+
+def test_what_waits_stands_at_the_foot_of_every_screen(clean: Browser, demo_pages: Path) -> None:
+    """What was kept is seen at once, with a way back and a way on, wherever on the page it was touched; nothing covers a fresh page."""
+    clean.open(demo_pages / "own" / "004.html")
+    bar = clean.driver.find_element("css selector", "[data-bar]")
+    assert not bar.is_displayed()
+    set_day(clean, "2026-11-24")
+    write(clean, "moss gone yellow")
+    top = clean.run("return arguments[0].getBoundingClientRect().top", bar)
+    assert bar.is_displayed() and top > 400 and "moss gone yellow" in bar.text and "to hand in: 1" in bar.text
+    clean.open(demo_pages / "own" / "001.html")
+    assert "to hand in: 1" in clean.driver.find_element("css selector", "[data-bar]").text
+    clean.driver.find_element("css selector", "[data-waiting]").click()
+    assert clean.driver.find_element("css selector", "[data-lines]").is_displayed()
+    clean.driver.find_element("css selector", "[data-bar] [data-back]").click()
+    assert lines_on(clean) == ""
+
+
+def test_no_work_is_ticked_long_before_its_days(clean: Browser, demo_pages: Path) -> None:
+    """A page stands for months, and a wet finger touches much: repotting is ticked from three weeks before it opens."""
+    clean.open(demo_pages / "own" / "004.html")
+    set_day(clean, "2026-11-24")
+    assert shown(clean, "DONE")[0] == "cleaning sprays" and "repotting" not in shown(clean, "DONE")
+    set_day(clean, "2027-03-06")
+    assert "repotting" not in shown(clean, "DONE")
+    set_day(clean, "2027-03-08")
+    assert "repotting" in shown(clean, "DONE")
+
+
+def test_a_line_half_typed_is_there_again(clean: Browser, demo_pages: Path) -> None:
+    clean.open(demo_pages / "own" / "004.html")
+    touch(clean, "WRITE A LINE")
+    clean.tell("Input.insertText", text="wire bites on 2 and")
+    clean.open(demo_pages / "own" / "001.html")
+    typed = "return document.querySelector('[data-text]').value"
+    assert clean.run(typed) == ""
+    clean.open(demo_pages / "own" / "004.html")
+    assert clean.run(typed) == "wire bites on 2 and"
+    touch(clean, "KEEP THE LINE")
+    clean.open(demo_pages / "own" / "004.html")
+    assert clean.run(typed) == ""
+
+
+def test_an_old_page_says_so(clean: Browser, demo_pages: Path, tmp_path: Path) -> None:
+    page = demo_pages / "own" / "004.html"
+    old = tmp_path / "004.html"
+    old.write_text(page.read_text("utf-8").replace('data-good="2027-', 'data-good="2020-'), encoding="utf-8")
+    clean.open(page)
+    assert "make it anew" not in clean.driver.find_element("css selector", "[data-said]").text
+    clean.open(old)
+    assert "make it anew" in clean.driver.find_element("css selector", "[data-said]").text
+
+
+def test_wire_says_what_its_day_is_worth(demo_pages: Path) -> None:
+    for readers in ("own", "any"):
+        page = (demo_pages / readers / "004.html").read_text("utf-8")
+        bar = page[page.index('<p class="bar">') : page.index("</p>", page.index('<p class="bar">'))]
+        assert "OFF BY" in bar and "sooner if it marks the bark" in bar
