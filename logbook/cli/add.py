@@ -81,6 +81,11 @@ def run(options: argparse.Namespace) -> Result:
         raise stop(
             "give a tag with its species, or --table FILE.csv", hint="benchleaf add 014 --species 'Larix kaempferi'"
         )
+    if options.handover and (options.table or options.parent or options.species):
+        raise stop(
+            "an archive brings its tree along: --handover goes with no --table, --from or --species",
+            hint="give one after the other",
+        )
     with writing(options) as (store, opened):
         if options.handover:
             return take_in(store, opened, options)

@@ -195,7 +195,8 @@ def is_bare(tag: str) -> bool:
 
 def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = False) -> list[Tree]:
     """The trees asked for. Raises ProblemsFound for a tag that is no tree's, and where there is none unless none will do."""
-    trees = [_tree_of(opened, tag) for tag in options.tag] if options.tag else list(opened.collection.living)
+    asked = [_tree_of(opened, tag) for tag in options.tag or ()]
+    trees = list({tree.tag: tree for tree in asked}.values()) if options.tag else list(opened.collection.living)
     if options.bench:
         trees = _standing_at(opened, trees, options.bench)
     if not trees and not none_will_do:
@@ -238,10 +239,15 @@ def _standing_at(opened: Opened, trees: Sequence[Tree], benches: Sequence[str]) 
 
 def no_tree(opened: Opened, tag: str) -> ProblemsFound:
     """What is said of a tag that is no usable tree's: the faults of its file, where there is one."""
+    bare = tag.casefold().lstrip("0")
+    claimed = re.compile(rf"the tag '0*{re.escape(bare)}'", re.IGNORECASE)
     at_fault = [
-        p for p in opened.collection.problems if p.place and Path(p.place.path).stem.casefold() == tag.casefold()
+        problem
+        for problem in errors_in(opened.collection.problems)
+        if problem.place
+        and (Path(problem.place.path).stem.casefold().lstrip("0") == bare or claimed.match(problem.message))
     ]
-    if at_fault:
+    if bare and at_fault:
         return ProblemsFound(at_fault)
     return stop(f"there is no tree {tag}", hint=near_tags(opened.collection, tag))
 

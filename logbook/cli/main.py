@@ -128,9 +128,15 @@ def _run(arguments: list[str]) -> int:
 
 def _carried_out(options: argparse.Namespace) -> Result:
     """What a verb gives, shown."""
-    result: Result = module_of(options.verb).run(options)
+    as_json = getattr(options, "json", False)
     try:
-        show(result, as_json=getattr(options, "json", False))
+        result: Result = module_of(options.verb).run(options)
+    except ProblemsFound as found:
+        if as_json:  # whoever reads data gets data
+            show(Result(PROBLEMS, problems=tuple(found.problems)), as_json=True)
+        raise
+    try:
+        show(result, as_json=as_json)
     except BrokenPipeError:  # whoever read had enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return result

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, TypedDict
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
 from ..diagnostics import Place, Problem, ProblemsFound, counted, stop
+from ..storage.outputs import is_among_own
 from ..values import dataclass
 from .common import Opened, json_argument, left_out, open_collection, today_argument, watched
 from .in_two import OBJECTS, in_two
@@ -131,6 +132,17 @@ def _must_be_fit(output: Path, collection: Path) -> None:
             path=str(output),
             hint="name a folder of its own with -o: what lies in it is meant to be seen",
         )
+    _not_among_own(output, "-o FOLDER")
+
+
+def _not_among_own(path: Path, option: str) -> None:
+    """Raises ProblemsFound for a place where a collection keeps what it reads."""
+    if is_among_own(path):
+        raise stop(
+            "this is a place of the collection's own files: nothing is written there",
+            path=str(path),
+            hint=f"name another with {option}",
+        )
 
 
 def _garden(options: argparse.Namespace, opened: Opened, shots: Mapping[str, Shot]) -> Garden:
@@ -214,6 +226,7 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
         raise stop(
             "no file can be written here", path=str(path), hint="name a file in a folder that exists with --one FILE"
         )
+    _not_among_own(path.parent / path.name, "--one FILE")
     collection = opened.collection
     album = one_file.album(collection.folder, () if options.no_photos else collection.living)
     garden = _garden(options, opened, album.shots)
@@ -237,11 +250,16 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
         folder.put(path.parent, path.name, data, made, dry_run=options.dry_run)
     except OSError as error:
         raise ProblemsFound([_refused(path, error)]) from None
-    told = [
-        f"{counted(len(trees), 'tree')} in one file of {len(data) / 1e6:.1f} MB{_would(options)}: {path}",
-        *_warned(options),
-        *_photos_told(album),
-    ]
+    refused = bool(made.problems)
+    told = (
+        []
+        if refused
+        else [
+            f"{counted(len(trees), 'tree')} in one file of {len(data) / 1e6:.1f} MB{_would(options)}: {path}",
+            *_warned(options),
+            *_photos_told(album),
+        ]
+    )
     return _told(options, opened, made, [*album.problems, *made.problems], told, (album.shown, album.left_out))
 
 
@@ -274,8 +292,12 @@ def _told(
 def _lines(options: argparse.Namespace, opened: Opened, output: Path, made: Outcome, found: Names) -> list[str]:
     pages = [name for name in made.written if name.endswith(".html")]
     photos = len(made.written) - len(pages)
-    told = f"{counted(len(pages), 'page')} written{_would(options)}, {made.same} as before: {output / found.index}"
-    lines = [told, *_warned(options)]
+    where = f": {output / found.index}" if found.index in made.written or made.same else f" in {output}"
+    left = f", {len(made.problems)} not" if made.problems else ""
+    lines = [
+        f"{counted(len(pages), 'page')} written{_would(options)}, {made.same} as before{left}{where}",
+        *_warned(options),
+    ]
     lines += [f"{counted(photos, 'picture')} made small, without what the camera wrote into them"] if photos else []
     lines += [f"{counted(len(made.removed), 'picture')} removed that no page shows"] if made.removed else []
     if made.strays:

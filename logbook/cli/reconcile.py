@@ -35,16 +35,17 @@ except ImportError:  # not everywhere
     readline = None  # type: ignore[assignment]
 
 from ..collection.yaml_reader import file_bytes
-from ..diagnostics import Problem, ProblemsFound, counted, errors_in, stop
+from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop
 from ..intake import archive, given_files, service
 from ..intake.leaving import LATER
 from ..intake.line_status import WAITING
 from ..intake.page_answers import is_answers, notes_of_answers
 from ..intake.plan_items import Fate, Item, Plan
 from ..intake.questions import asked
-from ..storage.disk import RealDisk
+from ..storage.disk import RealDisk, why
 from ..storage.printed import load_ledger
 from ..storage.store import Store
+from ..values import dataclass
 from . import reconcile_pictures
 from .asking import confirmed
 from .common import Opened, json_argument, the_day, today_argument
@@ -109,12 +110,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """Read what was given, show what it leads to, and write it where that was agreed to."""
-    piped = _from_standard_input() if options.files == ["-"] and not sys.stdin.isatty() else None
-    with _opened(options, piped) as (store, opened):
-        given = _given(options, opened) if piped is None else _given_by_pipe(options, piped)
+    typed = _Typed(_from_standard_input() if options.files == ["-"] and not sys.stdin.isatty() else None)
+    with _opened(options, typed) as (store, opened):
+        given = _given(options, opened) if typed.raw is None else _given_by_pipe(options, typed.raw)
+        if options.files == ["-"]:
+            typed.raw = given.raw
         if not given.raw and not options.dry_run:
             return _result(Plan(()), given, "nothing stands on it: nothing to write", DONE, store.told())
-        kept = "" if options.dry_run else archive.keep_text(store.disk, given.raw, opened.today)
+        kept = typed.kept = "" if options.dry_run else archive.keep_text(store.disk, given.raw, opened.today)
         reconcile_pictures.keep(store, given)
         made = _planned(options, store, opened, given, kept)
         if options.dry_run:
@@ -132,27 +135,42 @@ def run(options: argparse.Namespace) -> Result:
     return _result(filed.plan, given, told, PROBLEMS if filed.problems else DONE, store.told(), filed=True)
 
 
+@dataclass(slots=True)
+class _Typed:
+    """What came by standard input, where nobody could give it again; and the name under which a text was kept."""
+
+    raw: bytes | None = None
+    kept: str = ""
+
+    def fate(self) -> tuple[Problem, ...]:
+        """What is said of it where something refused."""
+        if self.kept:
+            hint = "give it again once that is mended: what was written of it already is not written twice"
+            return (Problem(f"what was typed is kept in notes/{self.kept}", hint=hint, severity="warning"),)
+        if self.raw and self.raw.strip():
+            return (Problem("what was typed is NOT kept", hint="give it again once that is mended"),)
+        return ()
+
+
 @contextlib.contextmanager
-def _opened(options: argparse.Namespace, piped: bytes | None) -> Iterator[tuple[Store, Opened]]:
-    """The collection; what was piped in is kept before it is opened, since nobody could give it again. Raises ProblemsFound."""
-    kept = ""
+def _opened(options: argparse.Namespace, typed: _Typed) -> Iterator[tuple[Store, Opened]]:
+    """The collection; what was piped in is kept before it is read. Whatever refuses, it is said whether the text was kept. Raises ProblemsFound."""
 
     def keep(store: Store) -> None:
-        nonlocal kept
-        kept = archive.keep_text(store.disk, piped, the_day(options)) if piped and not options.dry_run else ""
+        if typed.raw and not options.dry_run:
+            typed.kept = archive.keep_text(store.disk, typed.raw, the_day(options))
 
-    is_open = False
     try:
         with writing(options, keep) as held:
-            is_open = True
             yield held
+    except BrokenPipeError:
+        raise
     except ProblemsFound as found:
-        if is_open or not kept:
-            raise
-        told = Problem(
-            f"what was typed is kept in notes/{kept}", hint="give it again once that is mended", severity="warning"
-        )
-        raise ProblemsFound((*found.problems, told)) from None
+        raise ProblemsFound((*found.problems, *typed.fate())) from None
+    except OSError as error:
+        hint = "make room on the disk, or see its permissions; what was cut short is finished by the next run"
+        told = Problem(why(error), Place(str(error.filename or options.folder)), hint)
+        raise ProblemsFound((told, *typed.fate())) from None
 
 
 def _planned(options: argparse.Namespace, store: Store, opened: Opened, given: Given, kept: str) -> Plan:

@@ -176,7 +176,8 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
     trees = _asked_for(run_, options, trees, ledger)
     if not trees:
         nothing = "nothing to print: no sheet would differ, or no work is near"
-        return Result(lines=(*held.told, nothing), data={"sheets": []})
+        problems, closing, code = left_out(opened)
+        return Result(code, (*held.told, nothing), {"sheets": []}, problems, closing)
     run_.serials = held.serials(len(trees), ledger, options.seed)
     _announce(options, run_.layout, len(trees))
     way = _book if options.booklet else _form if options.form else _loose

@@ -11,6 +11,7 @@ from ..values import dataclass
 
 READ_ME = "READ-ME.txt"
 FORMAT = 1
+UNITS = ("metric", "us")
 LONGEST_TITLE, LONGEST_TAG = 80, 16
 
 _TEXT = """{tag}  {name}
@@ -65,7 +66,7 @@ def manifest_in(raw: bytes) -> Manifest | None:
         said = json.loads(raw.decode("utf-8"))
         garden, tag, units, southern, photos = (said[key] for key in ("garden", "tag", "units", "southern", "photos"))
         sound = said["format"] == FORMAT and all(isinstance(text, str) for text in (garden, tag, units))
-        sound = sound and isinstance(southern, bool) and isinstance(photos, dict)
+        sound = sound and units in UNITS and isinstance(southern, bool) and isinstance(photos, dict)
         sound = sound and all(isinstance(name, str) for name in photos.values())
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None

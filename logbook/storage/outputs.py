@@ -20,7 +20,7 @@ from pathlib import Path
 from ..diagnostics import Place, Problem, ProblemsFound, stop
 from .disk import MOST_BYTES, fresh, read_regular
 
-SETTINGS, OWN_FOLDERS = "collection.yaml", frozenset(("trees", "notes", "printed", "weather"))
+SETTINGS, OWN_FOLDERS = "collection.yaml", frozenset(("trees", "notes", "printed", "weather", "photos", "inbox"))
 TABLE_HEADS = (b"tag,name,work,branches,", b"tag,name,species,bench,came,value")
 SUM = 32  # hexadecimal digits of a seal
 _HEX = rb"(?P<sum>[0-9a-f]{32})"
@@ -112,6 +112,15 @@ def must_be_writable(path: Path, option: str = "-o FILE") -> None:
             )
     except (OSError, RuntimeError, ValueError) as error:
         raise unwritable(path, error, option) from None
+
+
+def is_among_own(path: Path) -> bool:
+    """Whether a folder or file would lie among a collection's own files, whichever collection that is."""
+    try:
+        real = path.resolve()
+    except (OSError, RuntimeError):
+        return False
+    return _is_kept(real) or _is_kept(real / "any")
 
 
 def _mode(path: Path) -> int | None:

@@ -7,6 +7,7 @@ from dataclasses import field
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, stop
+from ..storage.disk import MOST_BYTES, read_regular
 from ..values import dataclass
 from .marks import HEAD_BYTES, Readers, checksum_in, mark_of, readers_of
 from .photographs import FOLDER as PHOTOS
@@ -80,11 +81,11 @@ def put(folder: Path, name: str, data: bytes, made: Outcome, *, dry_run: bool) -
 
 def _standing(path: Path, data: bytes) -> tuple[str, bool]:
     """Why what stands there may not be written over, and whether it says the same already."""
-    if path.is_symlink() or path.is_dir():
-        return "this is no page that was made here", False
-    if not path.exists():
+    if not path.exists() and not path.is_symlink():
         return "", False
-    old = mark_of(path.read_bytes())
+    if path.is_symlink() or not path.is_file():
+        return "this is no page that was made here", False
+    old = mark_of(read_regular(path, MOST_BYTES))
     if old is None:
         return "this page was not made here", False
     if not old.intact:
