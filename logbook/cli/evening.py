@@ -5,6 +5,7 @@ Enter takes the likeliest. Each answer names the command that was run, so that w
 
 from __future__ import annotations
 
+import contextlib
 import re
 import shlex
 import sys
@@ -77,7 +78,8 @@ def evening(folders: Sequence[Path], day: date | None, do_in: Callable[[Path], D
     if folder is None:
         return 0
     sitting = Evening(folder, day, do_in(folder))
-    (folder / INBOX).mkdir(exist_ok=True)
+    with contextlib.suppress(OSError):  # a file of that name is no reason not to sit down
+        (folder / INBOX).mkdir(exist_ok=True)
     while True:
         now = tonight(folder, day)
         _say("", *told(now), "")
@@ -148,16 +150,20 @@ def _filed(sitting: Evening, now: Tonight, files: list[Path], *words: str) -> No
     result = sitting.verb(*words)
     if result is None:
         return
-    if result.data.get("filed"):
-        put_away(sitting.folder, files, now.today)
-        return
-    faulty = [path for path in files if _is_at_fault(path, result)]
-    done = _done_with(result)
+    left = _left_of(result)
+    faulty = [path for path in files if _is_at_fault(path, result) or str(path) in left]
+    done = {str(path) for path in files} if result.data.get("filed") else _done_with(result)
     put_away(sitting.folder, [path for path in files if str(path) in done and path not in faulty], now.today)
     if faulty:
         room = put_away(sitting.folder, faulty, now.today, NOT_READ)
         names = ", ".join(path.name for path in faulty)
         _say(f"{names}: kept as it is in {room.relative_to(sitting.folder)}/, and not asked for again")
+
+
+def _left_of(result: Result) -> set[str]:
+    """The pictures that were left alone, where no question is open: they are no tree's, or their day is still to come."""
+    data: dict[str, Any] = dict(result.data)
+    return {one["file"] for one in data.get("left", ())} if "photos" in data and not data["questions"] else set()
 
 
 def _is_at_fault(path: Path, result: Result) -> bool:
@@ -171,7 +177,7 @@ def _done_with(result: Result) -> set[str]:
     data: dict[str, Any] = dict(result.data)
     if "photos" not in data or data["questions"]:
         return set()
-    return {one["file"] for one in (*data["photos"], *data["left"])} | {*data["tags"], *data["there"]}
+    return {one["file"] for one in data["photos"]} | {*data["tags"], *data["there"]}
 
 
 def _next(sitting: Evening, now: Tonight) -> None:

@@ -55,16 +55,25 @@ class Inbox:
 
 
 def look_into(folder: Path) -> Inbox:
-    """What lies in a collection's inbox; hidden files, folders and what is no regular file are passed over."""
+    """What lies in a collection's inbox and in folders in it; what is hidden is passed over, and so are links and pipes, which are strange."""
     found = Inbox()
-    try:
-        names = sorted(os.scandir(folder / INBOX), key=lambda entry: entry.name)
-    except OSError:
-        return found
-    for entry in names:
-        if not entry.name.startswith(".") and entry.is_file(follow_symlinks=False):
-            _kind_of(Path(entry.path), found).append(Path(entry.path))
+    for entry in _entries(folder / INBOX):
+        if entry.is_dir(follow_symlinks=False) and entry.name not in (READ, NOT_READ):
+            inner = _entries(Path(entry.path))
+        else:
+            inner = [] if entry.name in (READ, NOT_READ) else [entry]
+        for one in inner:
+            path = Path(one.path)
+            (_kind_of(path, found) if one.is_file(follow_symlinks=False) else found.strange).append(path)
     return found
+
+
+def _entries(folder: Path) -> list[os.DirEntry[str]]:
+    """What lies in a folder and is not hidden, by name; nothing where it can't be looked into."""
+    try:
+        return sorted((e for e in os.scandir(folder) if not e.name.startswith(".")), key=lambda entry: entry.name)
+    except OSError:
+        return []
 
 
 def _kind_of(path: Path, found: Inbox) -> list[Path]:

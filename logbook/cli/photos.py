@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, TypedDict
 from ..collection.model import Collection
 from ..collection.yaml_editor import Value
 from ..collection.yaml_reader import file_bytes
-from ..diagnostics import ProblemsFound, counted, errors_in, stop
+from ..diagnostics import Problem, ProblemsFound, counted, errors_in, stop
 from ..intake.leaving import TOLD as LEAVING
 from ..intake.leaving import is_later
 from ..intake.service import refusals
@@ -51,6 +51,7 @@ WHYS: Mapping[Why, str] = {
     "unread": "behind a tag whose code can't be read",
     "unknown": "behind a code that is no tree's of this collection",
     "two": "behind a picture of several tags",
+    "misnamed": "its name, or that of the one before it, begins with a number that is no living tree's",
     "named": "its name tells one tree, its code another",
     "far": "a tag is seen in it from afar",
     "sheet": "behind a record sheet, which reconcile reads",
@@ -128,6 +129,7 @@ def run(options: argparse.Namespace) -> Result:
     with writing(options) as (store, opened):
         answers = _answers(options, opened)
         seen = looked_at(options, opened)
+        seen.problems += _of_no_picture(answers, seen)
         found = placed(seen.shots, opened.today, answers)
         if can_ask(options, "") and not options.yes:
             answers |= _asked(found, opened)
@@ -153,6 +155,12 @@ def _answers(options: argparse.Namespace, opened: Opened) -> dict[str, str]:
         if found[name] == "" and said != LEFT_ALONE:
             raise no_tree(opened, said)
     return found
+
+
+def _of_no_picture(answers: Mapping[str, str], seen: Seen) -> list[Problem]:
+    """The answers to pictures that were not given."""
+    hint = "an answer names a picture as it is shown: --answer P1040330.jpg=014"
+    return [Problem(f"no picture is called {name}", hint=hint) for name in answers if name not in seen.paths]
 
 
 def _living(opened: Opened, said: str) -> str:

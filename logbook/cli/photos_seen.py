@@ -14,7 +14,7 @@ from ..diagnostics import Problem, ProblemsFound, stop
 from ..extras import CAMERA, how_to_install
 from ..photographs.naming import PHOTOS, PICTURE, sum_of
 from ..photographs.opening import MOST_BYTES, SUFFIXES, open_picture
-from ..photographs.runs import Code, Shot, named_tag
+from ..photographs.runs import Code, Shot, is_named_otherwise, named_tag
 from ..photographs.stripped import stripped
 from ..photographs.taken import taken
 from ..storage.printed import serial_in
@@ -53,6 +53,8 @@ def looked_at(options: argparse.Namespace, opened: Opened) -> Seen:
         )
     texts = _texts(opened, options.link)
     tags = {tag_key(t.tag): t.tag for t in opened.collection.living}
+    ended = {tag_key(t.tag): t.tag for t in opened.collection.trees if t.ended is not None}
+
     there, noted = _on_record(opened.collection), _noted(opened)
     for name in watched(list(seen.paths), "looking at pictures"):
         try:
@@ -61,7 +63,15 @@ def looked_at(options: argparse.Namespace, opened: Opened) -> Seen:
                 when = taken(picture, Path(name).name, seen.paths[name].stat().st_mtime)
             tag = named_tag(Path(name).name, tags)
             filed = there.get(sum_of(raw), "") or (tag if _is_filed(raw, name, noted) else "")
-            shot = Shot(name, sum_of(raw), when, named=tag, there=filed)
+            shot = Shot(
+                name,
+                sum_of(raw),
+                when,
+                named=tag,
+                there=filed,
+                misnamed=not tag
+                and bool(named_tag(Path(name).name, ended) or is_named_otherwise(Path(name).name, tags)),
+            )
             seen.shots.append(_with_codes(shot, raw, codes_in, texts, seen.problems))
         except ProblemsFound as found:
             seen.problems += found.problems

@@ -26,7 +26,7 @@ SHORTEST_PAUSE = timedelta(seconds=15)
 
 Fate = Literal["file", "tag", "there", "ask", "leave"]
 Why = Literal[
-    "", "before", "late", "pause", "unread", "unknown", "two", "named", "far", "sheet", "left", "unsure", "alone", "no day"
+    "", "before", "late", "pause", "unread", "unknown", "two", "named", "misnamed", "far", "sheet", "left", "unsure", "alone", "no day"
 ]  # fmt: skip
 
 
@@ -43,8 +43,8 @@ class Code:
 class Shot:
     """A picture of a roll: its path as it is shown, the sum of its bytes, when it was taken, and what it shows.
 
-    `named` is the tag that its name begins with, `there` the tree in whose log it stands already, `unread` whether there seems to be a
-    code that can't be read.
+    `named` is the tag that its name begins with, `misnamed` whether the number that it begins with is no living tree's, `there`
+    the tree in whose log it stands already, `unread` whether there seems to be a code that can't be read.
     """
 
     name: str
@@ -54,6 +54,7 @@ class Shot:
     unread: bool = False
     named: str = ""
     there: str = ""
+    misnamed: bool = False
 
     @property
     def base(self) -> str:
@@ -112,9 +113,21 @@ def natural(name: str) -> tuple[tuple[str, int], ...]:
 
 def named_tag(name: str, tags: Mapping[str, str]) -> str:
     """The tag that a file's name begins with, of these by their folded form; empty for a name that a camera gave (DCF: `100_0432`)."""
+    return tags.get(_first_of(name), "")
+
+
+def is_named_otherwise(name: str, tags: Iterable[str]) -> bool:
+    """Whether a name begins with a number as long as these tags' are, and none of them; a day is no number."""
+    first = _first_of(name)
+    lengths = {len(tag) for tag in tags if tag.isdecimal()}
+    is_day = re.match(r"\d{4}-?\d\d-?\d\d", name) is not None
+    return first.isdecimal() and len(first) in lengths and not is_day and name.rpartition(".")[0] != first
+
+
+def _first_of(name: str) -> str:
+    """What a file's name begins with, folded; nothing of a name that a camera gave."""
     stem = name.rpartition(".")[0] or name
-    first = re.split(r"[-_ .(]", stem, maxsplit=1)[0]
-    return "" if re.fullmatch(r"\w{4}\d{4}", stem) else tags.get(first.casefold(), "")
+    return "" if re.fullmatch(r"\w{4}\d{4}", stem) else re.split(r"[-_ .(]", stem, maxsplit=1)[0].casefold()
 
 
 # -- a sitting -----------------------------------------------------------------------------------------------------
@@ -133,7 +146,7 @@ def _sittings(stream: Sequence[Shot]) -> list[list[Shot]]:
 
 def _sitting(shots: Sequence[Shot]) -> list[Placed]:
     """One camera's pictures of one sitting, in order."""
-    if not any(shot.codes or shot.unread or shot.named for shot in shots):
+    if not any(shot.codes or shot.unread or shot.named or shot.misnamed for shot in shots):
         return [_there(Placed(shot, "leave", why="alone")) for shot in shots]
     pause = _longest_pause(shots)
     unsure = _out_of_order(shots)
@@ -160,11 +173,13 @@ def _is_paused(last: Shot, shot: Shot, run: _Run, pause: timedelta | None) -> bo
 def _next(shot: Shot, run: _Run) -> tuple[Placed, _Run]:
     """One picture's fate, and the run that goes on behind it."""
     tags = {code.tag for code in shot.codes} | ({shot.named} if shot.named else set())
-    why: Why = next((code.why for code in shot.codes if code.why), "")
+    why: Why = next((code.why for code in shot.codes if code.why), "") or (
+        "misnamed" if shot.misnamed and not shot.codes else ""
+    )
     if shot.unread or why or len(tags) > 1:
         several: Why = "named" if shot.named else "two"
         over = _Run(why="unread" if shot.unread else why or several)
-        return Placed(shot, "ask" if shot.named else "tag", why=over.why), over
+        return Placed(shot, "ask" if shot.named or not (shot.codes or shot.unread) else "tag", why=over.why), over
     if not shot.codes:
         return (
             (Placed(shot, "file", shot.named), _Run(shot.named, shot.taken))

@@ -38,10 +38,10 @@ def opened(
     with _unlocked(folder) if dry_run else _locked(folder):
         disk: Disk = RealDisk(folder)
         store = Store(Overlay(disk) if dry_run else disk, hooks, dry_run=dry_run)
+        first(store)
         if not dry_run or (folder / ".journal").is_dir():
             store.recover()
         try:
-            first(store)
             loaded = load(store.instead)
             yield store, loaded
             store.note_trees()

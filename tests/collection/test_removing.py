@@ -61,7 +61,7 @@ def test_undo_after_a_hand_has_been_in_the_file(tmp_path: Path, bench: Callable[
     whole = one.read_text("utf-8")
     one.write_text("not: [yaml\n", encoding="utf-8")
     answer = bench("undo", "--yes", *day, folder=folder)
-    assert answer.code == 1 and "can still be undone" in answer.out and "look-over" in two.read_text("utf-8")
+    assert answer.code == 1 and "once that is out of the way" in answer.out and "look-over" in two.read_text("utf-8")
     one.write_text(whole.replace("work: feeding", "work: feeding, feed: 5-5-5"), encoding="utf-8")
     assert bench("add", "003", "--from", "001", *day, folder=folder).code == 0
     assert 'new: "003"' in one.read_text("utf-8") and (folder / "trees" / "003.yaml").exists()

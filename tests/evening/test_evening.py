@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import shlex
+import shutil
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -174,7 +175,7 @@ def test_an_inbox_is_told_by_what_its_files_are(demo: Path) -> None:
         "pictures": ["b.txt"],
         "papers": ["c.pdf"],
         "archives": ["e.zip"],
-        "strange": ["f.bin", "h.txt"],
+        "strange": ["f.bin", "h.txt", "link.txt"],
     }
     assert found.waiting == 6
 
@@ -378,3 +379,44 @@ def test_the_readme_shows_the_menu_as_it_is() -> None:
     block = shown.split("```")[1].strip().splitlines()
     assert block[-6:] == [*(f"{key} {what}" for key, what in MENU.items()), "[2]"]
     assert len(block[: block.index("")]) <= 6
+
+
+def test_a_folder_in_the_inbox_is_looked_into_and_a_link_is_told(demo: Path, sitting: Callable[..., str]) -> None:
+    """A telephone's pictures come in a folder of their own; what is no file is named, and stays."""
+    box = demo / INBOX
+    (box / "roll").mkdir(parents=True)
+    (box / "roll" / "walk.txt").write_text("tree 004\n20 nov looked\n", encoding="utf-8")
+    (box / "away.txt").symlink_to(demo / "collection.yaml")
+    found = look_into(demo)
+    assert [path.name for path in found.notes] == ["walk.txt"] and [path.name for path in found.strange] == [
+        "away.txt"
+    ]
+    asked = Asked()
+    screen = sitting(asked, "2", "q")
+    assert asked.ran[0][:2] == ("reconcile", str(box / "roll" / "walk.txt")) and "away.txt is nothing" in screen
+
+
+def test_pictures_left_alone_are_kept_and_named(demo: Path, sitting: Callable[..., str]) -> None:
+    """A picture of no tree, or of a day to come, was not read: it is put aside with a word."""
+    from ..photos.test_pictures import at
+
+    (demo / INBOX).mkdir(exist_ok=True)
+    path = demo / INBOX / "P1.jpg"
+    path.write_bytes(at(9))
+    left = {
+        "photos": [],
+        "left": [{"file": str(path), "why": "alone"}],
+        "tags": [],
+        "there": [],
+        "questions": [],
+        "filed": True,
+    }
+    screen = sitting(Asked(result=Result(data=left)), "2", "q")
+    assert (demo / INBOX / "not-read" / "2026-11-25" / "P1.jpg").is_file()
+    assert "P1.jpg: kept as it is in inbox/not-read/2026-11-25/" in screen
+
+
+def test_a_file_in_the_place_of_the_inbox_is_no_reason_to_stay_out(demo: Path, sitting: Callable[..., str]) -> None:
+    shutil.rmtree(demo / INBOX, ignore_errors=True)
+    (demo / INBOX).write_text("x")
+    assert "4 print what to carry" in sitting(Asked(), "q")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import struct
 import zlib
 from collections.abc import Callable
@@ -260,3 +261,20 @@ def test_what_is_no_picture_is_told_and_the_rest_goes_in(bench: Bench, tmp_path:
     told = bench("photos", roll, "--yes", *TODAY, folder=folder)
     assert told.code == 1 and "c.jpg" in told.err and "too large" in told.err and "filed 1 picture" in told.out
     assert (folder / "trees/014.yaml").read_text() != TREE.format("014")
+
+
+def test_a_name_that_is_no_living_trees_is_asked(bench: Bench, tmp_path: Path) -> None:
+    """`012-front.jpg` of a tree that has left, and `999.jpg` of none, are not swallowed by the roll; nor is what follows them."""
+    folder = collection_of(tmp_path / "c", ["004", "012"])
+    assert bench("end", "012", "--how", "sold", *TODAY, folder=folder).code == 0
+    names = {"004-front": at(1), "012-ended": at(5), "after": at(9), "999-none": at(20), "2027-05-02 walk": at(30)}
+    roll = some(tmp_path / "roll", **names)
+    told = bench("photos", roll, "--yes", "--json", *TODAY, folder=folder)
+    data = json.loads(told.out)
+    assert told.code == 3 and [one["file"] for one in data["photos"]] == ["004-front.jpg"]
+    asked = [name for question in data["questions"] for name in question["pictures"]]
+    assert set(asked) == {"012-ended.jpg", "after.jpg", "999-none.jpg", "2027-05-02 walk.jpg"}
+    alone = bench("photos", roll / "999-none.jpg", "--yes", *TODAY, folder=folder)
+    assert alone.code == 3 and "no living tree's" in alone.out
+    wrong = bench("photos", roll, "--yes", "--answer", "nope.jpg=004", *TODAY, folder=folder)
+    assert wrong.code == 1 and "no picture is called nope.jpg" in wrong.err
