@@ -34,6 +34,7 @@ try:
 except ImportError:  # not everywhere
     readline = None  # type: ignore[assignment]
 
+from ..collection.load import must_be_collection
 from ..collection.yaml_reader import file_bytes
 from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop
 from ..intake import archive, given_files, service
@@ -110,7 +111,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """Read what was given, show what it leads to, and write it where that was agreed to."""
-    typed = _Typed(_from_standard_input() if options.files == ["-"] and not sys.stdin.isatty() else None)
+    typed = _typed(options)
     with _opened(options, typed) as (store, opened):
         given = _given(options, opened) if typed.raw is None else _given_by_pipe(options, typed.raw)
         if options.files == ["-"]:
@@ -150,6 +151,17 @@ class _Typed:
         if self.raw and self.raw.strip():
             return (Problem("what was typed is NOT kept", hint="give it again once that is mended"),)
         return ()
+
+
+def _typed(options: argparse.Namespace) -> _Typed:
+    """What is piped in, where anything is. Raises ProblemsFound, with a word of it, where there is no collection to keep it in."""
+    piped = options.files == ["-"] and not sys.stdin.isatty()
+    try:
+        must_be_collection(Path(options.folder))
+    except ProblemsFound as found:
+        unread = (Problem("what was typed is NOT kept", hint="give it again to a collection"),) if piped else ()
+        raise ProblemsFound((*found.problems, *unread)) from None
+    return _Typed(_from_standard_input() if piped else None)
 
 
 @contextlib.contextmanager

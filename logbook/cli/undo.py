@@ -111,7 +111,10 @@ def _taken(store: Store, opened: Opened, last: Journal, whole: Sequence[Row], *,
     """Take it out, and tell what went: once, so not again where it was shown a moment ago and all of it went."""
     ahead = look_ahead(store, last)
     if ahead.blocked:
-        lines = (*store.told(), "nothing was taken out; once that is out of the way it can be undone, and what was before it")
+        lines = (
+            *store.told(),
+            "nothing was taken out; once that is out of the way it can be undone, and what was before it",
+        )
         return Result(PROBLEMS, lines, {"batch": last.id}, ahead.blocked)
     stay = pictures_that_stay(opened.collection, last, ahead)
     outcome = take_back(store, last, opened.today, stay)

@@ -24,10 +24,15 @@ _WITHIN_80 = 1.28
 def guessed(pairs: Mapping[int, tuple[float, float]], latitude: float) -> tuple[Months, Months] | None:
     """Twelve nights and twelve days, °C, from (night, day) of months 1 and 7, or of 1, 4, 7 and 10; None from any others."""
     if tuple(sorted(pairs)) == TWO:
-        return _of_two(pairs, latitude, 0, NIGHT_SHARES), _of_two(pairs, latitude, 1, DAY_SHARES)
+        return _in_order(_of_two(pairs, latitude, 0, NIGHT_SHARES), _of_two(pairs, latitude, 1, DAY_SHARES))
     if tuple(sorted(pairs)) == FOUR:
-        return _of_four([pairs[m][0] for m in FOUR]), _of_four([pairs[m][1] for m in FOUR])
+        return _in_order(_of_four([pairs[m][0] for m in FOUR]), _of_four([pairs[m][1] for m in FOUR]))
     return None
+
+
+def _in_order(nights: Months, days: Months) -> tuple[Months, Months]:
+    """No month's night is warmer than its day, though nights that are as warm as days are guessed along another curve."""
+    return tuple(map(min, nights, days)), tuple(map(max, nights, days))
 
 
 def _of_two(pairs: Mapping[int, tuple[float, float]], latitude: float, at: int, shares: Sequence[float]) -> Months:

@@ -63,7 +63,8 @@ def is_ours(data: bytes) -> bool:
         found = next(_PNG_SEAL.finditer(data, max(0, len(data) - 200)), None)
         return found is not None and sealed(data[: found.start()] + data[found.end() :]) == data
     if data.startswith(_ZIP):
-        return sealed(unsealed(data)) == data
+        bare = unsealed(data)
+        return bare != data and sealed(bare) == data
     for begins, at, lead, tail in _FORMS:
         if data[: len(begins)].lower() == begins.lower():
             return _is_whole(data, at, lead, tail)

@@ -7,7 +7,6 @@ from dataclasses import field
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, stop
-from ..storage.disk import MOST_BYTES, read_regular
 from ..values import dataclass
 from .marks import HEAD_BYTES, Readers, checksum_in, mark_of, readers_of
 from .photographs import FOLDER as PHOTOS
@@ -85,7 +84,7 @@ def _standing(path: Path, data: bytes) -> tuple[str, bool]:
         return "", False
     if path.is_symlink() or not path.is_file():
         return "this is no page that was made here", False
-    old = mark_of(read_regular(path, MOST_BYTES))
+    old = mark_of(path.read_bytes())
     if old is None:
         return "this page was not made here", False
     if not old.intact:

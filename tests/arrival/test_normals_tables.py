@@ -171,6 +171,11 @@ def test_any_table_is_answered_and_never_a_fault(rows: list[list[str]], separato
         assert all(a <= b for a, b in zip(found.normals.tmin, found.normals.tmax, strict=True))
 
 
+def test_nights_as_warm_as_days_are_never_warmer() -> None:
+    found = read_normals_table("Jul Jan\n12 3.4\n12 3.4", "t", latitude=46.0).normals
+    assert found is not None and all(a <= b for a, b in zip(found.tmin, found.tmax, strict=True))
+
+
 @pytest.mark.parametrize("number", ["01", "10", "12"])
 def test_warm_months_of_the_other_half_of_the_earth(number: str) -> None:
     file = next(f for f in FILES if f.name.startswith(number))

@@ -403,7 +403,7 @@ OUTPUTS = {
     "paper over the settings, by a detour": Case(nothing, ("walk", "-o", "{c}/trees/../collection.yaml", *DAY), 1, (OWN,)),
     "paper over the settings, by a link": Case(link("w.pdf", "collection.yaml"), ("walk", "-o", "{c}/w.pdf", *DAY), 1, (OWN,)),
     "paper over a tree of another collection": Case(lambda c: collection(c.parent / "outside" / "c"), ("walk", "-o", "{home}/outside/c/trees/001.yaml", *DAY), 1, (OWN,)),
-    "paper over a picture": Case(put("photos/oak.png", png(9, 9)), ("tags", "-o", "{c}/photos/oak.png", *DAY), 1, (NOT_OURS,)),
+    "paper over a picture": Case(put("photos/oak.png", png(9, 9)), ("tags", "-o", "{c}/photos/oak.png", *DAY), 1, (OWN,)),
     "paper over other paper": Case(put("s.pdf", b"%PDF-1.4\n%%EOF\n"), ("sheets", "-o", "{c}/s.pdf", *DAY), 1, (NOT_OURS,)),
     "paper onto a device": Case(nothing, ("walk", "-o", "/dev/null", *DAY), 1, (NOT_REGULAR,)),
     "paper into a pipe": Case(fifo("w.pdf"), ("walk", "-o", "{c}/w.pdf", *DAY), 1, (NOT_REGULAR,)),
