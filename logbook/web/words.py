@@ -87,7 +87,7 @@ WORDS: dict[str, str] = {
     "lost": "This browser keeps nothing: save or copy the lines before you leave this page.",
     "kept": "{count} kept in this browser until they are saved or shared.",
     "none kept": "Nothing is kept yet.",
-    "noted": "Noted for {day}.",
+    "noted": "Lines are dated {day}.",
     "taken back": "taken back: {line}",
     "saved as": "saved as {name}",
     "shared": "shared",
