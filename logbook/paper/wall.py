@@ -193,8 +193,10 @@ Lane = list[Bar | tuple[date, tuple[str, ...]] | str]
 def _lanes(row: WallRow, sheet: _Sheet) -> list[Lane]:
     """What stands beside one another in each lane: what waits, then windows, then wire."""
     lanes: list[Lane] = [[sheet.wording.held(rest.hold)] for rest in row.rests]
+    first = sheet.wall.year.first
+    lanes += [[_overdue(day, branches)] for day, branches in row.wires if day < first]
     ends: list[float] = [sheet.right] * len(lanes)
-    drawn: list[Bar | tuple[date, tuple[str, ...]]] = [*row.bars, *row.wires]
+    drawn: list[Bar | tuple[date, tuple[str, ...]]] = [*row.bars, *(wire for wire in row.wires if wire[0] >= first)]
     for one in drawn:
         left, right = _extent(one, sheet)
         place = next((n for n, end in enumerate(ends) if end + 0.8 <= left), None)
@@ -227,6 +229,11 @@ def _mark_at(bar: Bar, sheet: _Sheet) -> float:
 
 def _wire_words(branches: Sequence[str]) -> str:
     return tidy(say("wall wire", branches=branch_ranges(branches)))
+
+
+def _overdue(day: date, branches: Sequence[str]) -> str:
+    """Wire that should have been off before the year began: it has no place in it, and stands across it."""
+    return tidy(say("wall overdue", branches=branch_ranges(branches), day=day_told(day)))
 
 
 def _heading(sheet: _Sheet, name: str) -> None:

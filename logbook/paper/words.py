@@ -149,6 +149,7 @@ WORDS: dict[str, str] = {
     "wall": "{title}: {first} – {last}",
     "wall frost": "frost, in most years",
     "wall wire": "wire {branches} off",
+    "wall overdue": "WIRE {branches} OFF, overdue since {day}",
     "wall marks": "the site's marks",
     "wall legend": "A bar is a window, open where the year cuts it; its mark stands on the best day. A triangle: wire off by. {marks}",
     # charts of branches and of growth

@@ -12,7 +12,9 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from logbook.collection.model import Settings, Site
+from logbook.collection.dates import read_when
+from logbook.collection.model import Entry as LogEntry
+from logbook.collection.model import Settings, Site, Tree
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.paper.layouts import layout
 from logbook.paper.page import Page, Rule, Shape, Text
@@ -116,7 +118,8 @@ def test_a_bad_copy_still_has_each_windows_ends(name: str) -> None:
 
 def test_wire_that_comes_off_has_its_triangle() -> None:
     rows = wall_rows(TREES, GARDEN, date(2026, 11, 25))
-    wired = sum(len(row.wires) for row in rows)
+    first = fixed_year(date(2026, 11, 25)).first
+    wired = sum(wire[0] >= first for row in rows for wire in row.wires)
     drawn = sum(isinstance(i, Shape) for page in wall("2026-11-25") for i in page.items)
     assert wired and drawn == wired
 
@@ -167,3 +170,17 @@ def test_the_years_ahead_on_paper(demo: Path, tmp_path: Path, bench: Callable[..
     assert "Years ahead" in said and "to repot" in said and "2031" in said and "Ferryman" in said
     assert not [band for band in re.findall(r"± (\d+) d", said) if int(band) > 90], "years, where no day can be told"
     assert re.search(r"sacrifice branch off[^;]* between 20\d\d and 20\d\d", " ".join(said.split()))
+
+
+def test_wire_that_was_due_before_the_year_stands_across_it() -> None:
+    """It has no day in the year that is drawn, and is the last thing that a wall may keep silent about."""
+    wired = LogEntry(date=read_when("2024-10-10"), work="wiring", branches=("1", "2"), wire=(2.0,))
+    tree = Tree("1", (wired,), path="trees/1.yaml", species="Acer palmatum")
+    today, year = date(2026, 11, 25), fixed_year(date(2026, 11, 25))
+    rows = wall_rows([tree], GARDEN, today)
+    assert rows[0].wires and rows[0].wires[0][0] < year.first
+    chart = Wall("Quarry Lane", today, year, by_bench(rows), frost_in(GARDEN, year), (), ["1"])
+    (page,) = wall_pages(chart, layout("wall-a4"), wording_of(SETTINGS))
+    said = [item.text for item in page.items if isinstance(item, Text)]
+    assert any(text.startswith("WIRE 1, 2 OFF, overdue since") for text in said), said
+    proved(page)

@@ -44,7 +44,9 @@ class Resting:
 
 @dataclass(frozen=True, slots=True)
 class WallRow:
-    """One row of the wall: its trees, their windows, what waits, and the last days of wire with its branches."""
+    """One row of the wall: its trees, their windows, what waits, and the last days of wire with its branches; a day before the year is one
+    that passed.
+    """
 
     trees: tuple[Tree, ...]
     bars: tuple[Bar, ...] = ()
@@ -108,11 +110,11 @@ def _bar(job: Job, year: Year) -> Bar | None:
 
 
 def _wires(plan: Plan, year: Year) -> Iterator[tuple[date, tuple[str, ...]]]:
-    """The last day of each wire, once."""
+    """The last day of each wire, once; that of wire that should have been off before the year began as well."""
     days: dict[date, list[str]] = {}
     for job in plan.jobs:
         day = last_day(job) if job.is_about_wire else None
-        if day and year.holds(day):
+        if day and (year.holds(day) or (job.since and day < year.first)):
             days.setdefault(day, []).extend(b for b in job.branches if b not in days.get(day, ()))
     yield from ((day, tuple(branches)) for day, branches in sorted(days.items()))
 
