@@ -9,7 +9,7 @@ from ..collection.model import Tree
 from ..paper.sheet.blocks.jobs import title_of, when_told
 from ..planning.lists.due_rows import GROUPS, SOON, Shown, due_rows
 from ..planning.lists.walk_rows import bench_part
-from ..planning.model import Plan
+from ..planning.model import Job, Plan
 from ..values import dataclass
 from .render import Front, Row
 from .words import say
@@ -40,10 +40,19 @@ Found = tuple[Tree, TreeDue, str]  # a tree, what is due of it, and the address 
 def tree_due(plan: Plan, *, logged: bool) -> TreeDue:
     """What is due of a tree within thirty days."""
     rows = tuple(
-        DueTold(row.group, row.order, ", ".join(map(title_of, row.jobs)), when_told(row.jobs[0], plan.today))
+        DueTold(
+            row.group, row.order, ", ".join(_title(job, plan) for job in row.jobs), when_told(row.jobs[0], plan.today)
+        )
         for row in due_rows([plan], Shown(plan.today + SOON))
     )
     return TreeDue(rows, plan.silent_since is not None, logged)
+
+
+def _title(job: Job, plan: Plan) -> str:
+    """A job's title; wire that should be off already comes off, and is not looked at."""
+    late = job.is_about_wire and job.since is not None
+    off = (other for other in plan.jobs if other.branches == job.branches and other.record and other.record.takes)
+    return title_of(next(off, job) if late else job)
 
 
 def front_of(title: str, found: Sequence[Found], left: Iterable[tuple[str, str]], *, own: bool) -> Front:
