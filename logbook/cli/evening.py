@@ -27,7 +27,7 @@ from .double_click import remade
 from .evening_add import species_words
 from .evening_state import Tonight, told, tonight
 from .inbox import INBOX, NOT_READ, of_sheets, put_away
-from .results import Result, ask, say
+from .results import QUESTION, Result, ask, say
 
 # runs a verb's words and shows what it gives; None where it was stopped or refused
 Do = Callable[..., Result | None]
@@ -149,6 +149,8 @@ def _filed(sitting: Evening, now: Tonight, files: list[Path], *words: str) -> No
     """Run a verb on files, and put them away where it took all of them in."""
     result = sitting.verb(*words)
     if result is None:
+        return
+    if result.code == QUESTION and "photos" in result.data:  # nothing was agreed to, or something is still to be said
         return
     left = _left_of(result)
     faulty = [path for path in files if _is_at_fault(path, result) or str(path) in left]

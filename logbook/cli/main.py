@@ -14,7 +14,7 @@ from typing import Any
 
 from .. import __version__
 from ..collection.dates import read_day
-from ..diagnostics import ProblemsFound
+from ..diagnostics import Place, Problem, ProblemsFound
 from ..storage.outputs import SETTINGS
 from .results import FAULT, PROBLEMS, USAGE, Result, say, show, show_problems
 
@@ -134,6 +134,11 @@ def _carried_out(options: argparse.Namespace) -> Result:
     except ProblemsFound as found:
         if as_json:  # whoever reads data gets data
             show(Result(PROBLEMS, problems=tuple(found.problems)), as_json=True)
+        raise
+    except OSError as error:
+        if as_json and not isinstance(error, BrokenPipeError):
+            place = Place(str(error.filename)) if error.filename else None
+            show(Result(PROBLEMS, problems=(Problem((error.strerror or str(error)).lower(), place),)), as_json=True)
         raise
     try:
         show(result, as_json=as_json)

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, TypedDict
 
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
-from ..diagnostics import Place, Problem, ProblemsFound, counted, stop
+from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop
 from ..storage.outputs import is_among_own
 from ..values import dataclass
 from .common import Opened, json_argument, left_out, open_collection, today_argument, watched
@@ -117,6 +117,8 @@ def _folder(options: argparse.Namespace, opened: Opened) -> Result:
         made = folder.write_pages(output, pages, shots.new, shown, dry_run=options.dry_run)
     except OSError as error:
         raise ProblemsFound([_refused(output, error)]) from None
+    faulty = {Path(p.place.path).stem for p in errors_in(collection.problems) if p.place}
+    made.strays = [name for name in made.strays if Path(name).stem not in faulty]  # its page waits, as the tree does
     problems, told = [*shots.problems, *made.problems], _lines(options, opened, output, made, found)
     return _told(options, opened, made, problems, told, (len(shown), 0))
 
@@ -211,13 +213,10 @@ def _up(path: str) -> str:
 # -- one file ------------------------------------------------------------------------------------------------------
 
 
-def _one(options: argparse.Namespace, opened: Opened) -> Result:
-    from ..web import folder, one_file
-    from ..web.facts import left_when
-    from ..web.index import front_of
-    from ..web.names import href
-    from ..web.render import one_page
-    from ..web.words import say
+def _place_of_one(options: argparse.Namespace) -> Path:
+    """Where the one file goes. Raises ProblemsFound where it can't, or may not be."""
+    from ..web import folder
+    from ..web.marks import Readers
 
     path: Path = options.one
     if options.output:
@@ -227,6 +226,19 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
             "no file can be written here", path=str(path), hint="name a file in a folder that exists with --one FILE"
         )
     _not_among_own(path.parent / path.name, "--one FILE")
+    folder.must_not_replace(path, Readers.KEEPER if options.own else Readers.ANYBODY)
+    return path
+
+
+def _one(options: argparse.Namespace, opened: Opened) -> Result:
+    from ..web import folder, one_file
+    from ..web.facts import left_when
+    from ..web.index import front_of
+    from ..web.names import href
+    from ..web.render import one_page
+    from ..web.words import say
+
+    path = _place_of_one(options)
     collection = opened.collection
     album = one_file.album(collection.folder, () if options.no_photos else collection.living)
     garden = _garden(options, opened, album.shots)

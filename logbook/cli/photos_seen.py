@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ..collection.model import Collection, tag_key
 from ..collection.yaml_reader import file_bytes
-from ..diagnostics import Problem, ProblemsFound, stop
+from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..extras import CAMERA, how_to_install
 from ..photographs.naming import PHOTOS, PICTURE, sum_of
 from ..photographs.opening import MOST_BYTES, SUFFIXES, open_picture
@@ -75,6 +75,7 @@ def looked_at(options: argparse.Namespace, opened: Opened) -> Seen:
             seen.shots.append(_with_codes(shot, raw, codes_in, texts, seen.problems))
         except ProblemsFound as found:
             seen.problems += found.problems
+    seen.problems += _lost(seen, opened)
     seen.shots = _once(seen.shots)
     if missing:  # a code in between could not be seen: no picture says what the next one is
         seen.shots = [replace(shot, taken=replace(shot.taken, camera=shot.name)) for shot in seen.shots]
@@ -182,6 +183,18 @@ def _on_record(collection: Collection) -> dict[str, str]:
     }
 
 
+def _lost(seen: Seen, opened: Opened) -> list[Problem]:
+    """Pictures that a log names and of which the copy is gone: whoever cleared the camera now would have none."""
+    kept = {s: e.photo for t in opened.collection.trees for e in t.log if e.photo for s in e.sources}
+    found = []
+    for shot in seen.shots:
+        path = kept.get(f"{PICTURE} {shot.digest}", "")
+        if shot.there and path and not (opened.folder / path).is_file():
+            hint = f"copy this picture there by hand, as {path}: its entry stands in the log of {shot.there}"
+            found.append(Problem(f"the log names {path}, and it is not there", Place(shot.name), hint))
+    return found
+
+
 def _noted(opened: Opened) -> dict[str, Path]:
     """Pictures that lie in `photos/` under the name that a note gave them, by that name."""
     named = (
@@ -198,8 +211,10 @@ def _is_filed(raw: bytes, name: str, noted: Mapping[str, Path]) -> bool:
 
 
 def _once(shots: Sequence[Shot]) -> list[Shot]:
-    """Of a picture that was given twice the first one."""
+    """Of a picture that was given twice the first one; whose two names tell two trees, it is asked."""
     first: dict[str, Shot] = {}
     for shot in shots:
-        first.setdefault(shot.digest, shot)
+        one = first.setdefault(shot.digest, shot)
+        if shot.named and one.named and shot.named != one.named:
+            first[shot.digest] = replace(one, named="", misnamed=True)
     return list(first.values())

@@ -161,6 +161,9 @@ def _typed(options: argparse.Namespace) -> _Typed:
     except ProblemsFound as found:
         unread = (Problem("what was typed is NOT kept", hint="give it again to a collection"),) if piped else ()
         raise ProblemsFound((*found.problems, *unread)) from None
+    if "-" in options.files and len(options.files) > 1:
+        told = stop("standard input (-) goes by itself", hint="give the files in another run")
+        raise ProblemsFound((*told.problems, Problem("what was typed is NOT kept", hint="give it again by itself")))
     return _Typed(_from_standard_input() if piped else None)
 
 

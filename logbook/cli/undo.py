@@ -126,7 +126,8 @@ def _taken(store: Store, opened: Opened, last: Journal, whole: Sequence[Row], *,
     lines = (*store.told(), *shown_rows, f"taken out of {files}; {_kept(last)}")
     shown = _shown(last, lines, PROBLEMS if outcome.refused else DONE)
     data = {**shown.data, "refused": dict(outcome.refused)}
-    return Result(shown.code, shown.lines, data, _problems(outcome, ahead, opened))
+    named = (Problem(f"{path} stays: a log still names it", severity="warning") for path in sorted(stay))
+    return Result(shown.code, shown.lines, data, (*_problems(outcome, ahead, opened), *named))
 
 
 def _problems(outcome: Outcome, ahead: Ahead, opened: Opened) -> tuple[Problem, ...]:

@@ -53,6 +53,20 @@ def must_be_for(folder: Path, readers: Readers) -> None:
             )
 
 
+def must_not_replace(path: Path, readers: Readers) -> None:
+    """Raises ProblemsFound for one file in the place of pages for others, or among them: the keeper's garden on everybody's index."""
+    for there in (path, path.with_name("index.html")):
+        if there.is_file() and not there.is_symlink():
+            with there.open("rb") as file:
+                found = readers_of(file.read(HEAD_BYTES))
+            if found and found is not readers:
+                raise stop(
+                    f"here are pages for {found}",
+                    path=str(there),
+                    hint="give another file with --one, in a folder of its own: pages for the keeper and pages for anybody never share one",
+                )
+
+
 def _pages_of(folder: Path) -> Iterator[tuple[Path, Readers]]:
     """The pages in the folder itself that were made here, and for whom."""
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():

@@ -7,11 +7,21 @@ import json
 import os
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from ..conftest import TODAY, Answer, snapshot
+from logbook.collection.dates import read_when
+from logbook.collection.model import Entry, Settings, Tree
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.paper.layouts import layout
+from logbook.paper.page import Text
+from logbook.paper.sheet.sheets import _in_short, record_sheet
+from logbook.planning.planner import plan_tree
+
+from ..conftest import TODAY, Answer, garden_at, snapshot
 
 Bench = Callable[..., Answer]
 
@@ -109,3 +119,83 @@ def test_it_is_said_whether_what_was_piped_in_is_kept(
     told = bench("reconcile", "-", "--yes", "--today", TODAY, folder=demo)
     assert told.code == 1
     assert ("is kept in notes/" if spoil == "file for a folder" else "is NOT kept") in told.err, told.err
+
+
+def test_one_file_never_takes_the_place_of_pages_for_others(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    """The keeper's garden, with what trees are worth, on the address that everybody has."""
+    web = tmp_path / "web"
+    assert bench("pages", "-o", web, "--today", TODAY, folder=demo).code == 0
+    before = snapshot(web)
+    for name in ("004.html", "index.html", "all.html"):
+        told = bench("pages", "--own", "--one", web / name, "--today", TODAY, folder=demo)
+        assert told.code == 1 and "pages for anybody" in told.err, told.all
+    assert snapshot(web) == before
+    alone = tmp_path / "alone"
+    alone.mkdir()
+    assert bench("pages", "--one", alone / "any.html", "--today", TODAY, folder=demo).code == 0
+    assert bench("pages", "--own", "--one", alone / "own.html", "--today", TODAY, folder=demo).code == 0
+    assert bench("pages", "--own", "--one", alone / "any.html", "--today", TODAY, folder=demo).code == 1
+
+
+def test_the_page_of_a_faulty_tree_is_not_said_to_be_nobodys(demo: Path, tmp_path: Path, bench: Bench) -> None:
+    web = tmp_path / "web"
+    bench("pages", "-o", web, "--today", TODAY, folder=demo)
+    with (demo / "trees/010.yaml").open("a") as file:
+        file.write("{{\n")
+    told = bench("pages", "-o", web, "--today", TODAY, folder=demo)
+    assert told.code == 1 and "010.yaml" in told.err and "of no tree here" not in told.out
+
+
+def test_standard_input_goes_by_itself(
+    demo: Path, tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    notes = tmp_path / "n.txt"
+    notes.write_text("tree 004\n17 nov fed\n")
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"tree 004\n18 nov fed\n")))
+    told = bench("reconcile", "-", notes, "--yes", "--today", TODAY, folder=demo)
+    assert told.code == 1 and "goes by itself" in told.err and "is NOT kept" in told.err
+
+
+def test_many_branches_in_a_box_are_told_as_ranges() -> None:
+    """`wire off 1, 2, … 15, 16, 1…` would be read as branch 1."""
+    job = next(
+        job
+        for job in plan_tree(wired(30), garden_at(), date(2026, 11, 25)).jobs
+        if job.record and job.record.takes and len(job.branches) == 30
+    )
+    assert _in_short(job).endswith(" 1–30")
+
+
+def wired(count: int) -> Tree:
+    log = (
+        Entry(
+            date=read_when("2026-04-10"),
+            work="wiring",
+            branches=tuple(str(n) for n in range(1, count + 1)),
+            wire=(2.0,),
+        ),
+    )
+    return Tree("004", log, path="trees/004.yaml", species="Acer palmatum")
+
+
+def test_a_long_aim_gives_way_before_the_signs_do() -> None:
+    aim = " ".join(f"word{n}" for n in range(700))
+    plain, long = (
+        record_sheet(
+            plan_tree(replace(wired(3), aim=text), garden_at(), date(2026, 11, 25)),
+            Settings("G"),
+            shipped_knowledge(),
+            layout("pocket-a6"),
+            "",
+        )
+        for text in ("A short aim.", aim)
+    )
+    said = [
+        [item.text for item in made.leaves[0][0].items if isinstance(item, Text) and item.block == "jobs"]
+        for made in (plain, long)
+    ]
+    assert (
+        any(text.startswith("when ") for text in said[0])
+        and sum("when " in t or "too late" in t for t in said[1]) >= 1
+    )
+    assert len(long.leaves) == 1

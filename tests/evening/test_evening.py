@@ -420,3 +420,20 @@ def test_a_file_in_the_place_of_the_inbox_is_no_reason_to_stay_out(demo: Path, s
     shutil.rmtree(demo / INBOX, ignore_errors=True)
     (demo / INBOX).write_text("x")
     assert "4 print what to carry" in sitting(Asked(), "q")
+
+
+def test_pictures_that_were_not_agreed_to_stay(demo: Path, sitting: Callable[..., str]) -> None:
+    from ..photos.test_pictures import at
+
+    (demo / INBOX).mkdir(exist_ok=True)
+    path = demo / INBOX / "004-front.jpg"
+    path.write_bytes(at(9))
+    planned = {
+        "photos": [{"file": str(path)}],
+        "left": [{"file": str(path), "why": ""}],
+        "tags": [],
+        "there": [],
+        "questions": [],
+    }
+    sitting(Asked(result=Result(3, data={**planned, "filed": False})), "2", "q")
+    assert path.is_file()

@@ -278,3 +278,21 @@ def test_a_name_that_is_no_living_trees_is_asked(bench: Bench, tmp_path: Path) -
     assert alone.code == 3 and "no living tree's" in alone.out
     wrong = bench("photos", roll, "--yes", "--answer", "nope.jpg=004", *TODAY, folder=folder)
     assert wrong.code == 1 and "no picture is called nope.jpg" in wrong.err
+
+
+def test_a_copy_that_is_gone_is_told(bench: Bench, tmp_path: Path) -> None:
+    """Whoever cleared the camera because it is "there" would have none."""
+    folder = collection_of(tmp_path / "c", ["004", "005"])
+    roll = some(tmp_path / "roll", **{"004-a": at(1)})
+    assert bench("photos", roll, "--yes", *TODAY, folder=folder).code == 0
+    (path,) = (folder / "photos").iterdir()
+    path.unlink()
+    told = bench("photos", roll, "--yes", *TODAY, folder=folder)
+    assert told.code == 1 and f"photos/{path.name}, and it is not there" in told.err
+
+
+def test_one_picture_by_two_names_is_asked(bench: Bench, tmp_path: Path) -> None:
+    folder = collection_of(tmp_path / "c", ["004", "005"])
+    roll = some(tmp_path / "roll", **{"004-a": at(1), "005-a": at(1)})
+    told = bench("photos", roll, "--yes", *TODAY, folder=folder)
+    assert told.code == 3 and not (folder / "photos").exists()

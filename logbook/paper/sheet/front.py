@@ -130,7 +130,7 @@ def _less(setter: _Setter, given: Given) -> Iterator[Given]:
 
 
 def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
-    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the warning of wire, the type; then
+    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the warning of wire, the type, the long aim; then
     signs, and the year, the white and the size of what stands without its signs, and the aim once more.
     """
     yield from ({"days": days} for days in range(given.days - 1, 0, -1))
@@ -144,6 +144,7 @@ def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
         yield {"drawing": False, "aim_lines": 0}
     yield {"sooner": False}
     yield {"smaller": True}
+    yield {"aim_lines": AIM_LINES}
     yield from ({"signed": signed} for signed in range(given.signed - 1, 0, -1))
     yield {"rows": 0}
     yield {"signed": 0}

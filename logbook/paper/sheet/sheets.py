@@ -9,6 +9,7 @@ from ... import escapes
 from ...collection.dates import day_told
 from ...collection.model import Settings, Tree
 from ...horticulture.knowledge import Knowledge
+from ...planning.model import Job
 from ...planning.planner import Plan
 from ...storage.printed import Offered, Sheet, Spot
 from ...values import dataclass
@@ -18,6 +19,8 @@ from ..page import Item, Page, Rule, shifted
 from ..photos import Photo
 from ..words import say
 from .back import Back, BackText, Tick, back_page
+from .blocks.bars import by_number
+from .blocks.lettering import folded
 from .context import SheetContext
 from .front import front_pages
 from .offers import Marked, Offers, offers_of
@@ -112,7 +115,13 @@ def _backs(context: SheetContext, offers: Offers, serial: str, count: int) -> li
 
 
 def _ticks(marked: Iterable[Marked]) -> tuple[Tick, ...]:
-    return tuple(Tick(m.mark, say("looked") if m.job.is_look_over else m.job.what) for m in marked)
+    return tuple(Tick(m.mark, say("looked") if m.job.is_look_over else _in_short(m.job)) for m in marked)
+
+
+def _in_short(job: Job) -> str:
+    """The work with its branches as ranges: many of them would be cut in the middle of a number."""
+    plain = ", ".join(job.branches)
+    return job.what.replace(plain, folded(sorted(job.branches, key=by_number))) if len(job.branches) > 2 else job.what
 
 
 def _leaves(fronts: Sequence[Page], backs: Sequence[Back], layout: Layout) -> tuple[Leaf, ...]:

@@ -97,7 +97,7 @@ def _off_by(plan: Plan, wire: WireOn, job: Job | None) -> date | None:
 
 def wire_words(bar: WireBar) -> tuple[str, str]:
     """What is on the tree, and when it comes off."""
-    branches = folded(sorted(bar.branches, key=_by_number))
+    branches = folded(sorted(bar.branches, key=by_number))
     if bar.notes and not branches:
         branches = say("wire where", note=", ".join(bar.notes))
     return say("wire bites" if bar.bites else "wire on" if branches else "wire", branches=branches).strip(), _ending(
@@ -115,7 +115,8 @@ def _wire(sheet: SheetContext, bar: WireBar, size: float, *, last: bool) -> Piec
     return _framed([*rows, *lines(told, size, room)], sheet.width)
 
 
-def _by_number(ident: str) -> tuple[bool, int, str]:
+def by_number(ident: str) -> tuple[bool, int, str]:
+    """Branches in the order of their numbers, those with other names behind."""
     return not ident.isdecimal(), int(ident) if ident.isdecimal() else 0, ident
 
 
