@@ -195,7 +195,7 @@ def is_bare(tag: str) -> bool:
 
 def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = False) -> list[Tree]:
     """The trees asked for. Raises ProblemsFound for a tag that is no tree's, and where there is none unless none will do."""
-    asked = [_tree_of(opened, tag) for tag in options.tag or ()]
+    asked = [tree_of(opened, tag) for tag in options.tag or ()]
     trees = list({tree.tag: tree for tree in asked}.values()) if options.tag else list(opened.collection.living)
     if options.bench:
         trees = _standing_at(opened, trees, options.bench)
@@ -206,7 +206,8 @@ def chosen(opened: Opened, options: argparse.Namespace, *, none_will_do: bool = 
     return trees
 
 
-def _tree_of(opened: Opened, tag: str) -> Tree:
+def tree_of(opened: Opened, tag: str) -> Tree:
+    """The tree of a tag, of a number without its zeros, or of a name. Raises ProblemsFound where none is, or several are."""
     tree = opened.collection.tree(tag) or by_number_or_name(opened.collection, tag)
     if tree is None:
         raise no_tree(opened, tag)
@@ -239,17 +240,22 @@ def _standing_at(opened: Opened, trees: Sequence[Tree], benches: Sequence[str]) 
 
 def no_tree(opened: Opened, tag: str) -> ProblemsFound:
     """What is said of a tag that is no usable tree's: the faults of its file, where there is one."""
-    bare = tag.casefold().lstrip("0")
-    claimed = re.compile(rf"the tag '0*{re.escape(bare)}'", re.IGNORECASE)
+    number = _number_of(tag)
+    claimed = opened.collection.claimed
+    files = {path for of, paths in claimed.items() if _number_of(of) == number for path in paths}
     at_fault = [
         problem
         for problem in errors_in(opened.collection.problems)
-        if problem.place
-        and (Path(problem.place.path).stem.casefold().lstrip("0") == bare or claimed.match(problem.message))
+        if problem.place and (problem.place.path in files or _number_of(Path(problem.place.path).stem) == number)
     ]
-    if bare and at_fault:
+    if at_fault:
         return ProblemsFound(at_fault)
     return stop(f"there is no tree {tag}", hint=near_tags(opened.collection, tag))
+
+
+def _number_of(tag: str) -> str:
+    """A tag as it may be said: whatever its case, and without its zeros."""
+    return tag.casefold().lstrip("0") or "0"
 
 
 def near_tags(collection: Collection, tag: str) -> str:

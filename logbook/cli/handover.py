@@ -34,7 +34,7 @@ from ..storage.zipped import MOST_MEMBERS, zipped
 from ..values import dataclass
 from . import dossier, end
 from .asking import agreed, can_ask
-from .common import Opened, by_number_or_name, json_argument, no_tree, open_collection, today_argument
+from .common import Opened, json_argument, open_collection, today_argument, tree_of
 from .results import DONE, PROBLEMS, QUESTION, Result, ask
 
 TREE, MANIFEST, DOSSIER, PAGE = "tree.yaml", "manifest.json", "dossier.pdf", "page.html"
@@ -80,9 +80,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     """Show what would be given, and write the archive where that was agreed to."""
     opened = open_collection(options)
-    tree = opened.collection.tree(options.tag) or by_number_or_name(opened.collection, options.tag)
-    if tree is None:
-        raise no_tree(opened, options.tag)
+    tree = tree_of(opened, options.tag)
     output = options.output or Path(f"{tree.tag}.zip")
     if not options.dry_run:
         must_be_writable(output)

@@ -131,20 +131,22 @@ def _carried_out(options: argparse.Namespace) -> Result:
     as_json = getattr(options, "json", False)
     try:
         result: Result = module_of(options.verb).run(options)
-    except ProblemsFound as found:
-        if as_json:  # whoever reads data gets data
-            show(Result(PROBLEMS, problems=tuple(found.problems)), as_json=True)
-        raise
-    except OSError as error:
-        if as_json and not isinstance(error, BrokenPipeError):
-            place = Place(str(error.filename)) if error.filename else None
-            show(Result(PROBLEMS, problems=(Problem((error.strerror or str(error)).lower(), place),)), as_json=True)
+    except (ProblemsFound, OSError) as error:
+        if as_json and not isinstance(error, BrokenPipeError):  # whoever reads data gets data
+            show(Result(PROBLEMS, problems=_problems_of(error)), as_json=True)
         raise
     try:
         show(result, as_json=as_json)
     except BrokenPipeError:  # whoever read had enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return result
+
+
+def _problems_of(error: ProblemsFound | OSError) -> tuple[Problem, ...]:
+    """What is wrong, as data; of a disk that refuses, what it says."""
+    if isinstance(error, ProblemsFound):
+        return tuple(error.problems)
+    return (Problem((error.strerror or str(error)).lower(), Place(str(error.filename)) if error.filename else None),)
 
 
 def _collections(folder: str) -> list[Path]:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, TypedDict
 from ..collection.load import SETTINGS_FILE
 from ..collection.model import Tree
 from ..diagnostics import Place, Problem, ProblemsFound, counted, errors_in, stop
-from ..storage.outputs import is_among_own
+from ..storage.outputs import must_not_be_own
 from ..values import dataclass
 from .common import Opened, json_argument, left_out, open_collection, today_argument, watched
 from .in_two import OBJECTS, in_two
@@ -134,17 +134,7 @@ def _must_be_fit(output: Path, collection: Path) -> None:
             path=str(output),
             hint="name a folder of its own with -o: what lies in it is meant to be seen",
         )
-    _not_among_own(output, "-o FOLDER")
-
-
-def _not_among_own(path: Path, option: str) -> None:
-    """Raises ProblemsFound for a place where a collection keeps what it reads."""
-    if is_among_own(path):
-        raise stop(
-            "this is a place of the collection's own files: nothing is written there",
-            path=str(path),
-            hint=f"name another with {option}",
-        )
+    must_not_be_own(output, "-o FOLDER")
 
 
 def _garden(options: argparse.Namespace, opened: Opened, shots: Mapping[str, Shot]) -> Garden:
@@ -225,7 +215,7 @@ def _place_of_one(options: argparse.Namespace) -> Path:
         raise stop(
             "no file can be written here", path=str(path), hint="name a file in a folder that exists with --one FILE"
         )
-    _not_among_own(path.parent / path.name, "--one FILE")
+    must_not_be_own(path, "--one FILE")
     folder.must_not_replace(path, Readers.KEEPER if options.own else Readers.ANYBODY)
     return path
 

@@ -54,24 +54,17 @@ def looked_at(options: argparse.Namespace, opened: Opened) -> Seen:
     texts = _texts(opened, options.link)
     tags = {tag_key(t.tag): t.tag for t in opened.collection.living}
     ended = {tag_key(t.tag): t.tag for t in opened.collection.trees if t.ended is not None}
-
     there, noted = _on_record(opened.collection), _noted(opened)
     for name in watched(list(seen.paths), "looking at pictures"):
         try:
             raw = file_bytes(seen.paths[name], name, MOST_BYTES)
             with open_picture(raw, name) as picture:
                 when = taken(picture, Path(name).name, seen.paths[name].stat().st_mtime)
-            tag = named_tag(Path(name).name, tags)
-            filed = there.get(sum_of(raw), "") or (tag if _is_filed(raw, name, noted) else "")
-            shot = Shot(
-                name,
-                sum_of(raw),
-                when,
-                named=tag,
-                there=filed,
-                misnamed=not tag
-                and bool(named_tag(Path(name).name, ended) or is_named_otherwise(Path(name).name, tags)),
-            )
+            base, digest = Path(name).name, sum_of(raw)
+            tag = named_tag(base, tags)
+            filed = there.get(digest, "") or (tag if _is_filed(raw, name, noted) else "")
+            odd = not tag and bool(named_tag(base, ended) or is_named_otherwise(base, tags))
+            shot = Shot(name, digest, when, named=tag, there=filed, misnamed=odd)
             seen.shots.append(_with_codes(shot, raw, codes_in, texts, seen.problems))
         except ProblemsFound as found:
             seen.problems += found.problems

@@ -72,7 +72,8 @@ def load(
     trees = [tree for tree in (read.tree for read in reads) if tree is not None]
     problems += chain.from_iterable(read.problems for read in reads)
     characters = characters.union(*(read.characters for read in reads))
-    clashes, doubled = _tag_clashes(trees)
+    clashes, claimed = _tag_clashes(trees)
+    doubled = frozenset().union(*claimed.values())
     problems += clashes if only else [*lost, *misnamed(folder), *clashes, *_cross_checks(folder, trees)]
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
     problems += faults
@@ -85,6 +86,7 @@ def load(
         len(paths) + 1,
         characters,
         weather,
+        claimed,
     )
 
 
@@ -272,7 +274,7 @@ def _if_there(files: _Files, shown: str) -> bytes | None:
         return None
 
 
-def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
+def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], dict[str, frozenset[str]]]:
     """Two files, one tag: both wait, since nobody can say which the pot belongs to."""
     owners: dict[str, list[Tree]] = {}
     for tree in trees:
@@ -280,7 +282,7 @@ def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], set[str]]:
     clashing = [same for same in owners.values() if len(same) > 1]
     problems = [problem for same in clashing for problem in _shared_tag(same)]
     problems += [problem for tree in trees for problem in _reused_numbers(tree, owners)]
-    return problems, {tree.path for same in clashing for tree in same}
+    return problems, {tag_key(same[0].tag): frozenset(tree.path for tree in same) for same in clashing}
 
 
 def _shared_tag(same: list[Tree]) -> Iterator[Problem]:

@@ -62,7 +62,9 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Collection:
-    """A folder, read. `trees` holds the sound files only; `problems` every fault of every file; `weather` the days known, °C."""
+    """A folder, read. `trees` holds the sound files only; `problems` every fault of every file; `weather` the days known, °C; `claimed` the
+    files of each tag that several claim, by its folded form.
+    """
 
     folder: str
     settings: Settings
@@ -71,6 +73,7 @@ class Collection:
     files: int = 0
     characters: frozenset[str] = frozenset()  # those beyond ASCII that the files hold
     weather: Mapping[date, Extremes] = field(default_factory=dict)
+    claimed: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     def tree(self, tag: str) -> Tree | None:
         """The tree of a tag, or of a number it had before (`also`); case does not matter."""

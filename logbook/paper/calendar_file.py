@@ -15,7 +15,6 @@ from .. import escapes
 from ..collection.dates import day_told
 from ..collection.model import Tree
 from ..extras import CALENDAR, lacking
-from ..horticulture.work import Thing
 from ..planning.conflicts import lost_by_waiting
 from ..planning.model import Job, Plan
 from ..planning.scheduler import Schedule
@@ -59,7 +58,7 @@ def chosen_jobs(plan: Plan, *, everything: bool) -> list[Job]:
         return dated
     year = plan.today + timedelta(days=365)
     near = (job for job in dated if job.opens and job.opens <= year and job.record)
-    wanted = [job for job in near if _is_off(job) or (job.costs_a_year and not _is_upkeep(job))]
+    wanted = [job for job in near if job.takes_wire or (job.costs_a_year and not _is_upkeep(job))]
     return sorted(wanted, key=_dearest)[:MOST_A_TREE]
 
 
@@ -88,10 +87,6 @@ def _bytes(events: Iterable[Event], what: str, title: str) -> bytes:
     return result
 
 
-def _is_off(job: Job) -> bool:
-    return job.record is not None and Thing.WIRE in job.record.takes
-
-
 def _is_shelter(job: Job) -> bool:
     return job.record is not None and SHELTER in job.record.acts
 
@@ -101,7 +96,7 @@ def _is_upkeep(job: Job) -> bool:
 
 
 def _dearest(job: Job) -> tuple[bool, int, date]:
-    return (not _is_off(job), lost_by_waiting(job), job.opens or date.max)
+    return (not job.takes_wire, lost_by_waiting(job), job.opens or date.max)
 
 
 def _all_day(uid: str, first: date, last: date, summary: str, rows: Iterable[str], stamp: datetime) -> Event:
@@ -190,7 +185,7 @@ def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Event:
     """A job's window; of wire that must come off its last day alone."""
     assert job.opens is not None
     last = job.closes or job.opens
-    first = last if _is_off(job) else job.opens
+    first = last if job.takes_wire else job.opens
     rows = [
         say("do it when", sign=job.sign) if job.sign else "",
         say("too late", sign=job.too_late) if job.too_late else "",
@@ -199,7 +194,7 @@ def _event(plan: Plan, job: Job, stamp: datetime, wording: Wording) -> Event:
         say("best about", day=job.best, band=job.band) if job.best and job.band else "",
         *map(wording.reason, job.reasons),
     ]
-    summary = say("event off" if _is_off(job) else "event", tree=_named(plan.tree), work=job.what)
+    summary = say("event off" if job.takes_wire else "event", tree=_named(plan.tree), work=job.what)
     return _all_day(event_uid(job), first, last, summary, rows, stamp)
 
 

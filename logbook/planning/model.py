@@ -82,6 +82,11 @@ class Job:
         return self.record is not None and Thing.WIRE in (*self.record.looks, *self.record.takes)
 
     @property
+    def takes_wire(self) -> bool:
+        """Wire's coming off."""
+        return self.record is not None and Thing.WIRE in self.record.takes
+
+    @property
     def is_urgent(self) -> bool:
         """Whether waiting costs more than with other works."""
         return self.record is not None and self.record.urgent

@@ -234,14 +234,14 @@ class Wording:
         """`NO CUTTING, NO WIRING, NO REPOTTING until Apr 2028 (lifted Apr 2026): water and shelter as usual`."""
         return f"{self.held(hold)} ({self.hold_why(hold)}): {besides(hold)}"
 
-    def held(self, hold: Hold, *, rescue: bool = False) -> str:
+    def held(self, hold: Hold) -> str:
         """`NO CUTTING, NO WIRING, NO REPOTTING until Apr 2028`."""
         ends = f" until {hold.until:%b %Y}" if hold.until else ""
-        return f"{self.hold_what(hold, rescue=rescue)}{ends}{self._hold_end(hold)}"
+        return f"{self.hold_what(hold)}{ends}{self._hold_end(hold)}"
 
-    def hold_what(self, hold: Hold, *, rescue: bool = False) -> str:
-        """`NO CUTTING, NO WIRING, NO REPOTTING`: the kinds of work that wait; all but the `rescue` of its roots, where that is offered."""
-        words = {**HELD, Kind.ROOTS: NO_OTHER_ROOTS} if rescue else HELD
+    def hold_what(self, hold: Hold) -> str:
+        """`NO CUTTING, NO WIRING, NO REPOTTING`: the kinds of work that wait; where roots ail, all but the help for them."""
+        words = {**HELD, Kind.ROOTS: NO_OTHER_ROOTS} if hold.roots_ail else HELD
         return ", ".join(dict.fromkeys(word for kind, word in words.items() if kind in hold.kinds))
 
     def hold_ends(self, hold: Hold) -> str:

@@ -96,11 +96,7 @@ def must_be_writable(path: Path, option: str = "-o FILE") -> None:
         if mode is not None and not stat.S_ISREG(mode):
             raise stop("this is no regular file", path=str(path), hint=another)
         if _is_kept(real):
-            raise stop(
-                "this is a place of the collection's own files: nothing is written there",
-                path=str(path),
-                hint=another,
-            )
+            raise _kept(path, option)
         if not real.parent.is_dir():
             raise stop("its folder does not exist", path=str(path), hint=f"make the folder first, or {another}")
         if not os.access(path if mode is not None else real.parent, os.W_OK):
@@ -115,13 +111,22 @@ def must_be_writable(path: Path, option: str = "-o FILE") -> None:
         raise unwritable(path, error, option) from None
 
 
-def is_among_own(path: Path) -> bool:
-    """Whether a folder or file would lie among a collection's own files, whichever collection that is."""
+def must_not_be_own(path: Path, option: str) -> None:
+    """Raises ProblemsFound for a folder or a file that would lie among a collection's own files, whichever collection that is."""
     try:
         real = path.resolve()
-    except (OSError, RuntimeError):
-        return False
-    return _is_kept(real) or _is_kept(real / "any")
+    except (OSError, RuntimeError) as error:
+        raise unwritable(path, error, option) from None
+    if _is_kept(real) or _is_kept(real / "any"):
+        raise _kept(path, option)
+
+
+def _kept(path: Path, option: str) -> ProblemsFound:
+    return stop(
+        "this is a place of the collection's own files: nothing is written there",
+        path=str(path),
+        hint=f"name another with {option}",
+    )
 
 
 def _mode(path: Path) -> int | None:

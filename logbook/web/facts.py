@@ -12,9 +12,9 @@ from ..horticulture.knowledge import Knowledge
 from ..paper.sheet.blocks.bars import (
     WireBar,
     feeding_words,
-    has_rescue,
     holds_together,
     still_done,
+    telling,
     wire_bars,
     wire_words,
 )
@@ -205,16 +205,16 @@ def _hold_bars(sheet: SheetContext) -> Iterator[BarTold]:
 
 def _hold_bar(sheet: SheetContext, holds: Sequence[Hold]) -> BarTold:
     """What waits and until when, by the state that ends last; then why, all the states, and what is still done."""
-    wording, rescue = sheet.wording, has_rescue(sheet.plan)
+    wording = sheet.wording
     *others, last = holds
     why = [part for hold in others for part in (wording.hold_ends(hold), wording.hold_why(hold))]
     why += [wording.hold_why(last), still_done(holds), *feeding_words(sheet.plan)]
     apart = [part for part in dict.fromkeys(why) if part != wording.hold_ends(last)]
     return BarTold(
-        wording.hold_what(last, rescue=rescue),
+        wording.hold_what(telling(holds)),
         wording.hold_ends(last),
         " · ".join(apart),
-        wording.held(last, rescue=rescue),
+        wording.held(last),
     )
 
 
@@ -232,12 +232,8 @@ def _further(offers: Offers) -> Iterator[Marked]:
     be off already is not looked at.
     """
     some = [marked for marked in (*offers.back, *offers.spare) if not marked.job.is_look_over]
-    overdue = {m.job.branches for m in some if m.job.record and m.job.record.takes and m.job.since}
-    return (m for m in some if not (_is_look_at_wire(m.job) and m.job.branches in overdue))
-
-
-def _is_look_at_wire(job: Job) -> bool:
-    return job.is_about_wire and bool(job.record) and not (job.record and job.record.takes)
+    overdue = {m.job.branches for m in some if m.job.takes_wire and m.job.since}
+    return (m for m in some if m.job.takes_wire or not (m.job.is_about_wire and m.job.branches in overdue))
 
 
 def _job(sheet: SheetContext, marked: Marked) -> JobTold:

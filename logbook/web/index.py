@@ -51,7 +51,7 @@ def tree_due(plan: Plan, *, logged: bool) -> TreeDue:
 def _title(job: Job, plan: Plan) -> str:
     """A job's title; wire that should be off already comes off, and is not looked at."""
     late = job.is_about_wire and job.since is not None
-    off = (other for other in plan.jobs if other.branches == job.branches and other.record and other.record.takes)
+    off = (other for other in plan.jobs if other.branches == job.branches and other.takes_wire)
     return title_of(next(off, job) if late else job)
 
 

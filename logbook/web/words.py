@@ -66,7 +66,6 @@ WORDS: dict[str, str] = {
     "vigour": "vigour",
     "vigour 1": "failing",
     "vigour 5": "strong",
-    "to hand in": "to hand in: {count}",
     "photo": "PHOTO",
     "write": "WRITE A LINE",
     "take back": "TAKE BACK THE LAST",
@@ -83,6 +82,7 @@ WORDS: dict[str, str] = {
     "no script": "Nothing can be ticked or written here without JavaScript; all else is there.",
     # scripts
     "found": "{count} found",
+    "to hand in": "to hand in: {count}",
     "old": "This page was good to {day}: make it anew.",
     "lost": "This browser keeps nothing: save or copy the lines before you leave this page.",
     "kept": "{count} kept in this browser until they are saved or shared.",

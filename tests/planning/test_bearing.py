@@ -315,6 +315,15 @@ def test_soft_roots_of_early_autumn_have_the_autumn_limit() -> None:
     assert nights["2026-09-20"] == nights["2026-10-20"] == nights["2027-04-10"] > nights["2027-01-10"]
 
 
+def test_ailing_roots_are_told_which_repotting_is_meant() -> None:
+    """The emergency one is offered beside the bar that forbids all others."""
+    plan = story("Acer palmatum", known("2026-03-01"), entry("2026-06-01", trouble="roots"), today="2026-06-12")
+    assert any(job.work == "emergency repotting" for job in plan.jobs)
+    assert "NO OTHER REPOTTING" in [WORDING.hold_what(hold).rpartition(", ")[2] for hold in plan.holds]
+    plan = story("Acer palmatum", known("2026-03-01"), entry("2026-06-01", rest="begins"), today="2026-06-12")
+    assert plan.holds and all("OTHER" not in WORDING.hold_what(hold) for hold in plan.holds)
+
+
 def test_tender_roots_have_one_night_for_all_the_winter() -> None:
     """A fig in a house kept above 5 °C is never said to stand 2 °C in midwinter: what is told of it can be read as one thing only."""
     for today in ("2026-09-20", "2026-11-25", "2027-01-10"):

@@ -9,11 +9,15 @@ from datetime import date, timedelta
 import pytest
 from jinja2 import Environment, nodes
 
+from logbook.collection.dates import read_when
+from logbook.collection.model import Branch, Found, Tree
+from logbook.collection.model import Entry as LogEntry
 from logbook.paper import words as paper_catalogue
 from logbook.planning.planner import plan_tree
 from logbook.web import render
 from logbook.web import words as catalogue
 from logbook.web.facts import Garden, tree_facts
+from logbook.web.index import tree_due
 from logbook.web.public import public_plan
 
 from ..conftest import INLAND, garden_at, mirrored
@@ -60,3 +64,16 @@ def test_a_line_in_a_template_is_given_all_its_values() -> None:
                     assert wanted <= given, (path.name, one.value, wanted - given)
                     said += 1
     assert said > 40
+
+
+def test_an_index_says_that_overdue_wire_comes_off_and_not_the_branch() -> None:
+    """A sacrifice branch that is wired has two works that take something of it."""
+    log = (
+        LogEntry(date=read_when("2024-04-10"), found=Found(stage="trunk growing", vigour=5)),
+        LogEntry(date=read_when("2025-04-10"), work="wiring", branches=("S1",), wire=(2.0,)),
+    )
+    branch = Branch("S1", role="sacrifice")
+    tree = Tree("1", log, path="trees/1.yaml", species="Acer palmatum", branches=(branch,))
+    plan = plan_tree(tree, garden_at(), date(2026, 11, 25))
+    rows = tree_due(plan, logged=True).rows
+    assert any(row.what.startswith("wire off S1") for row in rows), rows

@@ -130,8 +130,8 @@ def _less(setter: _Setter, given: Given) -> Iterator[Given]:
 
 
 def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
-    """Older days of the log, far rows of the year, sparkline, photograph, the long aim, the drawing, the warning of wire, the type, the long aim; then
-    signs, and the year, the white and the size of what stands without its signs, and the aim once more.
+    """Older days of the log, far rows of the year, sparkline, photograph, the drawing (before it the aim, beside it), the warning of wire, the
+    type, the long aim; then signs, and the year, the white and the size of what stands without its signs.
     """
     yield from ({"days": days} for days in range(given.days - 1, 0, -1))
     yield {"dense": True}
@@ -149,7 +149,6 @@ def _steps(setter: _Setter, given: Given) -> Iterator[Step]:
     yield {"rows": 0}
     yield {"signed": 0}
     yield {"tight": True}
-    yield {"aim_lines": AIM_LINES}
 
 
 def _grown(setter: _Setter, given: Given, full: Given) -> Given:

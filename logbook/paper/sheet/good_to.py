@@ -19,7 +19,7 @@ def _ends(plan: Plan) -> Iterator[date]:
     for job in plan.jobs:
         if is_asked(job) and not is_near(job, plan.today) and job.opens:
             yield job.opens
-        if job.is_about_wire and job.record and job.record.takes and job.closes and job.closes > plan.today:
+        if job.takes_wire and job.closes and job.closes > plan.today:
             yield job.closes
     for hold in plan.holds:
         if hold.until and hold.until > plan.today:

@@ -44,7 +44,7 @@ def offers_of(plan: Plan) -> Offers:
     """What is open or opens within half a year of the print day; looks at wire and what only may be done have a box where there is room."""
     near = [job for job in plan.jobs if is_near(job, plan.today)]
     front = sorted((job for job in near if is_asked(job)), key=lambda job: is_ahead(job, plan.today))
-    off = [job for job in plan.jobs if job.is_about_wire and job.record and job.record.takes]
+    off = [job for job in plan.jobs if job.takes_wire]
     over = [job for job in plan.jobs if job.is_look_over][:1]
     looks = [job for job in near if job.is_about_wire and job not in off]
     spare = [job for job in near if job.optional and not job.is_about_wire and not job.is_look_over]

@@ -95,7 +95,7 @@ def _dates(job: Job) -> Dates:
 def _bars(plan: Plan) -> Iterator[tuple[str, Dates]]:
     for wire in (bar_of(plan, wire) for wire in plan.state.wires):
         kind = "bites" if wire.bites else "stays" if wire.stays else "on"
-        band = next((j.band for j in plan.jobs if j.is_about_wire and j.record and j.record.takes), 0)
+        band = next((j.band for j in plan.jobs if j.takes_wire), 0)
         yield f"wire {kind} {' '.join(wire.branches)}", Dates("", wire.off.isoformat() if wire.off else "", band)
     for hold in plan.holds:
         kinds = " ".join(sorted(kind.value for kind in hold.kinds))

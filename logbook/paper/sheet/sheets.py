@@ -120,8 +120,9 @@ def _ticks(marked: Iterable[Marked]) -> tuple[Tick, ...]:
 
 def _in_short(job: Job) -> str:
     """The work with its branches as ranges: many of them would be cut in the middle of a number."""
-    plain = ", ".join(job.branches)
-    return job.what.replace(plain, folded(sorted(job.branches, key=by_number))) if len(job.branches) > 2 else job.what
+    if job.says or job.own or not job.branches:
+        return job.what
+    return f"{job.work} {folded(sorted(job.branches, key=by_number))}"
 
 
 def _leaves(fronts: Sequence[Page], backs: Sequence[Back], layout: Layout) -> tuple[Leaf, ...]:

@@ -167,7 +167,7 @@ def row_of(plan: Plan) -> Row | None:
     off, wired = _off_by(wires), _branches(plan)
     due = [job for job in wires if (day := last_day(job)) and day <= plan.today + timedelta(days=WIRE_DAYS)]
     if due:
-        taking = next((j for j in due if j.record and Thing.WIRE in j.record.takes), due[0])
+        taking = next((j for j in due if j.takes_wire), due[0])
         return Row((plan,), taking, _next(plan, asked, None), _joint(due), off, wired, True, _is_all(plan, due))
     job = next((j for j in (*asked, *wires) if is_near(j, plan.today)), None)
     return Row((plan,), job, _next(plan, asked, job), (), off, wired) if job else None

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from ....collection.dates import day_told
 from ....horticulture.work import Kind
-from ....planning.condition import RESCUE, Hold
+from ....planning.condition import Hold
 from ....planning.grounds import ByMark
 from ....planning.model import Job, Plan
 from ....planning.tree_state import WireOn
@@ -90,7 +90,7 @@ def where_of(wire: WireOn) -> tuple[str, ...]:
 
 def _off_by(plan: Plan, wire: WireOn, job: Job | None) -> date | None:
     """The last day of a wire, as its coming off says it, else as the look at it does."""
-    about = [j for j in plan.jobs if j.branches == wire.branches and j.is_about_wire and j.record and j.record.takes]
+    about = [j for j in plan.jobs if j.branches == wire.branches and j.takes_wire]
     found = next(iter(about), job)
     return (found.since or found.closes) if found and not wire.keep else None
 
@@ -131,7 +131,7 @@ def _ending(bar: WireBar) -> str:
 def _holds(sheet: SheetContext, given: Given, holds: Sequence[Hold]) -> Piece:
     """What waits, until when and on what condition, and why; water and shelter go on. States of the same kinds share a bar."""
     wording, room, size = sheet.wording, sheet.width - INSET_MM - 2.0, sheet.bench(given)
-    what = wording.hold_what(holds[0], rescue=has_rescue(sheet.plan))
+    what = wording.hold_what(telling(holds))
     row = both_ends(what, "", room, (BAR_PT, BAR_PT))
     rows = [row] if row else lines(what, BAR_SMALL_PT, room, bold=True)
     for hold in holds[:-1]:
@@ -141,14 +141,14 @@ def _holds(sheet: SheetContext, given: Given, holds: Sequence[Hold]) -> Piece:
     return _framed(rows + lines(usual, size, room), sheet.width)
 
 
-def has_rescue(plan: Plan) -> bool:
-    """Whether help for the tree's roots is offered while all other work on them waits."""
-    return any(RESCUE in job.record.acts for job in plan.jobs if job.record)
-
-
 def still_done(holds: Sequence[Hold]) -> str:
     """What is still done; that of ailing roots, where one of the states is theirs."""
-    return besides(next((hold for hold in holds if hold.roots_ail), holds[-1]))
+    return besides(telling(holds))
+
+
+def telling(holds: Sequence[Hold]) -> Hold:
+    """The state that says most of what is still done: ailing roots, else that which ends last."""
+    return next((hold for hold in holds if hold.roots_ail), holds[-1])
 
 
 def holds_together(holds: Sequence[Hold]) -> list[list[Hold]]:

@@ -18,6 +18,7 @@ from .head import head_again
 from .lettering import led, stacked
 
 GAP_MM = 3.0
+FOOT_MM = 8.0  # of a front, with the white above it, at most
 _LEFT_MM = WIDE_MM + GAP_MM
 MEASURES = ("trunk", "tips", "leaf")
 LEAST_PHOTO_MM, LEAST_SPARK_MM = 14.0, 9.0
@@ -53,9 +54,9 @@ def _side_by_side(sheet: SheetContext, given: Given, drawn: Piece | None, aim: l
 
 
 def _page_mm(sheet: SheetContext) -> float:
-    """What a further leaf has room for below its head, less a little, mm."""
+    """What a further leaf has room for between its head and its foot, mm."""
     layout = sheet.layout
-    return layout.room[1] - 2 * layout.margin - head_again(sheet).height - 8.0
+    return layout.room[1] - 2 * layout.margin - head_again(sheet).height - FOOT_MM
 
 
 def has_branches(plan: Plan) -> bool:
