@@ -18,7 +18,7 @@ LONGEST = 600  # characters of a message
 
 
 class Place(NamedTuple):
-    """A spot in a text file. Lines and columns count from 1; `width` is in characters."""
+    """A spot in a text file. Lines and columns count from 1; `width` is in characters, 0 to the end of the line."""
 
     path: str
     line: int = 0

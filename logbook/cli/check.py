@@ -44,6 +44,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> Result:
     """Look over every file; tell faults, warnings, and what is missing."""
     from ..collection.load import load
+    from ..collection.pointing import on_disk, pointed_out
     from ..horticulture.loader import shipped_knowledge
 
     folder = Path(options.folder)
@@ -55,9 +56,10 @@ def run(options: argparse.Namespace) -> Result:
         *ledger.problems,
         *findings,
         *(Problem(words, severity="warning") for words in cut_short(folder)),
-        *_no_photos(collection, folder),
-        *_to_come(collection, the_day(options)),
-        *_far(collection),
+        *pointed_out(
+            on_disk(folder),
+            (*_no_photos(collection, folder), *_to_come(collection, the_day(options)), *_far(collection)),
+        ),
         *_own_words(collection),
         *_missing(
             collection.settings.site is None, bool(collection.settings.site and not collection.settings.site.normals)

@@ -22,6 +22,7 @@ from .as_logged import as_logged
 from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
+from .pointing import pointed_out
 from .tree_folder import TREES_FOLDER, gone, misnamed, tree_paths
 from .tree_text import Lexicon, empty, read_tree, tree_context
 from .units import Units
@@ -74,7 +75,8 @@ def load(
     characters = characters.union(*(read.characters for read in reads))
     clashes, claimed = _tag_clashes(trees)
     doubled = frozenset().union(*claimed.values())
-    problems += clashes if only else [*lost, *misnamed(folder), *clashes, *_cross_checks(folder, trees)]
+    told = clashes if only else [*lost, *misnamed(folder), *clashes, *_cross_checks(folder, trees)]
+    problems += pointed_out(files.text, told)
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
     problems += faults
     sound = tuple(sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag)))

@@ -103,6 +103,12 @@ class Document:
         """Where a node stands."""
         return self.spot(node.start, node.end)
 
+    def mark(self, node: Node) -> Place:
+        """Where a node stands, without its line; the width of what spans lines is 0, to the end of the first."""
+        start, end = node.start, node.end
+        width = max(1, end.column - start.column) if end.line == start.line else 0
+        return Place(self.path, start.line + 1, start.column + 1, width)
+
     def spot(self, start: Mark, end: Mark | None = None) -> Place:
         """A place from parser marks; what spans lines is pointed at on its first line."""
         source = self.line(start.line)

@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from ..collection.model import Collection, Entry, Tree
+from ..collection.pointing import on_disk, pointed_out
 from ..diagnostics import Place, Problem
 from ..storage.disk import read_regular
 from ..storage.picture_limits import most_pixels
@@ -75,7 +76,11 @@ def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tup
 
 def photo_of_entry(folder: str, entry: Entry, longest_mm: float) -> Photo | Problem:
     """An entry's picture; one that lies outside the collection is on no paper and no page, whatever it is."""
-    root = Path(folder)
+    photo = _photo_of(Path(folder), entry, longest_mm)
+    return pointed_out(on_disk(Path(folder)), [photo])[0] if isinstance(photo, Problem) else photo
+
+
+def _photo_of(root: Path, entry: Entry, longest_mm: float) -> Photo | Problem:
     try:
         inside = (root / entry.photo).resolve().is_relative_to(root.resolve())
     except (OSError, RuntimeError, ValueError):

@@ -160,6 +160,9 @@ class Plan:
         return next(iter(looks or about), None)
 
 
+Own = tuple[frozenset[str], frozenset[str]]
+
+
 @dataclass(frozen=True, slots=True)
 class Context:
     """What every step of planning one tree needs."""
@@ -175,7 +178,7 @@ class Context:
     holds: tuple[Hold, ...] = ()
     silent: bool = False
     own_answers: dict[tuple[int, int], Answer] = field(default_factory=dict)  # of rows whose days hang on this tree
-    told: dict[int, frozenset[str]] = field(default_factory=dict)  # by season, the marks that are this tree's own
+    told: dict[int, Own | None] = field(default_factory=dict)  # by season, as `own_marks` found them
     site: SiteYear = field(init=False)  # the year of the place: asked for so often that it is kept
 
     def __post_init__(self) -> None:
@@ -186,12 +189,15 @@ class Context:
         """The site's seasons."""
         return self.site.calendar
 
-    def own_marks(self, season: int) -> frozenset[str]:
-        """The marks of a season that may be this tree's own, and not those of its kin."""
-        found = self.told.get(season)
-        if found is None:
-            found = self.told[season] = self.site.marks.own_names(self.who, self.group.name, season)
-        return found
+    def own_marks(self, season: int) -> Own | None:
+        """The marks of a season and of the one behind it that may be this tree's own, and not those of its kin; None where none are."""
+        try:
+            return self.told[season]
+        except KeyError:
+            names, who, group = self.site.marks.own_names, self.who, self.group.name
+            this, coming = names(who, group, season), names(who, group, season + 1)
+            found = self.told[season] = (this, coming) if this or coming else None
+            return found
 
     @property
     def knowledge(self) -> Knowledge:

@@ -7,7 +7,6 @@ from datetime import date
 
 from ..collection.dates import When
 
-FEW_TAGS = 4
 NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight"}
 
 
@@ -52,9 +51,7 @@ PLAIN: dict[str, Callable[..., str]] = {
     "signed": lambda days: f"{days:+d} day" + ("s" if abs(days) != 1 else ""),
     "seasons": lambda number: "season" if number == 1 else "seasons",
     "guessed": lambda guessed: f", guessed {guessed}" if guessed else "",
-    "few": lambda tags: (
-        ", ".join(tags[:FEW_TAGS]) + (f" and {len(tags) - FEW_TAGS} more" if len(tags) > FEW_TAGS else "")
-    ),
+    "more": lambda number: f" and {number} more" if number else "",
     "band": days_band,
     "height": lambda known: "" if known else " (height not on record)",
     "number": lambda number: NUMBERS.get(number, str(number)),

@@ -42,12 +42,10 @@ def hangs_on_log(context: Context, row: Row) -> bool:
 def _hangs_on_tree(context: Context, row: Row, season: int) -> bool:
     """Whether a row's window is this tree's alone: by its rule, or by what was seen on the tree."""
     marks = _marks_of(context, row)
-    if marks.log or not context.who.tag:
+    own = context.own_marks(season) if context.who.tag and not marks.log else None
+    if own is None:
         return marks.log
-    this, coming = context.own_marks(season), context.own_marks(season + 1)
-    if not this and not coming:
-        return False
-    return marks.ruled or not (marks.this.isdisjoint(this) and marks.coming.isdisjoint(coming))
+    return marks.ruled or not (marks.this.isdisjoint(own[0]) and marks.coming.isdisjoint(own[1]))
 
 
 def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:

@@ -35,7 +35,7 @@ SENTENCES: dict[Code, str] = {
     Found.FROST_FREE: "no frost reaches this place",
     Found.FROST_TENTH: "one year in ten is not past it by then",
     Found.SEEN_ON_TREE: "seen on this tree",
-    Found.SEEN_ON_KIN: "{how:reason}, and by what was seen this season on {tags:few}",
+    Found.SEEN_ON_KIN: "{how:reason}, and by what was seen this season on {tags:list}{more:more}",
     Found.REMEMBERED: "the mean day it was seen in your log, of {seasons} {seasons:seasons}",
     Found.NOT_SEEN: "{how:reason}, not seen yet",
     Found.MOVED: "{how:reason}, moved {days:signed} by {seasons} logged {seasons:seasons}",

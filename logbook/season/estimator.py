@@ -10,6 +10,7 @@ the parts, whose number stays small however much is logged.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field
 from datetime import date, timedelta
@@ -199,7 +200,8 @@ class _Family:
 
     def kin(self, case: Case, tag: str) -> tuple[str, ...]:
         here = self._seen_in.get((case.place, case.season), ())
-        return tuple(t for t in here if t != tag)
+        at = bisect_left(here, tag)
+        return (*here[:at], *here[at + 1 :]) if at < len(here) and here[at] == tag else here
 
     def _prior(self, part: Part) -> float:
         kind, name = part

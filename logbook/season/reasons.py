@@ -67,13 +67,15 @@ class Reason:
 
     code: Code
     values: tuple[tuple[str, Value], ...] = ()
-    _hash: int = field(init=False, repr=False, compare=False)  # asked for over and over: worked out once
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "_hash", hash((self.code, self.values)))
+    _hash: int = field(init=False, repr=False, compare=False)  # asked for over and over, of some: worked out once
 
     def __hash__(self) -> int:
-        return self._hash
+        try:
+            return self._hash
+        except AttributeError:
+            found = hash((self.code, self.values))
+            object.__setattr__(self, "_hash", found)
+            return found
 
     def value(self, name: str) -> Value | None:
         """A named value; None where the reason has none of that name."""

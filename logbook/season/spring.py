@@ -15,6 +15,7 @@ from .reasons import Found, Reason, because
 from .warmth import Warmth, season_start, why_no_marks
 
 BY_WARMTH = (MarkName.SWELL, MarkName.OPEN, MarkName.FLOWER)
+NAMED = 4  # of the trees on which a sign was seen; of the rest a reason tells how many
 GUESSED_VARIANCE = 16.0  # days²: what normals guessed from a few numbers add to any mark
 
 
@@ -109,7 +110,7 @@ def chain(how: Reason, shift: Shift, spread: Spread) -> Reason:
     if shift.seasons and moved:
         how = because(Found.MOVED, how=how, days=moved, seasons=shift.seasons)
     if shift.kin:
-        how = because(Found.SEEN_ON_KIN, how=how, tags=shift.kin)
+        how = because(Found.SEEN_ON_KIN, how=how, tags=shift.kin[:NAMED], more=max(0, len(shift.kin) - NAMED))
     if spread.not_seen:
         how = because(Found.NOT_SEEN, how=how)
     return how

@@ -119,8 +119,8 @@ def record_of(model: type[T]) -> Record[T]:
 
 
 def place_of(context: Context, node: MappingNode) -> Place:
-    """Where a record stands."""
-    return context.document.place(node)
+    """Where a record stands, without the line itself: `pointing` reads that again where there is something to tell."""
+    return context.document.mark(node)
 
 
 def path_of(context: Context, node: MappingNode) -> str:  # noqa: ARG001
