@@ -11,12 +11,13 @@ import os
 import pickle
 import threading
 from collections.abc import Callable, Sequence
-from typing import TypeVar, cast
+from typing import BinaryIO, TypeVar, cast
 
 from ..values import dataclass
 
 T = TypeVar("T")
 D = TypeVar("D")
+PICKLED_AT_ONCE = 25
 FEWEST = 150  # items for which a second process is worth its start
 
 
@@ -24,15 +25,28 @@ FEWEST = 150  # items for which a second process is worth its start
 class Way:
     """How what one process made reaches the other, and how much of the work the other is given."""
 
-    dumps: Callable[[object], bytes]
-    loads: Callable[[bytes], object]
+    dump: Callable[[object, BinaryIO], object]
+    load: Callable[[BinaryIO], object]
     share: float = 0.5
 
 
-PLAIN = Way(marshal.dumps, marshal.loads)  # type: ignore[arg-type] # what is plain, by whoever calls
-OBJECTS = Way(
-    lambda made: pickle.dumps(made, pickle.HIGHEST_PROTOCOL), pickle.loads, 0.42
-)  # which takes both of them time
+def _dump_objects(made: object, end: BinaryIO) -> None:
+    """So many at a time: what a pickle has told it holds until its end."""
+    some = cast("list[object]", made)
+    for first in range(0, len(some), PICKLED_AT_ONCE):
+        pickle.dump(some[first : first + PICKLED_AT_ONCE], end, pickle.HIGHEST_PROTOCOL)
+    pickle.dump(None, end)
+
+
+def _load_objects(end: BinaryIO) -> object:
+    some: list[object] = []
+    while (more := pickle.load(end)) is not None:
+        some += more
+    return some
+
+
+PLAIN = Way(marshal.dump, marshal.load)  # type: ignore[arg-type] # what is plain, by whoever calls
+OBJECTS = Way(_dump_objects, _load_objects, 0.42)  # which takes both of them time
 
 
 def in_two(items: Sequence[T], data_of: Callable[[T], D], way: Way = PLAIN) -> list[D]:
@@ -62,9 +76,8 @@ def _started(items: Sequence[T], data_of: Callable[[T], D], way: Way) -> tuple[i
     code = 1
     try:
         os.close(reads)
-        text = memoryview(way.dumps([data_of(item) for item in items]))
-        while text:
-            text = text[os.write(writes, text) :]
+        with os.fdopen(writes, "wb") as end:
+            way.dump([data_of(item) for item in items], end)
         code = 0
     finally:
         os._exit(code)  # nothing of the parent's is flushed or told twice
@@ -73,6 +86,9 @@ def _started(items: Sequence[T], data_of: Callable[[T], D], way: Way) -> tuple[i
 def _told(pipe: int, pid: int, way: Way) -> object | None:
     """What the other process wrote; None where it came to nothing."""
     with os.fdopen(pipe, "rb") as end:
-        text = end.read()
+        try:
+            made = way.load(end)
+        except (EOFError, ValueError, TypeError, pickle.UnpicklingError):
+            made = None  # it was cut short
     _, status = os.waitpid(pid, 0)
-    return way.loads(text) if status == 0 else None
+    return made if status == 0 else None

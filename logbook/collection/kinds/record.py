@@ -92,7 +92,7 @@ class Record(Kind[T], Generic[T]):
                 if value is FAILED:
                     sound = False
                 else:
-                    values[key] = value
+                    values[known.key] = value  # the declared key, which all records share, and not this file's text
         sound = self._complete(node, values, sound, context)
         if not sound:
             return FAILED

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field
 
@@ -159,7 +160,7 @@ class Word(Kind[str]):
         if self.named and text not in known and text in context.renamed.get(self.named, ()):
             return context.renamed[self.named][text]
         if text in known or (self.named and text in context.words.get(f"{self.named}, formerly", ())):
-            return text
+            return sys.intern(text)  # one word for all files, and not one of each
         close = nearest(text, known)
         if close.casefold() == text.casefold() and close:
             return close
