@@ -54,11 +54,10 @@ def run(options: argparse.Namespace) -> Result:
     problems = (
         *collection.problems,
         *ledger.problems,
-        *findings,
         *(Problem(words, severity="warning") for words in cut_short(folder)),
         *pointed_out(
             on_disk(folder),
-            (*_no_photos(collection, folder), *_to_come(collection, the_day(options)), *_far(collection)),
+            (*findings, *_no_photos(collection, folder), *_to_come(collection, the_day(options)), *_far(collection)),
         ),
         *_own_words(collection),
         *_missing(
@@ -91,7 +90,9 @@ def _no_photos(collection: Collection, folder: Path) -> Iterator[Problem]:
         for entry in tree.log:
             if entry.photo and _is_lost(root / entry.photo, root):
                 told = f"there is no photo '{entry.photo}'"
-                yield Problem(told, entry.place, "copy it there, or take the words 'photo: …' out of the entry")
+                yield Problem(
+                    told, tree.place_of(entry), "copy it there, or take the words 'photo: …' out of the entry"
+                )
 
 
 def _is_lost(photo: Path, root: Path) -> bool:
@@ -105,7 +106,9 @@ def _to_come(collection: Collection, today: date) -> Iterator[Problem]:
         for entry in tree.log:
             if entry.date.earliest > today:
                 told = f"{entry.date.told()} is still to come: nothing heeds this entry until then"
-                yield Problem(told, entry.place, "correct the date, or write what is meant as intend:", "warning")
+                yield Problem(
+                    told, tree.place_of(entry), "correct the date, or write what is meant as intend:", "warning"
+                )
 
 
 def _far(collection: Collection) -> Iterator[Problem]:
@@ -124,7 +127,7 @@ def _far(collection: Collection) -> Iterator[Problem]:
         for entry in tree.log:
             if (tree.tag, entry.saw, entry.date.earliest) in far:
                 told = f"'{entry.saw}' on {entry.date.told()} is more than {FAR_DAYS} days from what is computed: it moves no date"
-                yield Problem(told, entry.place, "correct the day or the sign, if one is a slip", "warning")
+                yield Problem(told, tree.place_of(entry), "correct the day or the sign, if one is a slip", "warning")
 
 
 def _own_words(collection: Collection) -> Iterator[Problem]:

@@ -341,13 +341,13 @@ def _log_checks(tree: Tree, root: Path) -> Iterator[Problem]:
         if entry.photo and not (root / entry.photo).resolve().is_relative_to(root):
             yield Problem(
                 f"the photo '{entry.photo}' lies outside the collection",
-                entry.place,
+                tree.place_of(entry),
                 "copy it into photos/ and name it from there",
             )
         if left is not None and entry.date.earliest > left and not entry.note:
             yield Problem(
                 "this entry is later than the day the tree left the collection",
-                entry.place,
+                tree.place_of(entry),
                 "correct one of the two dates",
                 "warning",
             )

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from ..diagnostics import Place, Problem, ProblemsFound
+from .tree_folder import TREES_FOLDER
 from .yaml_hints import yaml_lines
 from .yaml_reader import file_text
 
@@ -16,7 +17,7 @@ TextOf = Callable[[str], str]  # a file's text by the path that is shown
 
 
 def pointed_out(text_of: TextOf, problems: Iterable[Problem]) -> list[Problem]:
-    """The problems with the lines they point at; as they are where a file can't be had any more."""
+    """The problems of trees' files with the lines they point at; as they are where a file can't be had any more."""
     files: dict[str, list[str]] = {}
     return [_with_line(text_of, problem, files) for problem in problems]
 
@@ -28,7 +29,7 @@ def on_disk(folder: Path) -> TextOf:
 
 def _with_line(text_of: TextOf, problem: Problem, files: dict[str, list[str]]) -> Problem:
     place = problem.place
-    if place is None or not place.line or place.source:
+    if place is None or not place.line or place.source or not place.path.startswith(TREES_FOLDER):
         return problem
     lines = files.get(place.path)
     if lines is None:
@@ -46,5 +47,7 @@ def _lines_of(text_of: TextOf, shown: str) -> list[str]:
 
 
 def _on(place: Place, line: str) -> Place:
-    """A place with its line; what goes on behind it is pointed at to the line's end."""
-    return place._replace(source=line, width=place.width or max(1, len(line.rstrip()) - place.column + 1))
+    """A place with its line: from where something stands in it, unless the column is known, to its end, unless the width is."""
+    column = place.column or len(line) - len(line.lstrip(" -")) + 1
+    width = place.width if place.column and place.width else max(1, len(line.rstrip()) - column + 1)
+    return place._replace(source=line, column=column, width=width)

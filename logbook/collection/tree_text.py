@@ -9,7 +9,7 @@ from typing import Protocol
 from ..diagnostics import Place, Problem
 from .fields import ENTRY, TREE
 from .kinds import FAILED, Context
-from .model import NOWHERE, Entry, Settings, Tree
+from .model import Entry, Settings, Tree
 from .yaml_reader import Document, read_text
 
 
@@ -71,7 +71,7 @@ def read_entry(text: str, context: Callable[[Document], Context]) -> Entry | Pro
     value = ENTRY.read(document.root, reading)
     if value is FAILED or reading.problems:
         return reading.problems[0]
-    return replace(value, place=NOWHERE)
+    return replace(value, line=0)
 
 
 def empty(document: Document) -> Problem:

@@ -131,7 +131,9 @@ def _from_nowhere(rows: Iterable[KeptRow], collection: Collection, ledger: Ledge
                     )
                 else:
                     continue
-                yield Problem(told, entry.place, f"{hint}, or leave it: the entry counts all the same", "warning")
+                yield Problem(
+                    told, tree.place_of(entry), f"{hint}, or leave it: the entry counts all the same", "warning"
+                )
 
 
 def _serials(folder: Path, ledger: Ledger) -> Iterator[Problem]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import field, fields, replace
 
-from ..collection.model import NOWHERE, Entry, Tree
+from ..collection.model import Entry, Tree
 from ..values import dataclass
 
 ROW = "log "  # begins a source that is a row of a table
@@ -57,7 +57,7 @@ def lines_of(sources: Iterable[str]) -> set[str]:
     return {source.split(".")[0] for source in sources if not source.startswith(ROW)}
 
 
-_CONTENT = tuple(f.name for f in fields(Entry) if f.name not in ("sources", "replaces", "place"))
+_CONTENT = tuple(f.name for f in fields(Entry) if f.name not in ("sources", "replaces", "line"))
 _NOTHING: tuple[object, ...] = ("", (), None, False, {})
 
 
@@ -71,5 +71,5 @@ def log_for(tree: Tree, logs: dict[str, Log]) -> Log:
     if tree.tag not in logs:
         made = logs[tree.tag] = Log()
         for entry in tree.log:
-            made.add(replace(entry, place=NOWHERE))
+            made.add(replace(entry, line=0))
     return logs[tree.tag]

@@ -171,9 +171,10 @@ def _shown(item: Item, context: PlanContext) -> list[str]:
     shown = [f"  typed: {reading.typed or reading.text}", *([f"  {day}"] if day else [])]
     shown += [f"  read as: {item.tag} {item.told}"] if item.told else []
     old = old_entry(context, item)
-    if old is not None and old.place.path:
+    tree = context.collection.tree(item.tag)
+    if old is not None and tree is not None:
         words = render_entry(old, context.collection.settings.units)
-        shown.append(f"  stands in {old.place.path}:{old.place.line}: {words}")
+        shown.append(f"  stands in {tree.place_of(old)}: {words}")
     return [*shown, f"  hint: {item.hint}"] if item.hint else shown
 
 

@@ -46,7 +46,7 @@ def latest_photo(collection: Collection, tree: Tree, longest_mm: float) -> tuple
     if not entries:
         return None, []
     entry = max(entries, key=lambda e: e.date.latest)
-    made = photo_of_entry(collection.folder, entry, longest_mm)
+    made = photo_of_entry(collection.folder, tree, entry, longest_mm)
     if isinstance(made, Problem):
         return None, [made]
     return Photo(made.jpeg, made.width, made.height, entry.date.told()), []
@@ -66,7 +66,7 @@ def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tup
     problems: list[Problem] = []
     for entry in tree.log:
         if entry.photo and entry.photo not in made:
-            photo = photo_of_entry(collection.folder, entry, longest_mm)
+            photo = photo_of_entry(collection.folder, tree, entry, longest_mm)
             if isinstance(photo, Problem):
                 problems.append(photo)
             else:
@@ -74,21 +74,21 @@ def photos_by_path(collection: Collection, tree: Tree, longest_mm: float) -> tup
     return made, problems
 
 
-def photo_of_entry(folder: str, entry: Entry, longest_mm: float) -> Photo | Problem:
+def photo_of_entry(folder: str, tree: Tree, entry: Entry, longest_mm: float) -> Photo | Problem:
     """An entry's picture; one that lies outside the collection is on no paper and no page, whatever it is."""
-    photo = _photo_of(Path(folder), entry, longest_mm)
+    photo = _photo_of(Path(folder), tree, entry, longest_mm)
     return pointed_out(on_disk(Path(folder)), [photo])[0] if isinstance(photo, Problem) else photo
 
 
-def _photo_of(root: Path, entry: Entry, longest_mm: float) -> Photo | Problem:
+def _photo_of(root: Path, tree: Tree, entry: Entry, longest_mm: float) -> Photo | Problem:
     try:
         inside = (root / entry.photo).resolve().is_relative_to(root.resolve())
     except (OSError, RuntimeError, ValueError):
         inside = False
     if not inside:
         hint = "copy it into photos/ and name it from there"
-        return Problem(f"the photo '{entry.photo}' lies outside the collection", entry.place, hint)
-    return photo_for_paper(root / entry.photo, longest_mm, entry.place, entry.photo)
+        return Problem(f"the photo '{entry.photo}' lies outside the collection", tree.place_of(entry), hint)
+    return photo_for_paper(root / entry.photo, longest_mm, tree.place_of(entry), entry.photo)
 
 
 def photo_for_paper(path: Path, longest_mm: float, place: Place, shown: str) -> Photo | Problem:

@@ -46,7 +46,7 @@ def window_span(site: SiteYear, group: str, window: Window, season: int, who: Wh
     if who.tag and not tells_apart(site, group, window, season, who):
         who = Who("", who.species)
     key = (window, group, season, who)
-    return site.cache.get(_SPANS, key, lambda: _fresh_span(site, group, window, season, who))
+    return site.cache_of(who).get(_SPANS, key, lambda: _fresh_span(site, group, window, season, who))
 
 
 def tells_apart(site: SiteYear, group: str, window: Window, season: int, who: Who) -> bool:
@@ -77,5 +77,5 @@ def mark_about(mark: Mark) -> Reason:
     about = because(ByMark.MARK_ABOUT, mark=str(mark.name), day=mark.day, band=mark.band, how=mark.how)
     if mark.is_even:
         return about
-    ends = tuple((name, end) for name, end in (("early", mark.early), ("late", mark.late)) if end is not None)
-    return Reason(about.code, (*about.values, ("uneven", 1), *ends))
+    ends = {name: end for name, end in (("early", mark.early), ("late", mark.late)) if end is not None}
+    return because(ByMark.MARK_ABOUT, **about.values, uneven=1, **ends)

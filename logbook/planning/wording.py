@@ -207,7 +207,7 @@ class Wording:
         return joiner.join(map(self.reason, reasons))
 
     def _say(self, reason: Reason) -> str:
-        return self._formatter.vformat(SENTENCES[reason.code], (), {**dict(reason.values), "self": reason})
+        return self._formatter.vformat(SENTENCES[reason.code], (), {**reason.values, "self": reason})
 
     def growth(self, growth: Growth | None) -> str:
         """`trunk 38.5 mm of 45 mm, about autumn 2029 (2028-2031), 2 mm a year`, or why no day is given."""
@@ -315,7 +315,7 @@ def besides(hold: Hold) -> str:
 
 def _reach(reason: Reason) -> str:
     """A mark's band behind its day: ± days, or its two ends where they are not as far."""
-    given = dict(reason.values)
+    given = reason.values
     if not given.get("uneven"):
         return days_band(cast(int, given["band"]))
     return f", {uneven_told(cast('date | None', given.get('early')), cast('date | None', given.get('late')))}"
@@ -342,7 +342,7 @@ class _Formatter(Formatter):
         return tell(value) if tell else cast(str, super().format_field(value, format_spec))
 
     def _growth(self, reason: Reason) -> str:
-        given = dict(reason.values)
+        given = reason.values
         days = [cast(date, given[name]) for name in ("early", "day", "late")]
         outlook = Reach(days[0], days[1], days[2], cast(float, given["rate"]))
         return self._wording.growth(Growth(cast(float, given["now"]), cast(float, given["target"]), outlook))

@@ -15,6 +15,7 @@ from statistics import fmean
 from ..collection.few_normals import guessed_band
 from ..horticulture.window_syntax import MarkName
 from .autumn import Autumn, autumn
+from .cache import OfTrees
 from .calendar import Calendar
 from .estimator import SEEN_BAND, Case, Estimator, kin_of, spread_of
 from .frost import FrostDates
@@ -34,6 +35,19 @@ _OF_THE_SITE = _FROSTS | {MarkName.MIDSUMMER, MarkName.MIDWINTER, MarkName.GROWT
 _NONE: frozenset[str] = frozenset()
 _SPRING = frozenset((MarkName.SWELL, MarkName.OPEN, MarkName.HARDENED, MarkName.FLOWER))
 OwnMarks = Mapping[str, Mapping[str, tuple[int, int]]]
+
+
+_Kept = dict[tuple[str, str, int, Who], Known]
+
+
+class _OfTree:
+    """What is kept of one tree: its own marks by season, and which of them are its own."""
+
+    __slots__ = ("marks", "names")
+
+    def __init__(self) -> None:
+        self.marks: _Kept = {}
+        self.names: dict[tuple[str, int], frozenset[str]] = {}
 
 
 class Marks:
@@ -56,10 +70,11 @@ class Marks:
         self.warmth = warmth
         self.estimator = Estimator(())
         self.sightings = Sightings(())
-        self._cached: dict[tuple[str, str, int, Who], Known] = {}
+        self._cached: _Kept = {}
+        self._of_trees: OfTrees[_OfTree] = OfTrees(_OfTree)
         self._knowns: dict[tuple[Who, str], Who] = {}
         self._log_alone: dict[tuple[str, str, str, int], bool] = {}
-        self._own_names: dict[tuple[str, str, int], frozenset[str]] = {}
+        self._sets: dict[frozenset[str], frozenset[str]] = {_NONE: _NONE}
         self._computed_days: dict[tuple[str, str, str, int], date | None] = {}
         self._own_ways: Mapping[str, Callable[[str, int, Who], Known]] = {
             MarkName.MIDSUMMER: self._midsummer,
@@ -73,7 +88,7 @@ class Marks:
     def learn(self, estimator: Estimator, sightings: Sightings) -> None:
         """Correct the marks by what was seen, here and in the garden's other places."""
         self.estimator, self.sightings = estimator, sightings
-        for kept in (self._cached, self._knowns, self._log_alone, self._own_names):
+        for kept in (self._cached, self._knowns, self._log_alone, self._of_trees):
             kept.clear()
 
     def mark(self, group: str, name: str, season: int, who: Who = NOBODY) -> Known:
@@ -85,9 +100,10 @@ class Marks:
             if who.tag and name not in self.own_names(who, group, season):
                 who = Who("", who.species)
         key = (group, name, season, who)
-        found = self._cached.get(key)
+        kept = self._of_trees.of(who.tag).marks if who.tag else self._cached
+        found = kept.get(key)
         if found is None:
-            found = self._cached[key] = self._mark(group, name, season, who)
+            found = kept[key] = self._mark(group, name, season, who)
         return found
 
     def known(self, who: Who, group: str) -> Who:
@@ -112,10 +128,11 @@ class Marks:
         mark that only the log tells."""
         if not who.tag:
             return _NONE
-        key = (who.tag, group, season)
-        found = self._own_names.get(key)
+        names, key = self._of_trees.of(who.tag).names, (group, season)
+        found = names.get(key)
         if found is None:
-            found = self._own_names[key] = frozenset(self._told_by_tree(who, group, season)) or _NONE
+            told = frozenset(self._told_by_tree(who, group, season))
+            found = names[key] = self._sets.setdefault(told, told)
         return found
 
     def _told_by_tree(self, who: Who, group: str, season: int) -> Iterator[str]:

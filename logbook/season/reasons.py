@@ -5,6 +5,7 @@ Nothing may be decided by the words of a reason; what a caller has to know stand
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import field
 from datetime import date
 from enum import StrEnum
@@ -66,22 +67,32 @@ class Reason:
     """One ground. `values` are named: days as dates, temperatures in °C, lengths in mm, other reasons whole."""
 
     code: Code
-    values: tuple[tuple[str, Value], ...] = ()
+    names: tuple[str, ...] = ()
+    given: tuple[Value, ...] = ()
     _hash: int = field(init=False, repr=False, compare=False)  # asked for over and over, of some: worked out once
 
     def __hash__(self) -> int:
         try:
             return self._hash
         except AttributeError:
-            found = hash((self.code, self.values))
+            found = hash((self.code, self.names, self.given))
             object.__setattr__(self, "_hash", found)
             return found
 
+    @property
+    def values(self) -> Mapping[str, Value]:
+        """The values by their names."""
+        return dict(zip(self.names, self.given, strict=True))
+
     def value(self, name: str) -> Value | None:
         """A named value; None where the reason has none of that name."""
-        return next((value for key, value in self.values if key == name), None)
+        return self.given[self.names.index(name)] if name in self.names else None
+
+
+_NAMES: dict[tuple[str, ...], tuple[str, ...]] = {}  # one for all reasons of a kind, of which there are many
 
 
 def because(code: Code, **values: Value) -> Reason:
     """A reason with its values by name."""
-    return Reason(code, tuple(values.items()))
+    names = tuple(values)
+    return Reason(code, _NAMES.setdefault(names, names), tuple(values.values()))

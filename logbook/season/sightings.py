@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence, Set
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
-
-_NOTHING: frozenset[str] = frozenset()
 
 
 class Sighting(NamedTuple):
@@ -31,12 +29,14 @@ class Sightings:
         self.tags = frozenset(s.tag for s in self.every)
         self.species = frozenset(accepted(s.species) for s in self.every)
         self._on_tree: dict[tuple[str, str, int], date] = {}
-        self._names: dict[tuple[str, int | None], set[str]] = {}
+        self._names: dict[tuple[str, int | None], tuple[str, ...]] = {}
         self._of: dict[tuple[str, str, str], list[Sighting]] = {}
         for one in self.every:
             self._on_tree.setdefault((one.tag, one.mark, one.season), one.day)  # a sign is first seen once
             for season in (one.season, None):
-                self._names.setdefault((one.tag, season), set()).add(one.mark)
+                known = self._names.get((one.tag, season), ())
+                if one.mark not in known:
+                    self._names[one.tag, season] = (*known, one.mark)
             for kind, name in (("tag", one.tag), ("species", accepted(one.species)), ("group", one.group)):
                 self._of.setdefault((kind, name, one.mark), []).append(one)
 
@@ -44,9 +44,9 @@ class Sightings:
         """The day a sign was first seen on a tree in a season."""
         return self._on_tree.get((tag, mark, season)) if tag else None
 
-    def names_on(self, tag: str, season: int | None = None) -> Set[str]:
+    def names_on(self, tag: str, season: int | None = None) -> tuple[str, ...]:
         """The marks seen on a tree in a season; in any of them where none is given."""
-        return self._names.get((tag, season), _NOTHING)
+        return self._names.get((tag, season), ())
 
     def on(self, mark: str, *, tag: str = "", species: str = "", group: str = "") -> Sequence[Sighting]:
         """All sightings of a mark on a tree, or on those of a species by its accepted name, or of a group."""

@@ -9,13 +9,13 @@ from statistics import fmean
 from ..collection.model import Settings, Site
 from ..horticulture.knowledge import Knowledge
 from ..values import dataclass
-from .cache import Cache
+from .cache import Cache, OfTrees
 from .calendar import Calendar
 from .climate import Climate
 from .estimator import FAR_DAYS, SEASON, Estimator, Residual
 from .frost import FrostDates
 from .habits import Habits
-from .learning import Seen
+from .learning import Seen, Who
 from .marks import Marks
 from .places import HERE, Sky, skies_of
 from .sightings import Sighting, Sightings
@@ -50,10 +50,15 @@ class SiteYear:
         habits = Habits(knowledge, settings.groups)
         self.marks = Marks(self.calendar, frosts, habits, self.warmth, settings.marks, place, not_seen_by)
         self.cache = Cache()
+        self._of_trees: OfTrees[Cache] = OfTrees(Cache)
         self.lessons = Lessons()
         rows = tuple(seen)
         if rows:
             learn({place: self}, [one._replace(place=place) for one in rows])
+
+    def cache_of(self, who: Who) -> Cache:
+        """Where answers for a tree are kept; those for nobody in particular are kept for good."""
+        return self._of_trees.of(who.tag) if who.tag else self.cache
 
     @property
     def southern(self) -> bool:

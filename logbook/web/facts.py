@@ -286,7 +286,7 @@ def _log(sheet: SheetContext) -> Iterator[tuple[str, str]]:
     units = sheet.settings.units
     for entry in reversed(sheet.plan.state.entries):
         plain = replace(entry, photo="") if entry.photo else entry
-        if plain is entry or plain != Entry(date=entry.date, sources=entry.sources, place=entry.place):
+        if plain is entry or plain != Entry(date=entry.date, sources=entry.sources, line=entry.line):
             yield entry.date.told(), render_entry(plain, units)
 
 

@@ -31,7 +31,7 @@ class Album:
     """The photographs of a collection that the one file might show, by a number, which stands for their path."""
 
     folder: str
-    entries: list[Entry] = field(default_factory=list)
+    entries: list[tuple[Tree, Entry]] = field(default_factory=list)
     shots: dict[str, Shot] = field(default_factory=dict)
     shown: int = 0
     left_out: int = 0
@@ -45,7 +45,7 @@ def album(folder: str, trees: Iterable[Tree]) -> Album:
         for entry in tree.log:
             if entry.photo and entry.photo not in made.shots:
                 made.shots[entry.photo] = Shot(str(len(made.entries)), 0, 0)
-                made.entries.append(entry)
+                made.entries.append((tree, entry))
     return made
 
 
@@ -83,7 +83,7 @@ def _fitted(album: Album, shot: Shot, tag: str, most: float) -> Shot | None:
     if most < LEAST_BYTES:
         album.left_out += 1
         return None
-    photo = photo_of_entry(album.folder, album.entries[int(shot.file)], millimetres(SIZES[0][0]))
+    photo = photo_of_entry(album.folder, *album.entries[int(shot.file)], millimetres(SIZES[0][0]))
     if isinstance(photo, Problem):
         if photo not in album.problems:
             album.problems.append(photo)

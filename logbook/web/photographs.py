@@ -40,15 +40,15 @@ def photographs(collection: str, trees: Iterable[Tree], pages: Path) -> Photogra
     for tree in trees:
         for entry in tree.log:
             if entry.photo and entry.photo not in made.shots:
-                _add(made, collection, entry, there)
+                _add(made, collection, tree, entry, there)
     return made
 
 
-def _add(made: Photographs, collection: str, entry: Entry, there: Mapping[str, str]) -> None:
+def _add(made: Photographs, collection: str, tree: Tree, entry: Entry, there: Mapping[str, str]) -> None:
     source = _digest(Path(collection) / entry.photo)
     name = there.get(source, "")
     if not name:
-        photo = photo_of_entry(collection, entry, millimetres(LONGEST_PX))
+        photo = photo_of_entry(collection, tree, entry, millimetres(LONGEST_PX))
         if isinstance(photo, Problem):
             made.problems.append(photo)
             return

@@ -97,12 +97,12 @@ def _reasons(reasons: Iterable[Reason], ailing: Ailing) -> tuple[Reason, ...]:
 
 def _reason(reason: Reason, ailing: Ailing) -> Reason:
     """The ground, and what it rests on; where it is what ails the tree, that it rests."""
-    if reason.code in ILL or any(value in ailing for _, value in reason.values):
+    if reason.code in ILL or any(value in ailing for value in reason.given):
         return LEFT_ALONE
-    if not any(isinstance(value, Reason) for _, value in reason.values):
+    if not any(isinstance(value, Reason) for value in reason.given):
         return reason
-    values = ((name, _reason(value, ailing) if isinstance(value, Reason) else value) for name, value in reason.values)
-    return Reason(reason.code, tuple(values))
+    given = (_reason(value, ailing) if isinstance(value, Reason) else value for value in reason.given)
+    return replace(reason, given=tuple(given))
 
 
 def public_tree(tree: Tree) -> Tree:

@@ -329,7 +329,7 @@ def test_tender_roots_have_one_night_for_all_the_winter() -> None:
     for today in ("2026-09-20", "2026-11-25", "2027-01-10"):
         plan = story("Ficus microcarpa", known("2025-03-01"), today=today)
         job = next(job for job in plan.care if job.work == "winter shelter")
-        limits = {value for reason in job.conditions for name, value in reason.values if isinstance(value, float)}
+        limits = {value for reason in job.conditions for value in reason.given if isinstance(value, float)}
         assert limits == {job.night}, limits
         assert "indoors" in say(job.conditions[1])
 

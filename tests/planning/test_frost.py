@@ -132,7 +132,7 @@ def test_cut_roots_bear_less_for_their_first_winter() -> None:
 
 def test_the_growers_own_limit_is_taken_as_it_is() -> None:
     own = shelter(garden("inland, 48 N", groups={"maple": {"root_limit": 3.0}}), "Acer palmatum")
-    assert own is not None and own.conditions[0].values == (("limit", 3.0),)
+    assert own is not None and own.conditions[0].values == {"limit": 3.0}
 
 
 def test_without_temperatures_the_night_itself_is_told() -> None:

@@ -82,7 +82,7 @@ def grounds(value: object) -> Iterator[Reason]:
     """Every reason within a plan."""
     if isinstance(value, Reason):
         yield value
-        for _, inner in value.values:
+        for inner in value.given:
             yield from grounds(inner)
     elif isinstance(value, tuple | list):
         for inner in value:

@@ -123,6 +123,11 @@ def place_of(context: Context, node: MappingNode) -> Place:
     return context.document.mark(node)
 
 
+def line_of(context: Context, node: MappingNode) -> int:  # noqa: ARG001
+    """The line in which a record begins, from 1: of a log's many entries no more is kept of where they stand."""
+    return int(node.start.line) + 1
+
+
 def path_of(context: Context, node: MappingNode) -> str:  # noqa: ARG001
     """The file in which a record stands."""
     return context.document.path

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from ...diagnostics import Place
 from ..dates import When, on_day
 from ..kinds import (
     AREA,
@@ -39,7 +38,7 @@ from ..units import Units
 from ..yaml_editor import Value
 from ..yaml_reader import Mapping as MappingNode
 from .aims import Branch, Targets
-from .declare import NOWHERE, apart, key, place_of, record, record_of
+from .declare import apart, key, line_of, record, record_of
 from .found import MEASURED, Found
 from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of
 
@@ -355,7 +354,7 @@ class Entry:
         name="from",
     )
     replaces: str = key(SOURCE, "the entry this one corrects", default="")
-    place: Place = apart(default=NOWHERE, source=place_of)
+    line: int = apart(default=0, source=line_of)  # of its file, from 1
 
     @property
     def source(self) -> str:

@@ -81,6 +81,10 @@ class Tree:
     ended: Ended | None = key(record_of(Ended), "the tree has left the collection", default=None)
     place: Place = apart(default=NOWHERE, source=place_of)
 
+    def place_of(self, entry: Entry) -> Place:
+        """Where an entry of its log stands."""
+        return Place(self.path, entry.line)
+
     @property
     def came_over(self) -> date | None:
         """The day it came from another garden with its log: what that tells of earlier days was elsewhere. None for any other tree."""

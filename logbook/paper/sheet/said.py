@@ -72,7 +72,7 @@ def _jobs(plan: Plan) -> Iterator[tuple[str, Dates]]:
         if is_asked(job):
             yield _name(job), _dates(job)
     for job in vital_care(plan):
-        nights = [str(round(v)) for reason in job.conditions for _, v in reason.values if isinstance(v, float)]
+        nights = [str(round(v)) for reason in job.conditions for v in reason.given if isinstance(v, float)]
         yield f"care {_name(job)} {' '.join(nights)}", _dates(job)
 
 

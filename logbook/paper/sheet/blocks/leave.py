@@ -118,5 +118,5 @@ def _condition(sheet: SheetContext, reason: Reason) -> str:
     """A condition of care; that of two nights in few words."""
     if reason.code is not ByMark.IN_BEFORE_BY_SEASON:
         return sheet.wording.reason(reason)
-    nights = {name: sheet.settings.units.temperature_told(value) for name, value in reason.values}  # type: ignore[arg-type]
+    nights = {name: sheet.settings.units.temperature_told(value) for name, value in reason.values.items()}  # type: ignore[arg-type]
     return say("before nights", **nights)
