@@ -225,18 +225,24 @@ def _laid(item: Item, at: At, turn: int) -> Item:
     return replace(item, x=x, y=y, width=item.height, height=item.width)
 
 
+def moved_text(item: Text, dx: float, dy: float, block: str) -> Text:
+    """The line of text shifted by millimetres, and put under a block's name."""
+    at = item.x + dx, item.y + dy
+    return Text(*at, item.text, item.size_pt, item.bold, item.white, item.width, block, item.link, item.turn)
+
+
 def moved(item: Item, dx: float, dy: float, block: str | None = None) -> Item:
     """The item shifted by millimetres, and put under a block's name where one is given. Much used, so spelled out."""
     name = item.block if block is None else block
     if type(item) is Text:
-        at = item.x + dx, item.y + dy
-        return Text(*at, item.text, item.size_pt, item.bold, item.white, item.width, name, item.link, item.turn)
+        return moved_text(item, dx, dy, name)
     if type(item) is Rule:
         return Rule(item.x1 + dx, item.y1 + dy, item.x2 + dx, item.y2 + dy, item.thick, item.gray, item.dash, name)
     if type(item) is Box:
         return Box(item.x + dx, item.y + dy, item.width, item.height, item.thick, item.fill, name)
-    if isinstance(item, Shape):
-        return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points), block=name)
+    if type(item) is Shape:
+        points = tuple([(x + dx, y + dy) for x, y in item.points])
+        return Shape(points, item.fill, item.thick, name)
     if isinstance(item, Code):
         return replace(item, x=item.x + dx, y=item.y + dy, block=name)
     assert isinstance(item, Picture | Input)

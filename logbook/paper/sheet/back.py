@@ -7,14 +7,14 @@ takes as many tick boxes as leave room to write; the rest go on to the next one.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field, replace
+from dataclasses import field
 
 from ...storage.printed import Spot, with_page
 from ...values import dataclass
 from .. import codes
 from ..flow import baseline_text
 from ..layouts import Layout
-from ..page import Block, Box, Code, Item, Page, Rule, Text
+from ..page import Block, Box, Code, Item, Page, Rule, Text, moved_text
 from ..typesetting import fitted, line_mm, shrunk, width_mm, wrap
 from ..words import say
 
@@ -165,7 +165,7 @@ class _Sheet:
         return spare[: max(0, int(room / self._row()))]
 
     def _at(self, text: Text, x: float, y: float, block: str) -> Text:
-        placed = replace(text, x=text.x + x, y=text.y + y, block=block)
+        placed = moved_text(text, x, y, block)
         self.items.append(placed)
         return placed
 

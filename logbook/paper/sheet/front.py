@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from operator import attrgetter
 
 from ...collection.dates import day_told
 from ...values import dataclass
@@ -54,6 +55,7 @@ BLOCKS: dict[str, FrontBlock] = {
     "tree": FrontBlock(tree, ("sparkline", "photo", "aim_lines", "drawing", "tall")),
     "log": FrontBlock(log, ("days",)),
 }
+_PARTS = {name: attrgetter(*block.gives, *ALWAYS) for name, block in BLOCKS.items()}  # what a block hangs on
 
 
 @dataclass(slots=True)
@@ -61,7 +63,7 @@ class _Setter:
     """Makes the blocks of one sheet, each once for what it was given."""
 
     sheet: SheetContext
-    made: dict[tuple[object, ...], tuple[Chunk, float]] = field(default_factory=dict)
+    made: dict[tuple[str, object], tuple[Chunk, float]] = field(default_factory=dict)
     heads: dict[bool, Piece] = field(default_factory=dict)
 
     def head(self, given: Given) -> Piece:
@@ -72,20 +74,20 @@ class _Setter:
 
     def chunks(self, given: Given) -> list[Chunk]:
         """The layout's blocks in its order; empty ones left out."""
-        white = TIGHT if given.tight else 1.0
-        return [replace(chunk, above=chunk.above * white) for chunk, _ in self._filled(given)]
+        filled = [chunk for chunk, _ in self._filled(given)]
+        return [replace(chunk, above=chunk.above * TIGHT) for chunk in filled] if given.tight else filled
 
     def _filled(self, given: Given) -> list[tuple[Chunk, float]]:
-        found = (self._chunk(name, given) for name in self.sheet.layout.front)
-        return [(chunk, height) for chunk, height in found if chunk.pieces]
+        found = [self._chunk(name, given) for name in self.sheet.layout.front]
+        return [one for one in found if one[0].pieces]
 
     def _chunk(self, name: str, given: Given) -> tuple[Chunk, float]:
-        block = BLOCKS[name]
-        key = (name, *(getattr(given, part) for part in (*block.gives, *ALWAYS)))
-        if key not in self.made:
-            chunk = block.made(self.sheet, given)
-            self.made[key] = chunk, sum(piece.height for piece in chunk.pieces)
-        return self.made[key]
+        key = name, _PARTS[name](given)
+        found = self.made.get(key)
+        if found is None:
+            chunk = BLOCKS[name].made(self.sheet, given)
+            found = self.made[key] = chunk, sum(piece.height for piece in chunk.pieces)
+        return found
 
     def fits(self, given: Given) -> bool:
         """Whether all of it stands on one leaf."""

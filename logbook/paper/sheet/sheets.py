@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from ... import escapes
 from ...collection.dates import day_told
@@ -80,7 +79,7 @@ def record_sheet(
         (tree.tag,),
         dict.fromkeys(lines, tree.tag),
         tuple(_offered(marked) for marked in (*offers.boxes, *offers.spare) if marked.mark in boxes),
-        tuple(_bound_spot(spot, layout) for back in backs for spot in back.spots),
+        _bound_spots((spot for back in backs for spot in back.spots), layout),
         {tree.tag: tree.digest},
         {tree.tag: said},
         tuple(ask.value for ask in plan.asks),
@@ -165,10 +164,16 @@ def _binder_shift(layout: Layout, *, back: bool) -> tuple[float, float]:
     return (0.0 if back else layout.binder.room), 0.0
 
 
-def _bound_spot(spot: Spot, layout: Layout) -> Spot:
-    """The spot in mm of the page as cut. Even pages are backs."""
-    dx, dy = _binder_shift(layout, back=spot.page % 2 == 0)
-    return replace(spot, x=round(spot.x + dx, 3), y=round(spot.y + dy, 3))
+def _bound_spots(spots: Iterable[Spot], layout: Layout) -> tuple[Spot, ...]:
+    """The spots in mm of the page as cut. Even pages are backs."""
+    shifts = [_binder_shift(layout, back=back) for back in (True, False)]
+
+    def bound(spot: Spot) -> Spot:
+        dx, dy = shifts[spot.page % 2]
+        at = round(spot.x + dx, 3), round(spot.y + dy, 3)
+        return Spot(spot.kind, spot.id, spot.tag, spot.page, *at, spot.width, spot.height)
+
+    return tuple(map(bound, spots))
 
 
 def _offered(marked: Marked) -> Offered:

@@ -23,6 +23,7 @@ _LEFT_MM = WIDE_MM + GAP_MM
 MEASURES = ("trunk", "tips", "leaf")
 LEAST_PHOTO_MM, LEAST_SPARK_MM = 14.0, 9.0
 SPARK_WIDE_MM, SPARK_WORDS_MM = 36.0, 28.0
+SPARK_BESIDE_MM = 52.0  # from which its words stand beside it
 STOPS = (".", "!", "?")
 BREAKS = (";", ",")
 
@@ -100,12 +101,15 @@ def aim_rows(sheet: SheetContext, given: Given, width: float) -> list[Piece]:
     size, text = sheet.bench(given), sheet.once("aim", lambda: aim_text(sheet))
     if not text:
         return []
+    most = given.aim_lines
+    return sheet.once(("aim_rows", size, width, most), lambda: _aim_rows(sheet, text, size, width, most))
+
+
+def _aim_rows(sheet: SheetContext, text: str, size: float, width: float, most: int) -> list[Piece]:
     if not sheet.plan.tree.aim:
         return lines(text, size, width)
     rows = led(say("aim"), text, size, width)
-    if not given.aim_lines or len(rows) <= given.aim_lines:
-        return rows
-    return _cut_short(text, size, width, given.aim_lines)
+    return rows if not most or len(rows) <= most else _cut_short(text, size, width, most)
 
 
 def aim_text(sheet: SheetContext) -> str:
@@ -151,18 +155,20 @@ def _sparkline(sheet: SheetContext, given: Given, width: float, room: float) -> 
     found = measured_of(sheet.plan)
     if found is None or not given.sparkline:
         return None
-    size = sheet.small(given)
-    told = [row for text in _told(sheet, found) for row in lines(text, size, width)]
-    beside = width >= 52.0
-    words = stacked(told)
-    wide = width - SPARK_WORDS_MM - 2.0 if beside else min(SPARK_WIDE_MM, width)
+    size, beside = sheet.small(given), width >= SPARK_BESIDE_MM
+    key = ("sparkline", size, width, None if beside else room)
+    return sheet.once(key, lambda: _spark(sheet, found, size, width, room))
+
+
+def _spark(sheet: SheetContext, found: Measured, size: float, width: float, room: float) -> Piece:
+    beside = width >= SPARK_BESIDE_MM
+    said = sheet.once("sparkline_told", lambda: _told(sheet, found))
+    words = stacked([row for text in said for row in lines(text, size, SPARK_WORDS_MM if beside else width)])
     if beside:
-        told = [row for text in _told(sheet, found) for row in lines(text, size, SPARK_WORDS_MM)]
-        words = stacked(told)
-        high = max(LEAST_SPARK_MM, words.height)
+        wide, high = width - SPARK_WORDS_MM - 2.0, max(LEAST_SPARK_MM, words.height)
         return Piece(high, (*_line_of(found, wide, high), *(moved(i, wide + 2.0, 0.0) for i in words.items)))
     high = max(LEAST_SPARK_MM, room - words.height)
-    chart = _line_of(found, wide, min(high, 14.0))
+    chart = _line_of(found, min(SPARK_WIDE_MM, width), min(high, 14.0))
     high = min(high, 14.0)
     return Piece(high + words.height, (*chart, *(moved(i, 0.0, high) for i in words.items)))
 
