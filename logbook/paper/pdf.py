@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 from itertools import chain, islice
 
 from reportlab import rl_config
+from reportlab.lib.rl_accel import escapePDF
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFPage, PDFStream
@@ -25,7 +26,10 @@ from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 
 MM = 72 / 25.4
 FEW_SIDES = 9
+MOST_SHOWN = 20_000  # runs of characters of a document that are kept as they are shown
+_MATRICES = {0: "1 0 0 1", 1: "0 1 -1 0", 3: "0 -1 1 0"}  # of text by its quarter turns
 _TURNED = {1: (0.0, 1.0, -1.0, 0.0), 3: (0.0, -1.0, 1.0, 0.0)}  # by quarter turns, as a text's matrix
+Shown = dict[tuple[str, str], list[tuple[str, str]]]
 FONTS = {setting.REGULAR: "BenchRegular", setting.BOLD: "BenchBold", setting.JAPANESE: "BenchJapanese"}
 
 
@@ -46,9 +50,10 @@ def render(papers: Iterable[Paper], title: str, characters: Iterable[str] = ()) 
         canvas.setTitle(title)
         canvas.setCreator("benchleaf")
         canvas._doc.info.producer = "benchleaf"
+        kept: Shown = {}
         for number, paper in enumerate(chain(first, coming)):
             canvas.addPageLabel(number, prefix=_label(paper, number))
-            _paint_paper(canvas, paper)
+            _paint_paper(canvas, paper, kept)
         canvas.save()
     finally:
         if epoch is not None:
@@ -94,7 +99,11 @@ def _font(name: str) -> TTFont:
     return TTFont(FONTS[name], str(setting.font_path(name)))
 
 
-def _paint_paper(canvas: Canvas, paper: Paper) -> None:
+def _font_of(name: str) -> TTFont:
+    return pdfmetrics.getFont(FONTS[name])
+
+
+def _paint_paper(canvas: Canvas, paper: Paper, kept: Shown) -> None:
     canvas.setPageSize((paper.width * MM, paper.height * MM))
     for placed in paper.placed:
         canvas.saveState()
@@ -104,9 +113,9 @@ def _paint_paper(canvas: Canvas, paper: Paper) -> None:
             canvas.translate(0, -placed.page.height * MM)
         else:
             canvas.translate(placed.x * MM, (paper.height - placed.y - placed.page.height) * MM)
-        _paint_items(canvas, placed.page.items, placed.page.height)
+        _paint_items(canvas, placed.page.items, placed.page.height, kept)
         canvas.restoreState()
-    _paint_items(canvas, paper.marks, paper.height)
+    _paint_items(canvas, paper.marks, paper.height, kept)
     canvas.showPage()
     _packed(canvas._doc.Pages.pages[-1])
 
@@ -117,41 +126,62 @@ def _packed(page: PDFPage) -> None:
     page.Contents, page.stream = PDFStream(packed, zlib.compress(page.stream.encode())), None
 
 
-def _paint_items(canvas: Canvas, items: Sequence[Item], height: float) -> None:
+def _paint_items(canvas: Canvas, items: Sequence[Item], height: float, kept: Shown) -> None:
     texts: list[Text] = []
+    drawn: list[str] = []  # what is drawn by lines alone, as PDF operators, until something else stands before it
     for item in items:
-        if type(item) is Text:
-            texts.append(item)
+        kind = type(item)
+        if kind is Text:
+            texts.append(item)  # type: ignore[arg-type]
+        elif kind in _DRAWN:
+            drawn.append(_DRAWN[kind](item, height))
         else:
-            _PAINTERS[type(item)](canvas, item, height)
+            _drawn(canvas, drawn)
+            _PAINTERS[kind](canvas, item, height)
+    _drawn(canvas, drawn)
     if texts:
-        _paint_texts(canvas, texts, height)
+        _paint_texts(canvas, texts, height, kept)
 
 
-def _paint_texts(canvas: Canvas, texts: Sequence[Text], height: float) -> None:
+def _drawn(canvas: Canvas, operators: list[str]) -> None:
+    if operators:
+        canvas.addLiteral("\n".join(operators))
+        operators.clear()
+
+
+def _paint_texts(canvas: Canvas, texts: Sequence[Text], height: float, kept: Shown) -> None:
     """All texts of a page in one text object."""
-    spoken = canvas.beginText()
-    spoken.setFillGray(0.0)
+    said = ["BT 0 g"]
     white, font = False, ("", 0.0)
     boxes: list[tuple[float, float, Text, int]] = []
     for item, name, piece, x, y in _placed_runs(texts, height):
         if item.white is not white:
             white = item.white
-            spoken.setFillGray(1.0 if white else 0.0)
+            said.append("1 g" if white else "0 g")
         if name == setting.NONE:
             boxes.append((x, y, item, len(piece)))
             continue
-        if font != (name, item.size_pt):
-            font = (name, item.size_pt)
-            spoken.setFont(FONTS[name], item.size_pt)
-        if item.turn:
-            spoken.setTextTransform(*_TURNED[item.turn], x, y)
-        else:
-            spoken.setTextOrigin(x, y)
-        spoken.textOut(piece)
-    canvas.drawText(spoken)
+        said.append(f"{_MATRICES[item.turn]} {x:.3f} {y:.3f} Tm")
+        for face, shown in _shown(canvas, name, piece, kept):
+            if font != (face, item.size_pt):
+                font = (face, item.size_pt)
+                said.append(f"{face} {item.size_pt:g} Tf")
+            said.append(shown)
+    canvas.addLiteral("\n".join([*said, "ET"]))
     for box in boxes:
         _paint_missing(canvas, *box)
+
+
+def _shown(canvas: Canvas, name: str, piece: str, kept: Shown) -> list[tuple[str, str]]:
+    """What shows a run of characters: subsets of its face by their names in the document, and the operator. Most runs come again."""
+    found = kept.get((name, piece))
+    if found is None:
+        font, document = _font_of(name), canvas._doc
+        parts = font.splitString(piece, document)
+        found = [(font.getSubsetInternalName(part, document), f"({escapePDF(text)}) Tj") for part, text in parts]
+        if len(kept) < MOST_SHOWN:
+            kept[name, piece] = found
+    return found
 
 
 def _placed_runs(texts: Iterable[Text], height: float) -> Iterator[tuple[Text, str, str, float, float]]:
@@ -180,42 +210,24 @@ def _paint_missing(canvas: Canvas, x: float, y: float, item: Text, count: int) -
     canvas.restoreState()
 
 
-def _paint_rule(canvas: Canvas, item: Rule, height: float) -> None:
-    canvas.setStrokeGray(item.gray)
-    canvas.setLineWidth(item.thick * MM)
-    if item.dash:
-        canvas.setDash([item.dash * MM, item.dash * MM])
-    canvas.line(item.x1 * MM, (height - item.y1) * MM, item.x2 * MM, (height - item.y2) * MM)
-    if item.dash:
-        canvas.setDash([])
+def _rule(item: Rule, height: float) -> str:
+    line = f"{item.x1 * MM:.5f} {(height - item.y1) * MM:.5f} m {item.x2 * MM:.5f} {(height - item.y2) * MM:.5f} l S"
+    line = f"{item.gray:g} G {item.thick * MM:.5f} w {line}"
+    return f"[{item.dash * MM:.5f}] 0 d {line} [] 0 d" if item.dash else line
 
 
-def _paint_box(canvas: Canvas, item: Box, height: float) -> None:
-    filled = item.fill is not None
-    canvas.setFillGray(item.fill or 0.0)
-    canvas.setStrokeGray(0)
-    canvas.setLineWidth(item.thick * MM)
-    canvas.rect(
-        item.x * MM,
-        (height - item.y - item.height) * MM,
-        item.width * MM,
-        item.height * MM,
-        stroke=0 if filled else 1,
-        fill=1 if filled else 0,
-    )
+def _box(item: Box, height: float) -> str:
+    y = (height - item.y - item.height) * MM
+    box = f"{item.x * MM:.5f} {y:.5f} {item.width * MM:.5f} {item.height * MM:.5f} re"
+    return f"0 G {item.thick * MM:.5f} w {box} S" if item.fill is None else f"{item.fill:g} g {box} f"
 
 
-def _paint_shape(canvas: Canvas, item: Shape, height: float) -> None:
-    canvas.setFillGray(item.fill or 0.0)
-    canvas.setStrokeGray(0)
-    canvas.setLineWidth(item.thick * MM)
-    path = canvas.beginPath()
-    (x, y), *rest = item.points
-    path.moveTo(x * MM, (height - y) * MM)
-    for x, y in rest:
-        path.lineTo(x * MM, (height - y) * MM)
-    path.close()
-    canvas.drawPath(path, stroke=1 if item.fill is None else 0, fill=0 if item.fill is None else 1)
+def _shape(item: Shape, height: float) -> str:
+    path = " l ".join([f"{x * MM:.5f} {(height - y) * MM:.5f}" for x, y in item.points]).replace(" l ", " m ", 1)
+    return f"0 G {item.thick * MM:.5f} w {path} l s" if item.fill is None else f"{item.fill:g} g {path} l h f"
+
+
+_DRAWN: dict[type, Callable[..., str]] = {Rule: _rule, Box: _box, Shape: _shape}
 
 
 def _paint_code(canvas: Canvas, item: Code, height: float) -> None:
@@ -270,9 +282,6 @@ def _paint_input(canvas: Canvas, item: Input, height: float) -> None:
 
 _PAINTERS: dict[type, Callable[..., None]] = {
     Input: _paint_input,
-    Rule: _paint_rule,
-    Box: _paint_box,
-    Shape: _paint_shape,
     Code: _paint_code,
     Picture: _paint_picture,
 }
