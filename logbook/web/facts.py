@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import field, fields, replace
 from datetime import date, timedelta
 
 from ..collection.entry_text import month_told, render_entry, render_intention
@@ -39,6 +39,7 @@ from .words import say
 PARTS = ";"  # parts two facts of a line
 EARLY = timedelta(days=21)  # that a job may be done before its window
 ALSO_EM = 0.8
+BESIDES_PHOTOS = frozenset(f.name for f in fields(Entry)) - {"date", "photo", "line"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,8 +286,8 @@ def _log(sheet: SheetContext) -> Iterator[tuple[str, str]]:
     """The log, newest first; where a photograph lies says nothing here, since it is shown."""
     units = sheet.settings.units
     for entry in reversed(sheet.plan.state.entries):
-        plain = replace(entry, photo="") if entry.photo else entry
-        if plain is entry or plain != Entry(date=entry.date, sources=entry.sources, line=entry.line):
+        plain = entry.only(BESIDES_PHOTOS) if entry.photo else entry
+        if plain is entry or plain.says(BESIDES_PHOTOS - {"sources"}):
             yield entry.date.told(), render_entry(plain, units)
 
 

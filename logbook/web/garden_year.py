@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from ..paper.layouts import Layout
-from ..paper.page import Item, Rule, Shape, Text, moved
+from ..paper.page import Item, Rule, Shape, Text
 from ..paper.row_words import branch_ranges
 from ..paper.typesetting import tidy
 from ..paper.wall import Wall, by_bench, row_label, wall_pages
@@ -56,9 +56,9 @@ def garden_year(rows: Sequence[WallRow], today: date, wording: Wording, *, own: 
     months = [item for item in page.items if _is_month_line(item)]
     top = min(map(_top, items))
     low = max(block.y + block.height for block in page.blocks)
-    lifted = [_lifted(item, top) for item in (*_whole_lines(months), *items)]
+    drawn = svg((*_whole_lines(months), *items), WIDE_MM, low - top, say("wall"), sized=True, top=top)
     told = tuple(_told(row, living, wording) for _, row in placed)
-    return YearFacts(svg(lifted, WIDE_MM, low - top, say("wall"), sized=True), told, year.first, year.last)
+    return YearFacts(drawn, told, year.first, year.last)
 
 
 def _is_month_line(item: Item) -> bool:
@@ -80,10 +80,6 @@ def _top(item: Item) -> float:
     if isinstance(item, Shape):
         return min(y for _, y in item.points)
     return item.y - 4.0 if isinstance(item, Text) else item.y
-
-
-def _lifted(item: Item, by: float) -> Item:
-    return moved(item, 0.0, -by)
 
 
 def _told(row: WallRow, living: Sequence[str], wording: Wording) -> RowTold:

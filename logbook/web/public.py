@@ -7,10 +7,9 @@ held, no work that would tell of them. What may be seen is listed, field by fiel
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import fields, replace
-from datetime import date
+from dataclasses import replace
+from functools import lru_cache
 
-from ..collection.dates import on_day
 from ..collection.model import Branch, Entry, Origin, Tree
 from ..horticulture.forbids import State as HeldState
 from ..planning.condition import RESCUE, Hold
@@ -41,9 +40,6 @@ AILS = frozenset((HeldState.TROUBLE, HeldState.RESCUED))
 ILL = frozenset((ByState.TROUBLED, ByState.RESCUED, ByLog.TROUBLE))
 LEFT_ALONE = because(ByState.LEFT_ALONE)
 Ailing = frozenset[object]  # names of works, and days
-_BARE = Entry(date=on_day(date.min))
-_FIELDS = [(f.name, f.name in OF_ENTRY, getattr(_BARE, f.name)) for f in fields(Entry)[1:]]
-_NOTHING = [bare for _, _, bare in _FIELDS]
 
 
 def public_plan(plan: Plan) -> Plan:
@@ -95,8 +91,9 @@ def _reasons(reasons: Iterable[Reason], ailing: Ailing) -> tuple[Reason, ...]:
     return tuple(_reason(reason, ailing) for reason in reasons)
 
 
+@lru_cache(maxsize=1 << 14)
 def _reason(reason: Reason, ailing: Ailing) -> Reason:
-    """The ground, and what it rests on; where it is what ails the tree, that it rests."""
+    """The ground, and what it rests on; where it is what ails the tree, that it rests. Many trees have the same grounds, and nothing ails them."""
     if reason.code in ILL or any(value in ailing for value in reason.given):
         return LEFT_ALONE
     if not any(isinstance(value, Reason) for value in reason.given):
@@ -119,12 +116,7 @@ def _branch(branch: Branch) -> Branch:
 
 def _entries(entries: Iterable[Entry], ailing: Ailing) -> tuple[Entry, ...]:
     """The entries without what is the grower's own; those that say nothing else are left out, and works that tell what ails the tree."""
-    said = (
-        (entry.date, [getattr(entry, name) if seen else bare for name, seen, bare in _FIELDS])
-        for entry in entries
-        if entry.work not in ailing
-    )
-    return tuple(Entry(day, *values) for day, values in said if values != _NOTHING)
+    return tuple(entry.only(OF_ENTRY) for entry in entries if entry.work not in ailing and entry.says(OF_ENTRY))
 
 
 def _state(state: State, ailing: Ailing) -> State:

@@ -20,8 +20,12 @@ SHORT = 6  # letters that run into nothing, whatever face sets them
 USUAL = 0.4  # mm: how thick most lines are; only others say it
 
 
-def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized: bool = False) -> str:
-    """A drawing of this size, mm; `told` is what stands in its place for whoever does not see it. `sized`: shown at its own size."""
+def svg(
+    items: Iterable[Item], width: float, height: float, told: str, *, sized: bool = False, top: float = 0.0
+) -> str:
+    """A drawing of this size, mm, from `top` on; `told` is what stands in its place for whoever does not see it. `sized`: shown at its own
+    size.
+    """
     size = f' width="{_n(width * PX_PER_MM)}" height="{_n(height * PX_PER_MM)}"' if sized else ""
     drawn: list[Item] = []
     words: list[Text] = []
@@ -36,7 +40,7 @@ def svg(items: Iterable[Item], width: float, height: float, told: str, *, sized:
         for kind, some in groupby(_styled((*drawn, *words)), key=itemgetter(0))
     )
     return (
-        f'<svg role="img" aria-label="{escaped(told)}" viewBox="0 0 {_n(width)} {_n(height)}"{size} '
+        f'<svg role="img" aria-label="{escaped(told)}" viewBox="0 {_n(top)} {_n(width)} {_n(height)}"{size} '
         f'fill="none" stroke="currentColor" stroke-width="{_n(USUAL)}">{inside}</svg>'
     )
 

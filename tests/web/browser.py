@@ -7,6 +7,7 @@ import json
 import os
 import shutil
 import tempfile
+import time
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -84,16 +85,39 @@ class Browser:
         self.tell("Emulation.setScriptExecutionDisabled", value=not on)
 
     def open(self, where: Path | str) -> None:
+        """Load a page, to its end: the driver is known to return too soon, with the page before still there."""
         url = where if isinstance(where, str) else f"file://{quote(str(where))}"
         self.driver.get("about:blank")  # a page that only changes its fragment is not loaded anew
         self.driver.get(url)
+        end = time.monotonic() + 60
+        while not self._is_loaded():
+            assert time.monotonic() < end, f"not loaded in a minute: {url}"
+            time.sleep(0.05)
+
+    def _is_loaded(self) -> bool:
+        """Whether a page stands there whole; asked of the browser itself, since a page's own scripts may be switched off."""
+        told = self.tell("Runtime.evaluate", expression="location.protocol + document.readyState")
+        return told["result"].get("value") in ("file:complete", "http:complete")
+
+    def downloaded(self, name: str) -> Path:
+        """A file that the page handed over, once all of it is there."""
+        path, end, size = self.downloads / name, time.monotonic() + 10, -1
+        while time.monotonic() < end:
+            before, size = size, path.stat().st_size if path.exists() else -1
+            if size == before and size > 0:
+                break
+            time.sleep(0.1)
+        return path
 
     def run(self, script: str, *values: Any) -> Any:
         return self.driver.execute_script(script, *values)
 
     def forget(self) -> None:
-        """Nothing is kept from before."""
-        self.run("try { localStorage.clear() } catch (e) {}")
+        """Nothing is kept from before: what a page that was left a moment ago still had to write may come after the first time."""
+        for _ in range(2):
+            self.run("try { localStorage.clear() } catch (e) {}")
+            time.sleep(0.1)
+            self.driver.refresh()
 
     def requested(self) -> list[str]:
         """What was asked for since this was asked last."""

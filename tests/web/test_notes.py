@@ -61,7 +61,7 @@ def saved(browser: Browser) -> Path:
     for _ in range(100):
         found = [path for path in browser.downloads.iterdir() if path.suffix == ".txt"]
         if found:
-            return found[0]
+            return browser.downloaded(found[0].name)
         time.sleep(0.05)
     raise AssertionError("nothing was saved")
 
@@ -169,12 +169,8 @@ def test_a_photograph_gets_its_name_and_its_line(clean: Browser, demo_pages: Pat
         lines_on(clean)
         == "tree 004\n2026-11-24 photo photos/004-2026-11-24.jpg\n2026-11-24 photo photos/004-2026-11-24-2.jpg\n"
     )
-    for _ in range(100):
-        names = {path.name for path in clean.downloads.iterdir()}
-        if {"004-2026-11-24.jpg", "004-2026-11-24-2.jpg"} <= names:
-            break
-        time.sleep(0.05)
-    assert (clean.downloads / "004-2026-11-24-2.jpg").read_bytes() == b"picture"
+    for name in ("004-2026-11-24.jpg", "004-2026-11-24-2.jpg"):
+        assert clean.downloaded(name).read_bytes() == b"picture"
 
 
 def test_what_the_photo_button_hands_back_is_understood(
@@ -186,11 +182,7 @@ def test_what_the_photo_button_hands_back_is_understood(
     (tmp_path / "IMG_1.JPG").write_bytes(photo("SECRET", (800, 600)))
     clean.driver.find_element("css selector", "[data-photo]").send_keys(str(tmp_path / "IMG_1.JPG"))
     (tmp_path / "notes.txt").write_text(lines_on(clean), encoding="utf-8")
-    picture, name = clean.downloads / "004-2026-11-24.jpg", "photos/004-2026-11-24.jpg"
-    for _ in range(100):
-        if picture.exists():
-            break
-        time.sleep(0.05)
+    picture, name = clean.downloaded("004-2026-11-24.jpg"), "photos/004-2026-11-24.jpg"
     for way in ("name", "line"):
         shutil.copytree(DEMO, tmp_path / way)
     filed = bench("photos", picture, "--yes", "--json", "--today", TODAY, folder=tmp_path / "name")

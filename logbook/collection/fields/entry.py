@@ -5,7 +5,7 @@ A new field is one attribute with its `key`, and a sample in the test of round t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from datetime import date
 
 from ..dates import When, on_day
@@ -355,6 +355,16 @@ class Entry:
     )
     replaces: str = key(SOURCE, "the entry this one corrects", default="")
     line: int = apart(default=0, source=line_of)  # of its file, from 1
+
+    def says(self, names: Set[str]) -> bool:
+        """Whether it has something to say under one of these names."""
+        return any(name in names and value != getattr(Entry, name) for name, value in vars(self).items())
+
+    def only(self, names: Set[str]) -> Entry:
+        """The entry with its date and what it says under these names."""
+        made = object.__new__(Entry)
+        vars(made).update({name: value for name, value in vars(self).items() if name in names or name == "date"})
+        return made
 
     @property
     def source(self) -> str:
