@@ -12,7 +12,7 @@ examples:
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict
@@ -36,7 +36,8 @@ if TYPE_CHECKING:
 
 FOLDER = Path("pages")
 MOST_NAMED = 4
-EVEN = 0.48  # of the pages, by the other process: texts reach this one at once
+EVEN = 0.5  # of the pages, by the other process
+Write = Callable[[str, str], "Outcome"]
 
 
 class PagesData(TypedDict):
@@ -76,12 +77,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Built:
-    """What is made of one tree: its page (for a folder) or its facts (for one file), what is due of it, its row of the year."""
+    """What is made of one tree: its page in a folder, or its facts for one file; what is due of it, its row of the year."""
 
     tree: Tree
     due: TreeDue
     wall: WallRow
-    page: str = ""
+    made: Outcome | None = None
     facts: TreeFacts | None = None
 
 
@@ -110,11 +111,16 @@ def _folder(options: argparse.Namespace, opened: Opened) -> Result:
     if not options.no_photos:
         shots = photographs(collection.folder, watched(collection.living, "photographs"), output)
     garden = _garden(options, opened, shots.shots)
-    built = _built(opened, garden, found)
-    pages = _pages(opened, garden, found, built)
+    shown = {shot.file for shot in shots.shots.values()}
+
+    def write(name: str, page: str) -> Outcome:
+        return folder.write_page(output, name, page, dry_run=options.dry_run)
+
     try:
-        shown = {shot.file for shot in shots.shots.values()}
-        made = folder.write_pages(output, pages, shots.new, shown, dry_run=options.dry_run)
+        built = _built(opened, garden, found, write)
+        others = [write(name, page) for name, page in _pages(opened, garden, found, built).items()]
+        made = folder.together([*(one.made for one in built if one.made), *others])
+        folder.write_rest(output, made, shots.new, shown, dry_run=options.dry_run)
     except OSError as error:
         raise ProblemsFound([_refused(output, error)]) from None
     faulty = {Path(p.place.path).stem for p in errors_in(collection.problems) if p.place}
@@ -143,8 +149,8 @@ def _garden(options: argparse.Namespace, opened: Opened, shots: Mapping[str, Sho
     return Garden(opened.collection.settings, opened.knowledge, options.own, shots)
 
 
-def _built(opened: Opened, garden: Garden, found: Names | None) -> list[_Built]:
-    """What is made of each living tree, by two processes where the machine has two."""
+def _built(opened: Opened, garden: Garden, found: Names | None, write: Write) -> list[_Built]:
+    """What is made of each living tree, by two processes where the machine has two, each of which writes its pages."""
     from ..planning.fixed_year import fixed_year
     from ..planning.lists.wall_rows import row_of
     from ..web.facts import tree_facts
@@ -163,7 +169,8 @@ def _built(opened: Opened, garden: Garden, found: Names | None) -> list[_Built]:
         due = tree_due(plan, logged=bool(tree.log))
         if found is None:
             return _Built(wall.trees[0], due, wall, facts=facts)
-        return _Built(wall.trees[0], due, wall, tree_page(facts, href(found.index), opened.today))
+        page = tree_page(facts, href(found.index), opened.today)
+        return _Built(wall.trees[0], due, wall, write(found.pages[tree.tag], page))
 
     return in_two(list(opened.collection.living), build, replace(OBJECTS, share=EVEN))
 
@@ -173,7 +180,7 @@ def _yaml(opened: Opened, tree: Tree) -> str:
 
 
 def _pages(opened: Opened, garden: Garden, found: Names, built: Sequence[_Built]) -> dict[str, str]:
-    """All pages by the path of their file."""
+    """All pages but those of the living trees, by the path of their file."""
     from ..web.facts import left_when
     from ..web.garden_year import garden_year
     from ..web.index import front_of
@@ -183,8 +190,7 @@ def _pages(opened: Opened, garden: Garden, found: Names, built: Sequence[_Built]
 
     own, today = garden.own, opened.today
     gone = [tree for tree in opened.collection.trees if tree.ended is not None]
-    pages = {found.pages[one.tree.tag]: one.page for one in built}
-    pages |= {found.pages[tree.tag]: left_page(tree.tag, left_when(tree), own=own) for tree in gone}
+    pages = {found.pages[tree.tag]: left_page(tree.tag, left_when(tree), own=own) for tree in gone}
     pages |= {path: lead_page(_up(path) + href(page), own=own) for path, page in found.leads.items()}
     title = garden.settings.title if own else say("garden")
     rows = [(one.tree, one.due, href(found.pages[one.tree.tag])) for one in built]
@@ -232,7 +238,7 @@ def _one(options: argparse.Namespace, opened: Opened) -> Result:
     collection = opened.collection
     album = one_file.album(collection.folder, () if options.no_photos else collection.living)
     garden = _garden(options, opened, album.shots)
-    built = _built(opened, garden, None)
+    built = _built(opened, garden, None, lambda *_: folder.Outcome())
     gone = [tree for tree in opened.collection.trees if tree.ended is not None]
     title = garden.settings.title if garden.own else say("garden")
     front = front_of(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import field
 from pathlib import Path
 
@@ -23,14 +23,31 @@ class Outcome:
     strays: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
+    names: set[str] = field(default_factory=set)  # of all pages, whatever became of them
 
-def write_pages(
-    folder: Path, pages: Mapping[str, str], photos: Mapping[str, bytes], shown: Collection[str], *, dry_run: bool
-) -> Outcome:
-    """Write pages and new photographs; `shown` are all photographs that a page names. Raises OSError where the disk refuses."""
+
+def write_page(folder: Path, name: str, text: str, *, dry_run: bool) -> Outcome:
+    """Write one page, and tell what became of it. Raises OSError where the disk refuses."""
     made = Outcome()
-    for name, text in pages.items():
-        put(folder, name, text.encode("utf-8"), made, dry_run=dry_run)
+    put(folder, name, text.encode("utf-8"), made, dry_run=dry_run)
+    return made
+
+
+def together(some: Iterable[Outcome]) -> Outcome:
+    """What became of several as one."""
+    whole = Outcome()
+    for one in some:
+        whole.written += one.written
+        whole.same += one.same
+        whole.problems += one.problems
+        whole.names |= one.names
+    return whole
+
+
+def write_rest(
+    folder: Path, made: Outcome, photos: Mapping[str, bytes], shown: Collection[str], *, dry_run: bool
+) -> None:
+    """What belongs to pages that are written: new photographs; `shown` are all that a page names. Raises OSError where the disk refuses."""
     for name, data in photos.items():
         _place(folder / name, data, dry_run=dry_run)
         made.written.append(name)
@@ -38,8 +55,7 @@ def write_pages(
         made.removed.append(f"{PHOTOS}/{path.name}")
         if not dry_run:
             path.unlink()
-    made.strays = [path.name for path, _ in _pages_of(folder) if path.name not in pages]
-    return made
+    made.strays = [path.name for path, _ in _pages_of(folder) if path.name not in made.names]
 
 
 def must_be_for(folder: Path, readers: Readers) -> None:
@@ -80,6 +96,7 @@ def _pages_of(folder: Path) -> Iterator[tuple[Path, Readers]]:
 def put(folder: Path, name: str, data: bytes, made: Outcome, *, dry_run: bool) -> None:
     """Write one page whole, or not at all; what stands there and was not made here stays."""
     path = folder / name
+    made.names.add(name)
     why, same = _standing(path, data)
     if why:
         made.problems.append(
