@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from .. import escapes
 from .printed_sheet import Sheet, Spot
@@ -24,6 +24,7 @@ def are_sound(sheets: Iterable[Sheet]) -> bool:
     """
     words: set[object] = set()
     bare: set[object] = set()
+    lines: dict[int, Mapping[str, str]] = {}
     for sheet in sheets:
         if not (
             type(sheet.serial) is str
@@ -33,12 +34,15 @@ def are_sound(sheets: Iterable[Sheet]) -> bool:
         ):
             return False
         words.update((sheet.layout, sheet.units), sheet.asks)
-        for said in (sheet.files, sheet.fronts, sheet.lines):
-            words.update(said.keys(), said.values())
-        words.update(sheet.rows, *sheet.rows.values())
+        lines[id(sheet.lines)] = sheet.lines  # sheets of one tree mostly share them
+        words.update(sheet.files, sheet.files.values(), sheet.fronts, sheet.fronts.values())
+        if sheet.rows:
+            words.update(sheet.rows, *sheet.rows.values())
         for job in sheet.jobs:
             words.update((job.letter, job.tag, job.work, job.opens, job.closes, job.own), job.branches)
         bare.update(sheet.tags)
+    for said in lines.values():
+        words.update(said, said.values())
     return all(map(_is_word, words)) and all(map(_is_bare, bare))
 
 

@@ -11,6 +11,7 @@ import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import lru_cache
 from itertools import groupby
 from typing import Any, overload
 
@@ -199,48 +200,59 @@ def _sound(sheets: list[Sheet]) -> list[Sheet]:
 
 
 def _sheet_2(raw: dict[str, Any], shapes: Sequence[Shape]) -> Sheet:
-    places: list[Placed] = [tuple(place) for place in raw.get("places", ())]
-    if not all(map(_is_place, places)) or any(not 0 <= place[0] < len(shapes) for place in places):
+    places: list[Placed] = [*map(tuple, raw.get("places", ()))]
+    if not all(_is_place(*place, len(shapes)) for place in places):
         raise ValueError("no such shape")
-    tags = _tags(raw)
+    tags, given = _tags(raw), raw.get
     return Sheet(
         serial=raw["serial"],
-        day=date.fromisoformat(raw["day"]),
+        day=_day(raw["day"]),
         layout=raw["layout"],
         version=raw["version"],
         units=raw["units"],
         tags=tags,
         lines=_lines(raw["lines"], tags[0]),
-        jobs=tuple(_job(row) for row in raw.get("jobs", ())),
+        jobs=tuple([_job(*row) for row in given("jobs", ())]),
         spots=Spots(shapes, places),
-        files=dict(raw.get("files", {})),
-        fronts=dict(raw.get("fronts", {})),
-        asks=tuple(raw.get("asks", ())),
-        rows={line: tuple(found) for line, found in raw.get("rows", {}).items()},
-        by_tag=bool(raw.get("by_tag", False)),
+        files=given("files") or {},
+        fronts=given("fronts") or {},
+        asks=tuple(given("asks", ())),
+        rows={line: tuple(found) for line, found in given("rows", {}).items()},
+        by_tag=bool(given("by_tag", False)),
     )
 
 
-def _is_place(place: tuple[object, ...]) -> bool:
-    return [type(part) for part in place] == [int, int, int, str]
+_day = lru_cache(maxsize=4096)(date.fromisoformat)
+
+
+def _is_place(shape: object, page: object, top: object, tag: object, shapes: int) -> bool:
+    return type(shape) is type(page) is type(top) is int and type(tag) is str and 0 <= shape < shapes
 
 
 def _tags(raw: dict[str, Any]) -> tuple[str, ...]:
-    if not (isinstance(raw["serial"], str) and raw["lines"] and all(isinstance(t, str) for t in raw["tags"])):
+    tags = tuple(raw["tags"])
+    if not (isinstance(raw["serial"], str) and raw["lines"] and {*map(type, tags)} == {str}):
         raise ValueError("no sheet")
-    return tuple(raw["tags"])
+    return tags
 
 
 def _lines(raw: int | dict[str, str], first: str) -> dict[str, str]:
     if isinstance(raw, int):
-        if not 0 < raw <= MOST_LINES:
-            raise ValueError("no number of lines")
-        return dict.fromkeys(map(str, range(1, raw + 1)), first)
+        return _numbered(raw, first)
     return {line: tag or line for line, tag in raw.items()}
 
 
-def _job(row: Sequence[Any]) -> Offered:
-    letter, tag, work, branches, opens, closes, own = [*row, "", "", "", "", ""][:7]
+@lru_cache(maxsize=4096)
+def _numbered(count: int, tag: str) -> dict[str, str]:
+    """So many lines of one tree, which nobody changes: its sheets of all years have mostly the same number."""
+    if not 0 < count <= MOST_LINES:
+        raise ValueError("no number of lines")
+    return dict.fromkeys(map(str, range(1, count + 1)), tag)
+
+
+def _job(
+    letter: str, tag: str, work: str, branches: Sequence[str] = (), opens: str = "", closes: str = "", own: str = ""
+) -> Offered:
     return Offered(letter, tag or letter, work, tuple(branches), opens, closes, own)
 
 
