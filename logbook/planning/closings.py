@@ -6,6 +6,7 @@ More may be named than a plan then holds; what is not named, no plan would hold.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..collection.model import Tree
@@ -17,11 +18,13 @@ from .kin import kin_of
 from .model import Context
 from .restrictions import hot_pause
 from .rules.registry import Closes, answer_of_rule, closes_of, job_rule_of, may_follow, rule_context
-from .seasons_due import answer_of, hangs_on_log
+from .seasons_due import chances_of, hangs_on_log, is_the_trees_own
 from .tree_state import State
 from .windows import Span, window_span
 
 Rows = tuple[tuple[Work, Row], ...]
+_OWN: Slot[tuple[str, int], Rows] = Slot("rows with windows of a tree's own by group and first season")
+_LAST_DAYS: Slot[tuple[str, int, int, str], tuple[date, ...]] = Slot("last days by group, row, season and species")
 _CLOSING: Slot[date, Rows] = Slot("rows whose windows close before a day")
 
 
@@ -33,13 +36,43 @@ def closing_rows(tree: Tree, garden: Garden, today: date, before: date, done: It
     kin = kin_of(tree, garden.knowledge, garden.site.cache, name, who, today)
     context = Context(tree, State(()), garden, garden.knowledge.groups[name], today, kin, who)
 
-    def found() -> Rows:
-        return tuple(
-            (work, row) for work, row in kin.rows if _has_to_be(work, row) and _closes(context, work, row, before)
-        )
-
-    rows = found() if who.tag else kin.cache.get(_CLOSING, before, found)
+    rows = kin.cache.get(_CLOSING, before, lambda: _all_closing(replace(context, who=Who("", who.species)), before))
+    if who.tag and any(context.own_marks(season) for season in _seasons(context)):
+        rows = _with_own(context, rows, before)
     return tuple((work, row) for work, row in rows if may_follow(row.rule, done))
+
+
+def _seasons(context: Context) -> range:
+    """The seasons about now in which a window may close."""
+    now = context.calendar.season_of(context.today)
+    return range(now - 1, now + 3)
+
+
+def _all_closing(context: Context, before: date) -> Rows:
+    """The rows that close for trees of which nothing was seen."""
+    return tuple(
+        (work, row) for work, row in context.kin.rows if _has_to_be(work, row) and _closes(context, work, row, before)
+    )
+
+
+def _with_own(context: Context, rows: Rows, before: date) -> Rows:
+    """The rows of a tree's kin, but those whose windows are the tree's own looked at by themselves."""
+    own = context.site.cache_of(context.who).get(
+        _OWN, (context.group.name, _seasons(context)[0]), lambda: _own(context)
+    )
+    theirs = {id(row) for _, row in own}
+    ours = [(work, row) for work, row in own if _closes(context, work, row, before)]
+    return (*(one for one in rows if id(one[1]) not in theirs), *ours)
+
+
+def _own(context: Context) -> Rows:
+    """The rows that have to be done and of which a window about now hangs on what was seen on the tree."""
+    rows = ((work, row) for work, row in context.kin.rows if _has_to_be(work, row))
+    return tuple(
+        (work, row)
+        for work, row in rows
+        if any(is_the_trees_own(context, row, season) for season in _seasons(context))
+    )
 
 
 def _has_to_be(work: Work, row: Row) -> bool:
@@ -55,22 +88,24 @@ def _closes(context: Context, work: Work, row: Row, before: date) -> bool:
         return closes is Closes.ANY_DAY
     if hangs_on_log(context, row):
         return True
-    return any(context.today <= day < before for day in _last_days(context, work, row))
+    today, who = context.today, context.who
+    key = (context.group.name, id(row), _seasons(context)[0], who.species)
+    if any(
+        today <= day < before for day in context.site.cache_of(who).get(_LAST_DAYS, key, lambda: _days(context, row))
+    ):
+        return True
+    heat = hot_pause(context, work)  # of what is left of a window before the heat, the last day is the one before it
+    return heat is not None and today <= heat[0] - timedelta(days=1) < before
 
 
-def _last_days(context: Context, work: Work, row: Row) -> Iterator[date]:
-    """The last days of a row's windows about now, and of what is left of one before the heat."""
-    now = context.calendar.season_of(context.today)
-    for season in (now - 1, now, now + 1, now + 2):
-        yield from _last_days_in(context, row, season)
-    heat = hot_pause(context, work)
-    if heat is not None:
-        yield heat[0] - timedelta(days=1)
+def _days(context: Context, row: Row) -> tuple[date, ...]:
+    """The last days of a row's windows about now, whatever day is today."""
+    return tuple(day for season in _seasons(context) for day in _last_days(context, row, season))
 
 
-def _last_days_in(context: Context, row: Row, season: int) -> Iterator[date]:
+def _last_days(context: Context, row: Row, season: int) -> Iterator[date]:
     if job_rule_of(row.rule) is None:
-        answers = [answer_of(context, row, season)]
+        answers = chances_of(context, row, season)
     else:
         answers = (
             [window_span(context.site, context.group.name, row.window, season, context.who)] if row.window else []

@@ -27,10 +27,10 @@ YEAR_DAYS = 365.25
 def answer_of(context: Context, row: Row, season: int) -> Answer:
     """A row's window in a season; what does not hang on the tree's own log is worked out once for its kin."""
     key = (id(row), season)
-    answers = context.own_answers if _hangs_on_tree(context, row, season) else context.kin.answers
+    answers = context.own_answers if is_the_trees_own(context, row, season) else context.kin.answers
     found = answers.get(key)
     if found is None:
-        found = answers[key] = _fresh_answer(context, row, season, context.who)
+        found = answers[key] = _fresh_answer(context, row, season)
     return found
 
 
@@ -39,7 +39,7 @@ def hangs_on_log(context: Context, row: Row) -> bool:
     return _marks_of(context, row).log
 
 
-def _hangs_on_tree(context: Context, row: Row, season: int) -> bool:
+def is_the_trees_own(context: Context, row: Row, season: int) -> bool:
     """Whether a row's window is this tree's alone: by its rule, or by what was seen on the tree."""
     marks = _marks_of(context, row)
     own = context.own_marks(season) if context.who.tag and not marks.log else None
@@ -62,17 +62,26 @@ def turn_of(context: Context, work: Work, row: Row, season: int) -> Answer:
     return replace(answer, opens=again, best=max(answer.best, again), how=how)
 
 
-def _fresh_answer(context: Context, row: Row, season: int, who: Who) -> Answer:
+def _fresh_answer(context: Context, row: Row, season: int) -> Answer:
+    first, *more = chances_of(context, row, season)
+    if not more:
+        return first
+    open_still = [span for span in (first, *more) if isinstance(span, Span) and span.closes >= context.today]
+    return min(open_still, key=lambda span: span.opens) if open_still else first
+
+
+def chances_of(context: Context, row: Row, season: int) -> list[Answer]:
+    """A row's window in a season, and its second chance where it has one, whatever day is today."""
+    who = context.who
     first = _no_later(context, row, _one_answer(context, row.rule, row.window, season, who), season)
     if row.also is None and not row.also_rule:
-        return first
+        return [first]
     second = _one_answer(context, row.also_rule, row.also, season, who)
-    if isinstance(second, Span):
-        if isinstance(first, NoSpan) and not first.refused:
-            return first  # to be done by its signs: a date for the second chance alone would hide the first
-        second = replace(second, second=True)
-    open_still = [span for span in (first, second) if isinstance(span, Span) and span.closes >= context.today]
-    return min(open_still, key=lambda span: span.opens) if open_still else first
+    if not isinstance(second, Span):
+        return [first]
+    if isinstance(first, NoSpan) and not first.refused:
+        return [first]  # to be done by its signs: a date for the second chance alone would hide the first
+    return [first, replace(second, second=True)]
 
 
 def _one_answer(context: Context, rule: str, window: Window | None, season: int, who: Who) -> Answer:
@@ -172,7 +181,7 @@ def first_open_season(context: Context, row: Row) -> int:
     """The first season whose window has not closed yet."""
     now = context.calendar.season_of(context.today)
     alone = context.who.tag or _marks_of(context, row).log
-    if alone and any(_hangs_on_tree(context, row, season) for season in (now - 1, now, now + 1)):
+    if alone and any(is_the_trees_own(context, row, season) for season in (now - 1, now, now + 1)):
         return _search_open_season(context, row, now - 1)
     seasons = context.kin.open_seasons
     found = seasons.get(id(row))

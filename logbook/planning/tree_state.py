@@ -153,22 +153,28 @@ class _SoFar:
         score = _score(entry)
         if score is not None:
             self.vigour, self.vigour_on = score, entry.date
-        if work and work.into_pot:
-            self._potted(entry)
-        elif found and self.repotted is None:
+        if found and self.repotted is None and not (work and work.into_pot):
             self.repotted = found.repotted
-        if work and Thing.BRANCH in work.takes:
-            self.removed.update(entry.branches)
-        self.pot = entry.pot or self.pot
+        if entry.pot:
+            self.pot = entry.pot
+        if work:
+            self._done(entry, work)
         if entry.trouble:
             self._ails(entry)
-        hard = work is not None and work.was_hard(entry.force)
-        if hard:
-            self.hard.append(entry)
-        if hard or entry.trouble not in ("", TROUBLE_OVER) or entry.rest == "begins":
+        if entry.rest == "begins" or entry.trouble not in ("", TROUBLE_OVER):
             self.shaken_on = max(self.shaken_on, entry.date.latest)
         for name, value in entry.measured.items():
             self.readings.setdefault(name, []).append(Reading(entry.date.earliest, value))
+
+    def _done(self, entry: Entry, work: Work) -> None:
+        """What a work changed of the tree."""
+        if work.into_pot:
+            self._potted(entry)
+        if Thing.BRANCH in work.takes:
+            self.removed.update(entry.branches)
+        if work.was_hard(entry.force):
+            self.hard.append(entry)
+            self.shaken_on = max(self.shaken_on, entry.date.latest)
 
     def _potted(self, entry: Entry) -> None:
         """Fresh soil: what ailed the roots is taken to be over."""
@@ -238,10 +244,10 @@ def effective(log: Iterable[Entry], today: date, knowledge: Knowledge) -> tuple[
     entries = [e for e in log if e.date.earliest <= today]
     replaced = {e.replaces for e in entries if e.replaces}
     kept = [e for e in entries if not (e.source and e.source in replaced)]
-    kept.sort(key=_day)
-    if any(_day(one) == _day(after) for one, after in pairwise(kept)):
-        kept = list(_in_turn(kept, knowledge))
-    return tuple(kept)
+    days = [*map(_day, kept)]
+    if days != sorted(days):
+        kept.sort(key=_day)
+    return tuple(kept if len({*days}) == len(days) else _in_turn(kept, knowledge))
 
 
 def _in_turn(entries: Iterable[Entry], knowledge: Knowledge) -> Iterator[Entry]:
@@ -281,7 +287,8 @@ def wires_on(entries: Iterable[Entry], knowledge: Knowledge, tree: Tree) -> tupl
     wires: list[WireOn] = []
     table = frozenset(branch.id for branch in tree.branches)
     for entry in entries:
-        wires = _wires_after(wires, entry, knowledge.works.get(entry.work), table)
+        if entry.work or entry.found:  # no other speaks of wire
+            wires = _wires_after(wires, entry, knowledge.works.get(entry.work), table)
     return tuple(wires)
 
 
@@ -356,7 +363,7 @@ def _resting(entries: tuple[Entry, ...], calendar: Calendar, today: date) -> Res
     for entry in entries:
         if entry.rest == "ends":
             rest = None
-        elif entry.rest == "begins" and rest is None:
+        elif rest is None and entry.rest == "begins":
             rest, held = _begun(calendar, entry, None), None
         score = _score(entry)
         if score is not None:
