@@ -43,7 +43,7 @@ from ..paper.layouts import Layout
 from ..paper.page import Page
 from ..planning.lists.care_list import care_of
 from ..storage.outputs import must_be_writable
-from ..storage.printed import Sheet, load_ledger
+from ..storage.printed import Record, load_ledger
 from ..values import dataclass
 from . import large_cards
 from .common import (
@@ -104,7 +104,7 @@ class _Wish:
     all_trees: bool
     roll: Roll
     problems: list[Problem] = field(default_factory=list)
-    kept: list[Sheet] = field(default_factory=list)
+    kept: Record = field(default_factory=Record)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -181,7 +181,7 @@ def _printed(held: Run, options: argparse.Namespace) -> Result:
     )
     tap = print_out(held, options, papers, f"{cards} card", wish.kept)
     problems, closing, code = left_out(opened)
-    told = [f"type its ticks back under: sheet {sheet.serial}" for sheet in wish.kept]
+    told = [f"type its ticks back under: sheet {serial}" for serial in wish.kept.serials]
     where = f"{cards} card: {where_told(options, tap)}"
     lines = (*held.told, where, *told, *how_to_print(options, two_sided=sided))
     return Result(code, lines, tap.data, (*tap.warnings, *wish.problems, *problems), closing)
@@ -327,7 +327,7 @@ def _roll(wish: _Wish) -> list[Page]:
         wish.opened, wish.trees, wish.layout, asked.serial, worth=asked.worth, heirs=asked.heirs
     )
     wish.problems.extend(problems)
-    wish.kept.extend([sheet.enlarged(wish.layout.times)] if sheet else [])
+    wish.kept.add(*[sheet.enlarged(wish.layout.times)] if sheet else [])
     return pages
 
 

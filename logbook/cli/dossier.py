@@ -15,6 +15,7 @@ import argparse
 from ..collection.model import Tree
 from ..diagnostics import counted
 from ..storage.outputs import must_be_writable
+from ..storage.printed import Record
 from .common import Opened, json_argument, no_tree, open_collection, today_argument
 from .printing import PaperData, Run, page_grid, print_arguments, print_out, sheet_layout, shift_of, where_told
 from .results import Result
@@ -69,7 +70,7 @@ def draw(opened: Opened, tree: Tree, options: argparse.Namespace) -> Result:
         two_sided=False,
         shift=shift_of(options),
     )
-    tap = print_out(Run(opened), options, papers, f"dossier of {tree.tag}", [], titled=not options.public)
+    tap = print_out(Run(opened), options, papers, f"dossier of {tree.tag}", Record(), titled=not options.public)
     lines = (f"dossier of {tree.tag}, {counted(tap.sides, 'page')}: {where_told(options, tap)}",)
     data: DossierData = {**tap.data, "photos": len(photos)}
     return Result(1 if problems else 0, lines, data, (*tap.warnings, *problems))

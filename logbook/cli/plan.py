@@ -206,7 +206,7 @@ def _files(
     (serial,) = held.serials(1, printed.load_ledger(opened.folder), options.seed)
     drawn = day_list(made, trees, opened.collection.settings, plan, serial, opened.today, care)
     papers = impose(in_pairs(drawn.pages), page_grid(plan, options.output))
-    print_out(held, options, papers, "bench days", [drawn.sheet] if drawn.sheet else [])
+    print_out(held, options, papers, "bench days", printed.Record([drawn.sheet] if drawn.sheet else []))
     where = "nothing written (--dry-run)" if options.dry_run else str(options.output)
     said.append(f"pocket list: {where}" + (f"; type it back under: sheet {serial}" if serial else ""))
     return said

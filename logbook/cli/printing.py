@@ -225,7 +225,7 @@ def print_out(
     options: argparse.Namespace,
     papers: Iterable[Paper],
     what: str,
-    sheets: list[printed.Sheet],
+    sheets: printed.Record,
     *,
     titled: bool = True,
     record: tuple[str, str] | None = None,
@@ -247,7 +247,7 @@ def print_out(
         return tap
     made = _files(options.output, data)
     if sheets:
-        record = (printed.run_name(sheets), printed.run_text(sheets))
+        record = (sheets.name, sheets.text)
     named = record
     write_outputs(made, (lambda: _recorded(run, *named)) if named else None)
     tap.files = tuple(made)

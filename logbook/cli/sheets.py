@@ -122,7 +122,7 @@ class _Run:
     ledger: printed.Ledger
     more: bool = False
     serials: list[str] = field(default_factory=list)
-    kept: list[printed.Sheet] = field(default_factory=list)
+    kept: printed.Record = field(default_factory=printed.Record)
     problems: list[Problem] = field(default_factory=list)
 
     def plan(self, tree: Tree) -> Plan:
@@ -152,7 +152,7 @@ class _Run:
         for tree, serial in zip(progress(trees), self.serials, strict=True):
             sheet = self.sheet(tree, serial)
             if sheet.sheet:
-                self.kept.append(sheet.sheet.enlarged(self.layout.times))
+                self.kept.add(sheet.sheet.enlarged(self.layout.times))
             yield from sheet.leaves
 
 
@@ -265,7 +265,7 @@ def _form(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
     def leaves() -> Iterator[Leaf]:
         for tree, serial in zip(progress(trees), run_.serials, strict=True):
             sheet = run_.sheet(tree, serial)
-            run_.kept += [sheet.sheet] if sheet.sheet else []
+            run_.kept.add(*[sheet.sheet] if sheet.sheet else [])
             yield from form_leaves(sheet)
 
     grid = grid_for(run_.layout.page, run_.layout.page)
@@ -281,7 +281,7 @@ def _book(run_: _Run, options: argparse.Namespace, trees: list[Tree]) -> tuple[I
 
     plan, opened = run_.layout, run_.opened
     sheets = [run_.sheet(tree, serial) for tree, serial in zip(progress(trees), run_.serials, strict=True)]
-    run_.kept += [sheet.sheet for sheet in sheets if sheet.sheet]
+    run_.kept.add(*(sheet.sheet for sheet in sheets if sheet.sheet))
     content = Content(
         trees,
         sheets,

@@ -112,7 +112,7 @@ def _printed(run_: Run, options: argparse.Namespace) -> Result:
         shift=shift_of(options),
     )
     record = printed.spare_run(opened.today, [tree.tag for tree in trees]) if options.spare else None
-    tap = print_out(run_, options, papers, "pot tags", [], record=record)
+    tap = print_out(run_, options, papers, "pot tags", printed.Record(), record=record)
     problems, closing, code = left_out(opened)
     data: TagsData = {**tap.data, "tags": [_data(tag) for tag in tags]}
     lines = [

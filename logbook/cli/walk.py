@@ -89,7 +89,9 @@ def _printed(run_: Run, options: argparse.Namespace) -> Result:
         cut=False,
         two_sided=False,
     )
-    tap = print_out(run_, options, papers, "bench walk", [made.sheet.enlarged(plan.times)] if made.sheet else [])
+    tap = print_out(
+        run_, options, papers, "bench walk", printed.Record([made.sheet.enlarged(plan.times)] if made.sheet else [])
+    )
     lines = (
         *run_.told,
         f"{counted(len(trees), 'tree')}, {len(made.tags)} with a row, on {counted(tap.sides, 'page')}: {where_told(options, tap)}",

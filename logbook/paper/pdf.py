@@ -26,7 +26,7 @@ from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 
 MM = 72 / 25.4
 FEW_SIDES = 9
-MOST_SHOWN = 20_000  # runs of characters of a document that are kept as they are shown
+MOST_SHOWN = 4_000  # runs of characters of a document that are kept as they are shown
 _MATRICES = {0: "1 0 0 1", 1: "0 1 -1 0", 3: "0 -1 1 0"}  # of text by its quarter turns
 _TURNED = {1: (0.0, 1.0, -1.0, 0.0), 3: (0.0, -1.0, 1.0, 0.0)}  # by quarter turns, as a text's matrix
 Shown = dict[tuple[str, str], list[tuple[str, str]]]

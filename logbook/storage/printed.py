@@ -20,7 +20,7 @@ from ..values import dataclass
 from .disk import names_in, read_regular, why
 from .printed_checks import SERIAL_FORM
 from .printed_sheet import Offered, Sheet, Spot
-from .printed_text import read_run, run_text, spare_text
+from .printed_text import Record, read_run, run_text, spare_text
 
 __all__ = [
     "FOLDER",
@@ -29,6 +29,7 @@ __all__ = [
     "SERIAL_FORM",
     "Ledger",
     "Offered",
+    "Record",
     "Sheet",
     "Spot",
     "check_digit",
@@ -36,7 +37,6 @@ __all__ = [
     "field_name",
     "is_serial",
     "load_ledger",
-    "run_name",
     "run_text",
     "serial_in",
     "serial_owners",
@@ -227,8 +227,3 @@ def _names(folder: Path) -> list[str]:
 def spare_run(day: date, tags: list[str]) -> tuple[str, str]:
     """File name and JSON text of a run of spare tags, whose numbers are given to no other tree."""
     return f"{day.isoformat()}-spare-{tags[0]}.json", spare_text(tags)
-
-
-def run_name(sheets: list[Sheet]) -> str:
-    """File name of a run's record: its day and its first serial."""
-    return f"{sheets[0].day.isoformat()}-{sheets[0].serial}.json"

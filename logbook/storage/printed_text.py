@@ -102,11 +102,41 @@ def _micro(mm: float) -> int:
 # -- writing -------------------------------------------------------------------------------------------------------
 
 
+class Record:
+    """What is written of one run, taken down sheet by sheet as they are drawn, so that their places are not held one by one."""
+
+    def __init__(self, sheets: Iterable[Sheet] = ()) -> None:
+        self._shapes = _Shapes({})
+        self._rows: list[dict[str, Any]] = []
+        self.add(*sheets)
+
+    def add(self, *sheets: Sheet) -> None:
+        """Take down further sheets."""
+        self._rows += [_row(sheet, self._shapes) for sheet in sheets]
+
+    def __len__(self) -> int:
+        """How many sheets it has."""
+        return len(self._rows)
+
+    @property
+    def serials(self) -> list[str]:
+        """The serials of its sheets, in order."""
+        return [row["serial"] for row in self._rows]
+
+    @property
+    def name(self) -> str:
+        """Its file's name: its day and its first serial."""
+        return f"{self._rows[0]['day']}-{self._rows[0]['serial']}.json"
+
+    @property
+    def text(self) -> str:
+        """Its JSON text."""
+        return _text({"shapes": list(self._shapes.known), "sheets": self._rows})
+
+
 def run_text(sheets: Iterable[Sheet]) -> str:
     """The JSON text of one run."""
-    shapes = _Shapes({})
-    rows = [_row(sheet, shapes) for sheet in sheets]
-    return _text({"shapes": list(shapes.known), "sheets": rows})
+    return Record(sheets).text
 
 
 def spare_text(tags: Sequence[str]) -> str:
