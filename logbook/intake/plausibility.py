@@ -17,7 +17,8 @@ from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import Thing, Work
 from ..planning.contradictions import speaks_against
 from ..planning.garden import Garden
-from ..planning.tree_state import WireOn, counting, wires_on
+from ..planning.tree_state import counting
+from ..planning.wires import WireOn, wires_on
 from ..planning.wording import wording_of
 from ..values import dataclass
 from .hands import same_hands

@@ -16,7 +16,8 @@ from ..collection.model import Entry, Settings, Tree
 from ..collection.units import Units
 from ..horticulture.knowledge import Knowledge
 from ..planning.planner import Plan
-from ..planning.tree_state import WireOn, effective
+from ..planning.tree_state import effective
+from ..planning.wires import WireOn
 from ..planning.wording import wording_of
 from ..values import dataclass
 from . import codes

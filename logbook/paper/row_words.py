@@ -11,7 +11,6 @@ from ..horticulture.work import Thing
 from ..planning.lists.walk_rows import Bench, Open, last_day, tag_ranges
 from ..planning.lists.walk_rows import Row as Wanted
 from ..planning.model import Job, Plan
-from ..planning.tree_state import BITES
 from ..planning.wording import Wording
 from ..storage.printed import Offered
 from . import rows
@@ -133,7 +132,7 @@ def _plain_what(job: Job) -> str:
 
 
 def _wire_words(row: Wanted) -> str:
-    bites = any(wire.bite in BITES for wire in row.plan.state.wires)
+    bites = any(wire.bites for wire in row.plan.state.wires)
     branches, note = branch_ranges(row.branches), ", ".join(_unnamed(row))
     line = "row wire off of" if branches else "row wire off where" if note else "row wire off"
     named = say(
@@ -150,7 +149,7 @@ def _unnamed(row: Wanted) -> list[str]:
 
 def _due(row: Wanted) -> str:
     today = row.plan.today
-    bites = any(wire.bite in BITES for wire in row.plan.state.wires)
+    bites = any(wire.bites for wire in row.plan.state.wires)
     if bites or row.off is None:
         return say("at once")
     return say("by", day=day_told(row.off, _year(row.off, today)))

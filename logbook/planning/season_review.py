@@ -20,7 +20,8 @@ from .lists.branch_growth import thickening_of
 from .model import Job
 from .planner import context_of, outcomes_of, works_of
 from .rules.wire_bite import wire_days
-from .tree_state import WireOn, effective, state_of, wires_on
+from .tree_state import effective, state_of
+from .wires import WireOn, wires_on
 
 SEASONS = 6
 LOOK_DAYS = 14

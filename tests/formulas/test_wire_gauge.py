@@ -104,7 +104,7 @@ def test_a_choice_holds(branch: float, metal: str) -> None:
 
 def test_what_a_session_needs() -> None:
     from logbook.collection.dates import read_when
-    from logbook.planning.tree_state import WireOn
+    from logbook.planning.wires import WireOn
 
     branches = (
         Branch("1", diameter=12, length=300, role="keep"),

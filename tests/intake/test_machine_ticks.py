@@ -29,7 +29,8 @@ from logbook.intake.given_files import decoded_notes
 from logbook.intake.page_answers import notes_of_answers
 from logbook.intake.plan_items import Item
 from logbook.intake.service import carry_out, look_ahead, plan_notes, take_back
-from logbook.planning.tree_state import effective, wires_on
+from logbook.planning.tree_state import effective
+from logbook.planning.wires import wires_on
 from logbook.storage.disk import Overlay, RealDisk
 from logbook.storage.printed import Offered, Sheet, load_ledger, run_text
 from logbook.storage.store import Store

@@ -14,7 +14,8 @@ from logbook.collection.load import load
 from logbook.horticulture.loader import shipped_knowledge
 from logbook.intake.grammar.headers import Grammar, Known
 from logbook.intake.grammar.lines import Reading, read_notes
-from logbook.planning.tree_state import effective, wires_on
+from logbook.planning.tree_state import effective
+from logbook.planning.wires import wires_on
 from logbook.storage.printed import Ledger, Offered, Sheet, run_text
 
 from ..conftest import Answer, make_collection, snapshot

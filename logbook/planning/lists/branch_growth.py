@@ -11,7 +11,8 @@ from ...season.cache import Slot
 from ...values import dataclass
 from ..garden import Garden
 from ..rules.wire_bite import bite_ratio, learned_factor, thickened_mm, yearly_thickening
-from ..tree_state import State, effective, wires_on
+from ..tree_state import State, effective
+from ..wires import wires_on
 
 WORTH_TELLING = 0.05
 

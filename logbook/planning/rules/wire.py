@@ -12,8 +12,8 @@ from ...season.reasons import Reason, because
 from ..grounds import ByLog, ByRule
 from ..lists.branch_growth import Thickening, thickening_of
 from ..model import Context, Job, Refusal, Status, job_in
-from ..tree_state import WireOn
 from ..windows import Span
+from ..wires import WireOn
 from .registry import job_rule
 from .wire_bite import WireDays, wire_days
 

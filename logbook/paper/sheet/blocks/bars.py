@@ -12,7 +12,7 @@ from ....horticulture.work import Kind
 from ....planning.condition import Hold
 from ....planning.grounds import ByMark
 from ....planning.model import Job, Plan
-from ....planning.tree_state import WireOn
+from ....planning.wires import WireOn
 from ....planning.wording import besides
 from ....values import dataclass
 from ...flow import Chunk, Piece, lines
