@@ -38,7 +38,7 @@ class Symbol:
         return self.module * (len(self.rows) + 2 * QUIET_MODULES)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=8)
 def modules(text: str, level: str) -> tuple[tuple[bool, ...], ...]:
     """The smallest symbol that holds the text at this level, without its quiet zone."""
     import qrcode
