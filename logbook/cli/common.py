@@ -154,11 +154,12 @@ def open_collection(
     *,
     waits: bool = False,
     only: str = "",
+    alone: bool = False,
 ) -> Opened:
     """Load the collection. Raises ProblemsFound where its settings can't be used; faulty trees are only left out.
 
     `instead`: bytes that stand in place of files, by path. `waits`: a sign that is not in the log has not been seen by today. `only`: the tag
-    of the one tree that is asked for.
+    of the one tree that is asked for; `alone`: and no date of it.
     """
     folder = Path(options.folder)
     knowledge = shipped_knowledge()
@@ -169,6 +170,7 @@ def open_collection(
         instead,
         map if only or instead is not None else map_in_two,
         only,
+        alone=alone,
     )
     broken = [p for p in errors_in(collection.problems) if p.place and p.place.path == SETTINGS_FILE]
     if broken:
@@ -181,10 +183,17 @@ def open_collection(
 
 
 def open_for(
-    options: argparse.Namespace, tag: str, instead: Mapping[str, bytes | None] | None = None, *, waits: bool = False
+    options: argparse.Namespace,
+    tag: str,
+    instead: Mapping[str, bytes | None] | None = None,
+    *,
+    waits: bool = False,
+    alone: bool = False,
 ) -> Opened:
-    """The collection for one tree that is asked for: where there is a tree of that tag, little besides it is read. An empty tag: all."""
-    near = open_collection(options, instead, waits=waits, only=tag) if is_bare(tag) else None
+    """The collection for one tree that is asked for: where there is a tree of that tag, little besides it is read. An empty tag: all.
+    `alone`: no date is asked for, so that nothing is to be learnt of other trees.
+    """
+    near = open_collection(options, instead, waits=waits, only=tag, alone=alone) if is_bare(tag) else None
     return near if near and near.collection.tree(tag) else open_collection(options, instead, waits=waits)
 
 

@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> Result:
     """The trees that a code, a tag or a serial names."""
     text = " ".join(options.text).strip()
     tag = next((one for one in _tags_in(text) if is_bare(one)), "")
-    opened = open_for(options, tag) if tag else open_collection(options)
+    opened = open_for(options, tag, alone=True) if tag else open_collection(options)
     problems, closing, code = left_out(opened)
     try:
         trees = found(text, opened.collection, opened.folder)

@@ -52,7 +52,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> Result:
     """What the verb does; the result it prints."""
-    opened = open_for(options, options.tag)
+    opened = open_for(options, options.tag, alone=True)
     tree = opened.collection.tree(options.tag)
     if tree is None:
         raise no_tree(opened, options.tag)

@@ -23,6 +23,7 @@ from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
 from .pointing import pointed_out
+from .teaching import what_it_teaches
 from .tree_folder import TREES_FOLDER, gone, misnamed, tree_paths
 from .tree_text import Lexicon, empty, read_tree, tree_context
 from .units import Units
@@ -51,12 +52,14 @@ def load(
     instead: Mapping[str, bytes | None] | None = None,
     each: Each = map,
     only: str = "",
+    *,
+    alone: bool = False,
 ) -> Collection:
     """Read a collection. Raises ProblemsFound where the folder is none; other faults are in `problems`.
 
     `watch` may wrap the list of tree files, to show progress. `instead` holds bytes that stand in place of files, by path; None
-    where a file is gone. `each` reads the files, in their order, in whatever processes. `only`: a tag; then of the other trees those are
-    read that tell of the spring or claim the same tag, and nothing is said of the rest.
+    where a file is gone. `each` reads the files, in their order, in whatever processes. `only`: a tag; then of the other trees so much is
+    read as tells of the spring (with `alone` not even that), those whole that claim the same tag, and nothing is said of the rest.
     """
     files = _Files(folder, instead or {})
     settings, problems = _settings_of(files, lexicon)
@@ -67,9 +70,9 @@ def load(
     characters = _beyond_ascii(files.text(SETTINGS_FILE)) if settings else frozenset()
     paths = files.trees()
     lost = gone(_if_there(files, known_trees.PATH), paths)
-    paths = _concerning(files, paths, only) if only else paths
+    paths, part = _concerning(files, paths, only, alone=alone) if only else (paths, frozenset())
     with _all_is_kept():
-        reads = list(each(lambda path: _read_tree(files, path, context), watch(paths)))
+        reads = list(each(lambda path: _read_tree(files, path, context, part=path in part), watch(paths)))
     trees = [tree for tree in (read.tree for read in reads) if tree is not None]
     problems += chain.from_iterable(read.problems for read in reads)
     characters = characters.union(*(read.characters for read in reads))
@@ -92,18 +95,23 @@ def load(
     )
 
 
-_TEACHES = (b"saw", b"bite")  # keys by which one tree tells of the spring of all, and of how fast wire bites
+_SIGNS, _BITES = b"saw", b"bite"  # keys by which one tree tells of the spring of all, and of how fast wire bites
 
 
-def _concerning(files: _Files, paths: Iterable[Path], tag: str) -> list[Path]:
-    """The files that have to be read where one tree is asked for: its own, and what tells something of it."""
+def _concerning(files: _Files, paths: Iterable[Path], tag: str, *, alone: bool) -> tuple[list[Path], frozenset[Path]]:
+    """The files that have to be read where one tree is asked for, its own and what tells something of it; and of which a part will do."""
     wanted, said = tag_key(tag), tag.encode()
     claims = re.compile(rb"\btag[\"']?\s*:\s*[\"']?" + re.escape(said) + rb"(?![\w-])", re.IGNORECASE)
-
-    def concerns(raw: bytes) -> bool:
-        return any(key in raw for key in _TEACHES) or (said.lower() in raw.lower() and claims.search(raw) is not None)
-
-    return [path for path in paths if tag_key(path.stem) == wanted or concerns(_bytes_of(files, path))]
+    read: list[Path] = []
+    part: set[Path] = set()
+    for path in paths:
+        raw, own = _bytes_of(files, path), tag_key(path.stem) == wanted
+        whole = own or (not alone and _BITES in raw) or (said.lower() in raw.lower() and claims.search(raw))
+        if not whole and not alone and _SIGNS in raw:
+            part.add(path)
+        if whole or path in part:
+            read.append(path)
+    return read, frozenset(part)
 
 
 def _bytes_of(files: _Files, path: Path) -> bytes:
@@ -196,12 +204,12 @@ def _settings_from(files: _Files, lexicon: Lexicon) -> tuple[Settings | None, li
     return (None if value is FAILED else value), problems
 
 
-def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]) -> _Read:
+def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context], *, part: bool = False) -> _Read:
     shown = f"{TREES_FOLDER}/{path.name}"
     try:
         raw = files.bytes(shown)
         text = decoded(raw, shown)
-        tree, problems = read_tree(text, shown, context)
+        tree, problems = read_tree((part and what_it_teaches(text)) or text, shown, context)
     except ProblemsFound as found:
         return _Read(None, found.problems)
     if tree is None:

@@ -20,7 +20,7 @@ Bench = Callable[..., Answer]
 VERBS = (("due", "{}"), ("due", "--tag", "{}", "--json"), ("history", "{}"), ("find", "{}"))
 
 
-def everything(options: object, _tag: str, instead: object = None, *, waits: bool = False) -> common.Opened:
+def everything(options: object, _tag: str, instead: object = None, *, waits: bool = False, alone: bool = False) -> common.Opened:  # noqa: ARG001
     return common.open_collection(options, instead, waits=waits)  # type: ignore[arg-type]
 
 
@@ -48,15 +48,17 @@ def test_little_is_read(tmp_path: Path, bench: Bench, monkeypatch: pytest.Monkey
     (folder / "trees" / "077.yaml").write_text(
         'tag: "077"\nspecies: Larix kaempferi\nlog:\n  - {date: 2026-03-20, saw: swell}\n', encoding="utf-8"
     )
-    read: list[str] = []
+    read: list[tuple[str, bool]] = []
     whole = loading._read_tree
     monkeypatch.setattr(
-        loading, "_read_tree", lambda files, path, ctx: (read.append(path.stem), whole(files, path, ctx))[1]
+        loading,
+        "_read_tree",
+        lambda files, path, ctx, part: (read.append((path.stem, part)), whole(files, path, ctx, part=part))[1],
     )
-    for verb in ("due", "history", "find"):
+    for verb, others in (("due", [("077", True)]), ("history", []), ("find", [])):
         read.clear()
         assert bench(verb, "014", "--today", TODAY, folder=folder).code == 0
-        assert read == ["014", "077"], verb
+        assert read == [("014", False), *others], verb
 
 
 def test_what_wire_did_on_other_trees_is_heard(tmp_path: Path, bench: Bench) -> None:

@@ -1,0 +1,88 @@
+"""A tree's text cut down to what it teaches the garden: its signs of spring, and what says which tree that was and where it stood.
+
+For questions about one tree, which would else read every log from end to end. Only what is laid out as the tool and most keepers do it
+is cut: keys from the margin on, the log as a list below its key. Of anything else all is read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+KEYS = frozenset(("tag", "species", "group", "treat_as", "bench", "indoors"))  # beside the log
+SAYS = ("saw", "bench", "found", "replaces")  # in entries with signs, and in those that a sign hangs on
+ODD = ("\t", "\r", "\x85", "\u2028", "\u2029", "\n---", "\n...", "\n%")  # odd line ends and indents, other documents
+_ANCHOR = re.compile(r"(?:^|[\s{\[,:-])[&*]\S", re.MULTILINE)
+_KEY = re.compile(r"([a-z_]+):(?: |$)")
+_ITEM = re.compile(r" *- ")
+_OPENS = re.compile(r"(?:^|[\s{\[,:-])'")  # a quotation mark that is no apostrophe
+Block = tuple[str, list[str]]
+
+
+def what_it_teaches(text: str) -> str | None:
+    """The part of a tree's text that teaches something; None where it can't be told apart from the rest with certainty."""
+    plain = text.replace("\r\n", "\n").removesuffix("\n")
+    if any(odd in f"\n{plain}" for odd in ODD) or (("&" in plain or "*" in plain) and _ANCHOR.search(plain)):
+        return None
+    blocks = _blocks(plain.split("\n"))
+    if blocks is None or len({name for name, _ in blocks}) < len(blocks):
+        return None
+    kept: list[str] = []
+    for name, lines in blocks:
+        log = _entries(lines) if name == "log" else None
+        if not all(map(_ends, [lines] if log is None else log)) or (name == "log" and log is None):
+            return None
+        if log is not None:
+            some = [line for entry in log if _says(entry) for line in entry]
+            kept += ["log:", *some] if some else ["log: []"]
+        elif name in KEYS:
+            kept += lines
+    return "\n".join(kept) + "\n"
+
+
+def _blocks(lines: Iterable[str]) -> list[Block] | None:
+    """The lines of each key at the margin; None where something else stands there."""
+    blocks: list[Block] = []
+    for line in lines:
+        if line[:1] not in ("", " ", "#") and not (blocks and line.startswith("- ")):
+            found = _KEY.match(line)
+            if found is None:
+                return None
+            blocks.append((found[1], [line]))
+        elif blocks:
+            blocks[-1][1].append(line)
+        elif line.strip() and line[0] != "#":
+            return None
+    return blocks
+
+
+def _entries(lines: Sequence[str]) -> list[list[str]] | None:
+    """The lines of each entry below `log:`; None where it is no plain list."""
+    entries: list[list[str]] = []
+    if lines[0].rstrip() not in ("log:", "log: []"):
+        return None
+    dash = ""
+    for line in _told(lines[1:]):
+        found = _ITEM.match(line)
+        if found and found[0] == (dash or found[0]):
+            dash = found[0]
+            entries.append([line])
+        elif entries and len(line) - len(line.lstrip()) >= len(dash):
+            entries[-1].append(line)
+        else:
+            return None
+    return entries
+
+
+def _says(entry: Sequence[str]) -> bool:
+    return any(word in line for line in entry for word in SAYS)
+
+
+def _told(lines: Iterable[str]) -> Iterator[str]:
+    return (line for line in lines if line.strip() and line.lstrip()[0] != "#")
+
+
+def _ends(lines: Sequence[str]) -> bool:
+    """Whether what these lines quote ends in them."""
+    text = lines[0] if len(lines) == 1 else "\n".join(lines)
+    return text.count('"') % 2 == 0 and (text.count("'") % 2 == 0 or not _OPENS.search(text))
