@@ -83,6 +83,8 @@ def _told(lines: Iterable[str]) -> Iterator[str]:
 
 
 def _ends(lines: Sequence[str]) -> bool:
-    """Whether what these lines quote ends in them."""
+    """Whether what these lines quote or put into brackets ends in them."""
     text = lines[0] if len(lines) == 1 else "\n".join(lines)
+    if text.count("{") != text.count("}") or text.count("[") != text.count("]"):
+        return False
     return text.count('"') % 2 == 0 and (text.count("'") % 2 == 0 or not _OPENS.search(text))

@@ -36,6 +36,7 @@ ODD = {
     "come over": "log:\n  - {date: 2025-01-05, found: {stage: ramification}, from: handover 2025}\n  - {date: 2024-03-22, saw: swell}\n",
     "an anchor": "log:\n  - &one {date: 2026-03-20, note: dry}\n  - {date: 2026-03-22, saw: swell}\n",
     "Windows": "log:\r\n  - {date: 2026-03-20, note: dry}\r\n  - {date: 2026-03-22, saw: swell}\r\n",
+    "a bracket to the margin": "log:\n- {\ndate: 2026-03-20, note: dry}\n- {date: 2026-03-22, saw: swell}\n",
     "nothing": "log: []\n",
     "log first": "log:\n  - {date: 2026-03-22, saw: swell}\nname: One\naim: two\n",
 }
