@@ -121,7 +121,8 @@ def _far(collection: Collection) -> Iterator[Problem]:
     if not any(entry.saw for tree in collection.trees for entry in tree.log):
         return
     knowledge, _ = shipped_knowledge().own(collection.settings)
-    garden = Garden(collection.settings, knowledge, collection.trees, Weather(collection.weather))
+    weather = Weather(collection.weather)
+    garden = Garden(collection.settings, knowledge, collection.trees, weather, teaching=collection.teaching)
     far = {(s.tag, s.mark, s.day) for s in garden.site.lessons.far}
     for tree in collection.trees:
         for entry in tree.log:

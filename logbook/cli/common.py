@@ -178,7 +178,8 @@ def open_collection(
     knowledge, _ = knowledge.own(collection.settings)
     today = the_day(options) if hasattr(options, "today") else date.min
     weather = Weather(collection.weather).before(today)
-    garden = Garden(collection.settings, knowledge, collection.trees, weather, today if waits else None)
+    not_seen_by = today if waits else None
+    garden = Garden(collection.settings, knowledge, collection.trees, weather, not_seen_by, collection.teaching)
     return Opened(folder, collection, garden, today)
 
 

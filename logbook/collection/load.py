@@ -40,6 +40,7 @@ class _Read:
     tree: Tree | None
     problems: tuple[Problem, ...]
     characters: frozenset[str] = frozenset()
+    teaching: Tree | None = None  # what a tree tells of the spring, where no more of it is read, or can be
 
 
 Each = Callable[[Callable[[Path], _Read], Iterable[Path]], Iterable[_Read]]
@@ -76,8 +77,10 @@ def load(
     trees = [tree for tree in (read.tree for read in reads) if tree is not None]
     problems += chain.from_iterable(read.problems for read in reads)
     characters = characters.union(*(read.characters for read in reads))
-    clashes, claimed = _tag_clashes(trees)
+    teaching = [tree for tree in (read.teaching for read in reads) if tree is not None]
+    clashes, claimed = _tag_clashes([*trees, *teaching] if only else trees)
     doubled = frozenset().union(*claimed.values())
+    known = {tag_key(tree.tag) for tree in trees}
     told = clashes if only else [*lost, *misnamed(folder), *clashes, *_cross_checks(folder, trees)]
     problems += pointed_out(files.text, told)
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
@@ -92,6 +95,7 @@ def load(
         characters,
         weather,
         claimed,
+        tuple(part for part in teaching if part.path not in doubled and tag_key(part.tag) not in known),
     )
 
 
@@ -209,11 +213,14 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
     try:
         raw = files.bytes(shown)
         text = decoded(raw, shown)
-        tree, problems = read_tree((part and what_it_teaches(text)) or text, shown, context)
+        teaching = _taught(text, shown, context) if part else None
+        if teaching is not None:
+            return _Read(None, (), teaching=teaching)
+        tree, problems = read_tree(text, shown, context)
     except ProblemsFound as found:
         return _Read(None, found.problems)
     if tree is None:
-        return _Read(None, tuple(problems))
+        return _Read(None, tuple(problems), teaching=None if part else _taught(text, shown, context))
     if tag_key(tree.tag) != tag_key(path.stem):
         problems.append(
             Problem(
@@ -225,6 +232,13 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
         )
     stands = as_logged(tree, hashlib.sha256(raw).hexdigest())
     return _Read(stands, tuple(problems), _beyond_ascii(text))
+
+
+def _taught(text: str, shown: str, context: Callable[[Document], Context]) -> Tree | None:
+    """What a tree's text tells of the spring, be the rest sound or not: a slip in one tree's log must not move the dates of all others."""
+    part = what_it_teaches(text)
+    tree = read_tree(part, shown, context)[0] if part else None
+    return as_logged(tree) if tree is not None else None
 
 
 def _beyond_ascii(text: str) -> frozenset[str]:

@@ -63,7 +63,7 @@ __all__ = [
 @dataclass(frozen=True, slots=True)
 class Collection:
     """A folder, read. `trees` holds the sound files only; `problems` every fault of every file; `weather` the days known, °C; `claimed` the
-    files of each tag that several claim, by its folded form.
+    files of each tag that several claim, by its folded form; `teaching` what other files tell of the spring, each as a tree with that alone.
     """
 
     folder: str
@@ -74,6 +74,7 @@ class Collection:
     characters: frozenset[str] = frozenset()  # those beyond ASCII that the files hold
     weather: Mapping[date, Extremes] = field(default_factory=dict)
     claimed: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    teaching: tuple[Tree, ...] = ()
 
     def tree(self, tag: str) -> Tree | None:
         """The tree of a tag, or of a number it had before (`also`); case does not matter."""

@@ -47,7 +47,5 @@ def _lines_of(text_of: TextOf, shown: str) -> list[str]:
 
 
 def _on(place: Place, line: str) -> Place:
-    """A place with its line: from where something stands in it, unless the column is known, to its end, unless the width is."""
-    column = place.column or len(line) - len(line.lstrip(" -")) + 1
-    width = place.width if place.column and place.width else max(1, len(line.rstrip()) - column + 1)
-    return place._replace(source=line, column=column, width=width)
+    """A place with its line; what goes on behind it is pointed at to the line's end."""
+    return place._replace(source=line, width=place.width or max(1, len(line.rstrip()) - place.column + 1))

@@ -71,7 +71,7 @@ def read_entry(text: str, context: Callable[[Document], Context]) -> Entry | Pro
     value = ENTRY.read(document.root, reading)
     if value is FAILED or reading.problems:
         return reading.problems[0]
-    return replace(value, line=0)
+    return replace(value, spot=0)
 
 
 def empty(document: Document) -> Problem:

@@ -57,7 +57,7 @@ def lines_of(sources: Iterable[str]) -> set[str]:
     return {source.split(".")[0] for source in sources if not source.startswith(ROW)}
 
 
-_CONTENT = tuple(f.name for f in fields(Entry) if f.name not in ("sources", "replaces", "line"))
+_CONTENT = tuple(f.name for f in fields(Entry) if f.name not in ("sources", "replaces", "spot"))
 _NOTHING: tuple[object, ...] = ("", (), None, False, {})
 
 
@@ -71,5 +71,5 @@ def log_for(tree: Tree, logs: dict[str, Log]) -> Log:
     if tree.tag not in logs:
         made = logs[tree.tag] = Log()
         for entry in tree.log:
-            made.add(replace(entry, line=0))
+            made.add(replace(entry, spot=0))
     return logs[tree.tag]

@@ -24,7 +24,9 @@ from .windows import Span, window_span
 
 Rows = tuple[tuple[Work, Row], ...]
 _OWN: Slot[tuple[str, int], Rows] = Slot("rows with windows of a tree's own by group and first season")
-_LAST_DAYS: Slot[tuple[str, int, int, str], tuple[date, ...]] = Slot("last days by group, row, season and species")
+_LAST_DAYS: Slot[tuple[str, str, str, str, int, int], tuple[date, ...]] = Slot(
+    "last days of a row's windows by kin and season"
+)
 _CLOSING: Slot[date, Rows] = Slot("rows whose windows close before a day")
 
 
@@ -88,8 +90,8 @@ def _closes(context: Context, work: Work, row: Row, before: date) -> bool:
         return closes is Closes.ANY_DAY
     if hangs_on_log(context, row):
         return True
-    today, who = context.today, context.who
-    key = (context.group.name, id(row), _seasons(context)[0], who.species)
+    today, who, tree = context.today, context.who, context.tree
+    key = (context.group.name, tree.species, tree.indoors, who.species, id(row), _seasons(context)[0])
     if any(
         today <= day < before for day in context.site.cache_of(who).get(_LAST_DAYS, key, lambda: _days(context, row))
     ):

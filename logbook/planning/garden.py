@@ -27,9 +27,10 @@ class Garden:
         trees: Iterable[Tree] = (),
         weather: Weather | None = None,
         not_seen_by: date | None = None,
+        teaching: Iterable[Tree] = (),
     ) -> None:
         """`weather`: the days known on the morning of the plan. `not_seen_by`: the day of the plan, where a sign that is not in the
-        log by then counts as not seen yet."""
+        log by then counts as not seen yet. `teaching`: trees of which no more is known than the signs seen on them."""
         self.weather = weather or Weather()
         self._not_seen_by = not_seen_by
         self._here = HERE
@@ -37,6 +38,7 @@ class Garden:
         self.settings = _with_groups_of_today(settings, knowledge)
         self.knowledge = knowledge
         self.trees = tuple(trees)
+        self._teaching = tuple(teaching)
 
     @property
     def units(self) -> Units:
@@ -94,7 +96,7 @@ class Garden:
         return self.knowledge.group_now(own) if own else self.knowledge.group_of(tree.species, self.settings.species)
 
     def _seen(self) -> Iterator[Seen]:
-        for tree in self.trees:
+        for tree in (*self.trees, *self._teaching):
             group = self.group_of(tree)
             replaced = {entry.replaces for entry in tree.log if entry.replaces}
             since = tree.came_over or date.min

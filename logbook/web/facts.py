@@ -39,7 +39,7 @@ from .words import say
 PARTS = ";"  # parts two facts of a line
 EARLY = timedelta(days=21)  # that a job may be done before its window
 ALSO_EM = 0.8
-BESIDES_PHOTOS = frozenset(f.name for f in fields(Entry)) - {"date", "photo", "line"}
+BESIDES_PHOTOS = frozenset(f.name for f in fields(Entry)) - {"date", "photo", "spot"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -178,7 +178,7 @@ def from_file(text: str, units: Units = METRIC, entries: Record[Entry] = ENTRY) 
     value = entries.read(document.root, reading)
     assert not reading.problems, (text, reading.problems)
     assert value is not FAILED
-    return replace(value, line=0)
+    return replace(value, spot=0)
 
 
 def heard(typed: str, units: Units, entries: Record[Entry] = ENTRY) -> dict[str, object]:
@@ -383,7 +383,7 @@ def test_what_only_begins_like_a_field_stays_a_remark(remark: str) -> None:
 
 def test_a_tree_goes_from_file_to_file(demo_trees: list[str]) -> None:
     def bare(tree: Tree) -> Tree:
-        log = tuple(replace(e, line=0) for e in tree.log)
+        log = tuple(replace(e, spot=0) for e in tree.log)
         return replace(tree, place=NOWHERE, log=log, branches=tuple(replace(b, place=NOWHERE) for b in tree.branches))
 
     for text in demo_trees:

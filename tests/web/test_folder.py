@@ -221,7 +221,7 @@ def test_a_field_that_comes_later_is_hidden() -> None:
         "note",
         "sources",
         "replaces",
-        "line",
+        "spot",
     }
     assert {f.name for f in fields(Entry)} == kept | set(OF_ENTRY)
 

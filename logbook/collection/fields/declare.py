@@ -27,6 +27,7 @@ D = TypeVar("D")
 Check = Callable[[Values, Context, MappingNode], bool]
 Source = Callable[[Context, MappingNode], object]
 NOWHERE = Place("")
+WIDEST = 1 << 20  # columns of a line that are told apart
 _FIELD, _SOURCE = "field", "source"
 _records: dict[type, Record[object]] = {}
 
@@ -123,9 +124,15 @@ def place_of(context: Context, node: MappingNode) -> Place:
     return context.document.mark(node)
 
 
-def line_of(context: Context, node: MappingNode) -> int:  # noqa: ARG001
-    """The line in which a record begins, from 1: of a log's many entries no more is kept of where they stand."""
-    return int(node.start.line) + 1
+def spot_of(context: Context, node: MappingNode) -> int:  # noqa: ARG001
+    """Line and column where a record begins, as one number: of a log's many entries no more is kept of where they stand."""
+    return (int(node.start.line) + 1) * WIDEST + min(int(node.start.column) + 1, WIDEST - 1)
+
+
+def place_at(path: str, spot: int) -> Place:
+    """The place of a spot in a file; it goes on to the end of its line."""
+    line, column = divmod(spot, WIDEST)
+    return Place(path, line, column, 0)
 
 
 def path_of(context: Context, node: MappingNode) -> str:  # noqa: ARG001

@@ -38,7 +38,7 @@ from ..units import Units
 from ..yaml_editor import Value
 from ..yaml_reader import Mapping as MappingNode
 from .aims import Branch, Targets
-from .declare import apart, key, line_of, record, record_of
+from .declare import apart, key, record, record_of, spot_of
 from .found import MEASURED, Found
 from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of
 
@@ -354,7 +354,7 @@ class Entry:
         name="from",
     )
     replaces: str = key(SOURCE, "the entry this one corrects", default="")
-    line: int = apart(default=0, source=line_of)  # of its file, from 1
+    spot: int = apart(default=0, source=spot_of)  # where it stands in its file
 
     def says(self, names: Set[str]) -> bool:
         """Whether it has something to say under one of these names."""

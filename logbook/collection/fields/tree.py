@@ -10,7 +10,7 @@ from ..dates import When
 from ..kinds import Context, Date, Listing, Text, Values, Word
 from ..yaml_reader import Mapping as MappingNode
 from .aims import Branch, Targets
-from .declare import NOWHERE, apart, key, path_of, place_of, record, record_of
+from .declare import NOWHERE, apart, key, path_of, place_at, place_of, record, record_of
 from .entry import ENTRY, Entry
 from .shared import COUNT, GROUP, TAG
 
@@ -83,7 +83,7 @@ class Tree:
 
     def place_of(self, entry: Entry) -> Place:
         """Where an entry of its log stands."""
-        return Place(self.path, entry.line)
+        return place_at(self.path, entry.spot)
 
     @property
     def came_over(self) -> date | None:
