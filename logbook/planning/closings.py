@@ -36,7 +36,7 @@ def closing_rows(tree: Tree, garden: Garden, today: date, before: date, done: It
     name = garden.group_of(tree)
     who = garden.site.marks.known(Who(tree.tag, tree.species), name)
     kin = kin_of(tree, garden.knowledge, garden.site.cache, name, who, today)
-    context = Context(tree, State(()), garden, garden.knowledge.groups[name], today, kin, who)
+    context = Context(tree, State((), indoors=tree.indoors), garden, garden.knowledge.groups[name], today, kin, who)
 
     rows = kin.cache.get(_CLOSING, before, lambda: _all_closing(replace(context, who=Who("", who.species)), before))
     if who.tag and any(context.own_marks(season) for season in _seasons(context)):

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import timedelta
+from itertools import pairwise
+
+import pytest
 
 from logbook.collection.dates import read_when
-from logbook.collection.model import Entry, Found, Tree
-from logbook.planning.season_review import Review, review
+from logbook.collection.load import load
+from logbook.collection.model import Collection, Entry, Found, Tree
+from logbook.horticulture.loader import shipped_knowledge
+from logbook.planning.conflicts import was_missed
+from logbook.planning.garden import Garden
+from logbook.planning.planner import plan_tree
+from logbook.planning.season_review import LOOK_DAYS, Review, _went_by, review
 
-from ..conftest import day
+from ..conftest import DEMO, day
 from .test_planner import NORTH, STRONG, entry
 
 
@@ -43,3 +52,34 @@ def test_the_beginning_of_a_record_is_no_visit() -> None:
     made = looked_back(begun)
     assert made.visits == 0 and made.came == ("001",)
     assert looked_back(begun, Entry(date=read_when("2027-06-01"), work="look-over")).visits == 1
+
+
+@pytest.fixture(scope="module")
+def demo_garden() -> Collection:
+    return load(DEMO, shipped_knowledge())
+
+
+def by_plans(tree: Tree, garden: Garden, season: int) -> Iterator[str]:
+    """What was missed of one tree, with a whole plan made on every look."""
+    calendar = garden.site.calendar
+    first, last = calendar.season_start(season), calendar.season_start(season + 1) - timedelta(days=1)
+    looks = [first + timedelta(days=n) for n in range(0, (last - first).days + 1, LOOK_DAYS)] + [last]
+    done = {e.work for e in tree.log if e.work and first <= e.date.latest and e.date.earliest <= last}
+    begun = min(e.date.earliest for e in tree.log)
+    for today, following in pairwise(looks):
+        if begun <= today:
+            jobs = plan_tree(tree, garden, today).jobs
+            yield from (job.work for job in jobs if _went_by(job, today, following) and job.work not in done)
+    yield from (job.work for job in plan_tree(tree, garden, last).jobs if not job.optional and was_missed(job))
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+@pytest.mark.parametrize("season", [2025, 2026])
+def test_what_was_missed_is_what_plans_say(season: int, backwards: bool, demo_garden: Collection) -> None:
+    """Windows alone name the looks that are worth a plan: whichever trees were looked at before, none is overlooked."""
+    knowledge, _ = shipped_knowledge().own(demo_garden.settings)
+    trees = [t for t in demo_garden.trees if t.log and t.ended is None][:: -1 if backwards else 1]
+    made = review(trees, Garden(demo_garden.settings, knowledge, demo_garden.trees), season, day("2028-02-01"))
+    for tree in trees:
+        alone = Garden(demo_garden.settings, knowledge, demo_garden.trees)  # nothing is remembered of other trees
+        assert {work for tag, work in made.missed if tag == tree.tag} == {*by_plans(tree, alone, season)}, tree.tag
