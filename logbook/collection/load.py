@@ -10,7 +10,7 @@ import gc
 import hashlib
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from itertools import chain
 from pathlib import Path
@@ -74,29 +74,47 @@ def load(
     paths, part = _concerning(files, paths, only, alone=alone) if only else (paths, frozenset())
     with _all_is_kept():
         reads = list(each(lambda path: _read_tree(files, path, context, part=path in part), watch(paths)))
-    trees = [tree for tree in (read.tree for read in reads) if tree is not None]
     problems += chain.from_iterable(read.problems for read in reads)
     characters = characters.union(*(read.characters for read in reads))
-    teaching = [tree for tree in (read.teaching for read in reads) if tree is not None]
-    clashes, claimed = _tag_clashes([*trees, *teaching] if only else trees)
-    doubled = frozenset().union(*claimed.values())
-    known = {tag_key(tree.tag) for tree in trees}
-    told = clashes if only else [*lost, *misnamed(folder), *clashes, *_cross_checks(folder, trees)]
+    found = _found(reads, parts_claim=bool(only))
+    told = found.clashes if only else [*lost, *misnamed(folder), *found.clashes, *_cross_checks(folder, found.trees)]
     problems += pointed_out(files.text, told)
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
     problems += faults
-    sound = tuple(sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag)))
     return Collection(
         str(folder),
         settings or Settings(folder.name),
-        sound,
+        found.sound,
         tuple(problems),
         len(paths) + 1,
         characters,
         weather,
-        claimed,
-        tuple(part for part in teaching if part.path not in doubled and tag_key(part.tag) not in known),
+        found.claimed,
+        found.teaching,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """The trees that were read: those whose tag no other file claims, what others teach, and the tags that several claim."""
+
+    trees: list[Tree]
+    sound: tuple[Tree, ...]
+    teaching: tuple[Tree, ...]
+    clashes: list[Problem]
+    claimed: dict[str, frozenset[str]]
+
+
+def _found(reads: Sequence[_Read], *, parts_claim: bool) -> _Found:
+    """`parts_claim`: whether what was read in part is as good a claim of its tag; not so where no more could be read of it."""
+    trees = [read.tree for read in reads if read.tree is not None]
+    parts = [read.teaching for read in reads if read.teaching is not None]
+    clashes, claimed = _tag_clashes([*trees, *parts] if parts_claim else trees)
+    doubled = frozenset().union(*claimed.values())
+    sound = sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag))
+    known = {tag_key(tree.tag) for tree in trees}
+    teaching = (part for part in parts if part.path not in doubled and tag_key(part.tag) not in known)
+    return _Found(trees, tuple(sound), tuple(teaching), clashes, claimed)
 
 
 _SIGNS, _BITES = b"saw", b"bite"  # keys by which one tree tells of the spring of all, and of how fast wire bites

@@ -27,17 +27,19 @@ def what_it_teaches(text: str) -> str | None:
     blocks = _blocks(plain.split("\n"))
     if blocks is None or len({name for name, _ in blocks}) < len(blocks):
         return None
-    kept: list[str] = []
-    for name, lines in blocks:
-        log = _entries(lines) if name == "log" else None
-        if not all(map(_ends, [lines] if log is None else log)) or (name == "log" and log is None):
-            return None
-        if log is not None:
-            some = [line for entry in log if _says(entry) for line in entry]
-            kept += ["log:", *some] if some else ["log: []"]
-        elif name in KEYS:
-            kept += lines
-    return "\n".join(kept) + "\n"
+    parts = [_part(name, lines) for name, lines in blocks]
+    return "".join(f"{line}\n" for part in parts for line in part or ()) if None not in parts else None
+
+
+def _part(name: str, lines: list[str]) -> list[str] | None:
+    """What a key's lines teach; None where it is not certain where they end."""
+    if name != "log":
+        return (lines if name in KEYS else []) if _ends(lines) else None
+    log = _entries(lines)
+    if log is None or not all(map(_ends, log)):
+        return None
+    some = [line for entry in log if _says(entry) for line in entry]
+    return ["log:", *some] if some else ["log: []"]
 
 
 def _blocks(lines: Iterable[str]) -> list[Block] | None:

@@ -44,7 +44,9 @@ def text_of(number: int, draw: random.Random) -> str:
         "log:",
         f"  - {{date: {FIRST_YEAR}-03-01, found: {{stage: {draw.choice(STAGES)}, vigour: 4}}, note: {_words(draw, 8)}}}",
     ]
-    entries = sorted(entry for year in range(FIRST_YEAR, FIRST_YEAR + YEARS) for entry in _year(year, draw, len(branches)))
+    entries = sorted(
+        entry for year in range(FIRST_YEAR, FIRST_YEAR + YEARS) for entry in _year(year, draw, len(branches))
+    )
     lines += [f"  - {{date: {day}, {told}}}" for day, told in entries[-ENTRIES:]]
     return "\n".join(lines) + "\n"
 
@@ -57,7 +59,10 @@ def _year(year: int, draw: random.Random, branches: int) -> Iterator[tuple[date,
 
     if year % 3 == 0:
         pot = f"{{shape: oval, inner: [{draw.randint(20, 45) * 10}, {draw.randint(15, 20) * 10}, 60]}}"
-        yield on(3), f"work: repotting, roots: light, pot: {pot}, mix: {{pumice: 2, lava: 1, akadama: 3}}, note: {_words(draw, 8)}"
+        yield (
+            on(3),
+            f"work: repotting, roots: light, pot: {pot}, mix: {{pumice: 2, lava: 1, akadama: 3}}, note: {_words(draw, 8)}",
+        )
     if draw.random() < 0.6:
         yield on(4), f"saw: swell, note: {_words(draw, 4)}"
     yield on(6), f"work: {draw.choice(CUTS)}, minutes: {draw.randint(2, 12) * 10}, note: {_words(draw, 12)}"
@@ -66,7 +71,10 @@ def _year(year: int, draw: random.Random, branches: int) -> Iterator[tuple[date,
         yield on(9), f"work: wiring, branches: [{some}], metal: copper, wire: [2.5, 1.6], minutes: 90"
     if year % 2 == 0:
         yield on(5), f"work: wire off, note: {_words(draw, 6)}"
-    yield on(9), f"vigour: {draw.randint(2, 5)}, measured: {{trunk: {30 + (year - FIRST_YEAR) * 1.7:.1f}, height: {300 + year % 100}}}"
+    yield (
+        on(9),
+        f"vigour: {draw.randint(2, 5)}, measured: {{trunk: {30 + (year - FIRST_YEAR) * 1.7:.1f}, height: {300 + year % 100}}}",
+    )
     if draw.random() < 0.5:
         yield on(8), f"note: {_words(draw, 20)}"
 

@@ -14,7 +14,7 @@ import pytest
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
-from logbook.storage.printed import FOLDER, run_name, run_text
+from logbook.storage.printed import FOLDER, Record
 
 from .world import EASY, as_bytes, leaves, photographed, write_on
 
@@ -38,7 +38,8 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, np.ndarray]:
     folder = tmp_path_factory.mktemp("memory")
     leaf = next(leaf for leaf in leaves(("pocket-a6",), 2) if any(s.kind == "job" for s in leaf.spots))
     (folder / FOLDER).mkdir()
-    (folder / FOLDER / run_name([leaf.sheet])).write_text(run_text([leaf.sheet]), encoding="utf-8")
+    record = Record([leaf.sheet])
+    (folder / FOLDER / record.name).write_text(record.text, encoding="utf-8")
     rng = np.random.default_rng(1)
     return folder, photographed(write_on(leaf, rng).image, leaf.size, EASY, rng)
 

@@ -20,7 +20,9 @@ Bench = Callable[..., Answer]
 VERBS = (("due", "{}"), ("due", "--tag", "{}", "--json"), ("history", "{}"), ("find", "{}"))
 
 
-def everything(options: object, _tag: str, instead: object = None, *, waits: bool = False, alone: bool = False) -> common.Opened:  # noqa: ARG001
+def everything(
+    options: object, _tag: str, instead: object = None, *, waits: bool = False, alone: bool = False
+) -> common.Opened:  # noqa: ARG001
     return common.open_collection(options, instead, waits=waits)  # type: ignore[arg-type]
 
 
