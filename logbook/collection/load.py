@@ -19,6 +19,7 @@ from ..diagnostics import Place, Problem, ProblemsFound, stop
 from ..storage import known_trees
 from ..values import dataclass
 from .as_logged import as_logged
+from .cross_checks import cross_checks, tag_clashes
 from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context
 from .model import Collection, Settings, Tree, tag_key
@@ -32,7 +33,6 @@ from .yaml_reader import Document, Scalar, decoded, file_bytes, read_text
 from .yaml_reader import Mapping as MappingNode
 
 SETTINGS_FILE = "collection.yaml"
-_COPY = re.compile(r"conflict|copy|\(\d+\)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def load(
     problems += chain.from_iterable(read.problems for read in reads)
     characters = characters.union(*(read.characters for read in reads))
     found = _found(reads, parts_claim=bool(only))
-    told = found.clashes if only else [*lost, *misnamed(folder), *found.clashes, *_cross_checks(folder, found.trees)]
+    told = found.clashes if only else [*lost, *misnamed(folder), *found.clashes, *cross_checks(folder, found.trees)]
     problems += pointed_out(files.text, told)
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
     problems += faults
@@ -109,7 +109,7 @@ def _found(reads: Sequence[_Read], *, parts_claim: bool) -> _Found:
     """`parts_claim`: whether what was read in part is as good a claim of its tag; not so where no more could be read of it."""
     trees = [read.tree for read in reads if read.tree is not None]
     parts = [read.teaching for read in reads if read.teaching is not None]
-    clashes, claimed = _tag_clashes([*trees, *parts] if parts_claim else trees)
+    clashes, claimed = tag_clashes([*trees, *parts] if parts_claim else trees)
     doubled = frozenset().union(*claimed.values())
     sound = sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag))
     known = {tag_key(tree.tag) for tree in trees}
@@ -314,83 +314,6 @@ def _if_there(files: _Files, shown: str) -> bytes | None:
         return files.bytes(shown)
     except ProblemsFound:
         return None
-
-
-def _tag_clashes(trees: list[Tree]) -> tuple[list[Problem], dict[str, frozenset[str]]]:
-    """Two files, one tag: both wait, since nobody can say which the pot belongs to."""
-    owners: dict[str, list[Tree]] = {}
-    for tree in trees:
-        owners.setdefault(tag_key(tree.tag), []).append(tree)
-    clashing = [same for same in owners.values() if len(same) > 1]
-    problems = [problem for same in clashing for problem in _shared_tag(same)]
-    problems += [problem for tree in trees for problem in _reused_numbers(tree, owners)]
-    return problems, {tag_key(same[0].tag): frozenset(tree.path for tree in same) for same in clashing}
-
-
-def _shared_tag(same: list[Tree]) -> Iterator[Problem]:
-    """The faults of files with one tag: one for each file behind the first."""
-    for tree in same[1:]:
-        yield Problem(f"the tag '{tree.tag}' belongs to {same[0].path} too", tree.place, _clash_hint(same))
-
-
-def _reused_numbers(tree: Tree, owners: Mapping[str, list[Tree]]) -> Iterator[Problem]:
-    """The faults of a tree's older numbers that are another tree's tag now."""
-    for old in tree.also:
-        for other in owners.get(tag_key(old), ()):
-            if other is not tree:
-                yield Problem(
-                    f"'{old}' is an older number of this tree, and the tag of {other.path}",
-                    tree.place,
-                    "a tag is never used again: give one of them another",
-                )
-
-
-def _clash_hint(same: list[Tree]) -> str:
-    """A copy that a syncing program leaves beside a file is another matter than a tag given twice."""
-    names = [Path(tree.path).stem for tree in same]
-    plain = min(names, key=len)
-    copies = [n for n in names if n != plain and (n.startswith(plain) or _COPY.search(n))]
-    if copies:
-        return (
-            f"'{copies[0]}' looks like a copy left by a syncing program: compare the two, keep one, delete the other"
-        )
-    return "a tag is never used again: give one of the trees another"
-
-
-def _cross_checks(folder: Path, trees: list[Tree]) -> list[Problem]:
-    """What is wrong between the parts of a tree's file, tree by tree: branches first, then the log."""
-    root = folder.resolve()
-    return [problem for tree in trees for problem in chain(_branch_checks(tree), _log_checks(tree, root))]
-
-
-def _branch_checks(tree: Tree) -> Iterator[Problem]:
-    seen: set[str] = set()
-    for branch in tree.branches:
-        if branch.id in seen:
-            yield Problem(
-                f"the branch '{branch.id}' stands in the table twice",
-                branch.place,
-                "branch numbers are never used again: take the next free one",
-            )
-        seen.add(branch.id)
-
-
-def _log_checks(tree: Tree, root: Path) -> Iterator[Problem]:
-    left = tree.ended.date.latest if tree.ended else None
-    for entry in tree.log:
-        if entry.photo and not (root / entry.photo).resolve().is_relative_to(root):
-            yield Problem(
-                f"the photo '{entry.photo}' lies outside the collection",
-                tree.place_of(entry),
-                "copy it into photos/ and name it from there",
-            )
-        if left is not None and entry.date.earliest > left and not entry.note:
-            yield Problem(
-                "this entry is later than the day the tree left the collection",
-                tree.place_of(entry),
-                "correct one of the two dates",
-                "warning",
-            )
 
 
 def bench_order(place: str) -> tuple[object, ...]:

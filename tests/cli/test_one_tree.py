@@ -21,8 +21,8 @@ VERBS = (("due", "{}"), ("due", "--tag", "{}", "--json"), ("history", "{}"), ("f
 
 
 def everything(
-    options: object, _tag: str, instead: object = None, *, waits: bool = False, alone: bool = False
-) -> common.Opened:  # noqa: ARG001
+    options: object, _tag: str, instead: object = None, *, waits: bool = False, **_more: object
+) -> common.Opened:
     return common.open_collection(options, instead, waits=waits)  # type: ignore[arg-type]
 
 
