@@ -116,3 +116,26 @@ def test_a_recorded_sheet_of_one_tree_takes_note_of_all(tmp_path: Path, bench: B
     assert bench("sheets", "--tag", "004", "-o", tmp_path / "s.pdf", "--today", TODAY, folder=folder).code == 0
     known = json.loads((folder / known_trees.PATH).read_text())["trees"]
     assert sorted(known) == sorted(path.name for path in (folder / "trees").glob("*.yaml"))
+
+
+def test_a_slip_in_one_file_moves_no_other_trees_dates(tmp_path: Path, bench: Bench) -> None:
+    """Its signs are heard all the same, whether one tree is asked for or all; a copy of a file is not heard twice."""
+    folder = folder_of("demo", tmp_path)
+    seen = 'tag: "071"\nspecies: Larix decidua\nlog:\n  - {date: 2026-05-20, saw: swell}\n  - {date: 2026-06-01, note: dry}\n'
+    (folder / "trees/071.yaml").write_text(seen, encoding="utf-8")
+
+    def jobs(*words: str) -> str:
+        told = json.loads(bench("due", *words, "--json", "--today", "2026-05-25", folder=folder).out)
+        return json.dumps([row["jobs"] for row in told["trees"] if row["tag"] == "003"])
+
+    sound = jobs()
+    (folder / "trees/071.yaml").write_text(seen.replace("note: dry", "work: repoting"), encoding="utf-8")
+    assert "expected a work" in bench("check", folder=folder).err
+    assert (jobs(), jobs("003")) == (sound, sound)
+    shutil.copy(folder / "trees/071.yaml", folder / "trees/071 (1).yaml")
+    assert jobs() == sound
+    (folder / "trees/071.yaml").write_text(seen, encoding="utf-8")
+    assert jobs() == sound, "a sound file and a faulty copy of it"
+    for path in (folder / "trees").glob("071*"):
+        path.unlink()
+    assert jobs() != sound, "the sign does move its dates"
