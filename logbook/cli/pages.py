@@ -350,5 +350,7 @@ def _where_codes_lead(opened: Opened) -> list[str]:
 
 def _refused(path: Path, error: OSError) -> Problem:
     return Problem(
-        f"can't be written: {(error.strerror or str(error)).lower()}", Place(str(path)), "name another with -o"
+        f"can't be written: {(error.strerror or str(error)).lower()}",
+        Place(str(error.filename or path)),
+        "name another with -o; what was written before it stays, and the next run makes the rest",
     )

@@ -10,6 +10,7 @@ import gc
 import hashlib
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from itertools import chain
@@ -22,11 +23,11 @@ from .as_logged import as_logged
 from .cross_checks import cross_checks, tag_clashes
 from .fields import COLLECTION, UNITS
 from .kinds import FAILED, Context
-from .model import Collection, Settings, Tree, tag_key
+from .model import Collection, Entry, Settings, Tree, tag_key
 from .pointing import pointed_out
-from .teaching import what_it_teaches
+from .teaching import BITES, OLDER, SIGNS, plain_tag, what_it_teaches
 from .tree_folder import TREES_FOLDER, gone, misnamed, tree_paths
-from .tree_text import Lexicon, empty, read_tree, tree_context
+from .tree_text import Lexicon, empty, read_entry, read_tree, tree_context
 from .units import Units
 from .weather_folder import read_folder
 from .yaml_reader import Document, Scalar, decoded, file_bytes, read_text
@@ -76,7 +77,7 @@ def load(
         reads = list(each(lambda path: _read_tree(files, path, context, part=path in part), watch(paths)))
     problems += chain.from_iterable(read.problems for read in reads)
     characters = characters.union(*(read.characters for read in reads))
-    found = _found(reads, parts_claim=bool(only))
+    found = _found(reads)
     told = found.clashes if only else [*lost, *misnamed(folder), *found.clashes, *cross_checks(folder, found.trees)]
     problems += pointed_out(files.text, told)
     weather, faults = read_folder(folder, instead or {}, settings or Settings(folder.name))
@@ -105,35 +106,34 @@ class _Found:
     claimed: dict[str, frozenset[str]]
 
 
-def _found(reads: Sequence[_Read], *, parts_claim: bool) -> _Found:
-    """`parts_claim`: whether what was read in part is as good a claim of its tag; not so where no more could be read of it."""
+def _found(reads: Sequence[_Read]) -> _Found:
+    """Of files in which no more could be read than what they teach those count whose tag is no other's."""
     trees = [read.tree for read in reads if read.tree is not None]
     parts = [read.teaching for read in reads if read.teaching is not None]
-    clashes, claimed = tag_clashes([*trees, *parts] if parts_claim else trees)
+    clashes, claimed = tag_clashes(trees)
     doubled = frozenset().union(*claimed.values())
     sound = sorted((t for t in trees if t.path not in doubled), key=lambda t: _tag_order(t.tag))
-    known = {tag_key(tree.tag) for tree in trees}
-    teaching = (part for part in parts if part.path not in doubled and tag_key(part.tag) not in known)
+    owners = Counter(tag_key(tree.tag) for tree in (*trees, *parts))
+    teaching = (part for part in parts if owners[tag_key(part.tag)] == 1)
     return _Found(trees, tuple(sound), tuple(teaching), clashes, claimed)
-
-
-_SIGNS, _BITES = b"saw", b"bite"  # keys by which one tree tells of the spring of all, and of how fast wire bites
 
 
 def _concerning(files: _Files, paths: Iterable[Path], tag: str, *, alone: bool) -> tuple[list[Path], frozenset[Path]]:
     """The files that have to be read where one tree is asked for, its own and what tells something of it; and of which a part will do."""
-    wanted, said = tag_key(tag), tag.encode()
-    claims = re.compile(rb"\btag[\"']?\s*:\s*[\"']?" + re.escape(said) + rb"(?![\w-])", re.IGNORECASE)
-    read: list[Path] = []
-    part: set[Path] = set()
-    for path in paths:
-        raw, own = _bytes_of(files, path), tag_key(path.stem) == wanted
-        whole = own or (not alone and _BITES in raw) or (said.lower() in raw.lower() and claims.search(raw))
-        if not whole and not alone and _SIGNS in raw:
-            part.add(path)
-        if whole or path in part:
-            read.append(path)
-    return read, frozenset(part)
+    texts = {path: _bytes_of(files, path) for path in paths}
+    tags = {path: plain_tag(raw) for path, raw in texts.items()}
+    owners = Counter(tags.values())
+    wanted, said = tag_key(tag), tag.casefold().encode()
+
+    def of_it(path: Path, raw: bytes) -> bool:
+        """Whether it is the tree's own file, or may claim its tag, as another's or as an older number."""
+        return tag_key(path.stem) == wanted or tags[path] in ("", wanted) or (OLDER in raw and said in raw.lower())
+
+    whole = {path for path, raw in texts.items() if raw and of_it(path, raw)}
+    if not alone:
+        whole |= {path for path, raw in texts.items() if BITES in raw or (raw and owners[tags[path]] > 1)}
+    part = {path for path, raw in texts.items() if not alone and SIGNS in raw} - whole
+    return [path for path in texts if path in whole or path in part], frozenset(part)
 
 
 def _bytes_of(files: _Files, path: Path) -> bytes:
@@ -254,9 +254,12 @@ def _read_tree(files: _Files, path: Path, context: Callable[[Document], Context]
 
 def _taught(text: str, shown: str, context: Callable[[Document], Context]) -> Tree | None:
     """What a tree's text tells of the spring, be the rest sound or not: a slip in one tree's log must not move the dates of all others."""
-    part = what_it_teaches(text)
-    tree = read_tree(part, shown, context)[0] if part else None
-    return as_logged(tree) if tree is not None else None
+    for is_sound in (bool, lambda entry: isinstance(read_entry(entry, context), Entry)):
+        part = what_it_teaches(text, is_sound)
+        tree = read_tree(part, shown, context)[0] if part else None
+        if tree is not None or part is None:
+            return as_logged(tree) if tree is not None else None
+    return None
 
 
 def _beyond_ascii(text: str) -> frozenset[str]:

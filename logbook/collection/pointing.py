@@ -47,5 +47,18 @@ def _lines_of(text_of: TextOf, shown: str) -> list[str]:
 
 
 def _on(place: Place, line: str) -> Place:
-    """A place with its line; what goes on behind it is pointed at to the line's end."""
-    return place._replace(source=line, width=place.width or max(1, len(line.rstrip()) - place.column + 1))
+    """A place with its line; what goes on behind it is pointed at to the line's end, or to its own where it stands in braces."""
+    return place._replace(source=line, width=place.width or _width(line[place.column - 1 :].rstrip()))
+
+
+def _width(rest: str) -> int:
+    """How much of the rest of a line one entry takes."""
+    depth, quote = 0, ""
+    for n, sign in enumerate(rest if rest.startswith("{") else ""):
+        if quote or sign in "\"'":
+            quote = "" if sign == quote else quote or sign
+        else:
+            depth += (sign == "{") - (sign == "}")
+        if not depth and not quote:
+            return n + 1
+    return max(1, len(rest))

@@ -7,38 +7,74 @@ is cut: keys from the margin on, the log as a list below its key. Of anything el
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from .model import tag_key
 
 KEYS = frozenset(("tag", "species", "group", "treat_as", "bench", "indoors"))  # beside the log
-SAYS = ("saw", "bench", "found", "replaces")  # in entries with signs, and in those that a sign hangs on
-ODD = ("\t", "\r", "\x85", "\u2028", "\u2029", "\n---", "\n...", "\n%")  # odd line ends and indents, other documents
+SAYS = ("saw", "bench", "found", "replaces")  # keys of entries with signs, and of those that a sign hangs on
+ODD = (
+    "\\",
+    "\t",
+    "\r",
+    "\x85",
+    "\u2028",
+    "\u2029",
+    "\n---",
+    "\n...",
+    "\n%",
+)  # escapes, odd line ends and indents, other documents
 _ANCHOR = re.compile(r"(?:^|[\s{\[,:-])[&*]\S", re.MULTILINE)
-_KEY = re.compile(r"([a-z_]+):(?: |$)")
+_KEY = re.compile(r"([A-Za-z0-9_-]+):(?: |$)")
+_SAYS = re.compile(rf"\b(?:{'|'.join(SAYS)})[\"']?\s*:")
 _ITEM = re.compile(r" *- ")
 _OPENS = re.compile(r"(?:^|[\s{\[,:-])'")  # a quotation mark that is no apostrophe
+SIGNS, BITES, OLDER = (
+    b"saw",
+    b"bite",
+    b"also",
+)  # keys by which one tree tells of the spring of all, of how fast wire bites, of its older numbers
+_TAG = re.compile(
+    rb"tag[\"']?[ \t]*:[ \t]*(?:\"([^\"\\\r\n]*)\"|'([^'\r\n]*)'|([^\s\"'#&*>|{\[!,}\\][^\r\n#,}\\]*))?"
+)
 Block = tuple[str, list[str]]
 
 
-def what_it_teaches(text: str) -> str | None:
-    """The part of a tree's text that teaches something; None where it can't be told apart from the rest with certainty."""
+def plain_tag(raw: bytes) -> str:
+    """The folded tag of a tree's file, where it stands there plainly; else nothing, and the file has to be read."""
+    found = [
+        match for match in _TAG.finditer(raw) if raw[match.start() - 1 : match.start()] in (b"", b"\n", b'"', b"'")
+    ]
+    said = [value for match in found for value in match.groups() if value is not None]
+    if len(found) != 1 or len(said) != 1 or b"\\" in raw:
+        return ""
+    return tag_key(said[0].decode("utf-8", "replace").strip())
+
+
+def what_it_teaches(text: str, is_sound: Callable[[str], bool] = bool) -> str | None:
+    """The part of a tree's text that teaches something; None where it can't be told apart from the rest with certainty.
+
+    `is_sound` says of an entry's text whether it can be read: those that can't be are left out.
+    """
     plain = text.replace("\r\n", "\n").removesuffix("\n")
     if any(odd in f"\n{plain}" for odd in ODD) or (("&" in plain or "*" in plain) and _ANCHOR.search(plain)):
         return None
     blocks = _blocks(plain.split("\n"))
-    if blocks is None or len({name for name, _ in blocks}) < len(blocks):
+    names = [name for name, _ in blocks or () if name == "log" or name in KEYS]
+    if blocks is None or len({*names}) < len(names):
         return None
-    parts = [_part(name, lines) for name, lines in blocks]
+    parts = [_part(name, lines, is_sound) for name, lines in blocks]
     return "".join(f"{line}\n" for part in parts for line in part or ()) if None not in parts else None
 
 
-def _part(name: str, lines: list[str]) -> list[str] | None:
+def _part(name: str, lines: list[str], is_sound: Callable[[str], bool]) -> list[str] | None:
     """What a key's lines teach; None where it is not certain where they end."""
     if name != "log":
         return (lines if name in KEYS else []) if _ends(lines) else None
     log = _entries(lines)
     if log is None or not all(map(_ends, log)):
         return None
-    some = [line for entry in log if _says(entry) for line in entry]
+    some = [line for entry in log if _says(entry) and is_sound(_alone(entry)) for line in entry]
     return ["log:", *some] if some else ["log: []"]
 
 
@@ -77,7 +113,13 @@ def _entries(lines: Sequence[str]) -> list[list[str]] | None:
 
 
 def _says(entry: Sequence[str]) -> bool:
-    return any(word in line for line in entry for word in SAYS)
+    return any(word in line for line in entry for word in SAYS) and any(map(_SAYS.search, entry))
+
+
+def _alone(entry: Sequence[str]) -> str:
+    """An entry's text by itself, as it stands behind its dash."""
+    deep = len(entry[0]) - len(entry[0].lstrip(" -"))
+    return "\n".join([" " * deep + entry[0][deep:], *entry[1:]])
 
 
 def _told(lines: Iterable[str]) -> Iterator[str]:

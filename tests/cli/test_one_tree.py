@@ -133,9 +133,47 @@ def test_a_slip_in_one_file_moves_no_other_trees_dates(tmp_path: Path, bench: Be
     assert "expected a work" in bench("check", folder=folder).err
     assert (jobs(), jobs("003")) == (sound, sound)
     shutil.copy(folder / "trees/071.yaml", folder / "trees/071 (1).yaml")
-    assert jobs() == sound
+    assert jobs() == jobs("003") != sound, "of two faulty files of one tag nobody knows which is right"
     (folder / "trees/071.yaml").write_text(seen, encoding="utf-8")
     assert jobs() == sound, "a sound file and a faulty copy of it"
     for path in (folder / "trees").glob("071*"):
         path.unlink()
     assert jobs() != sound, "the sign does move its dates"
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        (None, ("saw", "slip")),
+        (("later",), ("saw", "slip")),
+        (("saw", "slip"), ("later", "slip")),
+        (("saw",), (None,)),
+        (("saw", "odd"), None),
+        (("saw", "wrong sign"), None),
+    ],
+)
+def test_two_files_of_one_tag_are_heard_alike(
+    first: tuple[str, ...] | None, second: tuple[str, ...] | None, tmp_path: Path, bench: Bench
+) -> None:
+    """Whatever one file or its copy says: one tree's dates are those of the whole garden."""
+    told = {
+        "saw": "{date: 2026-03-05, saw: swell}",
+        "later": "{date: 2026-03-25, saw: swell}",
+        "slip": "{date: x}",
+        "odd": "{date: 2026-05-01, note: stub sawn off, vigur: 3}",
+        "wrong sign": "{date: 2025-03-05, saw: swel}",
+    }
+    folder = folder_of("demo", tmp_path)
+
+    def swell(*words: str) -> str:
+        answer = bench("due", *words, "--json", "--all", "--today", "2027-02-10", folder=folder)
+        return json.dumps([row["jobs"] for row in json.loads(answer.out)["trees"] if row["tag"] == "004"])
+
+    bare = swell("004")
+    for name, entries in (("020.yaml", first or ()), ("020 copy.yaml", second)):
+        if entries is not None:
+            log = "".join(f"  - {told[entry]}\n" for entry in entries if entry)
+            head = 'tag: "020"\nspecies: Juniperus chinensis\nlog:\n  - {date: 2020-05-01, note: begun}\n'
+            (folder / "trees" / name).write_text(head + log, encoding="utf-8")
+    assert swell("004") == swell()
+    assert second is not None or swell() != bare, "a slip elsewhere in its file silences no sign"

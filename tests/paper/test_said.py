@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+import shutil
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -18,7 +20,7 @@ from logbook.paper.sheet.sheets import record_sheet
 from logbook.planning.garden import Garden
 from logbook.planning.planner import plan_tree
 
-from ..conftest import INLAND, day, garden_at
+from ..conftest import INLAND, Answer, day, garden_at
 from .gardens import generated, stress
 
 KNOWLEDGE = shipped_knowledge()
@@ -162,3 +164,15 @@ def test_a_year_of_three_visits_takes_three_leaves_a_tree(seed: int) -> None:
             trees[n] = visited(tree, visit + timedelta(days=draw.randint(0, 6)), garden, draw)
     assert leaves <= 3 * len(trees)
     assert leaves >= 2 * len(trees), "what was noted is printed again"
+
+
+def test_where_an_entry_stands_is_not_what_it_says(demo: Path, tmp_path: Path, bench: Callable[..., Answer]) -> None:
+    """A comment, a blank line, an indent, or keys in another order in the file: no sheet is another for it."""
+    folder = tmp_path / "garden"
+    shutil.copytree(demo, folder)
+    assert bench("sheets", "-o", tmp_path / "all.pdf", "--today", "2026-11-25", folder=folder).code == 0
+    tree = folder / "trees" / "004.yaml"
+    text = tree.read_text("utf-8").replace("{date: 2025-10-11, vigour: 4, ", "{vigour: 4, date: 2025-10-11, ")
+    tree.write_text("# a comment\n" + text.replace("log:\n", "log:\n\n  # another\n"), encoding="utf-8")
+    told = bench("sheets", "--changed", "--dry-run", "--today", "2026-11-25", folder=folder)
+    assert "nothing to print" in told.out, told.all

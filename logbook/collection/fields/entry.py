@@ -360,6 +360,12 @@ class Entry:
         """Whether it has something to say under one of these names."""
         return any(name in names and value != getattr(Entry, name) for name, value in vars(self).items())
 
+    def content(self) -> list[tuple[str, object]]:
+        """What it says by name, wherever it stands in its file and in whatever order."""
+        return sorted(
+            (n, value) for n, value in vars(self).items() if n != "spot" and value != getattr(Entry, n, None)
+        )
+
     def only(self, names: Set[str]) -> Entry:
         """The entry with its date and what it says under these names."""
         made = object.__new__(Entry)

@@ -10,10 +10,11 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, field
+from dataclasses import asdict, field, replace
 from datetime import date, timedelta
 from typing import Any
 
+from ...collection.model import NOWHERE
 from ...horticulture.knowledge import Knowledge
 from ...planning.model import Job, Plan
 from ...values import dataclass
@@ -60,8 +61,9 @@ def _words(plan: Plan, knowledge: Knowledge) -> str:
     """A hash of all that does not hang on the day: names, aim, branches, how the tree stands, the log."""
     tree, state = plan.tree, plan.state
     told = [tree.tag, tree.name, tree.full_name, tree.bench, tree.aim, tree.front, str(tree.count)]
-    told += [repr(tree.targets), repr([b for b in tree.branches if b.id not in state.removed])]
-    told += [state.stage, repr(state.vigour), repr(state.entries), knowledge.poison_words(tree.species)]
+    branches = [replace(b, place=NOWHERE) for b in tree.branches if b.id not in state.removed]
+    told += [repr(tree.targets), repr(branches), state.stage, repr(state.vigour)]
+    told += [repr([entry.content() for entry in state.entries]), knowledge.poison_words(tree.species)]
     told += [reason.code.value for reason in plan.advice]
     told += [f"silent since {plan.silent_since}"] if plan.silent_since else []
     return hashlib.sha256("\n".join(told).encode()).hexdigest()[:24]
