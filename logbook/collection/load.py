@@ -122,18 +122,22 @@ def _concerning(files: _Files, paths: Iterable[Path], tag: str, *, alone: bool) 
     """The files that have to be read where one tree is asked for, its own and what tells something of it; and of which a part will do."""
     texts = {path: _bytes_of(files, path) for path in paths}
     tags = {path: plain_tag(raw) for path, raw in texts.items()}
-    owners = Counter(tags.values())
-    wanted, said = tag_key(tag), tag.casefold().encode()
-
-    def of_it(path: Path, raw: bytes) -> bool:
-        """Whether it is the tree's own file, or may claim its tag, as another's or as an older number."""
-        return tag_key(path.stem) == wanted or tags[path] in ("", wanted) or (OLDER in raw and said in raw.lower())
-
-    whole = {path for path, raw in texts.items() if raw and of_it(path, raw)}
+    whole = {path for path, raw in texts.items() if _is_of(tag, path, raw, tags[path])}
+    part = frozenset[Path]()
     if not alone:
+        owners = Counter(tags.values())
         whole |= {path for path, raw in texts.items() if BITES in raw or (raw and owners[tags[path]] > 1)}
-    part = {path for path, raw in texts.items() if not alone and SIGNS in raw} - whole
-    return [path for path in texts if path in whole or path in part], frozenset(part)
+        part = frozenset(path for path, raw in texts.items() if SIGNS in raw) - whole
+    return [path for path in texts if path in whole or path in part], part
+
+
+def _is_of(tag: str, path: Path, raw: bytes, found: str) -> bool:
+    """Whether a file is the tree's own, or may claim its tag: as another's, or as an older number. `found`: the tag that stands in it."""
+    wanted = tag_key(tag)
+    if tag_key(path.stem) == wanted:
+        return True
+    claims = found in ("", wanted) or (OLDER in raw and tag.casefold().encode() in raw.lower())
+    return bool(raw) and claims
 
 
 def _bytes_of(files: _Files, path: Path) -> bytes:

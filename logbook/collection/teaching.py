@@ -57,14 +57,17 @@ def what_it_teaches(text: str, is_sound: Callable[[str], bool] = bool) -> str | 
     `is_sound` says of an entry's text whether it can be read: those that can't be are left out.
     """
     plain = text.replace("\r\n", "\n").removesuffix("\n")
-    if any(odd in f"\n{plain}" for odd in ODD) or (("&" in plain or "*" in plain) and _ANCHOR.search(plain)):
-        return None
-    blocks = _blocks(plain.split("\n"))
+    blocks = None if _is_odd(plain) else _blocks(plain.split("\n"))
     names = [name for name, _ in blocks or () if name == "log" or name in KEYS]
     if blocks is None or len({*names}) < len(names):
         return None
     parts = [_part(name, lines, is_sound) for name, lines in blocks]
     return "".join(f"{line}\n" for part in parts for line in part or ()) if None not in parts else None
+
+
+def _is_odd(text: str) -> bool:
+    """Whether lines and signs may mean something else in it than they seem to."""
+    return any(odd in f"\n{text}" for odd in ODD) or (("&" in text or "*" in text) and bool(_ANCHOR.search(text)))
 
 
 def _part(name: str, lines: list[str], is_sound: Callable[[str], bool]) -> list[str] | None:
