@@ -13,27 +13,15 @@ from .model import tag_key
 
 KEYS = frozenset(("tag", "species", "group", "treat_as", "bench", "indoors"))  # beside the log
 SAYS = ("saw", "bench", "found", "replaces")  # keys of entries with signs, and of those that a sign hangs on
-ODD = (
-    "\\",
-    "\t",
-    "\r",
-    "\x85",
-    "\u2028",
-    "\u2029",
-    "\n---",
-    "\n...",
-    "\n%",
-)  # escapes, odd line ends and indents, other documents
+# escapes, odd line ends and indents, other documents
+ODD = ("\\", "\t", "\r", "\x85", "\u2028", "\u2029", "\n---", "\n...", "\n%")
 _ANCHOR = re.compile(r"(?:^|[\s{\[,:-])[&*]\S", re.MULTILINE)
 _KEY = re.compile(r"([A-Za-z0-9_-]+):(?: |$)")
 _SAYS = re.compile(rf"\b(?:{'|'.join(SAYS)})[\"']?\s*:")
 _ITEM = re.compile(r" *- ")
 _OPENS = re.compile(r"(?:^|[\s{\[,:-])'")  # a quotation mark that is no apostrophe
-SIGNS, BITES, OLDER = (
-    b"saw",
-    b"bite",
-    b"also",
-)  # keys by which one tree tells of the spring of all, of how fast wire bites, of its older numbers
+# keys by which one tree tells of the spring of all, of how fast wire bites, of its older numbers
+SIGNS, BITES, OLDER = b"saw", b"bite", b"also"
 _TAG = re.compile(
     rb"tag[\"']?[ \t]*:[ \t]*(?:\"([^\"\\\r\n]*)\"|'([^'\r\n]*)'|([^\s\"'#&*>|{\[!,}\\][^\r\n#,}\\]*))?"
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field, fields, replace
+from dataclasses import field, replace
 
 from ..collection.model import Entry, Tree
 from ..values import dataclass
@@ -57,13 +57,9 @@ def lines_of(sources: Iterable[str]) -> set[str]:
     return {source.split(".")[0] for source in sources if not source.startswith(ROW)}
 
 
-_CONTENT = tuple(f.name for f in fields(Entry) if f.name not in ("sources", "replaces", "spot"))
-_NOTHING: tuple[object, ...] = ("", (), None, False, {})
-
-
 def content_of(entry: Entry) -> str:
     """What an entry says, whatever line it came from."""
-    return repr([(name, value) for name in _CONTENT if (value := getattr(entry, name)) not in _NOTHING])
+    return repr([(name, value) for name, value in entry.content() if name not in ("sources", "replaces")])
 
 
 def log_for(tree: Tree, logs: dict[str, Log]) -> Log:

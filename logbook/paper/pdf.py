@@ -27,8 +27,11 @@ from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 MM = 72 / 25.4
 FEW_SIDES = 9
 MOST_SHOWN = 4_000  # runs of characters of a document that are kept as they are shown
-_MATRICES = {0: "1 0 0 1", 1: "0 1 -1 0", 3: "0 -1 1 0"}  # of text by its quarter turns
 _TURNED = {1: (0.0, 1.0, -1.0, 0.0), 3: (0.0, -1.0, 1.0, 0.0)}  # by quarter turns, as a text's matrix
+_MATRICES = {
+    0: "1 0 0 1",
+    **{turn: " ".join(f"{n:g}" for n in matrix) for turn, matrix in _TURNED.items()},
+}  # as PDF says it
 Shown = dict[tuple[str, str], list[tuple[str, str]]]
 FONTS = {setting.REGULAR: "BenchRegular", setting.BOLD: "BenchBold", setting.JAPANESE: "BenchJapanese"}
 

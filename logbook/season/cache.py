@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from typing import Generic, TypeVar, cast
 
-MOST_TREES = 128  # whose own answers are kept at a time
+MOST_TREES = 128  # whose own answers are kept at a time: many are asked for one after the other, and then not again
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
 _MISSING = object()
@@ -35,24 +35,3 @@ class Cache:
         if found is _MISSING:
             found = answers[key] = make()
         return cast(V, found)
-
-
-class OfTrees(Generic[V]):
-    """What holds for one tree each, of the trees asked for last: many trees are asked for one after the other, and then not again."""
-
-    def __init__(self, make: Callable[[], V]) -> None:
-        self._make = make
-        self._kept: dict[str, V] = {}
-
-    def of(self, tag: str) -> V:
-        """What is kept for a tree; made anew where it is not there, or no more."""
-        found = self._kept.get(tag)
-        if found is None:
-            if len(self._kept) >= MOST_TREES:
-                del self._kept[next(iter(self._kept))]
-            found = self._kept[tag] = self._make()
-        return found
-
-    def clear(self) -> None:
-        """Forget all of it."""
-        self._kept.clear()

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, timedelta
+from functools import lru_cache
 from statistics import fmean
 
 from ..collection.few_normals import guessed_band
 from ..horticulture.window_syntax import MarkName
 from .autumn import Autumn, autumn
-from .cache import OfTrees
+from .cache import MOST_TREES
 from .calendar import Calendar
 from .estimator import SEEN_BAND, Case, Estimator, kin_of, spread_of
 from .frost import FrostDates
@@ -35,8 +36,6 @@ _OF_THE_SITE = _FROSTS | {MarkName.MIDSUMMER, MarkName.MIDWINTER, MarkName.GROWT
 _NONE: frozenset[str] = frozenset()
 _SPRING = frozenset((MarkName.SWELL, MarkName.OPEN, MarkName.HARDENED, MarkName.FLOWER))
 OwnMarks = Mapping[str, Mapping[str, tuple[int, int]]]
-
-
 _Kept = dict[tuple[str, str, int, Who], Known]
 
 
@@ -71,7 +70,7 @@ class Marks:
         self.estimator = Estimator(())
         self.sightings = Sightings(())
         self._cached: _Kept = {}
-        self._of_trees: OfTrees[_OfTree] = OfTrees(_OfTree)
+        self._of_tree = lru_cache(MOST_TREES)(lambda _tag: _OfTree())
         self._knowns: dict[tuple[Who, str], Who] = {}
         self._log_alone: dict[tuple[str, str, str, int], bool] = {}
         self._sets: dict[frozenset[str], frozenset[str]] = {_NONE: _NONE}
@@ -88,8 +87,9 @@ class Marks:
     def learn(self, estimator: Estimator, sightings: Sightings) -> None:
         """Correct the marks by what was seen, here and in the garden's other places."""
         self.estimator, self.sightings = estimator, sightings
-        for kept in (self._cached, self._knowns, self._log_alone, self._of_trees):
+        for kept in (self._cached, self._knowns, self._log_alone):
             kept.clear()
+        self._of_tree.cache_clear()
 
     def mark(self, group: str, name: str, season: int, who: Who = NOBODY) -> Known:
         """A mark of a growth group in a season, corrected by what was seen in this garden, of the species and on the tree."""
@@ -100,7 +100,7 @@ class Marks:
             if who.tag and name not in self.own_names(who, group, season):
                 who = Who("", who.species)
         key = (group, name, season, who)
-        kept = self._of_trees.of(who.tag).marks if who.tag else self._cached
+        kept = self._of_tree(who.tag).marks if who.tag else self._cached
         found = kept.get(key)
         if found is None:
             found = kept[key] = self._mark(group, name, season, who)
@@ -128,7 +128,7 @@ class Marks:
         mark that only the log tells."""
         if not who.tag:
             return _NONE
-        names, key = self._of_trees.of(who.tag).names, (group, season)
+        names, key = self._of_tree(who.tag).names, (group, season)
         found = names.get(key)
         if found is None:
             told = frozenset(self._told_by_tree(who, group, season))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date
+from functools import lru_cache
 from statistics import fmean
 
 from ..collection.model import Settings, Site
 from ..horticulture.knowledge import Knowledge
 from ..values import dataclass
-from .cache import Cache, OfTrees
+from .cache import MOST_TREES, Cache
 from .calendar import Calendar
 from .climate import Climate
 from .estimator import FAR_DAYS, SEASON, Estimator, Residual
@@ -50,7 +51,7 @@ class SiteYear:
         habits = Habits(knowledge, settings.groups)
         self.marks = Marks(self.calendar, frosts, habits, self.warmth, settings.marks, place, not_seen_by)
         self.cache = Cache()
-        self._of_trees: OfTrees[Cache] = OfTrees(Cache)
+        self._of_tree = lru_cache(MOST_TREES)(lambda _tag: Cache())
         self.lessons = Lessons()
         rows = tuple(seen)
         if rows:
@@ -58,7 +59,7 @@ class SiteYear:
 
     def cache_of(self, who: Who) -> Cache:
         """Where answers for a tree are kept; those for nobody in particular are kept for good."""
-        return self._of_trees.of(who.tag) if who.tag else self.cache
+        return self._of_tree(who.tag) if who.tag else self.cache
 
     @property
     def southern(self) -> bool:

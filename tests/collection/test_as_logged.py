@@ -97,3 +97,10 @@ def test_lines_that_only_look_like_it(line: str, tmp_path: Path, bench: Callable
     bench("reconcile", notes, "--yes", "--today", "2026-06-02", folder=folder)
     written = (folder / "trees/014.yaml").read_text("utf-8").partition("log:")[2]
     assert not any(f"{key}:" in written for key in ("aim", "front", "targets", "placed")), written
+
+
+def test_what_an_entry_says_is_told_wherever_it_stands() -> None:
+    """Nothing left in a tray is something said; the place in the file, and what is as it always is, are not."""
+    day = on_day(date(2026, 10, 14))
+    assert Entry(date=day, count=0).content() == [("count", 0), ("date", day)]
+    assert Entry(date=day, spot=99, note="", measured={}).content() == Entry(date=day).content()
