@@ -13,7 +13,7 @@ SILENT = "visited"
 
 def render_entry(entry: Entry, units: Units) -> str:
     """What an entry says, in one line, without its date: a work with its details first, then one thing after another."""
-    record = record_of(type(entry))
+    record = record_of(entry.__class__)
     parts = record.parts(entry)
     fields = [record.by_key[key] for key in parts]
     breath = said((f for f in fields if f.words.detail), parts, units)

@@ -14,13 +14,13 @@ most entries are not given.
 from __future__ import annotations
 
 import dataclasses
-import functools
 from collections.abc import Callable, Mapping, Sequence
 from typing import TypeVar, cast, dataclass_transform, overload
 
 from ...diagnostics import Place
 from ..kinds import FAILED, UNSAID, AnyField, Context, Failed, Field, Kind, Record, Values, Words
 from ..yaml_reader import Mapping as MappingNode
+from .held import held, maker
 
 T = TypeVar("T")
 D = TypeVar("D")
@@ -147,7 +147,7 @@ class _Model(Record[T]):
         declared = _declared(model)
         attributes = {f.name: f for f in _attributes(model)}
         self._model = cast("Callable[..., T]", model)
-        self._bare: Callable[[], T] = functools.partial(object.__new__, model)
+        self._made = maker(model)
         self._check = check
         self._names = {f.key: f.name for f in declared}
         self._keys = {f.name: f.key for f in declared}
@@ -166,14 +166,12 @@ class _Model(Record[T]):
                 values[name] = values.pop(key)
         for name, source in self._sources.items():
             values[name] = source(context, node)
-        made = self._bare()
-        object.__setattr__(made, "__dict__", values)
-        return made
+        return self._made(values)
 
     def _given(self, value: T) -> Mapping[str, object]:
         """What is not as it is where nothing was said."""
-        held = ((self._keys[name], one) for name, one in vars(value).items() if name in self._keys)
-        return {key: one for key, one in held if key not in self._unsaid or one != self._unsaid[key]}
+        said = ((self._keys[name], one) for name, one in held(value).items() if name in self._keys)
+        return {key: one for key, one in said if key not in self._unsaid or one != self._unsaid[key]}
 
     def heard(self, parts: Mapping[str, object]) -> T:
         return self._model(**{self._names[key]: value for key, value in parts.items()})

@@ -40,6 +40,7 @@ from ..yaml_reader import Mapping as MappingNode
 from .aims import Branch, Targets
 from .declare import apart, key, record, record_of, spot_of
 from .found import MEASURED, Found
+from .held import held, maker
 from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of
 
 SOURCE_FORM = r"\d{5,6}-\d/[^\s/:;,]{1,40}|log [^\s:][^:]{0,60}:\d{1,6}|(?:picture|handover) [0-9a-f]{16}"
@@ -358,19 +359,17 @@ class Entry:
 
     def says(self, names: Set[str]) -> bool:
         """Whether it has something to say under one of these names."""
-        return any(name in names and value != getattr(Entry, name) for name, value in vars(self).items())
+        return any(name in names and value != getattr(Entry, name) for name, value in held(self).items())
 
     def content(self) -> list[tuple[str, object]]:
         """What it says by name, wherever it stands in its file and in whatever order."""
         return sorted(
-            (n, value) for n, value in vars(self).items() if n != "spot" and value != getattr(Entry, n, None)
+            (n, value) for n, value in held(self).items() if n != "spot" and value != getattr(Entry, n, None)
         )
 
     def only(self, names: Set[str]) -> Entry:
         """The entry with its date and what it says under these names."""
-        made = object.__new__(Entry)
-        vars(made).update({name: value for name, value in vars(self).items() if name in names or name == "date"})
-        return made
+        return _MADE({name: value for name, value in held(self).items() if name in names or name == "date"})
 
     @property
     def source(self) -> str:
@@ -379,6 +378,7 @@ class Entry:
 
 
 ENTRY = record_of(Entry)
+_MADE = maker(Entry)
 
 
 def entry_of(

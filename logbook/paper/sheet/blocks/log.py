@@ -107,5 +107,5 @@ def _holds_last(entry: Entry, name: str, value: float, plan: Plan) -> bool:
 
 
 def _says_something(entry: Entry) -> bool:
-    record = record_of(type(entry))
+    record = record_of(entry.__class__)
     return any(key not in UNSAID for key in record.parts(entry))
