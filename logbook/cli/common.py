@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from datetime import date
 from pathlib import Path
@@ -81,7 +81,11 @@ class Opened:
 
     def plans(self, trees: Sequence[Tree]) -> list[Plan]:
         """The plans of these trees, with a progress bar where they are many."""
-        return [self.plan(tree) for tree in watched(trees, "working out dates")]
+        return list(self.planned(trees))
+
+    def planned(self, trees: Sequence[Tree]) -> Iterator[Plan]:
+        """The same one by one, for whoever keeps but a part of each."""
+        return map(self.plan, watched(trees, "working out dates"))
 
 
 def today_argument(parser: argparse.ArgumentParser) -> None:

@@ -23,7 +23,7 @@ from .. import escapes
 from ..collection.model import Tree
 from ..planning.asked import ask_words
 from ..planning.condition import Hold
-from ..planning.lists.due_rows import Shown
+from ..planning.lists.due_rows import Shown, listed
 from ..planning.model import Job, Plan
 from ..planning.scheduler import WEEKS, Schedule, bench_days, schedule, tasks_of
 from ..planning.wording import kind_of
@@ -158,7 +158,8 @@ def run(options: argparse.Namespace) -> Result:
     trees = chosen(opened, options)
     if options.json and not (options.ics or options.csv):
         return _as_data(opened, trees)
-    plans = opened.plans(trees)
+    whole = options.json or options.ics or options.csv
+    plans = opened.plans(trees) if whole else [listed(plan) for plan in opened.planned(trees)]
     limit = opened.today + timedelta(days=options.within or WITHIN)
     written = _write_files(options, opened, plans, limit)
     problems, closing, code = left_out(opened)

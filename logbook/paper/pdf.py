@@ -126,7 +126,17 @@ def _paint_paper(canvas: Canvas, paper: Paper, kept: Shown) -> None:
 def _packed(page: PDFPage) -> None:
     """Pack what was painted at once: the writer would keep it at length until its end."""
     packed = PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])})
-    page.Contents, page.stream = PDFStream(packed, zlib.compress(page.stream.encode())), None
+    page.Contents, page.stream = _Packed(packed, zlib.compress(page.stream.encode())), None
+
+
+class _Packed(PDFStream):  # type: ignore[misc] # reportlab has no types
+    """What was painted on a page; once it is part of the file it is not kept beside it."""
+
+    def format(self, document: object) -> bytes:
+        """Its object in the file, asked for once."""
+        said: bytes = super().format(document)
+        self.content = b""
+        return said
 
 
 def _paint_items(canvas: Canvas, items: Sequence[Item], height: float, kept: Shown) -> None:

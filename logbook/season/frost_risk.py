@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from datetime import date, timedelta
+from functools import lru_cache
 from itertools import accumulate, pairwise
 from operator import add
 
@@ -118,9 +119,8 @@ def shelter_budget(climate: Climate, limits_by_day: Limit, midsummer: date, next
     last = next_midsummer - timedelta(days=1)
     safes = _safes(climate, limits_by_day, midsummer, last)
     whole = -math.expm1(sum(safes))
-    stay = tuple(
-        midsummer + timedelta(days=n) for n, safe in enumerate(safes) if safe < -0.05 and _one_night(safe) > STAY_IN
-    )
+    begun = midsummer.toordinal()
+    stay = tuple(_day(begun + n) for n, safe in enumerate(safes) if safe < -0.05 and _one_night(safe) > STAY_IN)
     if whole < WORTH_SHELTER:
         return Budget(None, None, whole, stay)
     before = list(accumulate(safes, add))
@@ -128,6 +128,9 @@ def shelter_budget(climate: Climate, limits_by_day: Limit, midsummer: date, next
     into = next(n for n, safe in enumerate(before) if -math.expm1(safe) >= BORNE)
     out = next(n for n, safe in enumerate(after) if -math.expm1(safe) < BORNE)
     return Budget(midsummer + timedelta(days=into), midsummer + timedelta(days=max(into, out)), whole, stay)
+
+
+_day = lru_cache(maxsize=2048)(date.fromordinal)  # many winters tell the same days
 
 
 def _one_night(safe: float) -> float:

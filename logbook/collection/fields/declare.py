@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from typing import TypeVar, cast, dataclass_transform, overload
 
 from ...diagnostics import Place
@@ -126,7 +127,10 @@ def place_of(context: Context, node: MappingNode) -> Place:
 
 def spot_of(context: Context, node: MappingNode) -> int:  # noqa: ARG001
     """Line and column where a record begins, as one number: of a log's many entries no more is kept of where they stand."""
-    return (int(node.start.line) + 1) * WIDEST + min(int(node.start.column) + 1, WIDEST - 1)
+    return _once((int(node.start.line) + 1) * WIDEST + min(int(node.start.column) + 1, WIDEST - 1))
+
+
+_once = lru_cache(maxsize=8192)(int)  # files are written alike: the same spots come in most of them
 
 
 def place_at(path: str, spot: int) -> Place:

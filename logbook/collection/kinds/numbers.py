@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 from ...values import dataclass
 from ..units import Units, length_mm, plain, wire_mm
@@ -58,7 +59,10 @@ def _number_read(
         return context.fault(
             node, f"{text} is out of range for {kind.what}", f"expected {kind.low:g} to {kind.high:g}{kind.unit}"
         )
-    return int(number) if whole else inside
+    return int(number) if whole else _once(inside) if inside else inside
+
+
+_once = lru_cache(maxsize=4096)(float)  # the same measures come again and again, and are kept once
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,15 @@ A tree of which nothing was written for more than a year has none: the tool know
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ...collection.load import bench_order
 from ...values import dataclass
 from ..conflicts import lost_by_waiting, urgency
-from ..model import Job, Plan, Status
+from ..model import Job, Plan, Status, Visit
+from ..tree_state import State
+from .care_list import care_of
 
 SOON = timedelta(days=30)
 SAME_VISIT = timedelta(days=14)
@@ -56,6 +59,26 @@ def _presses(job: Job, today: date) -> bool:
     """What is overdue, bites or ails; a window that costs a year and is about to close."""
     closing = job.costs_a_year and job.closes is not None and job.closes <= today + PRESSES
     return job.status is Status.OVERDUE or (lost_by_waiting(job) == 0 and not job.optional) or closing
+
+
+def listed(plan: Plan) -> Plan:
+    """A plan with no more than lists tell of it: nothing of its tree's state, not why a job is on offer, and of the care beside it what
+    begins by `SOON`. Of many trees the plans would take a third of the room.
+    """
+    jobs = {id(job): replace(job, reasons=()) for job in plan.jobs}
+    return Plan(
+        plan.tree,
+        State(()),
+        plan.group,
+        plan.today,
+        tuple(jobs.values()),
+        plan.refusals,
+        tuple(replace(job, reasons=()) for job in care_of(plan, plan.today + SOON)),
+        holds=plan.holds,
+        visits=tuple(Visit(visit.day, tuple(jobs[id(job)] for job in visit.jobs)) for visit in plan.visits),
+        silent_since=plan.silent_since,
+        advice=plan.advice,
+    )
 
 
 def heard_and_silent(plans: Sequence[Plan]) -> tuple[list[Plan], list[Plan]]:
