@@ -6,54 +6,68 @@ Most keys of most entries are not given, and a kept tree has many entries: a dic
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from operator import attrgetter
 from typing import TypeVar, cast
 
 T = TypeVar("T")
-MOST_FORMS, MOST_ORDERS = 400, 4000  # of a model, and of all: objects of rarer forms have a dictionary
-_forms: dict[type, dict[frozenset[str], type]] = defaultdict(dict)
-_in_order: dict[tuple[type, tuple[str, ...]], type] = {}
+MOST_FORMS, MOST_ORDERS = 400, 4000  # of a model: objects of rarer forms have a dictionary
+_new = object.__new__
+
+
+@dataclass(slots=True)
+class _Forms:
+    """The forms of a model, by what was given, and by its order."""
+
+    of: dict[frozenset[str], type] = field(default_factory=dict)
+    in_order: dict[tuple[str, ...], type] = field(default_factory=dict)
+
+
+_forms: dict[type, _Forms] = defaultdict(_Forms)
 
 
 def maker(model: type[T]) -> Callable[[Mapping[str, object]], T]:
     """What makes an object of a frozen model whose class has a value for all that is not given. In all that can be asked of it (its class,
     equality, copies) it is as if the model had made it.
     """
+    in_order = _forms[model].in_order
 
     def made(values: Mapping[str, object]) -> T:
-        return cast("T", _object(model, tuple(values), values.values()))
+        names = tuple(values)
+        one: T = _new(in_order.get(names) or _form_for(model, names))
+        for name, value in values.items():
+            setattr(one, name, value)
+        return one
 
     return made
 
 
 def held(value: object) -> Mapping[str, object]:
     """What an object holds itself, by attribute."""
-    kind = type(value)
-    if kind is value.__class__:
-        return vars(value)
-    return {name: getattr(value, name) for name in kind.__slots__}  # type: ignore[attr-defined] # a form has them
+    names = () if type(value) is value.__class__ else type(value).__slots__  # type: ignore[attr-defined] # a form has them
+    return {name: getattr(value, name) for name in names} if names else vars(value)
 
 
-def _object(model: type, names: tuple[str, ...], values: Iterable[object]) -> object:
-    form = _in_order.get((model, names)) or _form_for(model, names)
-    one: object = object.__new__(form)
-    put = object.__setattr__ if form is model else setattr
-    for name, value in zip(names, values, strict=True):
-        put(one, name, value)
+def _again(names: tuple[str, ...], *got: object) -> object:
+    """An object as another process had it: its values, and last its model."""
+    model = cast("type", got[-1])
+    one: object = _new(_forms[model].in_order.get(names) or _form_for(model, names))
+    for name, value in zip(names, got, strict=False):
+        setattr(one, name, value)
     return one
 
 
 def _form_for(model: type, names: tuple[str, ...]) -> type:
-    """The form that these names have in whatever order; the model where there are too many."""
+    """The form that these names have in whatever order; where there are too many, one that has no places."""
     forms, given = _forms[model], frozenset(names)
-    found = forms.get(given)
+    found = forms.of.get(given)
     if found is None:
-        if len(forms) == MOST_FORMS:
-            return model
-        found = forms[given] = _form(model, names)
-    if len(_in_order) < MOST_ORDERS:
-        _in_order[model, names] = found
+        if len(forms.of) >= MOST_FORMS and names:
+            return _form_for(model, ())
+        found = forms.of[given] = _form(model, names)
+    if len(forms.in_order) < MOST_ORDERS:
+        forms.in_order[names] = found
     return found
 
 
@@ -61,10 +75,10 @@ def _form(model: type, names: tuple[str, ...]) -> type:
     """The model, with places for these attributes alone. That nobody changes them is held by the type checker, as with all values here:
     it takes half the time.
     """
-    get = attrgetter(*names, "__class__")  # two at least, so that what is got is a tuple
+    get = attrgetter(*names, "__class__")
 
     def reduced(self: object) -> tuple[object, tuple[object, ...]]:
-        return _again, (names, *get(self))
+        return _again, (names, *get(self)) if names else (tuple(vars(self)), *vars(self).values(), model)
 
     own = {
         "__slots__": names,
@@ -74,8 +88,3 @@ def _form(model: type, names: tuple[str, ...]) -> type:
         "__doc__": model.__doc__,
     }
     return type(model.__name__, (model,), own)
-
-
-def _again(names: tuple[str, ...], *got: object) -> object:
-    """An object as another process had it: its values, and last its model."""
-    return _object(cast("type", got[-1]), names, got[:-1])
