@@ -130,7 +130,7 @@ def line(
     return Piece(height, (baseline_text(text, indent, height, size, bold=bold, white=white),), keep)
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=512)
 def baseline_text(
     text: str, x: float, height: float, size: float, *, bold: bool = False, white: bool = False
 ) -> Text:

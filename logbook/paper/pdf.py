@@ -16,7 +16,8 @@ from reportlab import rl_config
 from reportlab.lib.rl_accel import escapePDF
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFPage, PDFStream
+from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFDocument, PDFName, PDFPage, PDFStream
+from reportlab.pdfbase.pdfdoc import format as as_pdf
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
@@ -26,7 +27,7 @@ from .page import Box, Code, Input, Item, Paper, Picture, Rule, Shape, Text
 
 MM = 72 / 25.4
 FEW_SIDES = 9
-MOST_SHOWN = 4_000  # runs of characters of a document that are kept as they are shown
+MOST_SHOWN = 500  # runs of characters of a document that are kept as they are shown
 _TURNED = {1: (0.0, 1.0, -1.0, 0.0), 3: (0.0, -1.0, 1.0, 0.0)}  # by quarter turns, as a text's matrix
 _MATRICES = {
     0: "1 0 0 1",
@@ -253,6 +254,13 @@ def _paint_code(canvas: Canvas, item: Code, height: float) -> None:
         x, y = canvas.absolutePosition(left, top - size)
         x2, y2 = canvas.absolutePosition(left + size, top)
         canvas.linkURL(item.link, (min(x, x2), min(y, y2), max(x, x2), max(y, y2)), relative=0)
+        _put_down(canvas._doc)
+
+
+def _put_down(document: PDFDocument) -> None:
+    """The object that came last as it will stand in the file: there are many links, and each of a dozen objects."""
+    name = next(reversed(document.idToObject))
+    document.idToObject[name] = as_pdf(document.idToObject[name], document)
 
 
 @lru_cache(maxsize=16)

@@ -62,7 +62,7 @@ def font_path(name: str) -> Path:
     return Path(ROOT) / "files" / f"IBMPlexSansCondensed-{weight}.ttf"
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def tidy(text: str) -> str:
     """Composed Unicode on one line; control characters and odd spaces become plain spaces."""
     if text.isascii() and text.isprintable():
@@ -112,7 +112,7 @@ def width_mm(text: str, size_pt: float, bold: bool = False) -> float:
     return _em(text, bold) * size_pt * MM_PER_POINT
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2048)
 def _em(text: str, bold: bool) -> float:
     if text.isascii():
         advances = face(BOLD if bold else REGULAR).advances

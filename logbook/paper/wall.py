@@ -62,6 +62,7 @@ class _Sheet:
     items: list[Item] = field(default_factory=list)
     blocks: list[Block] = field(default_factory=list)
     y: float = 0.0
+    places: dict[date, float] = field(default_factory=dict)
 
     @property
     def left(self) -> float:
@@ -82,10 +83,13 @@ class _Sheet:
 
     def x(self, day: date) -> float:
         """Where a day stands; a day beyond the year at its end."""
-        year = self.wall.year
-        days = (year.last - year.first).days + 1
-        at = min(max((day - year.first).days, 0), days)
-        return self.start + (self.right - self.start) * at / days
+        found = self.places.get(day)
+        if found is None:
+            year = self.wall.year
+            days = (year.last - year.first).days + 1
+            at = min(max((day - year.first).days, 0), days)
+            found = self.places[day] = self.start + (self.right - self.start) * at / days
+        return found
 
     def put(self, words: str, x: float, baseline: float, size: float, block: str, *, bold: bool = False) -> Text:
         clean = tidy(words)

@@ -103,35 +103,35 @@ def _micro(mm: float) -> int:
 
 
 class Record:
-    """What is written of one run, taken down sheet by sheet as they are drawn, so that their places are not held one by one."""
+    """What is written of one run, taken down sheet by sheet as they are drawn, as it will stand in the file."""
 
     def __init__(self, sheets: Iterable[Sheet] = ()) -> None:
         self._shapes = _Shapes({})
-        self._rows: list[dict[str, Any]] = []
+        self._rows: list[str] = []
+        self._day = ""
+        self.serials: list[str] = []  # of its sheets, in order
         self.add(*sheets)
 
     def add(self, *sheets: Sheet) -> None:
         """Take down further sheets."""
-        self._rows += [_row(sheet, self._shapes) for sheet in sheets]
+        for sheet in sheets:
+            self._day = self._day or sheet.day.isoformat()
+            self.serials.append(sheet.serial)
+            self._rows.append(_compact(_row(sheet, self._shapes)))
 
     def __len__(self) -> int:
         """How many sheets it has."""
         return len(self._rows)
 
     @property
-    def serials(self) -> list[str]:
-        """The serials of its sheets, in order."""
-        return [row["serial"] for row in self._rows]
-
-    @property
     def name(self) -> str:
         """Its file's name: its day and its first serial."""
-        return f"{self._rows[0]['day']}-{self._rows[0]['serial']}.json"
+        return f"{self._day}-{self.serials[0]}.json"
 
     @property
     def text(self) -> str:
         """Its JSON text."""
-        return _text({"shapes": list(self._shapes.known), "sheets": self._rows})
+        return _text(list(self._shapes.known), self._rows)
 
 
 def run_text(sheets: Iterable[Sheet]) -> str:
@@ -141,18 +141,18 @@ def run_text(sheets: Iterable[Sheet]) -> str:
 
 def spare_text(tags: Sequence[str]) -> str:
     """The JSON text of a run of spare tags."""
-    return _text({"shapes": [], "sheets": [], "spare": list(tags)})
+    return _text([], [], spare=list(tags))
 
 
-def _text(run: Mapping[str, Any]) -> str:
+def _text(shapes: Sequence[Shape], rows: Sequence[str], **rest: object) -> str:
     """A line a shape and a sheet, so that versions of a folder can be compared."""
-    listed = {
-        name: "[\n" + ",\n".join(map(_compact, run[name])) + "\n]" if run[name] else "[]"
-        for name in ("shapes", "sheets")
-    }
-    rest = "".join(f',\n"{name}": {_compact(value)}' for name, value in run.items() if name not in listed)
-    body = ",\n".join(f'"{name}": {text}' for name, text in listed.items())
-    return f'{{"format": {FORMAT},\n{body}{rest},\n"hash": "{_hash(run)}"}}\n'
+    listed = {"shapes": [_compact(shape) for shape in shapes], "sheets": rows}
+    body = ",\n".join(
+        f'"{name}": ' + ("[\n" + ",\n".join(some) + "\n]" if some else "[]") for name, some in listed.items()
+    )
+    more = "".join(f',\n"{name}": {_compact(value)}' for name, value in rest.items())
+    said = {"shapes": shapes, "sheets": [json.loads(row) for row in rows], **rest}
+    return f'{{"format": {FORMAT},\n{body}{more},\n"hash": "{_hash(said)}"}}\n'
 
 
 def _compact(value: object) -> str:

@@ -39,7 +39,7 @@ from .words import say
 PARTS = ";"  # parts two facts of a line
 EARLY = timedelta(days=21)  # that a job may be done before its window
 ALSO_EM = 0.8
-BESIDES_PHOTOS = frozenset(f.name for f in fields(Entry)) - {"date", "photo", "spot"}
+BESIDES_PHOTOS = frozenset(f.name for f in fields(Entry)) - {"date", "photo", "sources", "spot"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,7 +287,7 @@ def _log(sheet: SheetContext) -> Iterator[tuple[str, str]]:
     units = sheet.settings.units
     for entry in reversed(sheet.plan.state.entries):
         plain = entry.only(BESIDES_PHOTOS) if entry.photo else entry
-        if plain is entry or plain.says(BESIDES_PHOTOS - {"sources"}):
+        if plain is not None:
             yield entry.date.told(), render_entry(plain, units)
 
 

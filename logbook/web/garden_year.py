@@ -52,8 +52,13 @@ def garden_year(rows: Sequence[WallRow], today: date, wording: Wording, *, own: 
     wall = Wall("", today, year, placed, Frost(None, None), (), living)
     layout = Layout("page", 1, "wall", (WIDE_MM, LOW_MM), (WIDE_MM, LOW_MM + PER_ROW_MM * len(rows)), margin=0.0)
     (page,) = wall_pages(wall, layout, wording)
-    items = [item for item in page.items if not (item.block in SIDES or _is_month_line(item))]
-    months = [item for item in page.items if _is_month_line(item)]
+    items: list[Item] = []
+    months: list[Rule] = []
+    for item in page.items:
+        if isinstance(item, Rule) and item.dash:
+            months.append(item)
+        elif item.block not in SIDES:
+            items.append(item)
     top = min(map(_top, items))
     low = max(block.y + block.height for block in page.blocks)
     drawn = svg((*_whole_lines(months), *items), WIDE_MM, low - top, say("wall"), sized=True, top=top)
@@ -61,17 +66,14 @@ def garden_year(rows: Sequence[WallRow], today: date, wording: Wording, *, own: 
     return YearFacts(drawn, told, year.first, year.last)
 
 
-def _is_month_line(item: Item) -> bool:
-    return isinstance(item, Rule) and item.dash > 0
-
-
-def _whole_lines(lines: Sequence[Item]) -> list[Item]:
+def _whole_lines(lines: Sequence[Rule]) -> list[Rule]:
     """A month's line in one piece: there is one page, so it need not begin anew at each row."""
-    found: dict[float, Rule] = {}
+    first: dict[float, Rule] = {}
+    ends: dict[float, float] = {}
     for line in lines:
-        if isinstance(line, Rule):
-            found[line.x1] = replace(found.get(line.x1, line), y2=line.y2)
-    return list(found.values())
+        first.setdefault(line.x1, line)
+        ends[line.x1] = line.y2
+    return [replace(line, y2=ends[x]) for x, line in first.items()]
 
 
 def _top(item: Item) -> float:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from functools import lru_cache
 
 from ..collection.model import Branch, Entry, Origin, Tree
 from ..horticulture.forbids import State as HeldState
@@ -37,7 +36,7 @@ OF_ENTRY = frozenset({
     "rest", "found", "weighed", "count", "minutes", "photo",
 })  # fmt: skip
 AILS = frozenset((HeldState.TROUBLE, HeldState.RESCUED))
-ILL = frozenset((ByState.TROUBLED, ByState.RESCUED, ByLog.TROUBLE))
+ILL = (ByState.TROUBLED, ByState.RESCUED, ByLog.TROUBLE)
 LEFT_ALONE = because(ByState.LEFT_ALONE)
 Ailing = frozenset[object]  # names of works, and days
 
@@ -84,22 +83,21 @@ def _hold(hold: Hold, ailing: Ailing) -> Hold:
 
 
 def _refusal(refusal: Refusal, ailing: Ailing) -> Refusal:
-    return replace(refusal, why=_reason(refusal.why, ailing), reasons=_reasons(refusal.reasons, ailing))
+    why, reasons = _reason(refusal.why, ailing), _reasons(refusal.reasons, ailing)
+    same = why == refusal.why and reasons == refusal.reasons
+    return refusal if same else replace(refusal, why=why, reasons=reasons)
 
 
 def _reasons(reasons: Iterable[Reason], ailing: Ailing) -> tuple[Reason, ...]:
     return tuple(_reason(reason, ailing) for reason in reasons)
 
 
-@lru_cache(maxsize=1 << 14)
 def _reason(reason: Reason, ailing: Ailing) -> Reason:
-    """The ground, and what it rests on; where it is what ails the tree, that it rests. Many trees have the same grounds, and nothing ails them."""
-    if reason.code in ILL or any(value in ailing for value in reason.given):
+    """The ground, and what it rests on; where it is what ails the tree, that it rests."""
+    if reason.code in ILL or (ailing and any(value in ailing for value in reason.given)):
         return LEFT_ALONE
-    if not any(isinstance(value, Reason) for value in reason.given):
-        return reason
-    given = (_reason(value, ailing) if isinstance(value, Reason) else value for value in reason.given)
-    return replace(reason, given=tuple(given))
+    given = tuple([_reason(value, ailing) if isinstance(value, Reason) else value for value in reason.given])
+    return reason if given == reason.given else replace(reason, given=given)
 
 
 def public_tree(tree: Tree) -> Tree:
@@ -116,14 +114,15 @@ def _branch(branch: Branch) -> Branch:
 
 def _entries(entries: Iterable[Entry], ailing: Ailing) -> tuple[Entry, ...]:
     """The entries without what is the grower's own; those that say nothing else are left out, and works that tell what ails the tree."""
-    return tuple(entry.only(OF_ENTRY) for entry in entries if entry.work not in ailing and entry.says(OF_ENTRY))
+    parts = (entry.only(OF_ENTRY) for entry in entries if entry.work not in ailing)
+    return tuple(part for part in parts if part is not None)
 
 
 def _state(state: State, ailing: Ailing) -> State:
     return replace(
         state,
         entries=_entries(state.entries, ailing),
-        wires=tuple(replace(wire, note="") for wire in state.wires),
+        wires=tuple(replace(wire, note="") if wire.note else wire for wire in state.wires),
         trouble="",
         trouble_entry=None,
         intentions=(),
@@ -134,4 +133,7 @@ def _state(state: State, ailing: Ailing) -> State:
 def _job(job: Job, ailing: Ailing) -> Job:
     """The job under its work's name, where the grower meant it in words of their own."""
     bare = replace(job, own="", by=None, reasons=()) if job.own or job.by else job
-    return replace(bare, reasons=_reasons(bare.reasons, ailing), conditions=_reasons(bare.conditions, ailing))
+    reasons, conditions = _reasons(bare.reasons, ailing), _reasons(bare.conditions, ailing)
+    if reasons == bare.reasons and conditions == bare.conditions:
+        return bare  # as most jobs are
+    return replace(bare, reasons=reasons, conditions=conditions)

@@ -357,19 +357,18 @@ class Entry:
     replaces: str = key(SOURCE, "the entry this one corrects", default="")
     spot: int = apart(default=0, source=spot_of)  # where it stands in its file
 
-    def says(self, names: Set[str]) -> bool:
-        """Whether it has something to say under one of these names."""
-        return any(name in names and value != getattr(Entry, name) for name, value in held(self).items())
-
     def content(self) -> list[tuple[str, object]]:
         """What it says by name, wherever it stands in its file and in whatever order."""
         return sorted(
             (n, value) for n, value in held(self).items() if n != "spot" and value != getattr(Entry, n, None)
         )
 
-    def only(self, names: Set[str]) -> Entry:
-        """The entry with its date and what it says under these names."""
-        return _MADE({name: value for name, value in held(self).items() if name in names or name == "date"})
+    def only(self, names: Set[str]) -> Entry | None:
+        """The entry with its date and what it says under these names; None where that is nothing."""
+        part = {name: value for name, value in held(self).items() if name in names}
+        if not any(value != getattr(Entry, name) for name, value in part.items()):
+            return None
+        return _MADE({"date": self.date, **part})
 
     @property
     def source(self) -> str:

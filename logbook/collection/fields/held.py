@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from operator import attrgetter
 from typing import TypeVar, cast
 
 T = TypeVar("T")
@@ -45,8 +44,11 @@ def maker(model: type[T]) -> Callable[[Mapping[str, object]], T]:
 
 def held(value: object) -> Mapping[str, object]:
     """What an object holds itself, by attribute."""
-    names = () if type(value) is value.__class__ else type(value).__slots__  # type: ignore[attr-defined] # a form has them
+    names = _places.get(type(value))
     return {name: getattr(value, name) for name in names} if names else vars(value)
+
+
+_places: dict[type, tuple[str, ...]] = {}  # of the forms
 
 
 def _again(names: tuple[str, ...], *got: object) -> object:
@@ -75,10 +77,10 @@ def _form(model: type, names: tuple[str, ...]) -> type:
     """The model, with places for these attributes alone. That nobody changes them is held by the type checker, as with all values here:
     it takes half the time.
     """
-    get = attrgetter(*names, "__class__")
 
     def reduced(self: object) -> tuple[object, tuple[object, ...]]:
-        return _again, (names, *get(self)) if names else (tuple(vars(self)), *vars(self).values(), model)
+        given = held(self)
+        return _again, (names or tuple(given), *given.values(), model)
 
     own = {
         "__slots__": names,
@@ -87,4 +89,6 @@ def _form(model: type, names: tuple[str, ...]) -> type:
         "__setattr__": object.__setattr__,
         "__doc__": model.__doc__,
     }
-    return type(model.__name__, (model,), own)
+    made = type(model.__name__, (model,), own)
+    _places[made] = names
+    return made

@@ -135,7 +135,8 @@ class Record(Kind[T], Generic[T]):
         """What an object holds, by key, in the order of the fields; what was never given is left out."""
         given = self._parts(value) if self._parts else value
         assert isinstance(given, Mapping), f"{self.what} can't be taken apart"
-        return {key: given[key] for key in sorted(given.keys() & self.by_key.keys(), key=self._order.__getitem__)}
+        order = self._order
+        return {key: given[key] for key in sorted([key for key in given if key in order], key=order.__getitem__)}
 
     def written(self, value: T, units: Units) -> Value:
         """A mapping of the keys that were given, in the order of the fields."""
