@@ -5,7 +5,7 @@ More may be named than a plan then holds; what is not named, no plan would hold.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -13,24 +13,47 @@ from ..collection.model import Tree
 from ..horticulture.work import Offer, Row, Thing, Work
 from ..season.cache import Slot
 from ..season.learning import Who
+from ..values import dataclass
 from .garden import Garden
 from .kin import kin_of
 from .model import Context
-from .restrictions import hot_pause
+from .restrictions import heat_of, rests_in_heat
 from .rules.registry import Closes, answer_of_rule, closes_of, job_rule_of, may_follow, rule_context
 from .seasons_due import chances_of, hangs_on_log, is_the_trees_own
 from .tree_state import State
 from .windows import Span, window_span
 
 Rows = tuple[tuple[Work, Row], ...]
-_OWN: Slot[tuple[str, int], Rows] = Slot("rows with windows of a tree's own by group and first season")
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """A row and the last days of its windows about now; None where one may close on any day. `hot`: what is left of a window before the
+    heat may close then.
+    """
+
+    work: Work
+    row: Row
+    days: tuple[date, ...] | None
+    hot: bool = False
+
+    def falls(self, today: date, before: date, last_cool: date | None) -> bool:
+        """Whether one closes on a day or later and before another; `last_cool` is the day before the heat."""
+        if self.days is None:
+            return True
+        if any(today <= day < before for day in self.days):
+            return True
+        return self.hot and last_cool is not None and today <= last_cool < before
+
+
+_OWN: Slot[tuple[str, int], tuple[Closing, ...]] = Slot("rows with windows of a tree's own by group and first season")
 _LAST_DAYS: Slot[tuple[str, str, str, str, int, int], tuple[date, ...]] = Slot(
     "last days of a row's windows by kin and season"
 )
 _CLOSING: Slot[date, Rows] = Slot("rows whose windows close before a day")
 
 
-def closing_rows(tree: Tree, garden: Garden, today: date, before: date, done: Iterable[Work]) -> Rows:
+def closing_rows(tree: Tree, garden: Garden, today: date, before: date, done: Collection[Work]) -> Rows:
     """Works that have to be done, and of which a job may close on `today` or later and before another day; `done` are those of the log."""
     garden = garden.around(tree, today)
     name = garden.group_of(tree)
@@ -52,9 +75,14 @@ def _seasons(context: Context) -> range:
 
 def _all_closing(context: Context, before: date) -> Rows:
     """The rows that close for trees of which nothing was seen."""
-    return tuple(
-        (work, row) for work, row in context.kin.rows if _has_to_be(work, row) and _closes(context, work, row, before)
-    )
+    some = [_closing(context, work, row) for work, row in context.kin.rows if _has_to_be(work, row)]
+    return _falling(context, some, before)
+
+
+def _falling(context: Context, some: Iterable[Closing], before: date) -> Rows:
+    heat = heat_of(context)
+    last_cool = heat[0] - timedelta(days=1) if heat else None
+    return tuple((one.work, one.row) for one in some if one.falls(context.today, before, last_cool))
 
 
 def _with_own(context: Context, rows: Rows, before: date) -> Rows:
@@ -62,16 +90,15 @@ def _with_own(context: Context, rows: Rows, before: date) -> Rows:
     own = context.site.cache_of(context.who).get(
         _OWN, (context.group.name, _seasons(context)[0]), lambda: _own(context)
     )
-    theirs = {id(row) for _, row in own}
-    ours = [(work, row) for work, row in own if _closes(context, work, row, before)]
-    return (*(one for one in rows if id(one[1]) not in theirs), *ours)
+    theirs = {id(one.row) for one in own}
+    return (*(one for one in rows if id(one[1]) not in theirs), *_falling(context, own, before))
 
 
-def _own(context: Context) -> Rows:
+def _own(context: Context) -> tuple[Closing, ...]:
     """The rows that have to be done and of which a window about now hangs on what was seen on the tree."""
     rows = ((work, row) for work, row in context.kin.rows if _has_to_be(work, row))
     return tuple(
-        (work, row)
+        _closing(context, work, row)
         for work, row in rows
         if any(is_the_trees_own(context, row, season) for season in _seasons(context))
     )
@@ -83,21 +110,17 @@ def _has_to_be(work: Work, row: Row) -> bool:
     return not mere and (not row.optional or row.offered is Offer.SACRIFICE or job_rule_of(row.rule) is not None)
 
 
-def _closes(context: Context, work: Work, row: Row, before: date) -> bool:
-    """Whether a window closes there; what hangs on the log, or on a rule of its own, may close on any day."""
+def _closing(context: Context, work: Work, row: Row) -> Closing:
+    """When a row's windows close about now; what hangs on the log, or on a rule of its own, may close on any day."""
     closes = Closes.WITH_ROW if job_rule_of(row.rule) is None else closes_of(row.rule)
     if closes is not Closes.WITH_ROW:
-        return closes is Closes.ANY_DAY
+        return Closing(work, row, None if closes is Closes.ANY_DAY else ())
     if hangs_on_log(context, row):
-        return True
-    today, who, tree = context.today, context.who, context.tree
+        return Closing(work, row, None)
+    who, tree = context.who, context.tree
     key = (context.group.name, tree.species, tree.indoors, who.species, id(row), _seasons(context)[0])
-    if any(
-        today <= day < before for day in context.site.cache_of(who).get(_LAST_DAYS, key, lambda: _days(context, row))
-    ):
-        return True
-    heat = hot_pause(context, work)  # of what is left of a window before the heat, the last day is the one before it
-    return heat is not None and today <= heat[0] - timedelta(days=1) < before
+    days = context.site.cache_of(who).get(_LAST_DAYS, key, lambda: _days(context, row))
+    return Closing(work, row, days, rests_in_heat(context, work))
 
 
 def _days(context: Context, row: Row) -> tuple[date, ...]:

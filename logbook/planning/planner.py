@@ -32,7 +32,7 @@ from .rules import shipped as shipped_rules
 from .rules.feeding import without_pauses
 from .rules.registry import job_rule_of
 from .seasons_due import NEAR_DAYS, Due, answer_of, due_by_log, due_season, turn_of
-from .tree_state import INDOORS, silent_since, state_of
+from .tree_state import INDOORS, State, silent_since, state_of
 from .turns import further_turn
 from .windows import NoSpan, Span
 
@@ -69,10 +69,10 @@ def plan_tree(tree: Tree, garden: Garden, today: date, *, upkeep: bool = True) -
     )
 
 
-def context_of(tree: Tree, garden: Garden, today: date) -> Context:
-    """What every step of planning a tree that stands in the garden needs."""
+def context_of(tree: Tree, garden: Garden, today: date, state: State | None = None) -> Context:
+    """What every step of planning a tree that stands in the garden needs; `state` is the tree's on that day, where it is known."""
     garden = garden.around(tree, today)
-    state, name = state_of(tree, garden, today), garden.group_of(tree)
+    state, name = state or state_of(tree, garden, today), garden.group_of(tree)
     knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species), name)
     blocks = tuple(blocks_of(garden, name, state.entries, today))
     holds = holds_of(tree, garden, name, state, today)

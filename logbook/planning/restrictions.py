@@ -63,11 +63,12 @@ def _out_of_the_heat(context: Context, work: Work, span: Span) -> Span | Reason:
 
 def hot_pause(context: Context, work: Work) -> tuple[date, date] | None:
     """The first and last day of the summer's heat, where there is one and the work waits in it."""
-    heat = _heat(context)
-    return heat if heat is not None and _rests_in_heat(context, work) else None
+    heat = heat_of(context)
+    return heat if heat is not None and rests_in_heat(context, work) else None
 
 
-def _rests_in_heat(context: Context, work: Work) -> bool:
+def rests_in_heat(context: Context, work: Work) -> bool:
+    """Whether a work waits while it is hot, with trees of this group."""
     kinds = (Kind.FLUSH, Kind.ROOTS, Kind.WIRE)
     exempt = work.is_exempt or CANDLES in work.acts
     return (
@@ -75,7 +76,7 @@ def _rests_in_heat(context: Context, work: Work) -> bool:
     )
 
 
-def _heat(context: Context) -> tuple[date, date] | None:
+def heat_of(context: Context) -> tuple[date, date] | None:
     """The first and last day of the season's summer whose mean maximum reaches 32 °C; None where none does."""
     season = context.calendar.season_of(context.today)
     return context.site.cache.get(_HEAT, (season, context.today), lambda: _hot_days(context, season))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
@@ -10,7 +11,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from ..collection.model import Entry, Tree
-from ..horticulture.work import Thing
+from ..horticulture.work import Row, Thing, Work
 from ..season.solar import midwinter_before
 from ..values import dataclass
 from .closings import closing_rows
@@ -20,7 +21,7 @@ from .lists.branch_growth import thickening_of
 from .model import Job
 from .planner import context_of, outcomes_of, works_of
 from .rules.wire_bite import wire_days
-from .tree_state import effective, state_of
+from .tree_state import State, effective, state_of
 from .wires import WireOn, wires_on
 
 SEASONS = 6
@@ -185,30 +186,53 @@ def _missed_of(tree: Tree, garden: Garden, first: date, last: date) -> list[str]
     looks = [first + timedelta(days=n) for n in range(0, (last - first).days + 1, LOOK_DAYS)] + [last]
     entries = effective(tree.log, last, garden.knowledge)
     done = {e.work for e in entries if e.work and e.date.latest >= first}
+    works = garden.knowledge.works
+    states = _States(tree, garden)
+    ever = [works[name] for name in {e.work for e in tree.log} & works.keys()]
     begun = _begun(tree, first)
     missed: dict[str, None] = {}
     for today, following in pairwise(looks):
         if begun <= today:
-            missed |= dict.fromkeys(_closed(tree, garden, today, following, done))
-    return list(missed | dict.fromkeys(_late(tree, garden, last)))
+            rows = closing_rows(tree, garden, today, following, ever)
+            missed |= dict.fromkeys(
+                _closed(states, [one for one in rows if one[0].name not in done], today, following, done)
+            )
+    return list(missed | dict.fromkeys(_late(states, last)))
 
 
-def _closed(tree: Tree, garden: Garden, today: date, following: date, done: AbstractSet[str]) -> list[str]:
-    """Works of a look's plan that were not done before the next. The plan is made only where one of them may have been missed."""
-    works = garden.knowledge.works
-    rows = closing_rows(tree, garden, today, following, [works[e.work] for e in tree.log if e.work in works])
-    rows = tuple((work, row) for work, row in rows if work.name not in done)
+def _closed(
+    states: _States, rows: Sequence[tuple[Work, Row]], today: date, following: date, done: AbstractSet[str]
+) -> list[str]:
+    """Works of a look's plan that were not done before the next. The plan is made only where one of these rows may have been missed."""
     if not rows:
         return []
-    context = context_of(tree, garden, today)
+    context = context_of(states.tree, states.garden, today, states.on(today))
     if not any(isinstance(one, Job) and _went_by(one, today, following) for one in outcomes_of(context, rows)):
         return []
     return [job.work for job in works_of(context) if _went_by(job, today, following) and job.work not in done]
 
 
-def _late(tree: Tree, garden: Garden, last: date) -> list[str]:
+class _States:
+    """A tree's state on one day after the other: between two entries nothing changes of it, but that a rest may end."""
+
+    def __init__(self, tree: Tree, garden: Garden) -> None:
+        self.tree, self.garden = tree, garden
+        self._begins = sorted(entry.date.earliest for entry in tree.log)
+        self._by_entries: dict[int, State] = {}
+
+    def on(self, today: date) -> State:
+        """The state on a day."""
+        entries = bisect_right(self._begins, today)
+        found = self._by_entries.get(entries)
+        rest = found.resting if found else None
+        if found is None or (rest is not None and rest.not_before is not None and rest.not_before <= today):
+            found = self._by_entries[entries] = state_of(self.tree, self.garden, today)
+        return found
+
+
+def _late(states: _States, last: date) -> list[str]:
     """Works on offer on the last day that had been due before; only what is done every few years can be."""
-    context = context_of(tree, garden, last)
+    context = context_of(states.tree, states.garden, last, states.on(last))
     rows = [(work, row) for work, row in context.kin.rows if max(row.every.values(), default=0.0) > 1]
     if not any(isinstance(one, Job) and was_missed(one) for one in outcomes_of(context, rows)):
         return []
