@@ -28,24 +28,26 @@ def svg(
     """
     size = f' width="{_n(width * PX_PER_MM)}" height="{_n(height * PX_PER_MM)}"' if sized else ""
     drawn: list[Item] = []
-    words: list[Text] = []
+    words: dict[Face, list[Text]] = {}
     for item in items:
         if isinstance(item, Text):
-            words.append(item)
+            words.setdefault(_face(item), []).append(item)
         else:
             drawn.append(item)
-    words.sort(key=_face)  # on top of all else, those of one style together: nothing is ever drawn over a word
-    inside = "".join(
-        _PAINTERS[kind[0]]([item for _, item in some])
-        for kind, some in groupby(_styled((*drawn, *words)), key=itemgetter(0))
-    )
+    painted = [
+        _PAINTERS[kind[0]]([item for _, item in some]) for kind, some in groupby(_styled(drawn), key=itemgetter(0))
+    ]  # words on top of all else, those of one style together: nothing is ever drawn over a word
+    inside = "".join((*painted, *(_texts(face, words[face]) for face in sorted(words))))
     return (
         f'<svg role="img" aria-label="{escaped(told)}" viewBox="0 {_n(top)} {_n(width)} {_n(height)}"{size} '
         f'fill="none" stroke="currentColor" stroke-width="{_n(USUAL)}">{inside}</svg>'
     )
 
 
-def _face(item: Text) -> tuple[object, ...]:
+Face = tuple[float, bool, bool, bool]
+
+
+def _face(item: Text) -> Face:
     return item.size_pt, item.bold, item.white, _is_centred(item)
 
 
@@ -82,7 +84,7 @@ def _style(item: Item) -> tuple[object, ...]:
         return Rule, item.thick, item.gray, item.dash
     if isinstance(item, Box | Shape):
         return Box, item.fill, item.thick
-    return (Text, *_face(item)) if isinstance(item, Text) else (type(item),)
+    return (type(item),)
 
 
 def _rules(items: list[Item]) -> str:
@@ -141,31 +143,35 @@ def _way(start: tuple[float, float], end: tuple[float, float]) -> str:
     return min(f"L{_p(x2)} {_p(y2)}", f"l{across} {down}", key=len)
 
 
-def _texts(items: list[Item]) -> str:
-    texts = [item for item in items if isinstance(item, Text)]
-    first = texts[0]
-    kind = " ".join(
-        name for name, there in (("b", first.bold), ("w", first.white), ("m", _is_centred(first))) if there
-    )
-    size = _n(first.size_pt * MM_PER_POINT)
+def _texts(face: Face, texts: Iterable[Text]) -> str:
+    size_pt, bold, white, centred = face
+    kind = " ".join(name for name, there in (("b", bold), ("w", white), ("m", centred)) if there)
     named = f' class="{kind}"' if kind else ""
-    return f'<g{named} font-size="{size}">{"".join(map(_text, texts))}</g>'
+    told = _letters if centred else _words
+    return f'<g{named} font-size="{_n(size_pt * MM_PER_POINT)}">{"".join([told(text) for text in texts])}</g>'
 
 
-def _text(item: Text) -> str:
-    """A line of words; where it stands is told to a tenth of a millimetre, which nobody sees."""
-    if _is_centred(item):
-        return f'<text x="{_n(round(item.x + item.width / 2, 1))}" y="{_n(round(item.y, 1))}">{escaped(item.text)}</text>'
+def _letters(item: Text) -> str:
+    """One letter, centred; where it stands is told to a tenth of a millimetre, which nobody sees."""
+    return (
+        f'<text x="{_n(round(item.x + item.width / 2, 1))}" y="{_n(round(item.y, 1))}">{_escaped(item.text)}</text>'
+    )
+
+
+def _words(item: Text) -> str:
     wide = (
         f' textLength="{_n(round(item.width, 1))}" lengthAdjust="spacingAndGlyphs"'
         if item.width and len(item.text) > SHORT
         else ""
     )
     turned = f' transform="rotate({-90 * item.turn} {_n(item.x)} {_n(item.y)})"' if item.turn else ""
-    return f'<text x="{_n(round(item.x, 1))}" y="{_n(round(item.y, 1))}"{wide}{turned}>{escaped(item.text)}</text>'
+    return f'<text x="{_n(round(item.x, 1))}" y="{_n(round(item.y, 1))}"{wide}{turned}>{_escaped(item.text)}</text>'
 
 
-_PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, OUTLINED: _outlined, Text: _texts}
+_escaped = lru_cache(maxsize=1024)(escaped)  # months, marks and numbers stand in every drawing
+
+
+_PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, OUTLINED: _outlined}
 
 
 @lru_cache(maxsize=1 << 16)
