@@ -15,10 +15,15 @@ def render_entry(entry: Entry, units: Units) -> str:
     """What an entry says, in one line, without its date: a work with its details first, then one thing after another."""
     record = record_of(entry.__class__)
     parts = record.parts(entry)
-    fields = [record.by_key[key] for key in parts]
-    breath = said((f for f in fields if f.words.detail), parts, units)
-    others = [f.said(parts[f.key], units) for f in fields if not f.words.detail]
-    return "; ".join(text for text in (breath, *others) if text) or SILENT
+    details, others = [], []
+    for key, value in parts.items():
+        field = record.by_key[key]
+        if field.words.detail:
+            details.append(field)
+        else:
+            others.append(field.said(value, units))
+    breath = said(details, parts, units) if details else ""
+    return "; ".join([text for text in (breath, *others) if text]) or SILENT
 
 
 def dated(entry: Entry, units: Units) -> str:

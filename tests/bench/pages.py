@@ -15,8 +15,7 @@ from pathlib import Path
 
 from logbook.cli import pages
 from logbook.cli.common import Opened, open_collection
-from tests.paper.gardens import generated
-from tests.web.gardens import on_disk
+from tests.bench.kept import garden
 
 TODAY = date(2026, 11, 25)
 COUNT = 1000
@@ -48,7 +47,7 @@ def making(folder: Path, out: Path, *, own: bool) -> float:
 def main() -> None:
     gc.set_threshold(100_000)
     with tempfile.TemporaryDirectory() as place:
-        folder = on_disk(Path(place) / "garden", generated(COUNT, 1))
+        folder = garden(Path(place) / "garden", COUNT)
         for own in (False, True):
             rounds = []
             for n in range(3):

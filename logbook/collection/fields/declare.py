@@ -174,8 +174,13 @@ class _Model(Record[T]):
 
     def _given(self, value: T) -> Mapping[str, object]:
         """What is not as it is where nothing was said."""
-        said = ((self._keys[name], one) for name, one in held(value).items() if name in self._keys)
-        return {key: one for key, one in said if key not in self._unsaid or one != self._unsaid[key]}
+        keys, unsaid = self._keys, self._unsaid
+        given = {}
+        for name, one in held(value).items():
+            key = keys.get(name)
+            if key is not None and (key not in unsaid or one != unsaid[key]):
+                given[key] = one
+        return given
 
     def heard(self, parts: Mapping[str, object]) -> T:
         return self._model(**{self._names[key]: value for key, value in parts.items()})

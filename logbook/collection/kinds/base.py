@@ -163,7 +163,11 @@ class Field(Generic[T]):
 
     def said(self, value: T, units: Units) -> str:
         """The field on paper; an empty string where paper does not say it."""
-        return self.words.paper.format(self.kind.render(value, units)) if self.words.paper else ""
+        paper = self.words.paper
+        if not paper:
+            return ""
+        told = self.kind.render(value, units)
+        return told if paper == "{}" else paper.format(told)
 
 
 def scalar(node: Node, context: Context, wanted: str) -> str | None:
