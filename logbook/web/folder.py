@@ -126,9 +126,12 @@ def _standing(path: Path, data: bytes) -> tuple[str, bool]:
 def _place(path: Path, data: bytes, *, dry_run: bool) -> None:
     if dry_run:
         return
-    path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.part")
-    part.write_bytes(data)
+    try:
+        part.write_bytes(data)
+    except FileNotFoundError:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(data)
     part.replace(path)
 
 
