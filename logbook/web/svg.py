@@ -152,13 +152,14 @@ def _texts(face: Face, texts: Iterable[Text]) -> str:
 
 
 def _letters(item: Text) -> str:
-    """One letter, centred; where it stands is told to a tenth of a millimetre, which nobody sees."""
+    """One letter, centred; where words and letters stand is told to a tenth of a millimetre, which nobody sees."""
     return (
         f'<text x="{_n(round(item.x + item.width / 2, 1))}" y="{_n(round(item.y, 1))}">{_escaped(item.text)}</text>'
     )
 
 
 def _words(item: Text) -> str:
+    """A line of words, as wide as it was measured."""
     wide = (
         f' textLength="{_n(round(item.width, 1))}" lengthAdjust="spacingAndGlyphs"'
         if item.width and len(item.text) > SHORT

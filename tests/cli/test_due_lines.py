@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 from collections.abc import Callable
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
+from logbook.cli.common import open_collection
+from logbook.cli.due_lines import due_lines, plain_lines
 from logbook.cli.results import fitted_table, painted
-from logbook.planning.lists.due_rows import GROUPS
+from logbook.planning.lists.due_rows import GROUPS, Shown, listed
 
 from ..conftest import TODAY, Answer
 
@@ -137,3 +141,15 @@ def test_what_kills_a_weak_tree_says_to_score_it_first(tmp_path: Path, bench: Be
         if "full defoliation" in row
     ]
     assert rows and all("rate vigour first" in row for row in rows)
+
+
+@pytest.mark.parametrize("today", ["2026-03-10", "2026-06-20", "2026-10-14", "2027-12-01"])
+def test_lists_tell_of_lean_plans_what_they_tell_of_whole_ones(demo: Path, today: str) -> None:
+    """What a plan is stripped of to hold many of them, no list says: nothing is lost by it on any day of the year."""
+    opened = open_collection(argparse.Namespace(folder=str(demo), today=date.fromisoformat(today)))
+    plans = opened.plans(opened.collection.living)
+    lean = [listed(plan) for plan in plans]
+    for shown in (Shown(opened.today + timedelta(days=370)), Shown(date.max, later=True, optional=True)):
+        for lines in (due_lines, plain_lines):
+            assert lines(lean, shown, opened.wording) == lines(plans, shown, opened.wording)
+    assert any(plan.state.entries for plan in plans) and not any(plan.state.entries for plan in lean)
