@@ -12,7 +12,7 @@ examples:
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 FOLDER = Path("pages")
 MOST_NAMED = 4
-EVEN = 0.5  # of the pages, by the other process
+MOST = 0.7  # of the pages, by the other process: what comes back of them is little
 Write = Callable[[str, str], "Outcome"]
 
 
@@ -77,12 +77,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Built:
-    """What is made of one tree: its page in a folder, or its facts for one file; what is due of it, its row of the year."""
+    """What is made of one tree: its page in a folder and what leads to it, or its facts for one file; what is due of it, its row of the
+    year.
+    """
 
     tree: Tree
     due: TreeDue
     wall: WallRow
-    made: Outcome | None = None
+    made: tuple[Outcome, ...] = ()
     facts: TreeFacts | None = None
 
 
@@ -119,7 +121,7 @@ def _folder(options: argparse.Namespace, opened: Opened) -> Result:
     try:
         built = _built(opened, garden, found, write)
         others = [write(name, page) for name, page in _pages(opened, garden, found, built).items()]
-        made = folder.together([*(one.made for one in built if one.made), *others])
+        made = folder.together([*(page for one in built for page in one.made), *others])
         folder.write_rest(output, made, shots.new, shown, dry_run=options.dry_run)
     except OSError as error:
         raise ProblemsFound([_refused(output, error)]) from None
@@ -170,9 +172,20 @@ def _built(opened: Opened, garden: Garden, found: Names | None, write: Write) ->
         if found is None:
             return _Built(wall.trees[0], due, wall, facts=facts)
         page = tree_page(facts, href(found.index), opened.today)
-        return _Built(wall.trees[0], due, wall, write(found.pages[tree.tag], page))
+        made = (write(found.pages[tree.tag], page), *(write(*lead) for lead in _leads(found, tree, garden)))
+        return _Built(wall.trees[0], due, wall, made)
 
-    return in_two(list(opened.collection.living), build, replace(OBJECTS, share=EVEN))
+    return in_two(list(opened.collection.living), build, replace(OBJECTS, share=MOST))
+
+
+def _leads(found: Names, tree: Tree, garden: Garden) -> Iterator[tuple[str, str]]:
+    """What leads to a tree's page from where the code on its pot leads, where that is another place."""
+    from ..web.names import href
+    from ..web.render import lead_page
+
+    path = found.leads.get(tree.tag)
+    if path:
+        yield path, lead_page("../" * path.count("/") + href(found.pages[tree.tag]), own=garden.own)
 
 
 def _yaml(opened: Opened, tree: Tree) -> str:
@@ -180,18 +193,18 @@ def _yaml(opened: Opened, tree: Tree) -> str:
 
 
 def _pages(opened: Opened, garden: Garden, found: Names, built: Sequence[_Built]) -> dict[str, str]:
-    """All pages but those of the living trees, by the path of their file."""
+    """All pages but those of the living trees and what leads to them, by the path of their file."""
     from ..web.facts import left_when
     from ..web.garden_year import garden_year
     from ..web.index import front_of
     from ..web.names import href
-    from ..web.render import index_page, lead_page, left_page, year_page
+    from ..web.render import index_page, left_page, year_page
     from ..web.words import say
 
     own, today = garden.own, opened.today
     gone = [tree for tree in opened.collection.trees if tree.ended is not None]
     pages = {found.pages[tree.tag]: left_page(tree.tag, left_when(tree), own=own) for tree in gone}
-    pages |= {path: lead_page(_up(path) + href(page), own=own) for path, page in found.leads.items()}
+    pages.update(lead for tree in gone for lead in _leads(found, tree, garden))
     title = garden.settings.title if own else say("garden")
     rows = [(one.tree, one.due, href(found.pages[one.tree.tag])) for one in built]
     left = [(tree.tag, href(found.pages[tree.tag])) for tree in gone]
@@ -200,10 +213,6 @@ def _pages(opened: Opened, garden: Garden, found: Names, built: Sequence[_Built]
         drawn = garden_year([one.wall for one in built], today, opened.wording, own=own)
         pages[found.year] = year_page(drawn, say("tree year"), href(found.index), today, own=own)
     return pages
-
-
-def _up(path: str) -> str:
-    return "../" * path.count("/")
 
 
 # -- one file ------------------------------------------------------------------------------------------------------

@@ -55,7 +55,7 @@ def write_rest(
         made.removed.append(f"{PHOTOS}/{path.name}")
         if not dry_run:
             path.unlink()
-    made.strays = [path.name for path, _ in _pages_of(folder) if path.name not in made.names]
+    made.strays = [path.name for path, _ in _pages_of(folder, made.names)]
 
 
 def must_be_for(folder: Path, readers: Readers) -> None:
@@ -83,10 +83,10 @@ def must_not_replace(path: Path, readers: Readers) -> None:
                 )
 
 
-def _pages_of(folder: Path) -> Iterator[tuple[Path, Readers]]:
-    """The pages in the folder itself that were made here, and for whom."""
+def _pages_of(folder: Path, but: Collection[str] = ()) -> Iterator[tuple[Path, Readers]]:
+    """The pages in the folder itself that were made here, and for whom; without those of these names."""
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
-        if path.suffix == ".html" and path.is_file() and not path.is_symlink():
+        if path.name not in but and path.suffix == ".html" and path.is_file() and not path.is_symlink():
             with path.open("rb") as file:
                 found = readers_of(file.read(HEAD_BYTES))
             if found:

@@ -16,7 +16,7 @@ INDEX = "index.html"
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """The file of each tree's page by tag; those that only lead on to one, by their own path; the index and the year."""
+    """The file of each tree's page by tag, and of the page that only leads on to it; the index and the year."""
 
     pages: Mapping[str, str]
     leads: Mapping[str, str]
@@ -29,8 +29,8 @@ def names_for(settings: Settings, trees: Iterable[Tree]) -> Names:
     behind = behind_the_folder(settings.link)
     flat = behind if "{tag}" in behind and "/" not in behind and behind.lower().endswith(PAGE) else ""
     pages = {tree.tag: _named(flat or USUAL, tree) for tree in trees}
-    leads = {} if flat or not behind else {_lead(_named(behind, tree)): pages[tree.tag] for tree in trees}
-    taken = {name.casefold() for name in (*pages.values(), *(lead.split("/")[0] for lead in leads))}
+    leads = {} if flat or not behind else {tree.tag: _lead(_named(behind, tree)) for tree in trees}
+    taken = {name.casefold() for name in (*pages.values(), *(lead.split("/")[0] for lead in leads.values()))}
     return Names(pages, leads, _free(INDEX, taken), _free("year.html", taken))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -31,8 +32,46 @@ def test_the_same_in_the_same_order() -> None:
 
 
 def test_both_did_their_share() -> None:
-    hands = in_two(ITEMS, lambda _: os.getpid())
+    hands = in_two(ITEMS, by_whom(0.001, 0.001))
     assert hands[0] == os.getpid() and len(set(hands)) == (2 if hasattr(os, "fork") else 1)
+
+
+def by_whom(here: float, there: float) -> Callable[[int], int]:
+    """Work of so many seconds in this process and in the other one, and who did it."""
+    parent = os.getpid()
+
+    def work(_: int) -> int:
+        time.sleep(here if os.getpid() == parent else there)
+        return os.getpid()
+
+    return work
+
+
+@pytest.mark.parametrize(("here", "there", "done_there"), [(0.002, 0.02, (1, 60)), (0.01, 0.0005, (60, 80))])
+def test_the_quicker_one_does_more_and_the_other_never_too_much(
+    here: float, there: float, done_there: tuple[int, int]
+) -> None:
+    """A core that is somebody else's too is given less; what comes back from the other process takes time, so it does half at most."""
+    if not hasattr(os, "fork"):
+        pytest.skip("one process")
+    hands = in_two(ITEMS[:FEWEST], by_whom(here, there))
+    least, most = done_there
+    assert least <= sum(hand != os.getpid() for hand in hands) <= most
+
+
+def test_each_item_is_done_once(tmp_path: Path) -> None:
+    def work(n: int) -> int:
+        time.sleep(0.0005)
+        with (tmp_path / str(os.getpid())).open("a") as file:
+            file.write(f"{n}\n")
+        return n
+
+    for count in (FEWEST, FEWEST + 1, 251, 252, 499, 502):
+        assert in_two(range(count), work) == list(range(count))
+        done = [int(n) for path in tmp_path.iterdir() for n in path.read_text().split()]
+        assert sorted(done) == list(range(count))
+        for path in tmp_path.iterdir():
+            path.unlink()
 
 
 def children() -> set[str]:
@@ -69,6 +108,21 @@ def test_a_fault_of_the_work_itself_is_raised_here() -> None:
 
     with pytest.raises(ZeroDivisionError):
         in_two(ITEMS, wrong)
+
+
+def test_after_a_fault_the_other_goes_on_with_nothing(tmp_path: Path) -> None:
+    parent = os.getpid()
+
+    def work(n: int) -> None:
+        if n and os.getpid() == parent:
+            raise OSError("the disk is full")
+        time.sleep(0.01)
+        (tmp_path / str(n)).touch()
+
+    before = children()
+    with pytest.raises(OSError, match="full"):
+        in_two(ITEMS, work)
+    assert len(list(tmp_path.iterdir())) < 20 and children() <= before
 
 
 def test_due_tells_the_same(tmp_path: Path, bench: Callable[..., Answer], monkeypatch: pytest.MonkeyPatch) -> None:

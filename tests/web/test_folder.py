@@ -261,7 +261,7 @@ def test_photographs_are_made_small_once_and_go_with_their_tree(tmp_path: Path, 
 )
 def test_files_are_named_as_the_link_says(link: str, page: str, lead: str) -> None:
     found = names_for(Settings("x", link=link), [Tree("014", (), path="trees/014.yaml")])
-    assert found.pages == {"014": page} and found.leads == ({lead: page} if lead else {})
+    assert found.pages == {"014": page} and found.leads == ({"014": lead} if lead else {})
 
 
 def test_a_tree_may_be_called_index() -> None:
