@@ -47,7 +47,7 @@ class When:
 
     def told(self) -> str:
         """For paper: `14 Oct 2026`, `Oct 2026`, `autumn 2016`, `about 2009`."""
-        return ("about " if self.about else "") + _told_body(self)
+        return ("about " if self.about else "") + _told_body(self.text)
 
 
 def on_day(day: date) -> When:
@@ -181,8 +181,9 @@ def _month_end(year: int, month: int) -> date:
     return date(year, month, monthrange(year, month)[1])
 
 
-def _told_body(when: When) -> str:
-    body = when.text.rstrip("~?%")
+@lru_cache(maxsize=1 << 14)
+def _told_body(text: str) -> str:
+    body = text.rstrip("~?%")
     parts = body.split("-")
     if "X" in body:
         return f"the {body.replace('X', '0')}s"

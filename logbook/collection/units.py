@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from ..values import dataclass
 
@@ -103,9 +104,11 @@ METRIC = Units("metric")
 US = Units("us")
 
 
+@lru_cache(maxsize=4096)
 def plain(number: float) -> str:
-    """A number without needless zeros: 45.0 → 45, 38.50 → 38.5."""
-    return f"{number:.3f}".rstrip("0").rstrip(".")
+    """A number without needless zeros: 45.0 → 45, 38.50 → 38.5, -0.0 → 0."""
+    told = f"{number:.3f}".rstrip("0").rstrip(".")
+    return "0" if told == "-0" else told
 
 
 def length_mm(text: str, units: Units) -> float | None:

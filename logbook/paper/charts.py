@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import field
 from datetime import date
 
 from ..collection.dates import MONTHS
@@ -18,7 +18,7 @@ from ..collection.units import Units
 from ..planning.tree_state import Reading, State
 from ..values import dataclass
 from .flow import Piece, baseline_text, lines
-from .page import Box, Item, Rule, Shape, Text, moved
+from .page import Box, Item, Rule, Shape, Text, moved, moved_text
 from .typesetting import line_mm, shrunk, width_mm
 from .words import say
 
@@ -206,7 +206,7 @@ def growth_charts(
     items: list[Item] = []
     for index, name in enumerate(shown):
         chart = _growth_chart(name, readings[name], aims[name], units, each)
-        items += [moved(item, index * (each + gap), 0.0) for item in chart]
+        items += [moved(item, index * (each + gap), 0.0) for item in chart] if index else chart
     return [Piece(GROWTH_MM, tuple(items))]
 
 
@@ -288,7 +288,7 @@ def _aim_label(words: str, y: float, width: float, labels: Sequence[Text]) -> Te
 
 
 def _set(text: Text, x: float, y: float) -> Text:
-    return replace(text, x=text.x + x, y=text.y + y)
+    return moved_text(text, x, y, text.block)
 
 
 def _meet(one: Text, other: Text) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import field
 from pathlib import Path
@@ -111,9 +112,11 @@ def put(folder: Path, name: str, data: bytes, made: Outcome, *, dry_run: bool) -
 
 def _standing(path: Path, data: bytes) -> tuple[str, bool]:
     """Why what stands there may not be written over, and whether it says the same already."""
-    if not path.exists() and not path.is_symlink():
+    try:
+        mode = path.lstat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
         return "", False
-    if path.is_symlink() or not path.is_file():
+    if not stat.S_ISREG(mode):
         return "this is no page that was made here", False
     old = mark_of(path.read_bytes())
     if old is None:

@@ -60,6 +60,9 @@ def _styled(items: Iterable[Item]) -> Iterator[tuple[tuple[object, ...], Item]]:
     """The items, each with its style: those of one style that follow one another are one path; white under an outline is one with it."""
     white: Box | Shape | None = None
     for item in items:
+        if white is None and type(item) is Rule:
+            yield (Rule, item.thick, item.gray, item.dash), item  # as most are
+            continue
         if white is not None and isinstance(item, Box | Shape) and item.fill is None and _alike(white, item):
             yield (OUTLINED, item.thick), item
             white = None
@@ -89,8 +92,8 @@ def _style(item: Item) -> tuple[object, ...]:
 
 def _rules(items: list[Item]) -> str:
     rules = [item for item in items if isinstance(item, Rule)]
-    path = "".join(_line(rule, before) for before, rule in zip([None, *rules], rules, strict=False))
     first = rules[0]
+    path = "".join([_line(first, None), *map(_line, rules[1:], rules)])
     gray = f' stroke-opacity="{_n(1 - first.gray)}"' if first.gray else ""
     dash = f' stroke-dasharray="{_n(first.dash)}"' if first.dash else ""
     return f'<path d="{path}"{_thick(first.thick)}{gray}{dash}/>'

@@ -35,7 +35,7 @@ def test_it_is_what_the_model_makes(words: dict[str, str], at: int) -> None:
     assert one.__class__ is Entry and isinstance(one, Entry)
     assert held(one) == values
     assert one.content() == other.content()
-    assert one.only({*TEXTS}) == other.only({*TEXTS})
+    assert one.only(frozenset(TEXTS)) == other.only(frozenset(TEXTS))
     for again in (pickle.loads(pickle.dumps(one)), copy.copy(one), copy.deepcopy(one)):
         assert again == one and held(again) == values
     changed = replace(one, note="another")

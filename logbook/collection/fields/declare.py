@@ -21,9 +21,12 @@ from typing import TypeVar, cast, dataclass_transform, overload
 from ...diagnostics import Place
 from ..kinds import FAILED, UNSAID, AnyField, Context, Failed, Field, Kind, Record, Values, Words
 from ..yaml_reader import Mapping as MappingNode
-from .held import held, maker
+from .held import held, maker, places
 
 T = TypeVar("T")
+_Laid = tuple[
+    tuple[str, str, object], ...
+]  # of each value: its key, its attribute, what it is where nothing was said
 D = TypeVar("D")
 Check = Callable[[Values, Context, MappingNode], bool]
 Source = Callable[[Context, MappingNode], object]
@@ -154,13 +157,13 @@ class _Model(Record[T]):
         self._made = maker(model)
         self._check = check
         self._names = {f.key: f.name for f in declared}
-        self._keys = {f.name: f.key for f in declared}
         self._named_otherwise = tuple((f.key, f.name) for f in declared if f.key != f.name)
-        self._unsaid = {f.key: _default(attributes[f.name]) for f in declared if not f.required}
+        self._unsaid = {f.name: _default(attributes[f.name]) for f in declared if not f.required}
+        self._laid: dict[type, _Laid] = {}  # of the forms that were met
         self._sources: dict[str, Source] = {
             name: f.metadata[_SOURCE] for name, f in attributes.items() if f.metadata.get(_SOURCE) is not None
         }
-        super().__init__(what, declared, self._built, self._given, nothing)
+        super().__init__(what, declared, self._built, nothing=nothing)
 
     def _built(self, values: Values, context: Context, node: MappingNode) -> T | Failed:
         if self._check is not None and not self._check(values, context, node):
@@ -172,15 +175,27 @@ class _Model(Record[T]):
             values[name] = source(context, node)
         return self._made(values)
 
-    def _given(self, value: T) -> Mapping[str, object]:
-        """What is not as it is where nothing was said."""
-        keys, unsaid = self._keys, self._unsaid
-        given = {}
-        for name, one in held(value).items():
-            key = keys.get(name)
-            if key is not None and (key not in unsaid or one != unsaid[key]):
+    def parts(self, value: T) -> Mapping[str, object]:
+        """What is not as it is where nothing was said, by key, in the order of the fields."""
+        laid = self._laid.get(type(value))
+        if laid is None:
+            laid = self._lay(value)
+        given: dict[str, object] = {}
+        for key, name, unsaid in laid:
+            one = getattr(value, name)
+            if one is not unsaid and one != unsaid:
                 given[key] = one
         return given
+
+    def _lay(self, value: T) -> _Laid:
+        """Where an object's values are, in the order of the fields; kept for all of its form."""
+        names = held(value)
+        laid = tuple(
+            (key, name, self._unsaid.get(name, FAILED)) for key, name in self._names.items() if name in names
+        )
+        if places(type(value)):
+            self._laid[type(value)] = laid
+        return laid
 
     def heard(self, parts: Mapping[str, object]) -> T:
         return self._model(**{self._names[key]: value for key, value in parts.items()})

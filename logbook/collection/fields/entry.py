@@ -5,7 +5,7 @@ A new field is one attribute with its `key`, and a sample in the test of round t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from ..dates import When, on_day
@@ -40,7 +40,7 @@ from ..yaml_reader import Mapping as MappingNode
 from .aims import Branch, Targets
 from .declare import apart, key, record, record_of, spot_of
 from .found import MEASURED, Found
-from .held import held, maker
+from .held import held, held_among, maker
 from .shared import BRANCH_ID, COUNT, STAGE, TAG, VIGOUR, WORK, length_of
 
 SOURCE_FORM = r"\d{5,6}-\d/[^\s/:;,]{1,40}|log [^\s:][^:]{0,60}:\d{1,6}|(?:picture|handover) [0-9a-f]{16}"
@@ -363,12 +363,14 @@ class Entry:
             (n, value) for n, value in held(self).items() if n != "spot" and value != getattr(Entry, n, None)
         )
 
-    def only(self, names: Set[str]) -> Entry | None:
+    def only(self, names: frozenset[str]) -> Entry | None:
         """The entry with its date and what it says under these names; None where that is nothing."""
-        part = {name: value for name, value in held(self).items() if name in names}
-        if not any(value != getattr(Entry, name) for name, value in part.items()):
-            return None
-        return _MADE({"date": self.date, **part})
+        part: dict[str, object] = {"date": self.date}
+        says = False
+        for name in held_among(self, names):
+            value = part[name] = getattr(self, name)
+            says = says or value != getattr(Entry, name)
+        return _MADE(part) if says else None
 
     @property
     def source(self) -> str:

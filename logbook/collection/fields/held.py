@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TypeVar, cast
 
 T = TypeVar("T")
@@ -42,10 +43,25 @@ def maker(model: type[T]) -> Callable[[Mapping[str, object]], T]:
     return made
 
 
+def places(form: type) -> tuple[str, ...]:
+    """What each object of this class holds; empty where they have dictionaries, which may hold this or that."""
+    return _places.get(form, ())
+
+
 def held(value: object) -> Mapping[str, object]:
     """What an object holds itself, by attribute."""
     names = _places.get(type(value))
     return {name: getattr(value, name) for name in names} if names else vars(value)
+
+
+def held_among(value: object, names: frozenset[str]) -> tuple[str, ...]:
+    """Those of its own attributes that are among these names."""
+    return _among(places(type(value)) or tuple(vars(value)), names)
+
+
+@lru_cache(maxsize=1024)
+def _among(some: tuple[str, ...], names: frozenset[str]) -> tuple[str, ...]:
+    return tuple(name for name in some if name in names)
 
 
 _places: dict[type, tuple[str, ...]] = {}  # of the forms

@@ -166,7 +166,7 @@ class Record(Kind[T], Generic[T]):
     def render(self, value: T, units: Units) -> str:
         """The fields in words, or the word for nothing."""
         parts = self.parts(value)
-        return said(self.fields, parts, units) or self.nothing
+        return said([self.by_key[key] for key in parts], parts, units) or self.nothing
 
     @cached_property
     def note_words(self) -> NoteWords:
