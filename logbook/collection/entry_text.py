@@ -15,10 +15,16 @@ def render_entry(entry: Entry, units: Units) -> str:
     """What an entry says, in one line, without its date: a work with its details first, then one thing after another."""
     record = record_of(entry.__class__)
     parts = record.parts(entry)
-    fields = [record.by_key[key] for key in parts]
-    breath = said([field for field in fields if field.words.detail], parts, units)
-    others = [field.said(parts[field.key], units) for field in fields if not field.words.detail]
-    return "; ".join([text for text in (breath, *others) if text]) or SILENT
+    details, told = [], []
+    for key, value in parts.items():
+        field = record.by_key[key]
+        if field.words.detail:
+            details.append(field)
+        elif words := field.said(value, units):
+            told.append(words)
+    if details and (breath := said(details, parts, units)):
+        told.insert(0, breath)
+    return "; ".join(told) or SILENT
 
 
 def dated(entry: Entry, units: Units) -> str:

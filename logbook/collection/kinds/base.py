@@ -167,7 +167,7 @@ class Field(Generic[T]):
         if not paper:
             return ""
         told = self.kind.render(value, units)
-        return told if paper == "{}" else paper.format(told)
+        return told if paper == "{}" else paper.replace("{}", told)
 
 
 def scalar(node: Node, context: Context, wanted: str) -> str | None:
