@@ -17,6 +17,7 @@ from ..paper.page import MM_PER_POINT, Box, Item, Rule, Shape, Text
 PX_PER_MM = 96 / 25.4
 OUTLINED = "outlined"  # an outline with white inside
 SHORT = 6  # letters that run into nothing, whatever face sets them
+MOST_KEPT = 1 << 13  # lines, boxes and words that come again: months, grids, marks
 USUAL = 0.4  # mm: how thick most lines are; only others say it
 
 
@@ -30,8 +31,9 @@ def svg(
     drawn: list[Item] = []
     words: dict[Face, list[Text]] = {}
     for item in items:
-        if isinstance(item, Text):
-            words.setdefault(_face(item), []).append(item)
+        if type(item) is Text:
+            centred = len(item.text) == 1 and not item.turn  # one letter is not stretched
+            words.setdefault((item.size_pt, item.bold, item.white, centred), []).append(item)
         else:
             drawn.append(item)
     painted = [
@@ -45,15 +47,6 @@ def svg(
 
 
 Face = tuple[float, bool, bool, bool]
-
-
-def _face(item: Text) -> Face:
-    return item.size_pt, item.bold, item.white, _is_centred(item)
-
-
-def _is_centred(item: Text) -> bool:
-    """One letter is centred, not stretched."""
-    return len(item.text) == 1 and not item.turn
 
 
 def _styled(items: Iterable[Item]) -> Iterator[tuple[tuple[object, ...], Item]]:
@@ -92,18 +85,21 @@ def _style(item: Item) -> tuple[object, ...]:
 
 def _rules(items: list[Item]) -> str:
     rules = [item for item in items if isinstance(item, Rule)]
-    first = rules[0]
-    path = "".join([_line(first, None), *map(_line, rules[1:], rules)])
+    first, end, lines = rules[0], None, []
+    for rule in rules:
+        goes_on = end == (rule.x1, rule.y1) and not rule.dash  # from where the one before ends
+        lines.append(_line(rule.x1, rule.y1, rule.x2, rule.y2, goes_on))
+        end = rule.x2, rule.y2
+    path = "".join(lines)
     gray = f' stroke-opacity="{_n(1 - first.gray)}"' if first.gray else ""
     dash = f' stroke-dasharray="{_n(first.dash)}"' if first.dash else ""
     return f'<path d="{path}"{_thick(first.thick)}{gray}{dash}/>'
 
 
-def _line(rule: Rule, before: Rule | None) -> str:
-    """A line, which goes on from the one before where that ends at its beginning."""
-    goes_on = before is not None and not rule.dash and (before.x2, before.y2) == (rule.x1, rule.y1)
-    start = "" if goes_on else f"M{_p(rule.x1)} {_p(rule.y1)}"
-    return start + _way((rule.x1, rule.y1), (rule.x2, rule.y2))
+@lru_cache(maxsize=MOST_KEPT)
+def _line(x1: float, y1: float, x2: float, y2: float, goes_on: bool) -> str:
+    start = "" if goes_on else f"M{_p(x1)} {_p(y1)}"
+    return start + _way((x1, y1), (x2, y2))
 
 
 def _thick(mm: float) -> str:
@@ -129,18 +125,23 @@ def _areas(items: list[Item]) -> str:
 
 def _outline(item: Box | Shape) -> str:
     if isinstance(item, Box):
-        return f"M{_p(item.x)} {_p(item.y)}h{_p(item.width)}v{_p(item.height)}h{_p(-item.width)}z"
+        return _box(item.x, item.y, item.width, item.height)
     (x, y), *rest = item.points
     return f"M{_p(x)} {_p(y)}{''.join(map(_way, item.points, rest))}z"
 
 
-@lru_cache(maxsize=1 << 15)
+@lru_cache(maxsize=MOST_KEPT)
+def _box(x: float, y: float, width: float, height: float) -> str:
+    return f"M{_p(x)} {_p(y)}h{_p(width)}v{_p(height)}h{_p(-width)}z"
+
+
 def _way(start: tuple[float, float], end: tuple[float, float]) -> str:
     """The way from one point of a path to the next, as short as it can be told: to a place, or so far on."""
     (x1, y1), (x2, y2) = start, end
-    across, down = _p(round(x2, 2) - round(x1, 2)), _p(round(y2, 2) - round(y1, 2))
+    across = _p(round(x2, 2) - round(x1, 2))
     if y1 == y2:
         return min(f"H{_p(x2)}", f"h{across}", key=len)
+    down = _p(round(y2, 2) - round(y1, 2))
     if x1 == x2:
         return min(f"V{_p(y2)}", f"v{down}", key=len)
     return min(f"L{_p(x2)} {_p(y2)}", f"l{across} {down}", key=len)
@@ -150,29 +151,27 @@ def _texts(face: Face, texts: Iterable[Text]) -> str:
     size_pt, bold, white, centred = face
     kind = " ".join(name for name, there in (("b", bold), ("w", white), ("m", centred)) if there)
     named = f' class="{kind}"' if kind else ""
-    told = _letters if centred else _words
-    return f'<g{named} font-size="{_n(size_pt * MM_PER_POINT)}">{"".join([told(text) for text in texts])}</g>'
+    if centred:
+        told = [_letter(text.x, text.y, text.width, text.text) for text in texts]
+    else:
+        told = [_words(text.x, text.y, text.width, text.text, text.turn) for text in texts]
+    return f'<g{named} font-size="{_n(size_pt * MM_PER_POINT)}">{"".join(told)}</g>'
 
 
-def _letters(item: Text) -> str:
+@lru_cache(maxsize=MOST_KEPT)
+def _letter(x: float, y: float, width: float, text: str) -> str:
     """One letter, centred; where words and letters stand is told to a tenth of a millimetre, which nobody sees."""
-    return (
-        f'<text x="{_n(round(item.x + item.width / 2, 1))}" y="{_n(round(item.y, 1))}">{_escaped(item.text)}</text>'
-    )
+    return f'<text x="{_n(round(x + width / 2, 1))}" y="{_n(round(y, 1))}">{escaped(text)}</text>'
 
 
-def _words(item: Text) -> str:
+@lru_cache(maxsize=MOST_KEPT)
+def _words(x: float, y: float, width: float, text: str, turn: int) -> str:
     """A line of words, as wide as it was measured."""
     wide = (
-        f' textLength="{_n(round(item.width, 1))}" lengthAdjust="spacingAndGlyphs"'
-        if item.width and len(item.text) > SHORT
-        else ""
+        f' textLength="{_n(round(width, 1))}" lengthAdjust="spacingAndGlyphs"' if width and len(text) > SHORT else ""
     )
-    turned = f' transform="rotate({-90 * item.turn} {_n(item.x)} {_n(item.y)})"' if item.turn else ""
-    return f'<text x="{_n(round(item.x, 1))}" y="{_n(round(item.y, 1))}"{wide}{turned}>{_escaped(item.text)}</text>'
-
-
-_escaped = lru_cache(maxsize=1024)(escaped)  # months, marks and numbers stand in every drawing
+    turned = f' transform="rotate({-90 * turn} {_n(x)} {_n(y)})"' if turn else ""
+    return f'<text x="{_n(round(x, 1))}" y="{_n(round(y, 1))}"{wide}{turned}>{escaped(text)}</text>'
 
 
 _PAINTERS: dict[object, Callable[[list[Item]], str]] = {Rule: _rules, Box: _areas, OUTLINED: _outlined}
