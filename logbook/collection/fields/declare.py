@@ -24,9 +24,7 @@ from ..yaml_reader import Mapping as MappingNode
 from .held import held, maker, places
 
 T = TypeVar("T")
-_Laid = tuple[
-    tuple[str, str, object], ...
-]  # of each value: its key, its attribute, what it is where nothing was said
+_Laid = tuple[tuple[str, str, object], ...]  # of each value: key, attribute, what it is where nothing was said
 D = TypeVar("D")
 Check = Callable[[Values, Context, MappingNode], bool]
 Source = Callable[[Context, MappingNode], object]
