@@ -7,6 +7,7 @@ and does not scold.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
 from ..collection.dates import day_told
@@ -40,7 +41,7 @@ def due_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[str
     heard, silent = heard_and_silent(plans)
     rows = sorted(due_rows(heard, shown), key=lambda row: (GROUPS.index(row.group), row.order))
     lines = [*_groups(rows, shown), *_silent_lines(silent)] or ["nothing is due"]
-    care = care_lines(heard, plans[0].today + SOON) if plans else []
+    care = care_lines([*heard, *map(_nights_only, silent)], plans[0].today + SOON) if plans else []
     for more in (care, [line for plan in heard for line in _left_alone(plan, wording)]):
         lines += ["", *more] if more else []
     return lines
@@ -56,7 +57,11 @@ def plain_lines(plans: Sequence[Plan], shown: Shown, wording: Wording) -> list[s
         lines += [f"{name}: {_what(plan, job)}, {_when((job,), plan.today)}." for job in jobs]
         lines += [f"{name}: {job.what}, {_when((job,), plan.today)}." for job in _near_care(plan)]
         lines += [f"{name}: {words}." for words in _against(plan, wording)]
-    lines += [f"{_name(plan)}: {_look(plan)}, {_last_told(plan)}." for plan in silent]
+    for plan in silent:
+        lines.append(f"{_name(plan)}: {_look(plan)}, {_last_told(plan)}.")
+        lines += [
+            f"{_name(plan)}: {job.what}, {_when((job,), plan.today)}." for job in _near_care(_nights_only(plan))
+        ]
     return lines or ["Nothing is due."]
 
 
@@ -135,6 +140,11 @@ def _silent_lines(silent: Sequence[Plan]) -> list[str]:
     return [painted(head, "bold"), *fitted_table(rows, ("tag", "name", "to do", "last written"), shrink=1)[1:]]
 
 
+def _nights_only(plan: Plan) -> Plan:
+    """The plan with no more care than that for which a night may come that kills: nobody need have written for that."""
+    return replace(plan, care=tuple(job for job in plan.care if job.night is not None))
+
+
 def _wire_waits(plan: Plan) -> bool:
     return any(job.is_about_wire and job.opens and job.opens <= plan.today for job in plan.jobs)
 
@@ -145,7 +155,8 @@ def _look(plan: Plan) -> str:
     if plan.holds:
         parts.append("leave it alone till then")
     elif first is not None and not _wire_waits(plan):
-        parts.append(f"then {first.what}")
+        waits = first.opens is not None and first.opens > plan.today
+        parts.append(f"then {first.what}" + (f" from {day_told(_opens(first))}" if waits else ""))
     return ", ".join(parts)
 
 

@@ -28,6 +28,7 @@ from .tree_state import HOLDING, STRONG, State
 MONTH_DAYS = 30.4375
 FARTHEST_DAYS = 800
 ASKED_MONTHS = 15
+GROW_ON_DAYS = 42  # growing days; common practice, no source
 HARDENED_WEEKS = 10  # growing weeks, where no mark can be given
 LOOK_BACK_DAYS = 1900  # no line reaches further: old conifers lifted from the ground
 COLLECTED, ROOTS = "collected", "roots"
@@ -141,12 +142,20 @@ def end_of(garden: Garden, group: str, until: Until, done: date) -> date:
     if until.months:
         return done + timedelta(days=round(until.months * MONTH_DAYS))
     if until.seasons:
-        return calendar.season_start(calendar.season_of(done) + until.seasons)
+        return seasons_after(calendar, done, until.seasons)
     if until.hardened:
         mark = garden.site.marks.mark(group, MarkName.HARDENED, calendar.season_of(done))
         if isinstance(mark, Mark) and mark.day > done:
             return mark.day
     return after_growing_weeks(calendar, done, until.weeks or HARDENED_WEEKS)
+
+
+def seasons_after(calendar: Calendar, done: date, seasons: int) -> date:
+    """The first day after so many growing seasons; what is left of one counts as one where it is long enough for a tree to grow on."""
+    season = calendar.season_of(done)
+    if calendar.growing_days(done, calendar.season_start(season + 1)) < GROW_ON_DAYS:
+        season += 1
+    return calendar.season_start(season + seasons)
 
 
 def after_growing_weeks(calendar: Calendar, start: date, weeks: int) -> date:
@@ -180,7 +189,7 @@ def _rescued(garden: Garden, state: State, rule: HoldRule, today: date) -> Hold 
     if last is None:
         return None
     calendar = garden.site.calendar
-    until = calendar.season_start(calendar.season_of(last.date.latest) + rule.seasons)
+    until = seasons_after(calendar, last.date.latest, rule.seasons)
     if today >= until and proven_strong(calendar, state.entries, last.date.latest, until):
         return None
     why = because(ByState.RESCUED, when=last.date)
@@ -214,23 +223,27 @@ def proven_strong(calendar: Calendar, entries: Iterable[Entry], since: date, aft
 
 def _lifted(tree: Tree, garden: Garden, group: str, state: State, today: date) -> Hold | None:
     """Lifted or collected from the ground: conifers two growing seasons, others one."""
-    since = _from_the_ground(tree, garden, state)
-    if since is None:
+    from_the_ground = state.last_of(garden.knowledge.acting(LIFTED)) or unlogged_lifting(tree, garden, state, today)
+    if from_the_ground is None:
         return None
+    since = from_the_ground.date
     conifer = group in garden.knowledge.sets[CONIFERS]
     name = HeldState.LIFTED_CONIFER if conifer else HeldState.LIFTED
     rule, calendar = garden.knowledge.forbids.holds[name], garden.site.calendar
-    until = calendar.season_start(calendar.season_of(since.latest) + rule.seasons)
+    until = seasons_after(calendar, since.latest, rule.seasons)
     if until <= today:
         return None
     return Hold(name, rule.kinds, since, until, rule.strong, because(ByState.LIFTED, when=since))
 
 
-def _from_the_ground(tree: Tree, garden: Garden, state: State) -> When | None:
-    lifted = state.last_of(garden.knowledge.acting(LIFTED))
-    if lifted is not None:
-        return lifted.date
-    return tree.origin.date if tree.origin and tree.origin.kind == COLLECTED else None
+def unlogged_lifting(tree: Tree, garden: Garden, state: State, today: date) -> Entry | None:
+    """The work by which a tree came from the ground, where it was collected and its log does not tell of it."""
+    if tree.origin is None or tree.origin.kind != COLLECTED or tree.origin.date is None:
+        return None
+    liftings, day = garden.knowledge.acting(LIFTED), tree.origin.date
+    if not liftings or day.earliest > today or state.last_of(liftings) is not None:
+        return None
+    return Entry(date=day, work=liftings[0].name)
 
 
 def _troubled(garden: Garden, state: State, rule: HoldRule) -> Hold | None:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TypedDict, Unpack
 
 from ..collection.dates import When
-from ..collection.model import Tree
+from ..collection.model import Entry, Tree
 from ..horticulture.group import Group
 from ..horticulture.knowledge import Knowledge
 from ..horticulture.work import POT, Row, Thing, Work
@@ -177,6 +177,7 @@ class Context:
     blocks: tuple[Block, ...] = ()
     holds: tuple[Hold, ...] = ()
     silent: bool = False
+    lifting: Entry | None = None  # by which it was collected, where its log does not tell of it
     own_answers: dict[tuple[int, int], Answer] = field(default_factory=dict)  # of rows whose days hang on this tree
     told: dict[int, Own | None] = field(default_factory=dict)  # by season, as `own_marks` found them
     site: SiteYear = field(init=False)  # the year of the place: asked for so often that it is kept

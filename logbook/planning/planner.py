@@ -17,7 +17,7 @@ from ..horticulture.work import POT, Offer, Row, Thing, Work
 from ..season.learning import Who
 from ..season.reasons import Reason, because
 from .advice import advice_of
-from .condition import blocks_of, fresh_vigour, holds_of
+from .condition import blocks_of, fresh_vigour, holds_of, unlogged_lifting
 from .conditions import conditions_of
 from .conflicts import one_thing_at_a_time, urgency
 from .garden import Garden
@@ -74,11 +74,12 @@ def context_of(tree: Tree, garden: Garden, today: date, state: State | None = No
     garden = garden.around(tree, today)
     state, name = state or state_of(tree, garden, today), garden.group_of(tree)
     knowledge, who = garden.knowledge, garden.site.marks.known(Who(tree.tag, tree.species), name)
-    blocks = tuple(blocks_of(garden, name, state.entries, today))
+    lifting = unlogged_lifting(tree, garden, state, today)
+    blocks = tuple(blocks_of(garden, name, (*state.entries, lifting) if lifting else state.entries, today))
     holds = holds_of(tree, garden, name, state, today)
     kin = kin_of(tree, knowledge, garden.site.cache, name, who, today)
     silent = silent_since(state, today) is not None
-    return Context(tree, state, garden, knowledge.groups[name], today, kin, who, blocks, holds, silent)
+    return Context(tree, state, garden, knowledge.groups[name], today, kin, who, blocks, holds, silent, lifting)
 
 
 def works_of(context: Context) -> list[Job]:

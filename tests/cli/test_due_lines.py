@@ -153,3 +153,19 @@ def test_lists_tell_of_lean_plans_what_they_tell_of_whole_ones(demo: Path, today
         for lines in (due_lines, plain_lines):
             assert lines(lean, shown, opened.wording) == lines(plans, shown, opened.wording)
     assert any(plan.state.entries for plan in plans) and not any(plan.state.entries for plan in lean)
+
+
+def test_a_tree_nobody_wrote_of_still_has_the_night_that_kills_it(tmp_path: Path, bench: Bench) -> None:
+    """Common practice, no source: a fig is in before the nights are cold, whether somebody kept its record or not."""
+    folder = tmp_path / "g"
+    bench("start", folder, "--latitude", "47.9", "--january", "-3", "4", "--july", "15", "27")
+    text = 'tag: "501"\nspecies: Ficus microcarpa\nlog:\n  - {date: 2026-06-10, work: repotting, roots: light}\n'
+    (folder / "trees" / "501.yaml").write_text(text, encoding="utf-8")
+    for more in ((), ("--all",), ("501",)):
+        out = bench("due", *more, "--today", "2027-09-20", folder=folder).out
+        assert "not written of for over a year" in out
+        shelter = next(line for line in out.splitlines() if line.startswith("winter shelter"))
+        assert "501" in shelter and "now" in shelter
+        assert "then repotting from" in out and "2028" in out, "no word reads as if it were to be potted now"
+    spoken = bench("due", "--plain", "--today", "2027-09-20", folder=folder).out
+    assert "winter shelter" in spoken

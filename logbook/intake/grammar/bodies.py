@@ -23,6 +23,7 @@ from .words import Token, tokens_of
 
 UNREAD_PARTS = {UNREAD: "what stands there", "done ?": "is its box ticked", "vigour ?": "which vigour box is ticked"}
 VIGOUR_LINE = "V"
+_TAG_NUMBER = re.compile(r"(?<![\w.,/-])(?:0\d{1,3}|[1-9]\d{2,3})(?![\w.,/-]*\d)(?! ?(?:mm|cm|in|ml|l|g|kg|min)\b)")
 LEAST_NAME = 5  # letters of a name that no line begins with by chance
 _BY_BEHIND_DAY = re.compile(r"(?:([A-Za-z]{1,2})[:.]|([b-hj-uwyz]))\s+(?=[^\W\d_]{2})")
 _BY_AT_END = re.compile(r"[\s,]+by ([A-Za-z](?:/[A-Za-z])*)\.?$")
@@ -112,9 +113,8 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
         return unread(replace(base, again=raw), under, _what_is_unread(rest, ident, at.number))
     if not rest:
         return replace(base, fault="the line says nothing", hint="write what was done, or leave the line out")
-    if other := _named_at_the_head(rest, tags, grammar):
-        name, tag = other
-        asks = f"'{rest[: len(name)]}' is the name of tree {tag}: is this line of that tree?"
+    if other := _named_at_the_head(rest, tags, grammar) or _told_of_another(rest, tags, grammar):
+        asks, tag = other
         return replace(base, question=asks, parts=({"note": original_rest(raw, rest)},), other=tag)
     heard = _heard_once(rest, ear_for(under, grammar, tags, dated.day), grammar)
     if heard.nothing_read and under.ticked:
@@ -128,13 +128,24 @@ def body(at: TypedLine, text: str, tags: tuple[str, ...], ident: str) -> Reading
 
 
 def _named_at_the_head(rest: str, tags: tuple[str, ...], grammar: Grammar) -> tuple[str, str] | None:
-    """The name of another tree that a line begins with, and that tree's tag; None where it does not."""
+    """The question about a line that begins with another tree's name, and that tree's tag; None where it does not."""
     low = rest.casefold()
     for name, tag in grammar.names.items():
         behind = low[len(name) : len(name) + 1]
         if len(name) >= LEAST_NAME and low.startswith(name) and not behind.isalnum() and tag not in tags:
-            return name, tag
+            return f"'{rest[: len(name)]}' is the name of tree {tag}: is this line of that tree?", tag
     return None
+
+
+def _told_of_another(rest: str, tags: tuple[str, ...], grammar: Grammar) -> tuple[str, str] | None:
+    """The question about a line that says by number of which tree it is, or is not, and the other tree's tag; None where it says no such
+    thing.
+    """
+    if not grammar.words.guards["of_another_tag"].search(rest.casefold().replace("'", "")):
+        return None
+    named = [number for number in _TAG_NUMBER.findall(rest) if tag_key(number) in grammar.trees]
+    other = next((number for number in named if number not in tags), None)
+    return (f"the line names tree {other}: is it of that tree?", other) if other else None
 
 
 def _heard_once(rest: str, ear: Ear, grammar: Grammar) -> Heard:

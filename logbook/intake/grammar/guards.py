@@ -10,7 +10,7 @@ from .listed import listed
 from .vocabulary import Vocabulary
 from .words import Clause, Token
 
-_NOT_ANY_MORE = listed("wanted meant meaning hoped tried wished intended")  # and nothing came of it
+_NOT_ANY_MORE = listed("wanted meant meaning hoped tried wished intended was were")  # and nothing came of it
 _INTENDED = listed("to must need needs remember plan should todo do")
 
 

@@ -10,6 +10,7 @@ from ...collection.kinds import NoteContext
 from .attaching import attached, goes_on_with_branches, measure_named, measured_before, says_little
 from .clauses import Ear, Fact, Read, clause_text, read_clause
 from .details import Fields
+from .doubts import doubted
 from .guards import conditional, is_imperative, leads
 from .labels import work_first
 from .listed import listed
@@ -67,7 +68,7 @@ def _heard(line: str, ear: Ear, *, mended: bool = False) -> Heard:
     for segment in line.split(";"):
         _segment(page, segment, at)
         at += len(segment) + 1
-    return heard_on(page)
+    return doubted(heard_on(page), line, ear)
 
 
 def _of_a_tray(line: str, gone: Less, ear: Ear) -> Heard:

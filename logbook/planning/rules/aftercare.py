@@ -11,13 +11,14 @@ from ...horticulture.work import Row, Work
 from ...season.cache import Slot
 from ...season.mark import Mark
 from ...season.reasons import because
+from ..condition import GROW_ON_DAYS
 from ..grounds import ByLog, ByMark
 from ..model import Context, Job, Refusal, Status, job_in
 from ..windows import Span
 from .registry import job_rule
 
 _LINES: Slot[tuple[str, str, str], tuple[AfterCare, ...]] = Slot("lines of after-care by work, force and roots")
-LOOK_BACK = timedelta(days=240)
+LOOK_BACK, ABOUT_A_MONTH = timedelta(days=300), timedelta(days=31)
 CONIFERS = ("conifers", "deciduous conifers")
 FRESH, FRESH_HARDY = 0.0, -2.0  # °C at freshly cut roots; common practice, no source
 HARDY = -9.0  # °C: what old roots stand of the conifers that keep more with fresh ones
@@ -26,7 +27,10 @@ HARDY = -9.0  # °C: what old roots stand of the conifers that keep more with fr
 @job_rule("after-care")
 def after_care(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """The lines of every hard work whose weeks are not over; one line once, by the work that asks it longest."""
-    recent = [e for e in context.state.entries if e.work and e.date.latest >= context.today - LOOK_BACK]
+    done = context.state.entries
+    if context.lifting is not None and (context.lifting.date.latest - context.lifting.date.earliest) <= ABOUT_A_MONTH:
+        done = (*done, context.lifting)
+    recent = [e for e in done if e.work and e.date.latest >= context.today - LOOK_BACK]
     lines: dict[str, tuple[Span, Entry, AfterCare]] = {}
     for entry in recent:
         for line in _lines_after(context, entry):
@@ -57,24 +61,30 @@ def _span(context: Context, line: AfterCare, entry: Entry) -> Span | None:
 
 
 def _frosts_end(context: Context, done: date) -> date:
-    """The last frost at 10 % risk of the spring that follows, for what was done before midsummer."""
-    season = context.calendar.season_of(done)
+    """The last frost at 10 % risk of the spring that follows, for what was done before midsummer, or so late that roots did not grow again
+    before their first winter.
+    """
+    calendar = context.calendar
+    season = calendar.season_of(done)
+    if done >= calendar.midsummer(season):
+        if calendar.growing_days(done, calendar.season_start(season + 1)) >= GROW_ON_DAYS:
+            return done
+        season += 1
     mark = context.site.marks.mark(context.group.name, MarkName.LAST_FROST_10, season)
-    before_summer = done < context.calendar.midsummer(season)
-    return mark.day if isinstance(mark, Mark) and before_summer else done
+    return mark.day if isinstance(mark, Mark) else done
 
 
 def _job(context: Context, work: Work, row: Row, span: Span, entry: Entry, line: AfterCare) -> Job:
     done = context.knowledge.works[entry.work].past(entry.force)
     status = Status.NOW if span.opens <= context.today else Status.AHEAD
-    night = _fresh_roots_stand(context) if line.frost_free else None
+    night = fresh_roots_stand(context) if line.frost_free else None
     conditions = (because(ByMark.IN_BEFORE, limit=night),) if night is not None else ()
     reasons = (because(ByLog.DONE, done=done, when=entry.date),)
     return job_in(context, work, row, span, status, reasons, conditions=conditions, says=line.say, night=night)
 
 
-def _fresh_roots_stand(context: Context) -> float:
-    """°C that roots cut this season stand; hardy conifers a little more than the rest."""
+def fresh_roots_stand(context: Context) -> float:
+    """°C that roots stand which were just cut, or ail; hardy conifers a little more than the rest."""
     species = context.knowledge.species_of(context.tree.species)
     conifer = any(context.group.name in context.knowledge.sets[name] for name in CONIFERS)
     hardy = conifer and species is not None and species.root_mature <= HARDY

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 
 from ...formulas.pots import holds
+from ...horticulture.forbids import State as HeldState
 from ...horticulture.window_syntax import MarkName
 from ...horticulture.work import Kind, Row, Work
 from ...season.cache import Slot
@@ -23,10 +24,12 @@ from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..seasons_due import DONE_SLACK_DAYS
 from ..tree_state import INDOORS
 from ..windows import Answer, NoSpan, Span
+from .aftercare import fresh_roots_stand
 from .registry import job_rule, rule_context
 from .turn_of_year import once_a_season
 from .warmth import active_growth
 
+GROWN_DAYS = 84  # growing days until cut roots are as hardy as before; common practice, no source
 SMALL_POT_LITRES = 0.5  # whose soil follows the air; common practice, no source
 LEFT_OVER = 2.0  # °C kept between a mature root ball's limit and what is risked
 ON_THE_GROUND = -10.0  # °C: roots that stand so much stay outdoors, on the ground and mulched
@@ -52,7 +55,17 @@ class Limits:
 
 
 def limits_of(context: Context) -> Limits:
-    """The tree's limits; a grower's own number for the group, and a group's where no species is known, hold all year."""
+    """The tree's limits; a grower's own number for the group, and a group's where no species is known, hold all year. Roots that ail, or
+    were helped, stand what freshly cut ones do.
+    """
+    healthy = _healthy(context)
+    if not any(hold.roots_ail or hold.state is HeldState.RESCUED for hold in context.holds):
+        return healthy
+    limit = max(healthy.young, fresh_roots_stand(context))
+    return Limits(limit, limit)
+
+
+def _healthy(context: Context) -> Limits:
     settings, group = context.garden.settings, context.group
     species = context.knowledge.species_of(context.tree.species)
     own = any("root_limit" in settings.groups.get(name, {}) for name in (group.name, group.formerly) if name)
@@ -64,16 +77,22 @@ def limits_of(context: Context) -> Limits:
 
 
 def _always_young(context: Context) -> bool:
-    """A young tree, one in a small pot, or one whose roots were cut this season."""
+    """A young tree, one in a small pot, or one whose roots were cut this season, or too late in the last one to have grown again."""
     state, knowledge = context.state, context.knowledge
     if state.stage in knowledge.ages.get("young", ()):
         return True
     pot = holds(state.pot) if state.pot else None
     if pot is not None and pot.litres < SMALL_POT_LITRES:
         return True
-    begun = context.calendar.season_start(context.calendar.season_of(context.today))
-    cut = (e for e in state.entries if e.work and e.date.latest >= begun)
-    return any((work := knowledge.works.get(e.work)) and work.kind is Kind.ROOTS for e in cut)
+    done = (*state.entries, context.lifting) if context.lifting else state.entries
+    cut = (e for e in done if e.work and (work := knowledge.works.get(e.work)) and work.kind is Kind.ROOTS)
+    return any(_still_young(context, entry.date.latest) for entry in cut)
+
+
+def _still_young(context: Context, cut: date) -> bool:
+    """Whether roots cut on a day are not as hardy as before: all that season, and until they have grown for twelve weeks."""
+    calendar, today = context.calendar, context.today
+    return cut >= calendar.season_start(calendar.season_of(today)) or calendar.growing_days(cut, today) < GROWN_DAYS
 
 
 @job_rule("shelter")

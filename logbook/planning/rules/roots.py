@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from ...horticulture.work import POT, Row, Work
 from ...season.reasons import Reason, because
-from ..condition import soonest
+from ..condition import LIFTED, soonest
 from ..grounds import ByLog, ByState
 from ..model import Context, Job, Refusal, Status, job_by_sign, job_in
 from ..restrictions import held
@@ -21,14 +21,14 @@ LOOKED_DAYS = 300  # a look at the roots holds for the season, where no season c
 @job_rule("root look")
 def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """With no repotting on record: look at the roots in the repotting window before anything else."""
-    if context.state.repotted is not None:
-        return []
-    found = _potting(context)
+    found = _potting(context) if context.state.repotted is None else None
     if found is None:
         return []
     potting = found[1]
     last = context.state.last(work.name)
     answer = answer_of(context, potting, first_open_season(context, potting))
+    if _new_from_the_ground(context, found[0], context.today if isinstance(answer, NoSpan) else answer.best):
+        return []
     reason = because(ByLog.NO_POTTING)
     conditions = (_then(context, *found, answer),)
     if isinstance(answer, NoSpan):
@@ -39,6 +39,12 @@ def root_look(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
         return []
     status = Status.NOW if answer.opens <= context.today else Status.AHEAD
     return [job_in(context, work, row, answer, status, (reason, *answer.how), conditions=conditions)]
+
+
+def _new_from_the_ground(context: Context, potting: Work, day: date) -> bool:
+    """Whether its roots are left to hold: a ball that is lifted to be looked at tears the first new ones."""
+    block = soonest(context.blocks, potting, day)
+    return context.lifting is not None and block is not None and LIFTED in block.work.acts
 
 
 def _potting(context: Context) -> tuple[Work, Row] | None:

@@ -17,6 +17,7 @@ from .registry import RuleContext, season_rule
 
 MILD_NIGHTS = 8.0
 WARM_FOR_DAYS, TO_ROOT_IN_DAYS = 14, 75
+TO_GROW_ON_DAYS = 56  # of warm nights, after roots or leaves were taken; common practice, no source
 MILD_COLDEST_MONTH = 5.0
 # °C, the coldest month's mean of a tropical climate (class A of Köppen and Geiger: Peel et al. 2007, Hydrol. Earth Syst. Sci. 11:1633)
 TROPICAL_MONTH = 18.0
@@ -49,7 +50,7 @@ def _by_light(context: RuleContext) -> Span:
 
 @season_rule("lengthening growth")
 def lengthening_growth(context: RuleContext) -> Answer:
-    """Up to sixty days of active growth, best while the days still lengthen."""
+    """Up to sixty days of active growth, best while the days still lengthen, and none of its last eight weeks but where it has hardly more."""
     if context.state.indoors:
         summer = context.calendar.midsummer(context.season)
         half = timedelta(days=40)
@@ -57,7 +58,8 @@ def lengthening_growth(context: RuleContext) -> Answer:
     active = active_growth(context)
     if isinstance(active, NoSpan):
         return active
-    closes = min(active.closes, active.opens + timedelta(days=60))
+    last = max(active.closes - timedelta(days=TO_GROW_ON_DAYS), active.opens + timedelta(days=WARM_FOR_DAYS))
+    closes = min(active.closes, last, active.opens + timedelta(days=60))
     return Span(active.opens, min(active.opens + timedelta(days=20), closes), closes, active.band, active.how)
 
 
