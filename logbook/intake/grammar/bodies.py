@@ -14,7 +14,7 @@ from .clauses import Ear
 from .details import Tongue, branches_of
 from .figures import day_apart
 from .headers import Grammar, TypedLine, Under
-from .hearing import Heard, hear
+from .hearing import REMARKS, Heard, hear
 from .listed import listed
 from .readings import NOTHING, UNREAD, Reading
 from .tokens import TypedDate, almost_a_date, date_inside, leading_date, plain_line
@@ -143,8 +143,11 @@ def _told_of_another(rest: str, tags: tuple[str, ...], grammar: Grammar) -> tupl
     """
     if not grammar.words.guards["of_another_tag"].search(rest.casefold().replace("'", "")):
         return None
+    if rest.split(" ")[0].casefold().rstrip(":") in REMARKS:
+        return None
+    own = {tag_key(tag) for tag in tags}
     named = [number for number in _TAG_NUMBER.findall(rest) if tag_key(number) in grammar.trees]
-    other = next((number for number in named if number not in tags), None)
+    other = next((number for number in named if tag_key(number) not in own), None)
     return (f"the line names tree {other}: is it of that tree?", other) if other else None
 
 

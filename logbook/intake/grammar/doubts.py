@@ -23,9 +23,11 @@ _SEVERAL = 2
 Doubt = tuple[str, str]  # a question about a line, and how to write it without one
 
 
-def doubted(heard: Heard, line: str, ear: Ear) -> Heard:
-    """What was heard, and asked about where the whole line speaks against it: then nothing of it is offered as the answer."""
-    said = line.casefold().replace("'", "").replace("’", "")
+def doubted(heard: Heard, line: str, told: str, ear: Ear) -> Heard:
+    """What was heard, and asked about where the whole line speaks against it: then nothing of it is offered as the answer. `told`: the line
+    without what is a remark, or meant, by its first word.
+    """
+    said = told.casefold().replace("'", "").replace("’", "")
     doubt = next(_doubts(said, heard.parts, ear), None)
     if doubt is None and not heard.question:
         doubt = next(_branch_beside(said, heard.parts, ear), None)

@@ -26,11 +26,8 @@ __all__ = ["Heard", "hear"]
 _NEARLY_NOTHING = listed(
     "gave did had made done got give gets well nicely put job session work x ok yes good fine please yay"
 )
-
-
 _PRONOUNS = frozenset(("it", "them", "they"))
-
-
+REMARKS = ("note", "remark")  # first words of what is kept as it stands
 _WIRE, _JOB_NOUNS = listed("WIRE"), listed("CANDLE NEEDLE")
 _NOUNS = listed("WIRE GUY PASTE CANDLE NEEDLE LEAF FLOWER BRANCH MOSS LAYER GRAFT FRUIT DEADWOOD CUTTINGS SEEDLING")
 
@@ -68,7 +65,8 @@ def _heard(line: str, ear: Ear, *, mended: bool = False) -> Heard:
     for segment in line.split(";"):
         _segment(page, segment, at)
         at += len(segment) + 1
-    return doubted(heard_on(page), line, ear)
+    said = ";".join(segment for segment in line.split(";") if keyword_part(segment.strip(), ear) is None)
+    return doubted(heard_on(page), line, said, ear)
 
 
 def _of_a_tray(line: str, gone: Less, ear: Ear) -> Heard:
@@ -151,7 +149,7 @@ def keyword_part(segment: str, ear: Ear) -> Fields | None:
     """`note …`, `remark …`, `intend … by …`, `photo path`: kept as they stand."""
     first, _, rest = segment.partition(" ")
     word, said = first.casefold().rstrip(":"), rest.strip()
-    if word in ("note", "remark") and said:
+    if word in REMARKS and said:
         return {"note": said}
     if word == "photo" and (("." in said or "/" in said) if " " not in said else re.search(r"/.*\.\w{3,4}$", said)):
         return {"photo": said}
