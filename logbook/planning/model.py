@@ -186,6 +186,11 @@ class Context:
         object.__setattr__(self, "site", self.garden.site)
 
     @property
+    def done(self) -> tuple[Entry, ...]:
+        """What was done to the tree, the lifting that its log does not tell of with it."""
+        return (*self.state.entries, self.lifting) if self.lifting else self.state.entries
+
+    @property
     def calendar(self) -> Calendar:
         """The site's seasons."""
         return self.site.calendar

@@ -12,11 +12,12 @@ from datetime import date, timedelta
 import pytest
 
 from logbook.collection.dates import on_day
-from logbook.collection.model import Entry, Origin, Tree
+from logbook.collection.model import Entry, Origin, Settings, Site, Tree
+from logbook.planning.garden import Garden
 from logbook.planning.model import Job, Plan
 from logbook.planning.planner import plan_tree
 
-from .test_frost import KNOWN, garden
+from .test_frost import KNOWLEDGE, KNOWN, garden
 
 PLACE = garden("inland, 48 N")
 END = PLACE.site.calendar.season_start(2027)  # the first day after growth in 2026
@@ -110,3 +111,11 @@ def test_nothing_is_potted_or_stripped_in_the_last_weeks_of_warm_nights(species:
     potting = next(job for job in plan.jobs if job.work in ("repotting", "root look"))
     shelter = care(planned(species, today=date(2027, 8, 1)), "winter shelter")
     assert potting.closes and shelter and shelter.opens and potting.closes <= shelter.opens - timedelta(weeks=6)
+
+
+def test_without_temperatures_late_roots_are_covered_to_the_end_of_spring() -> None:
+    bare = Garden(Settings("bare", site=Site(47.9)), KNOWLEDGE)
+    plan = plan_tree(Tree("1", (KNOWN, potted(date(2026, 10, 10))), species="Acer palmatum"), bare, date(2027, 1, 20))
+    cover = care(plan, "fresh roots under cover")
+    assert cover is not None and cover.night == 0.0
+    assert cover.closes is not None and date(2027, 5, 1) <= cover.closes <= date(2027, 5, 31)

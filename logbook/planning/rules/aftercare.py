@@ -19,6 +19,7 @@ from .registry import job_rule
 
 _LINES: Slot[tuple[str, str, str], tuple[AfterCare, ...]] = Slot("lines of after-care by work, force and roots")
 LOOK_BACK, ABOUT_A_MONTH = timedelta(days=300), timedelta(days=31)
+SPRING_OVER = timedelta(days=40)  # before midsummer, where no temperatures tell when frosts end
 CONIFERS = ("conifers", "deciduous conifers")
 FRESH, FRESH_HARDY = 0.0, -2.0  # °C at freshly cut roots; common practice, no source
 HARDY = -9.0  # °C: what old roots stand of the conifers that keep more with fresh ones
@@ -27,9 +28,9 @@ HARDY = -9.0  # °C: what old roots stand of the conifers that keep more with fr
 @job_rule("after-care")
 def after_care(context: Context, work: Work, row: Row) -> list[Job | Refusal]:
     """The lines of every hard work whose weeks are not over; one line once, by the work that asks it longest."""
-    done = context.state.entries
-    if context.lifting is not None and (context.lifting.date.latest - context.lifting.date.earliest) <= ABOUT_A_MONTH:
-        done = (*done, context.lifting)
+    lifted = context.lifting.date if context.lifting else None
+    told_by_day = lifted is not None and lifted.latest - lifted.earliest <= ABOUT_A_MONTH
+    done = context.done if told_by_day else context.state.entries
     recent = [e for e in done if e.work and e.date.latest >= context.today - LOOK_BACK]
     lines: dict[str, tuple[Span, Entry, AfterCare]] = {}
     for entry in recent:
@@ -71,6 +72,8 @@ def _frosts_end(context: Context, done: date) -> date:
             return done
         season += 1
     mark = context.site.marks.mark(context.group.name, MarkName.LAST_FROST_10, season)
+    if context.site.climate is None and season > calendar.season_of(done):
+        return calendar.midsummer(season) - SPRING_OVER
     return mark.day if isinstance(mark, Mark) else done
 
 

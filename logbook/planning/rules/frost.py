@@ -84,8 +84,7 @@ def _always_young(context: Context) -> bool:
     pot = holds(state.pot) if state.pot else None
     if pot is not None and pot.litres < SMALL_POT_LITRES:
         return True
-    done = (*state.entries, context.lifting) if context.lifting else state.entries
-    cut = (e for e in done if e.work and (work := knowledge.works.get(e.work)) and work.kind is Kind.ROOTS)
+    cut = (e for e in context.done if e.work and (work := knowledge.works.get(e.work)) and work.kind is Kind.ROOTS)
     return any(_still_young(context, entry.date.latest) for entry in cut)
 
 
